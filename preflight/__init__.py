@@ -1,0 +1,1 @@
+"""Is this artwork fit for this board, this mesh and this halftone?"""

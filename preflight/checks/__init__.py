@@ -1,0 +1,1 @@
+"""The checks made before anything is exposed, one module a subject."""

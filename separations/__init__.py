@@ -1,0 +1,1 @@
+"""What goes on each film, and what does it take to print it?"""

@@ -1,0 +1,1 @@
+"""From inks on wood to colour: tristimulus arithmetic, layering, halftone colour."""

@@ -1,0 +1,1 @@
+"""From dots to film-ready PDFs: marks, sheets, streamed pages, reading back."""

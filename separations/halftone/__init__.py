@@ -1,0 +1,1 @@
+"""From tone values to dots: exact thresholds, screening band by band."""
