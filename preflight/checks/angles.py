@@ -1,0 +1,97 @@
+"""Halftone angles against the mesh and against each other, and the beats they make."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+
+from preflight.findings import Figure, Finding, Grade
+from preflight.job import InkTable
+from preflight.moire import Beat, Grating, gap_between_deg, strongest_beats
+from preflight.submission import Submission
+
+_MESH_SOURCE = "Sefar, \"Questions about half-tone printing\": worst at 0, 45 and 90° to the " \
+               "threads; its set 7.5 / 22.5 / 52.5 / 82.5 keeps 7.5°"
+_INK_SOURCE = "ISO 12647-2:2004, 4.2.2.3, from memory (30° between dark inks, 15° from a light " \
+              "one); Sefar's set has gaps of 15, 30, 30 and 15°"
+_BEAT_SOURCE = "frequency vectors of low harmonics; limit is own rule, no source"
+_LIGHT_INK = 75.0
+_PLAIN_BEAT_ORDER = 4
+
+
+def angle_clears_the_mesh(submission: Submission) -> Iterator[Finding]:
+    """No halftone lies along the threads or their diagonal."""
+    for ink in submission.job.photo_inks:
+        turn = ink.angle.deg - submission.job.mesh_of(ink).angle_deg
+        gap = gap_between_deg(turn, 0.0, 45.0)
+        close = gap < 7.0
+        yield Finding(
+            check="Angle to the mesh", subject=ink.name,
+            grade=Grade.CARE if close else Grade.CLEAR,
+            says=f"At {ink.angle.deg:g}° the dot rows lie {gap:.1f}° from the threads or their "
+                 "diagonal.",
+            measured=Figure(value=gap, unit="°"), limit=Figure(value=7.0, unit="°"),
+            source=_MESH_SOURCE,
+            mend="7.5, 22.5, 52.5 or 82.5° to the threads would be clear." if close else "")
+
+
+def angles_clear_each_other(submission: Submission) -> Iterator[Finding]:
+    """Pairs of inks keep 30°, or 15° where one of them is light."""
+    lightness = {f.name: f.lightness for f in submission.tones.inks} if submission.tones else {}
+    for one, other in combinations(submission.job.photo_inks, 2):
+        light = max(lightness.get(one.name, 0.0), lightness.get(other.name, 0.0)) > _LIGHT_INK
+        asked = 15.0 if light else 30.0
+        shapes = {submission.job.halftone_of(i).dot_shape for i in (one, other)}
+        gap = gap_between_deg(one.angle.deg, other.angle.deg, 180 if shapes == {"line"} else 90)
+        rulings = (submission.job.ruling_of(one).lpcm, submission.job.ruling_of(other).lpcm)
+        same = max(rulings) / min(rulings) < 1.25
+        close = same and gap < asked - 0.5
+        beats = _beats_between(submission, one, other)
+        yield Finding(
+            check="Angle between inks", subject=f"{one.name} and {other.name}",
+            grade=Grade.CARE if close else Grade.CLEAR,
+            says=f"They lie {gap:.1f}° apart{_told(beats)}.",
+            measured=Figure(value=gap, unit="°"), limit=Figure(value=asked, unit="°"),
+            source=_INK_SOURCE,
+            mend=f"Turn one of them until they lie {asked:g}° apart." if close else "")
+
+
+def beats_stay_out_of_sight(submission: Submission) -> Iterator[Finding]:
+    """Beats of each halftone with its own mesh, by frequency vectors."""
+    length = submission.outline.length_mm
+    for ink in submission.job.photo_inks:
+        mesh = submission.job.mesh_of(ink)
+        spec = submission.job.halftone_of(ink)
+        beats = strongest_beats(
+            _grating_of(submission, ink),
+            Grating(lines_per_cm=mesh.threads_per_cm, angle_deg=mesh.angle_deg),
+            longest_mm=length, greatest_order=8)
+        wide = [b for b in beats if b.period_mm > 2 * 10 / spec.ruling_lpcm]
+        worst = min(wide, key=lambda b: (b.order, -b.period_mm), default=None)
+        low = worst is not None and worst.order <= _PLAIN_BEAT_ORDER
+        yield Finding(
+            check="Moiré with the mesh", subject=ink.name,
+            grade=Grade.CARE if low else Grade.CLEAR,
+            says="No beat up to the 8th order is wide enough to be seen." if worst is None else
+            f"The strongest beat has a period of {worst.period_mm:.1f} mm at "
+            f"{worst.direction_deg:.0f}° (order {worst.order}"
+            f"{', weak' if not low else ''}).",
+            measured=Figure(value=worst.order if worst else 9, unit="th order"),
+            limit=Figure(value=_PLAIN_BEAT_ORDER + 1, unit="th order"), source=_BEAT_SOURCE,
+            mend="Take a finer mesh, a coarser ruling, or turn the mesh by 7.5°." if low else "")
+
+
+def _beats_between(submission: Submission, one: InkTable, other: InkTable) -> tuple[Beat, ...]:
+    return strongest_beats(_grating_of(submission, one), _grating_of(submission, other),
+                           longest_mm=submission.outline.length_mm, greatest_order=2)
+
+
+def _grating_of(submission: Submission, ink: InkTable) -> Grating:
+    spec = submission.job.halftone_of(ink)
+    return Grating(lines_per_cm=spec.ruling_lpcm, angle_deg=spec.angle_deg,
+                   directions=1 if spec.dot_shape == "line" else 2)
+
+
+def _told(beats: tuple[Beat, ...]) -> str:
+    wide = max((b.period_mm for b in beats), default=0.0)
+    return f"; their rosette repeats every {wide:.1f} mm" if wide else ""

@@ -1,0 +1,56 @@
+"""All checks, in the order of the report."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from preflight.checks.angles import (
+    angle_clears_the_mesh,
+    angles_clear_each_other,
+    beats_stay_out_of_sight,
+)
+from preflight.checks.detail import (
+    line_work_has_pixels_enough,
+    photo_has_pixels_enough,
+    profile_is_known,
+)
+from preflight.checks.halftone_dots import (
+    dots_are_held_by_the_mesh,
+    film_has_tone_steps,
+    ruling_suits_the_mesh,
+    tone_ends_are_few,
+)
+from preflight.checks.ink_and_press import inks_stand_the_press, tone_sum_is_held
+from preflight.checks.placement import (
+    art_covers_the_area,
+    film_fits_the_printer,
+    frame_leaves_free_mesh,
+)
+from preflight.findings import Finding
+from preflight.submission import Submission
+
+Check = Callable[[Submission], Iterable[Finding]]
+
+#: A new check is a function in the fitting module and its name here.
+CHECKS: tuple[Check, ...] = (
+    art_covers_the_area,
+    photo_has_pixels_enough,
+    line_work_has_pixels_enough,
+    profile_is_known,
+    ruling_suits_the_mesh,
+    dots_are_held_by_the_mesh,
+    tone_ends_are_few,
+    film_has_tone_steps,
+    angle_clears_the_mesh,
+    angles_clear_each_other,
+    beats_stay_out_of_sight,
+    tone_sum_is_held,
+    film_fits_the_printer,
+    frame_leaves_free_mesh,
+    inks_stand_the_press,
+)
+
+
+def run_checks(submission: Submission) -> tuple[Finding, ...]:
+    """Every finding of every check, those that found nothing wrong included."""
+    return tuple(finding for check in CHECKS for finding in check(submission))

@@ -1,0 +1,90 @@
+"""What the mesh and the film can hold of the halftone: ruling, steps, smallest and largest dot."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from preflight.findings import Figure, Finding, Grade
+from preflight.halftone_spec import dot_diameter_um, tone_of_dot
+from preflight.submission import Submission
+
+_RATIOS = "Sefar, \"Questions about half-tone printing\" (2.50, 3.75 or 5.00 : 1); " \
+          "Coudray, screenweb.com 2003 (at least 3.5 to 4 : 1)"
+_SMALLEST = "one mesh pitch, opening + thread: a dot so wide is always carried by a thread; " \
+            "trade handbooks, from memory"
+
+
+def ruling_suits_the_mesh(submission: Submission) -> Iterator[Finding]:
+    """Threads per line of the halftone."""
+    for ink in submission.job.photo_inks:
+        mesh, ruling = submission.job.mesh_of(ink), submission.job.ruling_of(ink)
+        ratio = mesh.threads_per_cm / ruling.lpcm
+        grade = (Grade.STOP if ratio < 2.5 else Grade.CARE if ratio < 3.5 else Grade.CLEAR)
+        yield Finding(
+            check="Mesh for the ruling", subject=ink.name, grade=grade,
+            says=f"{ratio:.2f} threads of the mesh carry each line of {ruling.written}.",
+            measured=Figure(value=ratio, unit="threads per line"),
+            limit=Figure(value=3.5, unit="threads per line"), source=_RATIOS,
+            mend="" if grade is Grade.CLEAR else
+            f"A ruling of {mesh.threads_per_cm / 3.75:.1f} l/cm "
+            f"({mesh.threads_per_cm / 3.75 * 2.54:.0f} lpi) or coarser, or a mesh of "
+            f"{ruling.lpcm * 3.75:.0f} threads/cm or finer, would do.")
+
+
+def film_has_tone_steps(submission: Submission) -> Iterator[Finding]:
+    """Film pixels in one halftone cell."""
+    for ink in submission.job.photo_inks:
+        spec = submission.job.halftone_of(ink)
+        grade = (Grade.STOP if spec.tone_steps < 50 else
+                 Grade.CARE if spec.tone_steps < 150 else Grade.CLEAR)
+        yield Finding(
+            check="Tone steps on the film", subject=ink.name, grade=grade,
+            says=f"A halftone cell is {spec.cell_pixels:.1f} film pixels wide, which gives "
+                 f"{spec.tone_steps:.0f} tone steps.",
+            measured=Figure(value=spec.tone_steps, unit="steps"),
+            limit=Figure(value=150, unit="steps"), source="ISO 12647-9:2021, 4.2.2",
+            mend="" if grade is Grade.CLEAR else
+            f"A film of {12.25 * spec.ruling_lpcm * 2.54:.0f} dpi or more would do.")
+
+
+def dots_are_held_by_the_mesh(submission: Submission) -> Iterator[Finding]:
+    """The smallest and the largest dots that the job lets through, against the mesh."""
+    for ink in submission.job.photo_inks:
+        spec, mesh = submission.job.halftone_of(ink), submission.job.mesh_of(ink)
+        least = tone_of_dot(mesh.smallest_dot_um, spec.ruling_lpcm)
+        for title, tone in (("Smallest dot", spec.smallest_tone),
+                            ("Smallest hole", 1 - spec.largest_tone)):
+            dot_um = dot_diameter_um(tone, spec.ruling_lpcm)
+            lost = dot_um < mesh.smallest_dot_um - 0.05
+            key = "smallest_tone" if title == "Smallest dot" else "largest_tone"
+            good = least if title == "Smallest dot" else 1 - least
+            yield Finding(
+                check=title, subject=ink.name, grade=Grade.CARE if lost else Grade.CLEAR,
+                says=f"The {title.lower()} let through is {dot_um:.0f} µm wide "
+                     f"({tone * 100:.1f} % of a cell); the mesh holds {mesh.smallest_dot_um:.0f} "
+                     "µm.",
+                measured=Figure(value=dot_um, unit="µm"),
+                limit=Figure(value=mesh.smallest_dot_um, unit="µm"), source=_SMALLEST,
+                mend=f"Set {key} = \"{good * 100:.1f} %\" or leave the key out." if lost else "")
+
+
+def tone_ends_are_few(submission: Submission) -> Iterator[Finding]:
+    """How much of the picture falls among dots that the mesh does not hold."""
+    if submission.tones is None:
+        return
+    for facts in submission.tones.inks:
+        for title, share, place in (
+            ("Highlights under the smallest dot", facts.share_too_small, facts.place_too_small),
+            ("Shadows over the largest dot", facts.share_too_large, facts.place_too_large),
+        ):
+            much = share > 0.02
+            yield Finding(
+                check=title, subject=facts.name, grade=Grade.NOTE if much else Grade.CLEAR,
+                says=f"{share * 100:.1f} % of the printed area asks for tones there; they are "
+                     "brought to the nearest tone that prints.",
+                measured=Figure(value=share * 100, unit="% of the area"),
+                limit=Figure(value=2, unit="% of the area"),
+                source="own rule, no source: more than this is seen as a lost or filled tone",
+                place=place if much else None,
+                mend="Look at the place on the proof; lift or lower those tones in the photo, or "
+                     "take a coarser ruling or a finer mesh." if much else "")

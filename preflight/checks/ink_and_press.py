@@ -1,0 +1,67 @@
+"""How much ink meets at one place, and whether the inks stand the press."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from preflight.findings import Figure, Finding, Grade
+from preflight.submission import Submission
+
+_GREATEST_PRACTICE = 3.0
+
+
+def tone_sum_is_held(submission: Submission) -> Iterator[Finding]:
+    """The measured sum of tone values against the job's limit, and that against practice."""
+    if submission.tones is None or len(submission.job.photo_inks) < 2:
+        return
+    limit = submission.job.separation.tone_sum_limit
+    greatest = submission.tones.greatest_sum
+    over = greatest > limit.fraction + 1e-4
+    yield Finding(
+        check="Tone sum", subject="separation", grade=Grade.STOP if over else Grade.CLEAR,
+        says=f"The heaviest place takes {greatest * 100:.0f} % of ink; the job allows "
+             f"{limit.written}.",
+        measured=Figure(value=greatest * 100, unit="%"),
+        limit=Figure(value=limit.fraction * 100, unit="%"),
+        source="the job's [separation] table",
+        place=submission.tones.place_of_sum if over else None,
+        mend="Raise tone_sum_limit or separate again." if over else "")
+    high = limit.fraction > _GREATEST_PRACTICE and greatest > _GREATEST_PRACTICE
+    yield Finding(
+        check="Tone sum for screen inks", subject="separation",
+        grade=Grade.CARE if high else Grade.CLEAR,
+        says=f"Up to {greatest * 100:.0f} % of ink is laid down at one place.",
+        measured=Figure(value=greatest * 100, unit="%"),
+        limit=Figure(value=_GREATEST_PRACTICE * 100, unit="%"),
+        source="ISO 12647-2:2004, 4.2.3 (350 and 300 % in offset) and 240 to 280 % for UV screen "
+               "inks, from memory",
+        mend="Set tone_sum_limit = \"260 %\"." if high else "")
+
+
+def inks_stand_the_press(submission: Submission) -> Iterator[Finding]:
+    """At stage ``sheet`` the printed ink goes through the hot press."""
+    job = submission.job
+    if job.stage != "sheet":
+        return
+    for ink in job.ink:
+        press = job.press.temperature
+        if ink.heat_limit is None:
+            yield Finding(
+                check="Heat of the press", subject=ink.name, grade=Grade.CARE,
+                says=f"Its heat limit is not known; the press runs at {press.written}.",
+                measured=Figure(value=0, unit="limits known"),
+                limit=Figure(value=1, unit="limits known"),
+                source="the ink's own data sheet decides",
+                mend="Read it in the ink's data sheet and set heat_limit; press a trial strip.")
+            continue
+        spare = ink.heat_limit.celsius - press.celsius
+        grade = Grade.STOP if spare < 0 else Grade.CARE if spare < 10 else Grade.CLEAR
+        yield Finding(
+            check="Heat of the press", subject=ink.name, grade=grade,
+            says=f"It stands {ink.heat_limit.written}; the press runs at {press.written}.",
+            measured=Figure(value=spare, unit="°C to spare"),
+            limit=Figure(value=10, unit="°C to spare"),
+            source="the job's figures; 10 °C of reserve is own rule, no source",
+            mend="" if grade is Grade.CLEAR else
+            "Press cooler and longer if the resin's data sheet allows, take another ink, or "
+            "print at stage \"board\".")

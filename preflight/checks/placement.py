@@ -1,0 +1,72 @@
+"""Does the art reach everywhere it must, and do film and frame hold it?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from shapely import union_all
+
+from preflight.findings import Figure, Finding, Grade
+from preflight.submission import Submission, place_of
+
+_OWN_GEOMETRY = "geometry of this job"
+
+
+def art_covers_the_area(submission: Submission) -> Iterator[Finding]:
+    """The photographs together cover the trim and the bleed."""
+    photos = [a.placed.polygon for a in submission.art if a.table.kind == "photo"]
+    if not photos:
+        return
+    covered = union_all(photos)
+    bare_board = submission.area.trim.intersection(submission.area.printed).difference(covered)
+    bare_bleed = submission.area.printed.difference(submission.area.trim).difference(covered)
+    for title, bare, grade in (
+        ("Art covers the board", bare_board, Grade.STOP),
+        ("Art covers the bleed", bare_bleed, Grade.CARE),
+    ):
+        missing = bare.area > 1.0
+        yield Finding(
+            check=title, subject="photograph", grade=grade if missing else Grade.CLEAR,
+            says=f"{bare.area / 100:.1f} cm² of the printed area has no art." if missing
+            else "No part of it is left without art.",
+            measured=Figure(value=bare.area, unit="mm² bare"),
+            limit=Figure(value=1.0, unit="mm² bare"), source=_OWN_GEOMETRY,
+            place=place_of(bare.bounds) if missing else None,
+            mend="Place the art with \"fill\", or give it a larger scale or another offset."
+            if missing else "")
+
+
+def film_fits_the_printer(submission: Submission) -> Iterator[Finding]:
+    """Film with its marks is no larger than what the film printer takes."""
+    film = submission.job.film
+    for side, size, limit in (("length", submission.film_length_mm, film.length),
+                              ("width", submission.film_width_mm, film.width)):
+        over = size > limit.mm
+        yield Finding(
+            check=f"Film {side}", subject="film", grade=Grade.STOP if over else Grade.CLEAR,
+            says=f"A film with its marks is {size:.0f} mm in {side}; the film printer takes "
+                 f"{limit.written}.",
+            measured=Figure(value=size, unit="mm"), limit=Figure(value=limit.mm, unit="mm"),
+            source="the job's [film] table",
+            mend="Use a wider film printer or roll, or turn to a smaller bleed." if over else "")
+
+
+def frame_leaves_free_mesh(submission: Submission) -> Iterator[Finding]:
+    """The screen frame leaves free mesh round the printed image."""
+    frame = submission.job.frame
+    least_x, least_y, greatest_x, greatest_y = submission.area.printed.bounds
+    for side, inside, image, asked in (
+        ("ends", frame.inside_length, greatest_x - least_x, frame.free_ends),
+        ("sides", frame.inside_width, greatest_y - least_y, frame.free_sides),
+    ):
+        free = (inside.mm - image) / 2
+        grade = Grade.STOP if free < 0 else Grade.CARE if free < asked.mm else Grade.CLEAR
+        yield Finding(
+            check=f"Free mesh at the {side}", subject="screen frame", grade=grade,
+            says=f"The frame is {inside.written} inside and the image {image:.0f} mm: "
+                 f"{free:.0f} mm of mesh stays free at each of the {side}.",
+            measured=Figure(value=free, unit="mm"), limit=Figure(value=asked.mm, unit="mm"),
+            source="trade: 100 to 150 mm at the squeegee's ends, 75 to 100 mm at the sides, from "
+                   "memory; the job's [frame] table wins",
+            mend="" if grade is Grade.CLEAR else
+            f"A frame at least {image + 2 * asked.mm:.0f} mm inside would do.")

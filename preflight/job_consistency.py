@@ -1,0 +1,112 @@
+"""What one key of a job must have to do with another; each fault is one sentence."""
+
+from __future__ import annotations
+
+from preflight.input_problem import InputProblem
+from preflight.job import Job
+
+
+def check_consistency(job: Job) -> None:
+    """Refuse a job whose keys contradict each other.
+
+    Raises
+    ------
+    InputProblem
+        For the first contradiction, with the file and the key path.
+    """
+    _check_board(job)
+    _check_art(job)
+    _check_inks(job)
+
+
+def _check_board(job: Job) -> None:
+    board, where = job.board, f"{job.path}: board"
+    numbers = ("length", "contact_length", "nose_width", "waist_width")
+    given = [n for n in (*numbers, "tail_width", "taper") if getattr(board, n) is not None]
+    if board.outline is not None:
+        if given:
+            raise InputProblem(where=f"{where}.{given[0]}", found="a figure beside 'outline'",
+                               would_do="either an outline file or the figures")
+        return
+    for name in numbers:
+        if getattr(board, name) is None:
+            raise InputProblem(where=f"{where}.{name}", found="nothing",
+                               would_do="the figure, or an 'outline' file in place of all figures,")
+    if (board.tail_width is None) == (board.taper is None):
+        found = "neither 'tail_width' nor 'taper'" if board.taper is None else \
+            "both 'tail_width' and 'taper'"
+        raise InputProblem(where=where, found=found, would_do="one of the two")
+
+
+def _check_art(job: Job) -> None:
+    if not job.art:
+        raise InputProblem(where=f"{job.path}: art", found="no artwork",
+                           would_do="at least one table headed [[art]]")
+    if len(job.art) > 40:
+        raise InputProblem(where=f"{job.path}: art", found=f"{len(job.art)} artworks",
+                           would_do="at most 40")
+    names = {ink.name for ink in job.ink}
+    for number, art in enumerate(job.art, 1):
+        where = f"{job.path}: art[{number}]"
+        if art.kind == "line" and art.ink not in names:
+            raise InputProblem(
+                where=f"{where}.ink", found="nothing" if art.ink is None else f"'{art.ink}'",
+                would_do="the name of one of the job's inks")
+        if art.kind == "photo" and art.ink is not None:
+            raise InputProblem(where=f"{where}.ink", found=f"'{art.ink}' on a photo",
+                               would_do="an ink on line work only (kind = \"line\")")
+        sizes = (art.width is not None) + (art.resolution is not None)
+        if sizes != (art.place == "scale"):
+            raise InputProblem(
+                where=where,
+                found=f"place = \"{art.place}\" with {sizes} of 'width' and 'resolution'",
+                would_do="place = \"scale\" with exactly one of the two, or neither of them")
+
+
+def _check_inks(job: Job) -> None:
+    where = f"{job.path}: ink"
+    if not 1 <= len(job.ink) <= 12:
+        raise InputProblem(where=where, found=f"{len(job.ink)} inks", would_do="1 to 12 inks")
+    seen: set[str] = set()
+    for number, ink in enumerate(job.ink, 1):
+        if ink.name.casefold() in seen:
+            raise InputProblem(where=f"{where}[{number}].name",
+                               found=f"'{ink.name}' named twice",
+                               would_do="another name for each ink")
+        seen.add(ink.name.casefold())
+        ways = (ink.colour is not None, ink.over_white is not None)
+        if sum(ways) != 1 or (ink.colour is not None and (ink.over_black or ink.opacity)) \
+                or (ink.over_black is not None and ink.opacity is not None):
+            raise InputProblem(
+                where=f"{where}[{number}]",
+                found="its colour given in " + ("no way" if not any(ways) else "several ways"),
+                would_do="'colour' alone, or 'over_white' with at most one of 'over_black' and "
+                         "'opacity',")
+        _check_mesh(job, number)
+    if len(job.photo_inks) > 8:
+        raise InputProblem(where=where, found=f"{len(job.photo_inks)} inks in the photograph",
+                           would_do="at most 8, the others with prints = \"line work\",")
+    if not job.photo_inks and any(art.kind == "photo" for art in job.art):
+        raise InputProblem(where=where, found="no ink for the photograph",
+                           would_do="at least one ink with prints = \"photo\"")
+    black = job.separation.black_ink
+    if black is not None and black not in {ink.name for ink in job.photo_inks}:
+        raise InputProblem(where=f"{job.path}: separation.black_ink", found=f"'{black}'",
+                           would_do="the name of one of the photograph's inks")
+
+
+def _check_mesh(job: Job, number: int) -> None:
+    ink = job.ink[number - 1]
+    mesh = job.mesh_of(ink)
+    where = f"{job.path}: " + (f"ink[{number}].mesh" if ink.mesh else "mesh")
+    if mesh.opening_um <= 0 or mesh.opening_um >= mesh.pitch_um:
+        raise InputProblem(
+            where=where,
+            found=f"{mesh.threads_per_cm:g} threads/cm of {mesh.thread_um:g} µm, "
+                  f"which leaves an opening of {mesh.opening_um:.3g} µm",
+            would_do=f"threads thinner than the pitch of {mesh.pitch_um:.4g} µm")
+    halftone = job.halftone_of(ink)
+    if halftone.smallest_tone >= halftone.largest_tone:
+        raise InputProblem(where=f"{job.path}: halftone",
+                           found="a smallest_tone that is not under largest_tone",
+                           would_do="for example smallest_tone = \"3 %\", largest_tone = \"96 %\"")

@@ -1,0 +1,131 @@
+"""The kinds of value a job file may hold, each with its range and what would do instead."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import Annotated, Any, TypeVar
+
+from pydantic import PlainValidator
+
+from preflight import units
+
+T = TypeVar("T")
+
+
+class ValueFault(ValueError):
+    """A value is of the wrong kind or out of range; the message says what would do."""
+
+
+def _bounded(
+    read: Callable[[object], T], figure: Callable[[T], float], least: float, most: float, asked: str
+) -> PlainValidator:
+    def validate(value: object) -> T:
+        try:
+            quantity = read(value)
+        except units.UnitFault:
+            raise ValueFault(asked) from None
+        if not least <= figure(quantity) <= most:
+            raise ValueFault(asked)
+        return quantity
+
+    return PlainValidator(validate)
+
+
+def _length(least_mm: float, most_mm: float, asked: str) -> Any:
+    return _bounded(units.length, lambda q: q.mm, least_mm, most_mm, asked)
+
+
+def _share(least: float, most: float, asked: str) -> Any:
+    return _bounded(units.share, lambda q: q.fraction, least, most, asked)
+
+
+def _number(value: object) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+        raise units.UnitFault
+    return float(value)
+
+
+def _counted(least: int, most: int, asked: str) -> PlainValidator:
+    def validate(value: object) -> int:
+        if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
+            raise ValueFault(asked)
+        return value
+
+    return PlainValidator(validate)
+
+
+def _text(value: object) -> str:
+    if not isinstance(value, str) or not value.strip() or len(value) > 120 \
+            or not value.isprintable():
+        raise ValueFault("a text of 1 to 120 printable characters")
+    return " ".join(value.split())
+
+
+def _lab(value: object) -> tuple[float, float, float]:
+    asked = "a CIELAB colour (D50, 2°) such as [74, 6, 26], L* 0 to 100, a* and b* -128 to 128,"
+    if not isinstance(value, list) or len(value) != 3:
+        raise ValueFault(asked)
+    try:
+        lightness, a, b = (_number(v) for v in value)
+    except units.UnitFault:
+        raise ValueFault(asked) from None
+    if not (0 <= lightness <= 100 and abs(a) <= 128 and abs(b) <= 128):
+        raise ValueFault(asked)
+    return lightness, a, b
+
+
+def _yes_or_no(value: object) -> bool:
+    if not isinstance(value, bool):
+        raise ValueFault("true or false")
+    return value
+
+
+Text = Annotated[str, PlainValidator(_text)]
+YesOrNo = Annotated[bool, PlainValidator(_yes_or_no)]
+Lab = Annotated[tuple[float, float, float], PlainValidator(_lab)]
+BoardLength = Annotated[
+    units.Length, _length(200, 3000, "a length such as '158 cm', between 20 cm and 3 m,")]
+BoardWidth = Annotated[
+    units.Length, _length(20, 1000, "a width such as '25.6 cm', between 2 cm and 1 m,")]
+SmallLength = Annotated[
+    units.Length, _length(0, 200, "a length such as '8 mm', between 0 and 20 cm,")]
+Offset = Annotated[
+    units.Length, _length(-3000, 3000, "a length such as '-12 mm', between -3 m and 3 m,")]
+ArtWidth = Annotated[
+    units.Length, _length(1, 6000, "a length such as '160 cm', between 1 mm and 6 m,")]
+SheetLength = Annotated[
+    units.Length, _length(50, 200_000, "a length such as '61 cm' or '30 m', 5 cm to 200 m,")]
+ThreadLength = Annotated[
+    units.Length, _length(0.005, 1.0, "a thread size such as '34 um', between 5 and 1000 µm,")]
+RulingValue = Annotated[units.Ruling, _bounded(
+    units.ruling, lambda q: q.lpcm, 2, 80,
+    "a ruling such as '45 lpi' or '18 l/cm', between 2 and 80 lines/cm,")]
+MeshCountValue = Annotated[units.MeshCount, _bounded(
+    units.mesh_count, lambda q: q.threads_per_cm, 5, 220,
+    "a mesh count such as '120/cm' or '305/in', between 5 and 220 threads/cm,")]
+FilmResolution = Annotated[units.Resolution, _bounded(
+    units.resolution, lambda q: q.dpi, 100, 5760,
+    "a film resolution such as '1440 dpi', between 100 and 5760 dpi,")]
+ArtResolution = Annotated[units.Resolution, _bounded(
+    units.resolution, lambda q: q.dpi, 1, 5000,
+    "a resolution such as '200 ppi', between 1 and 5000 ppi,")]
+ShareValue = Annotated[units.Share, _share(0, 1, "a share such as '3 %', between 0 and 100 %,")]
+ToneSum = Annotated[units.Share, _share(
+    1.0, 8.0, "a sum of tone values such as '260 %', between 100 and 800 %,")]
+AngleValue = Annotated[units.Angle, _bounded(
+    units.angle, lambda q: q.deg, -360, 360, "an angle in degrees such as 22.5, -360 to 360,")]
+HeatValue = Annotated[units.Temperature, _bounded(
+    units.temperature, lambda q: q.celsius, 0, 400,
+    "a temperature such as '85 °C', between 0 and 400 °C,")]
+Density = Annotated[float, _bounded(
+    _number, lambda q: q, 0.5, 5, "a density in g/ml such as 1.25, between 0.5 and 5,")]
+Fraction = Annotated[float, _bounded(
+    _number, lambda q: q, 0, 1, "a number between 0 and 1")]
+VolumeMl = Annotated[float, _bounded(
+    _number, lambda q: q, 0, 5000, "a volume in ml such as 150, between 0 and 5000,")]
+InkVolume = Annotated[float, _bounded(
+    _number, lambda q: q, 0.5, 300,
+    "a theoretical ink volume in cm³/m² such as 16, between 0.5 and 300,")]
+Boards = Annotated[int, _counted(1, 100_000, "a whole number of boards from 1 to 100000")]
+Seed = Annotated[int, _counted(0, 2**31, "a whole number from 0 to 2147483648")]

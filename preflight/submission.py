@@ -1,0 +1,50 @@
+"""All that a check may see: the job, the board, the art on it, and the measured tones."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from preflight.artwork import Artwork
+from preflight.board_outline import BoardOutline
+from preflight.findings import Place
+from preflight.job import ArtTable, Job
+from preflight.placement import PlacedArt
+from preflight.tone_facts import ToneFacts
+from preflight.topsheet_area import TopsheetArea
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ArtOnBoard:
+    """One artwork where it lies."""
+
+    table: ArtTable
+    artwork: Artwork
+    placed: PlacedArt
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Submission:
+    """What is handed to the checks.
+
+    Attributes
+    ----------
+    film_length_mm, film_width_mm : float
+        Size of a film with its marks (mm).
+    tones : ToneFacts or None
+        Measured on the separation; None when there is no photograph.
+    """
+
+    job: Job
+    outline: BoardOutline
+    area: TopsheetArea
+    art: tuple[ArtOnBoard, ...]
+    film_length_mm: float
+    film_width_mm: float
+    tones: ToneFacts | None
+
+
+def place_of(bounds_mm: tuple[float, float, float, float]) -> Place:
+    """A shapely bounding box as a place on the board."""
+    least_x, least_y, greatest_x, greatest_y = bounds_mm
+    return Place(least_x_mm=least_x, least_y_mm=least_y,
+                 greatest_x_mm=greatest_x, greatest_y_mm=greatest_y)

@@ -1,0 +1,134 @@
+"""What a separation's tone planes hold, measured: ends, sums and where they lie."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preflight.findings import Place
+from preflight.raster_grid import RasterGrid
+
+FULL_TONE = 65_535
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InkFacts:
+    """One ink of the separation.
+
+    Attributes
+    ----------
+    name : str
+        The ink.
+    lightness : float
+        CIELAB L* of its solid on this wood.
+    mean_tone : float
+        Mean tone value over the printed area (0 to 1).
+    share_too_small, share_too_large : float
+        Shares (0 to 1) of the printed area whose dots, or whose holes between dots, are smaller
+        than the mesh holds.
+    place_too_small, place_too_large : Place or None
+        Where they lie.
+    """
+
+    name: str
+    lightness: float
+    mean_tone: float
+    share_too_small: float
+    share_too_large: float
+    place_too_small: Place | None
+    place_too_large: Place | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ToneFacts:
+    """All inks of a separation, and the greatest sum of their tone values.
+
+    Attributes
+    ----------
+    inks : tuple of InkFacts
+        In print order.
+    greatest_sum : float
+        Greatest sum of tone values at one place (1 is 100 %).
+    place_of_sum : Place or None
+        Where it stands.
+    """
+
+    inks: tuple[InkFacts, ...]
+    greatest_sum: float
+    place_of_sum: Place | None
+
+
+def ink_facts(
+    plane: NDArray[np.uint16], inside: NDArray[np.bool_], grid: RasterGrid, *,
+    name: str, lightness: float, ends: tuple[float, float],
+) -> InkFacts:
+    """Measure one ink's plane.
+
+    Parameters
+    ----------
+    plane : ndarray of uint16, shape (rows, columns)
+        Tone values, 65535 for 100 %.
+    inside : ndarray of bool, shape (rows, columns)
+        The printed area.
+    grid : RasterGrid
+        Where the pixels lie.
+    name, lightness
+        As in `InkFacts`.
+    ends : tuple of float
+        Smallest and largest tone (0 to 1) that the mesh holds.
+    """
+    count = max(1, int(np.count_nonzero(inside)))
+    small = inside & (plane > 0) & (plane < ends[0] * FULL_TONE - 0.5)
+    large = inside & (plane < FULL_TONE) & (plane > ends[1] * FULL_TONE + 0.5)
+    return InkFacts(
+        name=name, lightness=lightness,
+        mean_tone=float(plane[inside].mean(dtype=np.float64)) / FULL_TONE if inside.any() else 0.0,
+        share_too_small=int(np.count_nonzero(small)) / count,
+        share_too_large=int(np.count_nonzero(large)) / count,
+        place_too_small=densest_place(small, grid), place_too_large=densest_place(large, grid))
+
+
+def tone_sum_facts(
+    planes: NDArray[np.uint16], inside: NDArray[np.bool_], grid: RasterGrid
+) -> tuple[float, Place | None]:
+    """The greatest sum of tone values (1 is 100 %) over the area, and where it stands.
+
+    Parameters
+    ----------
+    planes : ndarray of uint16, shape (inks, rows, columns)
+        Tone values.
+    inside : ndarray of bool, shape (rows, columns)
+        The printed area.
+    grid : RasterGrid
+        Where the pixels lie.
+    """
+    if not inside.any():
+        return 0.0, None
+    total = planes[0].astype(np.uint32)
+    for plane in planes[1:]:
+        total += plane
+    total[~inside] = 0
+    row, column = np.unravel_index(int(np.argmax(total)), total.shape)
+    return float(total.max()) / FULL_TONE, _box(grid, int(row), int(column), 1)
+
+
+def densest_place(
+    marked: NDArray[np.bool_], grid: RasterGrid, box_mm: float = 40.0
+) -> Place | None:
+    """The box of ``box_mm`` that holds most of the marked pixels; None when none is marked."""
+    step = max(1, round(box_mm / grid.pixel_mm))
+    rows, columns = marked.shape
+    padded = np.pad(marked, ((0, -rows % step), (0, -columns % step)))
+    boxes = padded.reshape(padded.shape[0] // step, step, -1, step).sum(axis=(1, 3))
+    if not boxes.any():
+        return None
+    row, column = np.unravel_index(int(np.argmax(boxes)), boxes.shape)
+    return _box(grid, int(row) * step, int(column) * step, step)
+
+
+def _box(grid: RasterGrid, row: int, column: int, step: int) -> Place:
+    x, y = grid.top_x_mm - row * grid.pixel_mm, grid.left_y_mm - column * grid.pixel_mm
+    return Place(least_x_mm=x - step * grid.pixel_mm, greatest_x_mm=x,
+                 least_y_mm=y - step * grid.pixel_mm, greatest_y_mm=y)

@@ -1,0 +1,61 @@
+"""The usual cautions of the trade, shown with each job that calls for them.
+
+They name the hazard and defer to the safety data sheet, local codes and licensed practice.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from preflight.job import Stage
+
+DEFER = ("These lines are reminders, not instructions. The safety data sheet of each product, "
+         "your local codes and licensed practice decide.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """One hazard: what to keep in mind, and where that comes from."""
+
+    hazard: str
+    keep_in_mind: str
+    source: str
+
+
+_ALWAYS = (
+    Caution(
+        hazard="UV light (exposing screens, curing ink)",
+        keep_in_mind="Keep the lamp guarded and interlocked; no bare eyes or skin in its light; "
+                     "draw off the ozone and air the room.",
+        source="HSE COSHH Essentials P7"),
+    Caution(
+        hazard="Uncured ink",
+        keep_in_mind="Acrylates irritate and can sensitise the skin for good. Wear suitable "
+                     "gloves, keep ink off the skin, change gloves that are splashed.",
+        source="HSE COSHH Essentials P7"),
+    Caution(
+        hazard="Solvents and screen wash",
+        keep_in_mind="Vapours make dizzy and long exposure harms. Air the room, keep flames and "
+                     "sparks away (read the flash point), never clean skin with solvent.",
+        source="HSE, COSHH Essentials for printers; GHS classes for the flash point, from memory"),
+    Caution(
+        hazard="Wood and bamboo dust",
+        keep_in_mind="Wood dust causes cancer of the nose and sinuses; treat bamboo alike. Sand "
+                     "with extraction and a fitting mask.",
+        source="IARC Monographs 62 (1995) and 100C (2012)"),
+    Caution(
+        hazard="Varnish, two-part above all",
+        keep_in_mind="Isocyanate hardeners cause asthma. Prefer low-volatility products; "
+                     "extraction, breathing protection and health checks as the data sheet says.",
+        source="HSE COSHH Essentials P23"),
+)
+_PRESS = Caution(
+    hazard="Hot press and resin",
+    keep_in_mind="Crushing and burning hazard; resin and hardener sensitise. Keep to the press "
+                 "maker's guards and the resin's data sheet; air the room while it cures.",
+    source="common practice, no source")
+
+
+def cautions_for(stage: Stage) -> tuple[Caution, ...]:
+    """The cautions of a job: all the usual ones, and the hot press where it follows printing."""
+    return (*_ALWAYS, _PRESS) if stage == "sheet" else _ALWAYS

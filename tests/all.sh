@@ -1,0 +1,23 @@
+#!/usr/bin/env bash
+# Sets up everything the tests need on a Debian machine, and runs them. Further words go to pytest.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+
+needed=(icc-profiles-free poppler-utils qpdf)
+missing=()
+for package in "${needed[@]}"; do
+    dpkg -s "$package" >/dev/null 2>&1 || missing+=("$package")
+done
+if [ ${#missing[@]} -gt 0 ] && command -v apt-get >/dev/null; then
+    as_root=$(command -v sudo || true)
+    $as_root apt-get update -qq
+    $as_root apt-get install -y -qq "${missing[@]}"
+fi
+
+[ -x .venv/bin/python ] || python3 -m venv .venv
+.venv/bin/python -m pip install --quiet --editable '.[dev]'
+
+if [ "${1:-}" = --set-up-only ]; then
+    exit 0
+fi
+.venv/bin/python -m pytest "$@"

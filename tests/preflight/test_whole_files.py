@@ -1,0 +1,66 @@
+"""A folder appears whole or not at all."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from preflight.input_problem import InputProblem
+from preflight.whole_files import whole_folder
+
+
+def names(folder: Path) -> list[str]:
+    return sorted(p.name for p in folder.iterdir())
+
+
+def test_it_appears_whole(tmp_path: Path) -> None:
+    with whole_folder(tmp_path / "out") as fresh:
+        (fresh / "a").write_text("1")
+        assert not (tmp_path / "out").exists()
+    assert names(tmp_path) == ["out"]
+    assert "a" in names(tmp_path / "out")
+
+
+def test_a_second_run_replaces_the_first_whole(tmp_path: Path) -> None:
+    for name in "ab":
+        with whole_folder(tmp_path / "out") as fresh:
+            (fresh / name).write_text("1")
+    assert names(tmp_path) == ["out"]
+    assert "b" in names(tmp_path / "out")
+    assert "a" not in names(tmp_path / "out")
+
+
+def failing_run(target: Path) -> None:
+    with whole_folder(target) as fresh:
+        (fresh / "b").write_text("1")
+        raise KeyboardInterrupt
+
+
+def test_a_failed_run_leaves_the_former_output(tmp_path: Path) -> None:
+    with whole_folder(tmp_path / "out") as fresh:
+        (fresh / "a").write_text("1")
+    before = names(tmp_path / "out")
+    with pytest.raises(KeyboardInterrupt):
+        failing_run(tmp_path / "out")
+    assert names(tmp_path) == ["out"]
+    assert names(tmp_path / "out") == before
+
+
+def test_strange_folders_are_left_alone(tmp_path: Path) -> None:
+    (tmp_path / "mine").mkdir()
+    (tmp_path / "mine" / "letter.txt").write_text("dear")
+    with pytest.raises(InputProblem, match="a folder with other files in it"), \
+            whole_folder(tmp_path / "mine"):
+        raise AssertionError
+    with pytest.raises(InputProblem, match="no folder"), \
+            whole_folder(tmp_path / "mine" / "letter.txt"):
+        raise AssertionError
+    assert names(tmp_path) == ["mine"]
+
+
+def test_a_place_that_cannot_be_written(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    with pytest.raises(InputProblem, match="no way to write there"), \
+            whole_folder(tmp_path / "file" / "out"):
+        raise AssertionError
