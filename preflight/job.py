@@ -26,12 +26,15 @@ class BoardTable:
 
     name: v.Text
     outline: v.Text | None = None
+    outline_unit: Literal["mm", "cm", "in"] = "mm"
+    outline_smooth: v.YesOrNo = False
     length: v.BoardLength | None = None
     contact_length: v.BoardLength | None = None
     nose_width: v.BoardWidth | None = None
     waist_width: v.BoardWidth | None = None
     tail_width: v.BoardWidth | None = None
     taper: v.Offset | None = None
+    setback: v.Offset = Length(0.0, "0 mm")
     nose_shape: TipShape = "round"
     tail_shape: TipShape = "round"
 
@@ -77,23 +80,33 @@ class ArtTable:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeparationTable:
-    """``[separation]``: how the photograph becomes inks."""
+    """``[separation]``: how the photograph becomes inks.
+
+    ``trap`` is how far the photograph's inks run under knocked-out line work, so that no wood
+    shows beside it when films do not fall on each other exactly.
+    """
 
     tone_sum_limit: v.ToneSum = Share(2.6, "260 %")
     rendering: Rendering = "paper-relative"
     black_ink: v.Text | None = None
     black_generation: v.Fraction = 0.5
     small_dots: SmallDots = "drop"
+    trap: v.SmallLength = Length(0.25, "0.25 mm")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HalftoneTable:
-    """``[halftone]``: what every ink uses unless it says otherwise."""
+    """``[halftone]``: what every ink uses unless it says otherwise.
+
+    ``tone_curve`` tells how film tones print: measured pairs in percent, ``straight``, or
+    ``published`` (a published screen printing line, until the shop's own wedge is measured).
+    """
 
     ruling: v.RulingValue
     dot_shape: DotShape = "elliptical"
     smallest_tone: v.ShareValue | None = None
     largest_tone: v.ShareValue | None = None
+    tone_curve: v.CurveValue = "published"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,6 +166,7 @@ class InkTable:
     angle: v.AngleValue
     ruling: v.RulingValue | None = None
     dot_shape: DotShape | None = None
+    tone_curve: v.CurveValue | None = None
     mesh: MeshTable | None = None
     density: v.Density = 1.2
     heat_limit: v.HeatValue | None = None
@@ -218,8 +232,8 @@ class Job:
             ruling_lpcm=ruling.lpcm, angle_deg=ink.angle.deg,
             dot_shape=ink.dot_shape or self.halftone.dot_shape,
             film_dpi=self.film.resolution.dpi,
-            smallest_tone=min(held, 0.5) if least is None else least.fraction,
-            largest_tone=max(1 - held, 0.5) if most is None else most.fraction,
+            smallest_tone=min(held, 0.4) if least is None else least.fraction,
+            largest_tone=max(1 - held, 0.6) if most is None else most.fraction,
             small_dots=self.separation.small_dots)
 
 

@@ -75,6 +75,20 @@ def _lab(value: object) -> tuple[float, float, float]:
     return lightness, a, b
 
 
+def _tone_curve(value: object) -> str | tuple[tuple[float, float], ...]:
+    asked = ("\"published\", \"straight\", or pairs of film and printed tone in percent such as "
+             "[[20, 22], [50, 58], [80, 92]]")
+    if isinstance(value, str) and value in ("published", "straight"):
+        return value
+    if not isinstance(value, list) or not 1 <= len(value) <= 256:
+        raise ValueFault(asked)
+    try:
+        pairs = tuple((_number(film) / 100, _number(printed) / 100) for film, printed in value)
+    except (TypeError, ValueError):
+        raise ValueFault(asked) from None
+    return pairs
+
+
 def _yes_or_no(value: object) -> bool:
     if not isinstance(value, bool):
         raise ValueFault("true or false")
@@ -127,5 +141,6 @@ VolumeMl = Annotated[float, _bounded(
 InkVolume = Annotated[float, _bounded(
     _number, lambda q: q, 0.5, 300,
     "a theoretical ink volume in cm³/m² such as 16, between 0.5 and 300,")]
+CurveValue = Annotated[str | tuple[tuple[float, float], ...], PlainValidator(_tone_curve)]
 Boards = Annotated[int, _counted(1, 100_000, "a whole number of boards from 1 to 100000")]
 Seed = Annotated[int, _counted(0, 2**31, "a whole number from 0 to 2147483648")]

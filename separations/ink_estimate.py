@@ -115,7 +115,7 @@ def deposit_um(mesh: Mesh, absorption: float) -> Range:
 
 
 def estimate_ink(
-    *, ink: str, inked_mm2: float, printed_mm2: float, mesh: Mesh, absorption: float,
+    *, ink: str, inked_mm2: float, printed_mm2: float, ink_volume_um: float, deposit: Range,
     density_g_per_ml: float, boards: int, left_in_screen_ml: float | None = None,
 ) -> InkEstimate:
     """Estimate one ink from the area that its film covers.
@@ -126,8 +126,10 @@ def estimate_ink(
         Area of all dots of the film inside the printed area (mm²).
     printed_mm2 : float
         The printed area (mm²).
-    mesh, absorption
-        As in `deposit_um`.
+    ink_volume_um : float
+        Theoretical ink volume of the mesh (cm³/m²), told in the result.
+    deposit : Range
+        What a solid takes, as `deposit_um` gives it (cm³/m²).
     density_g_per_ml : float
         Density of the ink (g/ml).
     boards : int
@@ -136,7 +138,7 @@ def estimate_ink(
         The shop's own figure for what stays in the screen (ml).
     """
     # 1 µm over 1 mm² is 1e-6 ml.
-    board = deposit_um(mesh, absorption).times(inked_mm2 / 1e6)
+    board = deposit.times(inked_mm2 / 1e6)
     left = LEFT_IN_SCREEN_ML if left_in_screen_ml is None else tuple(
         left_in_screen_ml * s for s in _OWN_FIGURE_SPREAD)
     run = Range(low=board.low * boards * (1 + RUN_LOSS[0]) + left[0],
@@ -145,5 +147,5 @@ def estimate_ink(
     return InkEstimate(
         ink=ink, inked_cm2=inked_mm2 / 100,
         mean_tone=inked_mm2 / printed_mm2 if printed_mm2 else 0.0,
-        ink_volume_um=mesh.ink_volume_um, density_g_per_ml=density_g_per_ml,
+        ink_volume_um=ink_volume_um, density_g_per_ml=density_g_per_ml,
         board_ml=board, run_ml=run)

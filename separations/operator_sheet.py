@@ -113,7 +113,7 @@ def _print_order(outcome: Outcome) -> list[Flowable]:
             f"{ink.angle.deg:g}°" if screened else "–",
             (ink.dot_shape or job.halftone.dot_shape) if screened else "–",
             film.file if film else "not made",
-            f"{film.mean_tone * 100:.1f} %" if film else "–", "☐"))
+            f"{film.mean_tone * 100:.1f} %" if film else "–", "[    ]"))
     return [Paragraph("Print order", _HEAD), _grid(rows, (8, 24, 28, 17, 20, 14, 19, 33, 16, 11))]
 
 

@@ -46,7 +46,7 @@ def figures_of(outcome: Outcome) -> dict[str, Any]:
         "art": [{
             "file": art.table.file, "kind": art.table.kind,
             "pixels": [art.artwork.width_px, art.artwork.height_px],
-            "ppi_on_the_board": round(art.placed.effective_ppi, 2),
+            "ppi_on_the_board": round(art.placed.ppi, 2),
             "profile": art.artwork.profile_name if art.artwork.has_profile else None,
         } for art in submission.art],
         "inks": [_ink(number, ink, job) for number, ink in enumerate(job.ink, 1)],

@@ -175,14 +175,14 @@ def _colour(outcome: Outcome) -> str:
     if reach is None:
         return ""
     predicted, measured = reach.predicted_overprints, reach.measured_overprints
-    kinds = (f"The colours of {predicted} overprints are estimates from their solids"
+    kinds = (f"The colours of {predicted} solids and overprints on this wood are estimates"
              + (f", {measured} rest on readings" if measured else "") + ".")
     return ("<h2>Colour on this wood</h2>"
             f"<p>{reach.share_out * 100:.1f} % of the picture lies outside what these inks reach "
             f"on this wood; over the whole picture the print differs from what is aimed at by "
             f"ΔE00 {reach.mean_de00:.1f} on average, {reach.p95_de00:.1f} at the 95th percentile "
             f"and {reach.greatest_de00:.1f} at most. {reach.bare_wood_share * 100:.1f} % of the "
-            f"printed area stays bare wood. {kinds}</p>")
+            f"printed area stays bare wood, between the dots and beside them. {kinds}</p>")
 
 
 def _in_order(findings: tuple[Finding, ...]) -> str:

@@ -15,7 +15,9 @@ _MESH_SOURCE = "Sefar, \"Questions about half-tone printing\": worst at 0, 45 an
 _INK_SOURCE = "ISO 12647-2:2004, 4.2.2.3, from memory (30° between dark inks, 15° from a light " \
               "one); Sefar's set has gaps of 15, 30, 30 and 15°"
 _BEAT_SOURCE = "frequency vectors of low harmonics; limit is own rule, no source"
-_LIGHT_INK = 75.0
+#: An ink whose solid is less than this darker than the bare wood (L*) counts as light.
+#: Own rule, no source.
+_LIGHT_BELOW_WOOD = 15.0
 _PLAIN_BEAT_ORDER = 4
 
 
@@ -39,7 +41,8 @@ def angles_clear_each_other(submission: Submission) -> Iterator[Finding]:
     """Pairs of inks keep 30°, or 15° where one of them is light."""
     lightness = {f.name: f.lightness for f in submission.tones.inks} if submission.tones else {}
     for one, other in combinations(submission.job.photo_inks, 2):
-        light = max(lightness.get(one.name, 0.0), lightness.get(other.name, 0.0)) > _LIGHT_INK
+        lighter = max(lightness.get(one.name, 0.0), lightness.get(other.name, 0.0))
+        light = lighter > submission.job.wood.lab[0] - _LIGHT_BELOW_WOOD
         asked = 15.0 if light else 30.0
         shapes = {submission.job.halftone_of(i).dot_shape for i in (one, other)}
         gap = gap_between_deg(one.angle.deg, other.angle.deg, 180 if shapes == {"line"} else 90)

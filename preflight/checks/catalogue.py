@@ -18,6 +18,7 @@ from preflight.checks.halftone_dots import (
     dots_are_held_by_the_mesh,
     film_has_tone_steps,
     ruling_suits_the_mesh,
+    tone_curve_is_measured,
     tone_ends_are_few,
 )
 from preflight.checks.ink_and_press import inks_stand_the_press, tone_sum_is_held
@@ -40,6 +41,7 @@ CHECKS: tuple[Check, ...] = (
     ruling_suits_the_mesh,
     dots_are_held_by_the_mesh,
     tone_ends_are_few,
+    tone_curve_is_measured,
     film_has_tone_steps,
     angle_clears_the_mesh,
     angles_clear_each_other,

@@ -19,19 +19,19 @@ def photo_has_pixels_enough(submission: Submission) -> Iterator[Finding]:
         return
     finest = max((submission.job.ruling_of(ink) for ink in inks), key=lambda r: r.lpcm)
     for art in _of_kind(submission, "photo"):
-        per_line = art.placed.effective_ppi / finest.lpi
+        per_line = art.placed.ppi / finest.lpi
         grade = (Grade.STOP if per_line < 1 else Grade.CARE if per_line < 1.5
                  else Grade.NOTE if per_line < 2 else Grade.CLEAR)
         yield Finding(
             check="Pixels for the ruling", subject=art.table.file, grade=grade,
-            says=f"The photo lies at {art.placed.effective_ppi:.0f} pixels per inch on the "
+            says=f"The photo lies at {art.placed.ppi:.0f} pixels per inch on the "
                  f"board, {per_line:.2f} pixels for each line of {finest.written}.",
             measured=Figure(value=per_line, unit="px per line"),
             limit=Figure(value=1.5, unit="px per line"), source=_RULING_RULE,
             place=place_of(art.placed.polygon.bounds) if grade is not Grade.CLEAR else None,
             mend="" if grade is Grade.CLEAR else
             f"A photo of {2 * finest.lpi:.0f} ppi on the board, or a ruling of "
-            f"{art.placed.effective_ppi / 2:.0f} lpi or coarser, would be right.")
+            f"{art.placed.ppi / 2:.0f} lpi or coarser, would be right.")
 
 
 def line_work_has_pixels_enough(submission: Submission) -> Iterator[Finding]:
@@ -40,7 +40,7 @@ def line_work_has_pixels_enough(submission: Submission) -> Iterator[Finding]:
     for art in _of_kind(submission, "line"):
         assert art.table.ink is not None  # the job file's reader saw to it
         finest_um = submission.job.mesh_of(inks[art.table.ink]).finest_line_um
-        pixel_um = MM_PER_INCH * 1000 / art.placed.effective_ppi
+        pixel_um = MM_PER_INCH * 1000 / art.placed.ppi
         coarse = pixel_um > finest_um
         yield Finding(
             check="Pixels for line work", subject=art.table.file,

@@ -88,3 +88,23 @@ def tone_ends_are_few(submission: Submission) -> Iterator[Finding]:
                 place=place if much else None,
                 mend="Look at the place on the proof; lift or lower those tones in the photo, or "
                      "take a coarser ruling or a finer mesh." if much else "")
+
+
+def tone_curve_is_measured(submission: Submission) -> Iterator[Finding]:
+    """Film tones print as this shop's own wedge says, or as a published line did elsewhere."""
+    job = submission.job
+    told: dict[str | tuple[tuple[float, float], ...], list[str]] = {}
+    for ink in job.photo_inks:
+        told.setdefault(ink.tone_curve or job.halftone.tone_curve, []).append(ink.name)
+    for curve, inks in told.items():
+        readings = 0 if isinstance(curve, str) else len(curve)
+        grade = Grade.CLEAR if readings >= 10 else Grade.NOTE
+        yield Finding(
+            check="Tone curve", subject=", ".join(inks), grade=grade,
+            says=f"The tone curve rests on {readings} readings." if readings else
+            f"The tone curve is the {curve} one, not measured on this press.",
+            measured=Figure(value=readings, unit="readings"),
+            limit=Figure(value=10, unit="readings"),
+            source="Sefar, \"Half-tone printing process line\": at least 10 steps",
+            mend="" if grade is Grade.CLEAR else
+            "Print the tone wedge beside the bleed, measure it, and give the pairs as tone_curve.")

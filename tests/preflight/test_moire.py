@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from preflight.moire import Grating, gap_between_deg, strongest_beats
 
@@ -37,9 +38,9 @@ def test_the_beat_is_where_a_spectrum_shows_it() -> None:
     side, pixel_mm = 1024, 0.05
     x, y = np.meshgrid(*[(np.arange(side) - side / 2) * pixel_mm] * 2)
 
-    def lines(per_cm: float, deg: float) -> np.ndarray:
+    def lines(per_cm: float, deg: float) -> NDArray[np.bool_]:
         u = x * np.cos(np.radians(deg)) + y * np.sin(np.radians(deg))
-        return np.cos(2 * np.pi * u * per_cm / 10) > 0
+        return np.asarray(np.cos(2 * np.pi * u * per_cm / 10) > 0)
 
     window = np.outer(np.hanning(side), np.hanning(side))
     product = (lines(18, 7.5) & lines(15, 30.0)).astype(float)

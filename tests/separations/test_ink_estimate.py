@@ -18,8 +18,9 @@ MESH = Mesh(threads_per_cm=120, thread_um=34, measured_volume_um=16)
 
 
 def estimate(inked_mm2: float = 147_000, boards: int = 10) -> InkEstimate:
-    return estimate_ink(ink="Black", inked_mm2=inked_mm2, printed_mm2=420_000, mesh=MESH,
-                        absorption=0.0, density_g_per_ml=1.2, boards=boards)
+    return estimate_ink(ink="Black", inked_mm2=inked_mm2, printed_mm2=420_000,
+                        ink_volume_um=MESH.ink_volume_um, deposit=deposit_um(MESH, 0.0),
+                        density_g_per_ml=1.2, boards=boards)
 
 
 def test_the_worked_board() -> None:
@@ -42,8 +43,9 @@ def test_ranges_are_ordered_and_grow(area: float, boards: int, absorption: float
 
 
 def test_the_shops_own_set_up_figure_wins() -> None:
-    found = estimate_ink(ink="Black", inked_mm2=1.0, printed_mm2=2.0, mesh=MESH, absorption=0.0,
-                         density_g_per_ml=1.0, boards=1, left_in_screen_ml=40)
+    found = estimate_ink(ink="Black", inked_mm2=1.0, printed_mm2=2.0, ink_volume_um=16.0,
+                         deposit=deposit_um(MESH, 0.0), density_g_per_ml=1.0, boards=1,
+                         left_in_screen_ml=40)
     assert found.run_ml.likely == pytest.approx(40, abs=0.01)
 
 

@@ -1,0 +1,265 @@
+"""Artwork files: what a picture is, before any of its pixels are read."""
+
+from __future__ import annotations
+
+import io
+import struct
+import threading
+import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Literal
+
+from PIL import Image, ImageCms, UnidentifiedImageError
+
+from preflight.icc_profile import ProfileFault, read_profile
+from preflight.input_problem import InputProblem
+from preflight.source_colour import SourceColour, colour_of_profile, srgb
+
+MOST_PIXELS = 600_000_000
+LEAST_SIDE_PX = 8
+#: What image libraries raise on broken files.
+IMAGE_FAULTS = (OSError, SyntaxError, ValueError, TypeError, EOFError, IndexError, KeyError,
+                OverflowError, struct.error, MemoryError, Image.DecompressionBombError)
+
+_READABLE_MODES = {"1", "L", "LA", "P", "PA", "RGB", "RGBA", "RGBX", "CMYK", "YCbCr", "LAB",
+                   "I;16", "I;16B", "I;16L", "I;16N"}
+_EXIF_ORIENTATION, _TIFF_BITS, _TIFF_PHOTOMETRIC, _TIFF_PLANAR, _TIFF_SUBFILE = (
+    0x0112, 258, 262, 284, 254)
+_PILLOW_LIMIT = threading.RLock()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Artwork:
+    """A picture file's facts.
+
+    Attributes
+    ----------
+    path : Path
+        The file.
+    width_px, height_px : int
+        Size as it is looked at, that is after the camera's orientation is honoured.
+    bit_depth : int
+        8 or 16 bits a channel, as far as they can be kept.
+    mode : str
+        The file's channels in Pillow's words, e.g. ``RGB``, ``LA``, ``CMYK``, ``I;16``.
+    has_profile : bool
+        Whether a colour profile is embedded.
+    profile_name : str
+        Its description; empty without one.
+    has_alpha : bool
+        Whether parts may be transparent (straight alpha: where it is 0 there is no art).
+    colour : SourceColour
+        The meaning of the pixels as `preflight.artwork_pixels` delivers them.
+    converts_colour : bool
+        Pixels are converted to sRGB (8 bits) on reading, since the profile is no plain RGB one.
+    orientation : int
+        EXIF orientation 1 to 8 that the stored pixels still need.
+    inverted : bool
+        Stored values run from white to black.
+    remarks : tuple of str
+        What a careful reader should know, one plain sentence each.
+    """
+
+    path: Path
+    width_px: int
+    height_px: int
+    bit_depth: Literal[8, 16]
+    mode: str
+    has_profile: bool
+    profile_name: str
+    has_alpha: bool
+    colour: SourceColour
+    converts_colour: bool = False
+    orientation: int = 1
+    inverted: bool = False
+    profile: bytes | None = field(default=None, repr=False)
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def is_grey(self) -> bool:
+        """Whether the stored pixels have one colour channel."""
+        return self.mode in {"1", "L", "LA"} or self.mode.startswith("I;16")
+
+
+def open_artwork(path: Path) -> Artwork:
+    """Look at a picture: its size, depth, profile and orientation. Pixels are not decoded.
+
+    Raises
+    ------
+    InputProblem
+        When there is no such file, it is no picture, has several pages or frames, is smaller than
+        8 pixels a side or larger than 600 megapixels, or holds numbers this house does not print.
+    """
+    with opened_image(path) as image:
+        _need_one_page(path, image)
+        width, height = image.size
+        if min(width, height) < LEAST_SIDE_PX or width * height > MOST_PIXELS:
+            raise InputProblem(where=str(path), found=f"{width} × {height} pixels",
+                               would_do=f"{LEAST_SIDE_PX} pixels a side or more, up to "
+                               f"{MOST_PIXELS // 1_000_000} megapixels,")
+        if image.mode not in _READABLE_MODES:
+            raise InputProblem(where=str(path), found=f"pixels of the kind {image.mode!r}",
+                               would_do="grey, RGB or CMYK with 8 or 16 bits a channel")
+        remarks: list[str] = []
+        profile = image.info.get("icc_profile") or None
+        bit_depth = _bit_depth(path, image, remarks)
+        colour, name, converts = _colour(image.mode, profile, remarks)
+        if converts:
+            bit_depth = 8
+        orientation = _orientation(image)
+        if orientation >= 5:
+            width, height = height, width
+        return Artwork(
+            path=path, width_px=width, height_px=height, bit_depth=bit_depth, mode=image.mode,
+            has_profile=profile is not None, profile_name=name,
+            has_alpha=image.has_transparency_data,
+            colour=colour, converts_colour=converts, orientation=orientation,
+            inverted=image.mode.startswith("I;16") and _tiff_tag(image, _TIFF_PHOTOMETRIC, 1) == 0,
+            profile=profile, remarks=tuple(remarks))
+
+
+@contextmanager
+def opened_image(path: Path) -> Iterator[Image.Image]:
+    """Open a file with Pillow under our own pixel limit; faults become `InputProblem`.
+
+    Pillow is handed a stream and no name: of a named file it maps plain grey pixels straight into
+    memory, which scrambles TIFF files whose orientation swaps rows and columns.
+    """
+    with _PILLOW_LIMIT, warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # remarks on odd but readable files
+        pillow_limit, Image.MAX_IMAGE_PIXELS = Image.MAX_IMAGE_PIXELS, None
+        try:
+            with path.open("rb") as file, Image.open(file) as image:
+                yield image
+        except FileNotFoundError:
+            raise InputProblem(where=str(path), found="no such file",
+                               would_do="a picture") from None
+        except UnidentifiedImageError:
+            raise InputProblem(where=str(path), found="something other than a picture",
+                               would_do="a PNG, JPEG, TIFF, WebP or BMP file") from None
+        except IMAGE_FAULTS as fault:
+            raise broken_picture(path, fault) from None
+        finally:
+            Image.MAX_IMAGE_PIXELS = pillow_limit
+
+
+def broken_picture(path: Path, fault: BaseException) -> InputProblem:
+    """The `InputProblem` of a picture that cannot be decoded."""
+    reason = " ".join(str(fault).split())[:120] or type(fault).__name__
+    return InputProblem(where=str(path), found=f"a broken picture ({reason})",
+                        would_do="a picture that opens whole")
+
+
+def _need_one_page(path: Path, image: Image.Image) -> None:
+    pages = int(getattr(image, "n_frames", 1))
+    if pages == 1 or image.format in {"MPO", "PSD"}:  # a camera's preview; layers
+        return
+    if image.format == "TIFF":
+        full = 0
+        for page in range(pages):
+            image.seek(page)
+            full += not int(_tiff_tag(image, _TIFF_SUBFILE, 0)) & 1  # bit 0: a reduced copy
+        image.seek(0)
+        if full == 1 and not int(_tiff_tag(image, _TIFF_SUBFILE, 0)) & 1:
+            return
+    raise InputProblem(where=str(path), found=f"{pages} pages or frames",
+                       would_do="a picture with a single page")
+
+
+def _bit_depth(path: Path, image: Image.Image, remarks: list[str]) -> Literal[8, 16]:
+    """16 when that many bits can be kept; Pillow itself drops them for RGB."""
+    if image.mode.startswith("I;16"):
+        return 16
+    if image.mode not in {"RGB", "RGBA", "LA"}:
+        return 8
+    if image.format == "PNG":
+        with path.open("rb") as file:
+            return 16 if file.read(25)[24] == 16 else 8
+    if image.format == "TIFF" and 16 in _as_tuple(_tiff_tag(image, _TIFF_BITS, 8)):
+        if _tiff_tag(image, _TIFF_PLANAR, 1) != 1:
+            raise InputProblem(where=str(path), found="16-bit channels stored plane by plane",
+                               would_do="a TIFF with interleaved channels")
+        if image.getexif().get(_EXIF_ORIENTATION, 1) == 1:
+            return 16
+        remarks.append("A turned TIFF is read with 8 bits a channel, not 16.")
+    return 8
+
+
+def _colour(mode: str, profile: bytes | None, remarks: list[str]
+            ) -> tuple[SourceColour, str, bool]:
+    """The meaning of the pixels, the profile's name, and whether pixels must be converted."""
+    if mode == "LAB":
+        remarks.append("CIELAB pixels are converted to sRGB on reading.")
+        return srgb(assumed=False), "CIELAB", True
+    if profile is None:
+        remarks.append("No colour profile is embedded; sRGB is assumed.")
+        if mode == "CMYK":
+            remarks.append("CMYK without a profile: its colours are a guess.")
+        return srgb(assumed=True), "", False
+    name = _profile_name(profile)
+    try:
+        read = read_profile(profile)
+        fits = {"CMYK": read.space == "CMYK"}.get(mode, read.space == "RGB" or (
+            read.space == "GRAY" and (mode in {"1", "L", "LA"} or mode.startswith("I;16"))))
+        if not fits:
+            raise ProfileFault(f"it is for {read.space}")
+        colour = colour_of_profile(read, name)
+        if colour is not None:
+            return colour, name, False
+        build_transform(profile, "CMYK" if mode == "CMYK" else "RGB", read.space)
+    except (ProfileFault, ImageCms.PyCMSError, *IMAGE_FAULTS) as fault:
+        remarks.append(f"The embedded profile {name!r} cannot be used ({fault}); "
+                       "sRGB is assumed.")
+        return srgb(assumed=True), name, False
+    remarks.append(f"The embedded profile {name!r} works by tables; pixels are converted to "
+                   "sRGB on reading (relative colorimetric, black point compensation).")
+    return srgb(assumed=False), name, True
+
+
+def build_transform(profile: bytes | None, mode: str, space: str
+                    ) -> ImageCms.ImageCmsTransform:
+    """The conversion of 8-bit pixels to sRGB: relative colorimetric, black point compensated.
+
+    Parameters
+    ----------
+    profile : bytes or None
+        The embedded profile; None stands for CIELAB under D50.
+    mode : str
+        ``RGB``, ``L``, ``CMYK`` or ``LAB``: what the pixels are handed over as.
+    space : str
+        The profile's colour space; grey profiles take ``L``.
+    """
+    source = (ImageCms.createProfile("LAB", 5000) if profile is None
+              else ImageCms.ImageCmsProfile(io.BytesIO(profile)))
+    return ImageCms.buildTransform(
+        source, ImageCms.createProfile("sRGB"), "L" if space == "GRAY" else mode, "RGB",
+        ImageCms.Intent.RELATIVE_COLORIMETRIC, ImageCms.Flags.BLACKPOINTCOMPENSATION)
+
+
+def _profile_name(profile: bytes) -> str:
+    try:
+        text = ImageCms.getProfileDescription(ImageCms.ImageCmsProfile(io.BytesIO(profile)))
+    except (ImageCms.PyCMSError, *IMAGE_FAULTS):
+        return "unnamed"
+    return "".join(c for c in " ".join(text.split()) if c.isprintable())[:80] or "unnamed"
+
+
+def _orientation(image: Image.Image) -> int:
+    """EXIF orientation still to be applied; Pillow turns TIFF pages itself."""
+    if image.format == "TIFF":
+        return 1
+    value = image.getexif().get(_EXIF_ORIENTATION, 1)
+    return value if isinstance(value, int) and 1 <= value <= 8 else 1
+
+
+def _tiff_tag(image: Image.Image, tag: int, otherwise: int) -> int:
+    tags = getattr(image, "tag_v2", None)
+    value = otherwise if tags is None else tags.get(tag, otherwise)
+    return int(_as_tuple(value)[0])
+
+
+def _as_tuple(value: object) -> tuple[int, ...]:
+    return tuple(value) if isinstance(value, tuple) else (int(str(value)),)

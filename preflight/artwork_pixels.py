@@ -1,0 +1,186 @@
+"""An artwork's pixels, handed out in bands of rows, in the file's own encoding and turn."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, ImageCms
+
+from preflight.artwork import (
+    IMAGE_FAULTS,
+    Artwork,
+    broken_picture,
+    build_transform,
+    opened_image,
+)
+from preflight.icc_profile import read_profile
+
+Pixels = NDArray[np.uint8] | NDArray[np.uint16]
+#: A JPEG is decoded at half, quarter or eighth size only where that leaves this much to reduce.
+_LEAST_LEFT_TO_REDUCE = 2.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ArtPixels:
+    """A decoded picture.
+
+    Attributes
+    ----------
+    artwork : Artwork
+        Its facts.
+    rows, columns : int
+        Stored size, before EXIF orientation, after any reduced decoding.
+    channels : int
+        1 grey, 2 grey and alpha, 3 RGB, 4 RGB and alpha (straight).
+    top : int
+        255 or 65535: the greatest value.
+    reduction : int
+        1, 2, 4 or 8: file pixels along each side of a decoded one.
+    """
+
+    artwork: Artwork
+    rows: int
+    columns: int
+    channels: int
+    top: int
+    reduction: int
+    _image: Image.Image | None
+    _array: NDArray[np.uint16] | None
+    _transform: ImageCms.ImageCmsTransform | None
+
+    @property
+    def has_alpha(self) -> bool:
+        """Whether the last channel is alpha."""
+        return self.channels in {2, 4}
+
+    def band(self, first_row: int, end_row: int) -> Pixels:
+        """Rows ``first_row`` to ``end_row`` (exclusive), shape (n, columns, channels).
+
+        uint8 where ``top`` is 255, else uint16.
+        """
+        if self._array is not None:
+            return _right_way_round(self._array[first_row:end_row])
+        assert self._image is not None
+        piece = self._image.crop((0, first_row, self.columns, end_row))
+        if piece.mode.startswith("I;16"):
+            wide = np.asarray(piece).astype(np.uint16, copy=False)[:, :, None]
+            return self.top - wide if self.artwork.inverted else wide
+        return _eight_bits(piece, self.channels, self._transform)
+
+    @property
+    def uses_alpha(self) -> bool:
+        """Whether any pixel is less than opaque."""
+        if not self.has_alpha:
+            return False
+        step = max(1, 4_000_000 // self.columns)
+        return any(int(self.band(row, min(row + step, self.rows))[:, :, -1].min()) < self.top
+                   for row in range(0, self.rows, step))
+
+    @property
+    def from_art(self) -> NDArray[np.float64]:
+        """The 3 × 3 matrix from art pixel coordinates (u, v, 1) to stored (column, row, 1)."""
+        w, h = float(self.artwork.width_px), float(self.artwork.height_px)
+        matrix = np.array({
+            1: ((1, 0, 0), (0, 1, 0)), 2: ((-1, 0, w), (0, 1, 0)),
+            3: ((-1, 0, w), (0, -1, h)), 4: ((1, 0, 0), (0, -1, h)),
+            5: ((0, 1, 0), (1, 0, 0)), 6: ((0, 1, 0), (-1, 0, w)),
+            7: ((0, -1, h), (-1, 0, w)), 8: ((0, -1, h), (1, 0, 0)),
+        }[self.artwork.orientation], dtype=np.float64)
+        return np.concatenate([matrix / self.reduction, [[0.0, 0.0, 1.0]]])
+
+
+def load_pixels(artwork: Artwork, *, shrink: float = 1.0) -> ArtPixels:
+    """Decode a picture.
+
+    Parameters
+    ----------
+    artwork : Artwork
+        What to decode.
+    shrink : float
+        File pixels to one wanted pixel; a JPEG far finer than wanted is decoded smaller.
+
+    Raises
+    ------
+    InputProblem
+        When the file is cut short or damaged.
+    """
+    if artwork.bit_depth == 16 and not artwork.mode.startswith("I;16"):
+        return _loaded_deep(artwork)
+    with opened_image(artwork.path) as image:
+        stored_columns = image.size[0]
+        if image.format in {"JPEG", "MPO"} and shrink >= 2 * _LEAST_LEFT_TO_REDUCE:
+            wanted = _LEAST_LEFT_TO_REDUCE / shrink
+            image.draft(image.mode, (math.ceil(image.size[0] * wanted),
+                                     math.ceil(image.size[1] * wanted)))
+        image.load()
+        columns, rows = image.size
+        transform = None
+        if artwork.converts_colour:
+            lab = artwork.mode == "LAB"
+            space = "LAB" if lab or artwork.profile is None else read_profile(artwork.profile).space
+            mode = artwork.mode if artwork.mode in {"CMYK", "LAB"} else "RGB"
+            transform = build_transform(None if lab else artwork.profile, mode, space)
+        grey = artwork.is_grey and transform is None
+        return ArtPixels(
+            artwork=artwork, rows=rows, columns=columns,
+            channels=(1 if grey else 3) + artwork.has_alpha,
+            top=65535 if artwork.bit_depth == 16 else 255,
+            reduction=max(1, round(stored_columns / columns)), _image=image, _array=None,
+            _transform=transform)
+
+
+def _loaded_deep(artwork: Artwork) -> ArtPixels:
+    """16-bit RGB, which Pillow would cut to 8."""
+    with opened_image(artwork.path) as image:
+        if image.format == "PNG":
+            image.verify()  # every chunk's check sum; OpenCV would fill the gap with black
+    whole = (artwork.height_px, artwork.width_px)
+    stored = whole if artwork.orientation < 5 else whole[::-1]
+    channels = 3 + (artwork.has_alpha or artwork.mode == "LA")
+    # Handed its array, OpenCV decodes into it; left to itself it would hold the picture twice.
+    room = np.zeros((*stored, channels), dtype=np.uint16)
+    quiet: Any = cv2.utils.logging
+    level = quiet.getLogLevel()
+    quiet.setLogLevel(quiet.LOG_LEVEL_SILENT)
+    try:
+        array = cv2.imread(str(artwork.path), room, cv2.IMREAD_UNCHANGED)
+    except (cv2.error, *IMAGE_FAULTS) as fault:
+        raise broken_picture(artwork.path, fault) from None
+    finally:
+        quiet.setLogLevel(level)
+    if array is None or array.dtype != np.uint16 or array.shape[:2] != stored:
+        raise broken_picture(artwork.path, ValueError("its 16-bit pixels cannot be decoded"))
+    array = array[:, :, None] if array.ndim == 2 else array
+    return ArtPixels(artwork=artwork, rows=stored[0], columns=stored[1], channels=array.shape[2],
+                     top=65535, reduction=1, _image=None, _array=array, _transform=None)
+
+
+def _right_way_round(bgr: NDArray[np.uint16]) -> NDArray[np.uint16]:
+    """RGB(A) of OpenCV's BGR(A)."""
+    if bgr.shape[2] < 3:
+        return bgr
+    code = cv2.COLOR_BGR2RGB if bgr.shape[2] == 3 else cv2.COLOR_BGRA2RGBA
+    turned: NDArray[np.uint16] = cv2.cvtColor(np.ascontiguousarray(bgr), code)
+    return turned
+
+
+def _eight_bits(piece: Image.Image, channels: int,
+                transform: ImageCms.ImageCmsTransform | None) -> NDArray[np.uint8]:
+    """A band in 1 to 4 channels of 8 bits, converted to sRGB where a transform is given."""
+    alpha = channels in {2, 4}
+    if transform is None:
+        mode = ("L", "LA", "RGB", "RGBA")[channels - 1]
+        plain = piece if piece.mode == mode else piece.convert(mode)
+        pixels = np.asarray(plain)
+        return pixels.reshape(*pixels.shape[:2], channels)
+    source = piece.convert(transform.input_mode) if piece.mode not in {"CMYK", "LAB"} else piece
+    rgb = ImageCms.applyTransform(source, transform)
+    assert rgb is not None
+    if alpha:
+        return np.dstack([np.asarray(rgb), np.asarray(piece.convert("RGBA").getchannel("A"))])
+    return np.asarray(rgb)

@@ -1,0 +1,251 @@
+"""From art on the board to tone planes: photographs through the lattice, line work as it is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TypeVar
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from preflight.area_mask import coverage_mask
+from preflight.art_plane import ArtPlane, line_plane, photo_plane
+from preflight.job import ArtTable
+from preflight.raster_grid import RasterGrid, grid_over
+from preflight.submission import ArtOnBoard
+from preflight.tone_facts import ToneFacts, ink_facts, tone_sum_facts
+from preflight.units import MM_PER_INCH
+from separations.colour_model.print_model import PrintModel
+from separations.gamut import gamut_report
+from separations.ink_lattice import LATTICE_NODES, InkLattice, build_ink_lattice
+from separations.job_inks import photo_model
+from separations.laid_out_job import LaidOutJob
+from separations.separation import separate
+
+#: A photograph finer than this on the board shows no more on the film, in pixels per line.
+_MOST_PIXELS_PER_LINE = 4.5
+_COARSEST_PPI = 72.0
+#: Line work is sampled no finer than this (ppi); its edges are antialiased beyond.
+_FINEST_LINE_PPI = 600.0
+#: Resolution of the map of colours out of reach (ppi).
+_REACH_PPI = 36.0
+_FULL = 65_535
+
+Plane = TypeVar("Plane", np.uint16, np.float32)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LineWork:
+    """One sheet of line work over the board.
+
+    Attributes
+    ----------
+    table : ArtTable
+        What the job says of it.
+    cover : ndarray of uint8, shape (rows, columns)
+        Its coverage, 255 for ink.
+    trapped : ndarray of uint8, shape (rows, columns)
+        The same, choked by the trap: what is knocked out of the other inks.
+    grid : RasterGrid
+        Where its pixels lie.
+    """
+
+    table: ArtTable
+    cover: NDArray[np.uint8]
+    trapped: NDArray[np.uint8]
+    grid: RasterGrid
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ArtSeparation:
+    """The photographs as film tones.
+
+    Attributes
+    ----------
+    planes : ndarray of uint16, shape (k, rows, columns)
+        Film tones of the photograph's inks, 65535 for 100 %; zero where there is no art.
+    grid : RasterGrid
+        Where the pixels lie: over the printed area.
+    inside : ndarray of bool, shape (rows, columns)
+        The printed area.
+    model : PrintModel
+        Wood and the photograph's inks.
+    lattices : tuple of InkLattice
+        One for each photograph, in its order.
+    missed : ndarray of float32, shape (coarse rows, coarse columns)
+        ΔE00 between the colour aimed at and the one that these inks give, on ``missed_grid``;
+        zero without art.
+    missed_grid : RasterGrid
+        Where those pixels lie.
+    """
+
+    planes: NDArray[np.uint16]
+    grid: RasterGrid
+    inside: NDArray[np.bool_]
+    model: PrintModel
+    lattices: tuple[InkLattice, ...]
+    missed: NDArray[np.float32]
+    missed_grid: RasterGrid
+
+
+def separate_photos(laid: LaidOutJob, *, finest_ppi: float | None = None) -> ArtSeparation:
+    """Separate the job's photographs, later ones over earlier ones.
+
+    Parameters
+    ----------
+    laid : LaidOutJob
+        The job on its board.
+    finest_ppi : float, optional
+        Work no finer than this (for a quick look); default as fine as the art and the ruling
+        have use for.
+    """
+    job = laid.job
+    photos = [art for art in laid.art if art.table.kind == "photo"]
+    grid = grid_over(laid.area.printed.bounds, MM_PER_INCH / _plane_ppi(laid, photos, finest_ppi))
+    model = photo_model(job)
+    planes = np.zeros((len(job.photo_inks), grid.rows, grid.columns), np.uint16)
+    coarse = grid_over(laid.area.printed.bounds, MM_PER_INCH / min(_REACH_PPI, _ppi_of(grid)))
+    missed = np.zeros((coarse.rows, coarse.columns), np.float32)
+    known: dict[object, InkLattice] = {}
+    lattices = []
+    for art in photos:
+        colour = art.artwork.colour
+        lattice = known.get(colour) or _lattice(laid, model, art)
+        known[colour] = lattice
+        lattices.append(lattice)
+        seen = photo_plane(art.artwork, art.placed, grid)
+        _lay_over(planes, separate(seen.rgb, lattice), seen.cover)
+        _lay_over(missed[None], *_missed_by(seen, lattice, coarse))
+    inside = coverage_mask(laid.area.printed, grid) >= _FULL // 2
+    return ArtSeparation(planes=planes, grid=grid, inside=inside, model=model,
+                         lattices=tuple(lattices), missed=missed, missed_grid=coarse)
+
+
+def line_work(laid: LaidOutJob, *, finest_ppi: float = _FINEST_LINE_PPI) -> tuple[LineWork, ...]:
+    """The job's line work on the board, in its order, with its traps."""
+    trap_mm = laid.job.separation.trap.mm
+    sheets = []
+    for art in laid.art:
+        if art.table.kind != "line":
+            continue
+        ppi = min(art.placed.ppi, finest_ppi)
+        grid = grid_over(laid.area.printed.bounds, MM_PER_INCH / ppi)
+        cover = line_plane(art.artwork, art.placed, grid)
+        sheets.append(LineWork(table=art.table, cover=cover,
+                               trapped=_choked(cover, trap_mm / grid.pixel_mm), grid=grid))
+    return tuple(sheets)
+
+
+def tones_with_lines(
+    separation: ArtSeparation, sheets: tuple[LineWork, ...], laid: LaidOutJob, grid: RasterGrid
+) -> NDArray[np.uint16]:
+    """All inks' tones on a coarser grid, line work included, zero outside the printed area.
+
+    Returns
+    -------
+    ndarray of uint16, shape (inks of the job, rows, columns)
+        In print order; for the proof and for figures, not for films.
+    """
+    job, size = laid.job, (grid.columns, grid.rows)
+    planes = np.zeros((len(job.ink), grid.rows, grid.columns), np.uint16)
+    sources = iter(separation.planes)
+    for number, ink in enumerate(job.ink):
+        if ink.prints == "photo":
+            planes[number] = cv2.resize(next(sources), size, interpolation=cv2.INTER_AREA)
+    for sheet in sheets:
+        cover, trapped = (cv2.resize(c, size, interpolation=cv2.INTER_AREA).astype(np.float32) / 255
+                          for c in (sheet.cover, sheet.trapped))
+        for number, ink in enumerate(job.ink):
+            if ink.name == sheet.table.ink:
+                planes[number] = np.maximum(planes[number], np.rint(cover * _FULL))
+            elif sheet.table.beneath == "knock out":
+                planes[number] = np.rint(planes[number] * (1 - trapped))
+    inside = coverage_mask(laid.area.printed, grid).astype(np.float32) / _FULL
+    for plane in planes:
+        plane[:] = np.rint(plane * inside)
+    return planes
+
+
+def measure_tones(laid: LaidOutJob, separation: ArtSeparation) -> ToneFacts | None:
+    """What the photograph's planes hold, for the checks; None without a photograph."""
+    inks = laid.job.photo_inks
+    if not separation.lattices:
+        return None
+    labs = separation.model.primaries_lab
+    facts = tuple(
+        ink_facts(plane, separation.inside, separation.grid, name=ink.name,
+                  lightness=float(labs[1 << number][0]), ends=_ends_held(laid, number))
+        for number, (ink, plane) in enumerate(zip(inks, separation.planes, strict=True)))
+    greatest, where = tone_sum_facts(separation.planes, separation.inside, separation.grid)
+    return ToneFacts(inks=facts, greatest_sum=greatest, place_of_sum=where)
+
+
+def _ends_held(laid: LaidOutJob, number: int) -> tuple[float, float]:
+    spec = laid.job.halftone_of(laid.job.photo_inks[number])
+    return spec.smallest_tone, spec.largest_tone
+
+
+def _plane_ppi(laid: LaidOutJob, photos: list[ArtOnBoard], finest_ppi: float | None) -> float:
+    rulings = [laid.job.ruling_of(ink).lpi for ink in laid.job.photo_inks]
+    useful = _MOST_PIXELS_PER_LINE * max(rulings, default=45.0)
+    native = max((art.placed.ppi for art in photos), default=_COARSEST_PPI)
+    ppi = max(_COARSEST_PPI, min(useful, native))
+    return ppi if finest_ppi is None else min(ppi, finest_ppi)
+
+
+def _lattice(laid: LaidOutJob, model: PrintModel, art: ArtOnBoard) -> InkLattice:
+    job, wanted = laid.job, laid.job.separation
+    specs = [job.halftone_of(ink) for ink in job.photo_inks]
+    names = [ink.name for ink in job.photo_inks]
+    return build_ink_lattice(
+        model, art.artwork.colour.lab(_nodes_rgb()),
+        tone_sum_limit=wanted.tone_sum_limit.fraction,
+        black_ink=names.index(wanted.black_ink) if wanted.black_ink else None,
+        black_generation=wanted.black_generation, rendering=wanted.rendering,
+        smallest_tone=[spec.smallest_tone for spec in specs],
+        largest_tone=[spec.largest_tone for spec in specs], small_dots=wanted.small_dots)
+
+
+def _nodes_rgb() -> NDArray[np.float64]:
+    """The lattice's colours in the photograph's own encoding, shape (33, 33, 33, 3), 0 to 1."""
+    steps = np.linspace(0.0, 1.0, LATTICE_NODES)
+    return np.stack(np.meshgrid(steps, steps, steps, indexing="ij"), axis=-1)
+
+
+def _missed_by(
+    seen: ArtPlane, lattice: InkLattice, coarse: RasterGrid
+) -> tuple[NDArray[np.float32], NDArray[np.uint8]]:
+    """What one photograph's colours miss on the coarse grid, and where it covers."""
+    size = (coarse.columns, coarse.rows)
+    rgb = cv2.resize(seen.rgb, size, interpolation=cv2.INTER_AREA)
+    cover = np.asarray(cv2.resize(seen.cover, size, interpolation=cv2.INTER_AREA), np.uint8)
+    return gamut_report(rgb, lattice).difference[None], cover
+
+
+def _ppi_of(grid: RasterGrid) -> float:
+    return MM_PER_INCH / grid.pixel_mm
+
+
+def _lay_over(
+    planes: NDArray[Plane], over: NDArray[Plane], cover: NDArray[np.uint8]
+) -> None:
+    """Lay one photograph's values over what is there, as far as it covers."""
+    if cover.min() == 255:
+        planes[:] = over
+        return
+    share = cover.astype(np.float32) / 255
+    whole = np.issubdtype(planes.dtype, np.integer)
+    for beneath, above in zip(planes, over, strict=True):
+        mixed = beneath * (1 - share) + above * share
+        beneath[:] = np.rint(mixed) if whole else mixed
+
+
+def _choked(cover: NDArray[np.uint8], by_px: float) -> NDArray[np.uint8]:
+    """Line work shrunk by ``by_px`` all round: what is thinner than twice that is gone."""
+    reach = round(by_px)
+    if reach == 0:
+        return cover
+    disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * reach + 1, 2 * reach + 1))
+    return np.asarray(cv2.erode(cover, disc, borderType=cv2.BORDER_CONSTANT, borderValue=0),
+                      np.uint8)

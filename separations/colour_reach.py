@@ -1,0 +1,50 @@
+"""How near the print comes to the photograph, and how much of the board stays wood."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preflight.area_mask import coverage_mask
+from separations.art_separation import ArtSeparation
+from separations.gamut import OUT_OF_REACH
+from separations.laid_out_job import LaidOutJob
+from separations.outcome import ColourReach
+
+_FULL = 65_535
+
+
+def colour_reach(
+    laid: LaidOutJob, separation: ArtSeparation, tones: NDArray[np.uint16],
+    inside: NDArray[np.bool_],
+) -> ColourReach | None:
+    """Sum up what the inks reach over the printed area; None without a photograph.
+
+    Parameters
+    ----------
+    laid, separation
+        The job and its photographs as film tones.
+    tones : ndarray of uint16, shape (inks, rows, columns)
+        All inks' tones on any grid, line work included.
+    inside : ndarray of bool, shape (rows, columns)
+        The printed area on that grid.
+
+    Notes
+    -----
+    Wood stays bare where no dot of any ink falls: the mean of the products of (1 - tone), as
+    Demichel weighs dots that fall independently of each other.
+    """
+    if not separation.lattices:
+        return None
+    area = coverage_mask(laid.area.printed, separation.missed_grid) >= _FULL // 2
+    missed = separation.missed[area] if area.any() else np.zeros(1, np.float32)
+    bare = np.ones(tones.shape[1:], np.float32)
+    for plane in tones:
+        bare *= 1 - plane.astype(np.float32) / _FULL
+    overprints = separation.model.measured[1:]
+    return ColourReach(
+        share_out=float(np.mean(missed > OUT_OF_REACH)), mean_de00=float(missed.mean()),
+        p95_de00=float(np.percentile(missed, 95)), greatest_de00=float(missed.max()),
+        bare_wood_share=float(bare[inside].mean()) if inside.any() else 1.0,
+        predicted_overprints=int(np.count_nonzero(~overprints)),
+        measured_overprints=int(np.count_nonzero(overprints)))

@@ -1,0 +1,159 @@
+"""The job's films: one for each ink, with its line work, written and read back."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from preflight.area_mask import row_spans
+from preflight.job import InkTable
+from preflight.raster_grid import RasterGrid
+from separations.art_separation import ArtSeparation, LineWork
+from separations.films.film_label import FilmLabel
+from separations.films.film_pdf import write_film
+from separations.films.film_sheet import FilmSheet, film_sheet
+from separations.films.read_back import read_back
+from separations.halftone import film_content
+from separations.halftone.film_bands import film_bands
+from separations.halftone.film_content import FilmContent
+from separations.ink_estimate import InkEstimate, deposit_um, estimate_ink
+from separations.job_inks import whole_model
+from separations.laid_out_job import LaidOutJob
+from separations.outcome import FilmMade
+from separations.soft_proof import solid_srgb
+
+Say = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FilmSet:
+    """The films that were made, and the ink that their dots take.
+
+    Attributes
+    ----------
+    films : tuple of FilmMade
+        In print order; empty when dots were only counted.
+    estimates : tuple of InkEstimate
+        In print order.
+    """
+
+    films: tuple[FilmMade, ...]
+    estimates: tuple[InkEstimate, ...]
+
+
+def job_sheet(laid: LaidOutJob) -> FilmSheet:
+    """The film sheet that all inks of the job share."""
+    return film_sheet(laid.area.printed.bounds, laid.area.trim.bounds,
+                      laid.job.film.resolution.dpi, laid.job.film.reading)
+
+
+def film_contents(
+    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[LineWork, ...], grid: RasterGrid
+) -> Iterator[tuple[InkTable, FilmContent]]:
+    """What each ink's film shows, in print order, on the film pixels of ``grid``."""
+    spans = row_spans(laid.area.printed, grid)
+    planes = iter(separation.planes)
+    for ink in laid.job.ink:
+        if ink.prints == "photo":
+            tones, tone_grid = next(planes), separation.grid
+        else:
+            tones, tone_grid = np.zeros((2, 2), np.uint16), _quarters(grid)
+        yield ink, FilmContent(
+            tones=tones, tone_grid=tone_grid, film_grid=grid, spec=laid.job.halftone_of(ink),
+            spans=spans, lines=_lines_of(ink, sheets))
+
+
+def write_films(
+    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[LineWork, ...], folder: Path,
+    say: Say,
+) -> FilmSet:
+    """Write every ink's film below ``folder`` and read each back.
+
+    Raises
+    ------
+    FilmReadBackError
+        When a film does not hold the dots that were screened.
+    """
+    sheet = job_sheet(laid)
+    model = whole_model(laid.job)
+    (folder / "films").mkdir()
+    films, estimates = [], []
+    for ink, content in film_contents(laid, separation, sheets, sheet.art_grid):
+        order = laid.job.ink.index(ink) + 1
+        name = f"films/{order:02d}-{_file_name(ink.name)}.pdf"
+        say(f"Film {order} of {len(laid.job.ink)}: {ink.name}")
+        record = write_film(folder / name, content, sheet, _label(laid, ink, order),
+                            coding=laid.job.film.coding)
+        read_back(record, content, sheet)
+        inked_mm2 = record.ink_pixels * sheet.art_grid.pixel_mm**2
+        estimates.append(_estimate(laid, ink, inked_mm2))
+        films.append(FilmMade(
+            order=order, ink=ink, file=name, rows=record.rows, columns=record.columns,
+            page_length_mm=sheet.page_length_mm, page_width_mm=sheet.page_width_mm,
+            inked_mm2=inked_mm2, mean_tone=estimates[-1].mean_tone, sha256=record.sha256,
+            solid_srgb=solid_srgb(model, order - 1)))
+    return FilmSet(films=tuple(films), estimates=tuple(estimates))
+
+
+def count_films(
+    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[LineWork, ...], say: Say
+) -> FilmSet:
+    """Count every film's dots without writing it."""
+    grid = job_sheet(laid).art_grid
+    estimates = []
+    for ink, content in film_contents(laid, separation, sheets, grid):
+        say(f"Counting the dots of {ink.name}")
+        inked = sum(int(np.bitwise_count(band).sum(dtype=np.int64))
+                    for band in film_bands(content))
+        estimates.append(_estimate(laid, ink, inked * grid.pixel_mm**2))
+    return FilmSet(films=(), estimates=tuple(estimates))
+
+
+def _lines_of(ink: InkTable, sheets: tuple[LineWork, ...]) -> tuple[film_content.LineWork, ...]:
+    """What the line work does to one ink's film, in order."""
+    lines = []
+    for sheet in sheets:
+        if sheet.table.ink == ink.name:
+            lines.append(film_content.LineWork(plane=sheet.cover, grid=sheet.grid,
+                                               action="print"))
+        elif sheet.table.beneath == "knock out" and sheet.trapped.any():
+            lines.append(film_content.LineWork(plane=sheet.trapped, grid=sheet.grid,
+                                               action="knock out"))
+    return tuple(lines)
+
+
+def _quarters(grid: RasterGrid) -> RasterGrid:
+    """Four pixels that cover a film: enough for tones that are nought everywhere."""
+    side = max(grid.rows, grid.columns) * grid.pixel_mm
+    return RasterGrid(top_x_mm=grid.top_x_mm, left_y_mm=grid.left_y_mm, pixel_mm=side, rows=2,
+                      columns=2)
+
+
+def _estimate(laid: LaidOutJob, ink: InkTable, inked_mm2: float) -> InkEstimate:
+    job = laid.job
+    mesh = job.mesh_of(ink)
+    return estimate_ink(
+        ink=ink.name, inked_mm2=inked_mm2, printed_mm2=laid.area.printed.area,
+        ink_volume_um=mesh.ink_volume_um,
+        deposit=deposit_um(mesh, job.wood.absorption.fraction), density_g_per_ml=ink.density,
+        boards=job.boards, left_in_screen_ml=ink.left_in_screen)
+
+
+def _label(laid: LaidOutJob, ink: InkTable, order: int) -> FilmLabel:
+    job = laid.job
+    mesh = ink.mesh or job.mesh
+    return FilmLabel(
+        job=job.title, board=job.board.name, ink=ink.name,
+        mesh=f"{mesh.count.written}, thread {mesh.thread.written}",
+        ruling=job.ruling_of(ink).written, film_number=order, film_count=len(job.ink),
+        date=job.date.isoformat())
+
+
+def _file_name(ink: str) -> str:
+    """An ink's name as a part of a file name: letters, digits and hyphens."""
+    return re.sub(r"[^A-Za-z0-9]+", "-", ink).strip("-")[:40] or "ink"
+

@@ -1,0 +1,174 @@
+"""The inverse of the print model, tabled over the photograph's colours."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from preflight.halftone_spec import SmallDots
+from separations.colour_model.colorimetry import colour_difference
+from separations.colour_model.inversion import (
+    TonePreferences,
+    black_wishes,
+    checked_preferences,
+    end_colours,
+    seed_tones,
+)
+from separations.colour_model.node_tones import solved_nodes
+from separations.colour_model.print_model import PrintModel
+from separations.colour_model.rendering import Rendering, wanted_lab
+
+FloatArray = NDArray[np.float64]
+
+#: Nodes along each axis.
+LATTICE_NODES = 33
+_TONE_TOP = 65535
+#: dE00 up to which a node counts as printable.
+GAMUT_TOLERANCE = 1.0
+#: How colours out of reach are brought in, beside the weights of CIEDE2000: hue first.
+_HUE_WEIGHT = 2.0
+_SATURATION_LIGHT_WEIGHT = 0.25
+_SATURATION_HUE_WEIGHT = 4.0
+#: One ink has lightness alone to give, two have little else: by number of inks.
+_FEW_INKS_COLOUR_WEIGHT = {1: 0.0, 2: 0.3}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class InkLattice:
+    """Film tones at every node of a lattice over the photograph's RGB.
+
+    Attributes
+    ----------
+    ink_names : tuple of str
+        The k inks, in print order.
+    nodes : ndarray, shape (33, 33, 33, k), uint16
+        Film tones, 65535 = 100 %, at red, green and blue of i / 32.
+    node_wanted_lab : ndarray, shape (33, 33, 33, 3), float32
+        Lab D50 wanted of each node.
+    node_difference : ndarray, shape (33, 33, 33), float32
+        dE00 between wanted and printed.
+    tone_sum_limit : float
+        Most that the film tones of one place may add up to.
+    smallest_tone, largest_tone : ndarray, shape (k,), float64
+        Tones (0 to 1) between which each ink's dots print.
+    small_dots : SmallDots
+        What becomes of tones below the smallest: ``drop`` or ``hold``.
+    """
+
+    ink_names: tuple[str, ...]
+    nodes: NDArray[np.uint16]
+    node_wanted_lab: NDArray[np.float32]
+    node_difference: NDArray[np.float32]
+    tone_sum_limit: float
+    smallest_tone: FloatArray
+    largest_tone: FloatArray
+    small_dots: SmallDots
+
+    @property
+    def ink_count(self) -> int:
+        """Number of inks k."""
+        return len(self.ink_names)
+
+    @property
+    def in_gamut(self) -> NDArray[np.bool_]:
+        """Nodes that print within `GAMUT_TOLERANCE` of what is wanted; shape (33, 33, 33)."""
+        return np.asarray(self.node_difference <= GAMUT_TOLERANCE)
+
+
+def build_ink_lattice(  # noqa: PLR0913
+    model: PrintModel,
+    node_lab: ArrayLike,
+    *,
+    tone_sum_limit: float,
+    black_ink: int | None = None,
+    black_generation: float = 0.5,
+    rendering: Rendering = "paper-relative",
+    smallest_tone: float | Sequence[float] = 0.0,
+    largest_tone: float | Sequence[float] = 1.0,
+    small_dots: SmallDots = "drop",
+) -> InkLattice:
+    """Table the film tones of every colour a photograph may have.
+
+    Parameters
+    ----------
+    model : PrintModel
+        Substrate and 1 to 8 inks.
+    node_lab : array_like, shape (33, 33, 33, 3), float
+        Lab D50 of the photograph's RGB at i / 32 of each channel.
+    tone_sum_limit : float
+        Most that the film tones of one place may add up to, more than 0; k is no limit.
+    black_ink : int, optional
+        Index of the black ink.
+    black_generation : float
+        0 (black only where nothing else is dark enough) to 1 (black wherever it can be).
+    rendering : Rendering
+        How the photograph's colours are fitted to the print's.
+    smallest_tone, largest_tone : float or sequence of k float
+        Tones (0 to 1) between which dots print.
+    small_dots : SmallDots
+        ``drop`` or ``hold`` tones below the smallest.
+
+    Returns
+    -------
+    InkLattice
+
+    Raises
+    ------
+    InputProblem
+        When a limit, an index or the rendering is out of range.
+
+    Notes
+    -----
+    Coarse nodes are solved from many starts, finer ones from their neighbours, so that
+    neighbours agree wherever several sets of tones print alike. With one ink only lightness
+    counts.
+    """
+    shape = (LATTICE_NODES,) * 3
+    photo = np.asarray(node_lab, np.float64)
+    if photo.shape != (*shape, 3):
+        raise ValueError("node_lab is not of shape (33, 33, 33, 3)")
+    limit = min(float(tone_sum_limit), float(model.ink_count))
+    preferences = _preferences(model, limit, black_ink, black_generation, rendering)
+    checked_preferences(model, preferences)
+    seeds = seed_tones(model, limit)
+    white, black = end_colours(seeds)
+    wanted = wanted_lab(photo, white, black, rendering)
+    wishes = black_wishes(wanted.reshape(-1, 3), white, black, black_generation).reshape(shape)
+
+    nodes = solved_nodes(model, wanted, wishes, seeds, preferences)
+    if rendering != "absolute":
+        nodes[-1, -1, -1] = seeds.tones[int(np.argmax(seeds.lab[:, 0]))]
+    counted = _counted(nodes, limit)
+    printed = model.predict_lab(counted / _TONE_TOP)
+    inks = model.ink_count
+    return InkLattice(
+        ink_names=model.ink_names,
+        nodes=counted,
+        node_wanted_lab=wanted.astype(np.float32),
+        node_difference=colour_difference(printed, wanted).astype(np.float32),
+        tone_sum_limit=limit,
+        smallest_tone=np.broadcast_to(np.asarray(smallest_tone, np.float64), (inks,)).copy(),
+        largest_tone=np.broadcast_to(np.asarray(largest_tone, np.float64), (inks,)).copy(),
+        small_dots=small_dots,
+    )
+
+
+def _preferences(model: PrintModel, limit: float, black_ink: int | None, generation: float,
+                 rendering: Rendering) -> TonePreferences:
+    saturated = rendering == "keep-saturation"
+    return TonePreferences(
+        tone_sum_limit=limit, black_ink=black_ink, black_generation=generation,
+        hue_weight=_SATURATION_HUE_WEIGHT if saturated else _HUE_WEIGHT,
+        light_weight=_SATURATION_LIGHT_WEIGHT if saturated else 1.0,
+        colour_weight=_FEW_INKS_COLOUR_WEIGHT.get(model.ink_count, 1.0))
+
+
+def _counted(nodes: FloatArray, limit: float) -> NDArray[np.uint16]:
+    """Tones as 16-bit counts whose sum never passes the limit's."""
+    scaled = np.clip(nodes, 0.0, 1.0) * _TONE_TOP
+    rounded = np.rint(scaled)
+    over = rounded.sum(axis=-1, keepdims=True) > np.floor(limit * _TONE_TOP + 1e-6)
+    return np.where(over, np.floor(scaled), rounded).astype(np.uint16)

@@ -1,0 +1,85 @@
+"""The job's inks as colours, and the print models of them on the job's wood."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from preflight.input_problem import InputProblem
+from preflight.job import InkTable, Job
+from separations.colour_model.print_model import MOST_INKS, PrintModel
+from separations.ink_figures import ink_figures
+from separations.inks import InkColour, print_model, process_ink, spot_ink
+from separations.tone_curve import NAMED_CURVES, ToneCurve, tone_curve
+
+_PROCESS = "process "
+
+
+def photo_model(job: Job) -> PrintModel:
+    """Wood and the inks that the photograph is separated into, in print order."""
+    return _model(job, job.photo_inks)
+
+
+def whole_model(job: Job) -> PrintModel:
+    """Wood and all the job's inks, in print order; for proofs.
+
+    Raises
+    ------
+    InputProblem
+        When there are more inks than the model takes.
+    """
+    if len(job.ink) > MOST_INKS:
+        raise InputProblem(where=f"{job.path}: ink", found=f"{len(job.ink)} inks",
+                           would_do=f"at most {MOST_INKS}")
+    return _model(job, job.ink)
+
+
+def ink_colour(job: Job, ink: InkTable) -> InkColour:
+    """The colour of one of the job's inks.
+
+    Raises
+    ------
+    InputProblem
+        When its colour is named and there is no such name.
+    """
+    if ink.over_white is not None:
+        return InkColour(name=ink.name, lab=ink.over_white, lab_over_black=ink.over_black,
+                         opacity=ink.opacity or 0.0, source="the job file")
+    name = ink.colour or ""
+    figures = ink_figures()
+    if name.startswith(_PROCESS) and name.removeprefix(_PROCESS) in figures.process_solids:
+        return process_ink(name.removeprefix(_PROCESS))
+    if name in figures.spot_solids:
+        return spot_ink(name)
+    known = [*(_PROCESS + n for n in figures.process_solids), *figures.spot_solids]
+    raise InputProblem(
+        where=f"{job.path}: ink[{job.ink.index(ink) + 1}].colour", found=f"'{name}'",
+        would_do="one of " + ", ".join(f"'{n}'" for n in known) + ", or 'over_white' in its place,")
+
+
+def curve_of(job: Job, ink: InkTable) -> ToneCurve:
+    """How one ink's film tones print.
+
+    Raises
+    ------
+    InputProblem
+        When the job's pairs are no rising curve.
+    """
+    told = ink.tone_curve or job.halftone.tone_curve
+    if isinstance(told, str):
+        return NAMED_CURVES[told]
+    where = f"ink[{job.ink.index(ink) + 1}]" if ink.tone_curve else "halftone"
+    films, prints = zip(*told, strict=True)
+    return tone_curve(films, prints, name="the job's readings",
+                      where=f"{job.path}: {where}.tone_curve")
+
+
+def _model(job: Job, inks: Sequence[InkTable]) -> PrintModel:
+    colours: list[InkColour] = []
+    for ink in inks:
+        colour = ink_colour(job, ink)
+        # A process ink keeps its own name, by which its measured overprints are found.
+        taken = {c.name for c in colours}
+        colours.append(replace(colour, name=f"{ink.name} (again)") if colour.name in taken
+                       else colour)
+    return print_model(job.wood.lab, colours, tone_curves=[curve_of(job, ink) for ink in inks])

@@ -1,0 +1,24 @@
+"""What many tests share: a small job, and how property tests run."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from hypothesis import settings
+
+from tests.small_art import write_small_job
+
+settings.register_profile("steady", derandomize=True, deadline=None, max_examples=60)
+settings.load_profile("steady")
+
+
+@pytest.fixture
+def small_job(tmp_path: Path) -> Callable[..., Path]:
+    """Writes a small job with its art; replacements turn its text into another job."""
+
+    def write(*replacements: tuple[str, str]) -> Path:
+        return write_small_job(tmp_path / "job", *replacements)
+
+    return write
