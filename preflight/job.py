@@ -17,6 +17,8 @@ Stage = Literal["sheet", "board"]
 HowPlaced = Literal["fit", "fill", "scale"]
 Flip = Literal["none", "along", "across"]
 Rendering = Literal["paper-relative", "absolute", "keep-saturation"]
+#: Common practice, no source: a little more than hand register on one frame holds.
+UNDERBASE_CHOKE_MM = 0.3
 Beneath = Literal["knock out", "overprint"]
 
 
@@ -154,7 +156,9 @@ class InkTable:
     """``[[ink]]``: one ink, in print order, with its colour, halftone, mesh and weight.
 
     Its colour is a named one (``colour``), or CIELAB over white with an opacity, or CIELAB over
-    white and over black. With ``prints = "line work"`` it takes no part in the photograph.
+    white and over black. With ``prints = "line work"`` it takes no part in the photograph;
+    an ``underbase`` is printed first, where the photograph's inks gain by having it beneath them.
+    ``choke`` draws the ink in at its edges (0.3 mm for an underbase, else nothing).
     """
 
     name: v.Text
@@ -162,7 +166,8 @@ class InkTable:
     over_white: v.Lab | None = None
     over_black: v.Lab | None = None
     opacity: v.Fraction | None = None
-    prints: Literal["photo", "line work"] = "photo"
+    prints: Literal["photo", "line work", "underbase"] = "photo"
+    choke: v.SmallLength | None = None
     angle: v.AngleValue
     ruling: v.RulingValue | None = None
     dot_shape: DotShape | None = None
@@ -204,6 +209,17 @@ class Job:
     def photo_inks(self) -> tuple[InkTable, ...]:
         """The inks that the photograph is separated into, in print order."""
         return tuple(ink for ink in self.ink if ink.prints == "photo")
+
+    @property
+    def underbase(self) -> InkTable | None:
+        """The ink that lies beneath the photograph's, if there is one."""
+        return next((ink for ink in self.ink if ink.prints == "underbase"), None)
+
+    def choke_mm_of(self, ink: InkTable) -> float:
+        """How far the ink is drawn in at its edges (mm). The default is common practice."""
+        if ink.choke is not None:
+            return ink.choke.mm
+        return UNDERBASE_CHOKE_MM if ink.prints == "underbase" else 0.0
 
     def beside(self, name: str) -> Path:
         """Where a file named in the job lies: beside the job file."""

@@ -89,10 +89,23 @@ def _check_inks(job: Job) -> None:
     if not job.photo_inks and any(art.kind == "photo" for art in job.art):
         raise InputProblem(where=where, found="no ink for the photograph",
                            would_do="at least one ink with prints = \"photo\"")
+    _check_underbase(job)
     black = job.separation.black_ink
     if black is not None and black not in {ink.name for ink in job.photo_inks}:
         raise InputProblem(where=f"{job.path}: separation.black_ink", found=f"'{black}'",
                            would_do="the name of one of the photograph's inks")
+
+
+def _check_underbase(job: Job) -> None:
+    beneath = [n for n, ink in enumerate(job.ink, 1) if ink.prints == "underbase"]
+    photo = [n for n, ink in enumerate(job.ink, 1) if ink.prints == "photo"]
+    if len(beneath) > 1:
+        raise InputProblem(where=f"{job.path}: ink[{beneath[1]}].prints",
+                           found="a second underbase", would_do="one underbase")
+    if beneath and photo and beneath[0] > photo[0]:
+        raise InputProblem(where=f"{job.path}: ink[{beneath[0]}].prints",
+                           found="an underbase printed after the photograph's inks",
+                           would_do="the underbase listed before them")
 
 
 def _check_mesh(job: Job, number: int) -> None:

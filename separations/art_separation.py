@@ -1,4 +1,4 @@
-"""From art on the board to tone planes: photographs through the lattice, line work as it is."""
+"""From photographs on the board to tone planes, each through its lattice."""
 
 from __future__ import annotations
 
@@ -10,51 +10,29 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.area_mask import coverage_mask
-from preflight.art_plane import ArtPlane, line_plane, photo_plane
-from preflight.job import ArtTable
+from preflight.art_plane import ArtPlane, photo_plane
+from preflight.job import InkTable, Job
 from preflight.raster_grid import RasterGrid, grid_over
 from preflight.submission import ArtOnBoard
 from preflight.tone_facts import ToneFacts, ink_facts, tone_sum_facts
 from preflight.units import MM_PER_INCH
+from separations.choke import choked
 from separations.colour_model.print_model import PrintModel
 from separations.gamut import gamut_report
 from separations.ink_lattice import LATTICE_NODES, InkLattice, build_ink_lattice
-from separations.job_inks import photo_model
+from separations.job_inks import bare_wood_model, photo_model
 from separations.laid_out_job import LaidOutJob
 from separations.separation import separate
+from separations.underbase import underbase_lattice
 
 #: A photograph finer than this on the board shows no more on the film, in pixels per line.
 _MOST_PIXELS_PER_LINE = 4.5
 _COARSEST_PPI = 72.0
-#: Line work is sampled no finer than this (ppi); its edges are antialiased beyond.
-_FINEST_LINE_PPI = 600.0
 #: Resolution of the map of colours out of reach (ppi).
 _REACH_PPI = 36.0
 _FULL = 65_535
 
 Plane = TypeVar("Plane", np.uint16, np.float32)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class LineWork:
-    """One sheet of line work over the board.
-
-    Attributes
-    ----------
-    table : ArtTable
-        What the job says of it.
-    cover : ndarray of uint8, shape (rows, columns)
-        Its coverage, 255 for ink.
-    trapped : ndarray of uint8, shape (rows, columns)
-        The same, choked by the trap: what is knocked out of the other inks.
-    grid : RasterGrid
-        Where its pixels lie.
-    """
-
-    table: ArtTable
-    cover: NDArray[np.uint8]
-    trapped: NDArray[np.uint8]
-    grid: RasterGrid
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -65,12 +43,14 @@ class ArtSeparation:
     ----------
     planes : ndarray of uint16, shape (k, rows, columns)
         Film tones of the photograph's inks, 65535 for 100 %; zero where there is no art.
+    underbase : ndarray of uint16, shape (rows, columns), or None
+        Film tones of the underbase, choked, if the job has one.
     grid : RasterGrid
         Where the pixels lie: over the printed area.
     inside : ndarray of bool, shape (rows, columns)
         The printed area.
     model : PrintModel
-        Wood and the photograph's inks.
+        The photograph's inks on wood, or on the underbase's solid.
     lattices : tuple of InkLattice
         One for each photograph, in its order.
     missed : ndarray of float32, shape (coarse rows, coarse columns)
@@ -81,12 +61,19 @@ class ArtSeparation:
     """
 
     planes: NDArray[np.uint16]
+    underbase: NDArray[np.uint16] | None
     grid: RasterGrid
     inside: NDArray[np.bool_]
     model: PrintModel
     lattices: tuple[InkLattice, ...]
     missed: NDArray[np.float32]
     missed_grid: RasterGrid
+
+    def tones_of(self, ink: InkTable, job: Job) -> NDArray[np.uint16] | None:
+        """One ink's film tones before line work; None for an ink of line work only."""
+        if ink.prints == "underbase":
+            return self.underbase
+        return self.planes[job.photo_inks.index(ink)] if ink.prints == "photo" else None
 
 
 def separate_photos(laid: LaidOutJob, *, finest_ppi: float | None = None) -> ArtSeparation:
@@ -105,6 +92,7 @@ def separate_photos(laid: LaidOutJob, *, finest_ppi: float | None = None) -> Art
     grid = grid_over(laid.area.printed.bounds, MM_PER_INCH / _plane_ppi(laid, photos, finest_ppi))
     model = photo_model(job)
     planes = np.zeros((len(job.photo_inks), grid.rows, grid.columns), np.uint16)
+    beneath = np.zeros((1, grid.rows, grid.columns), np.uint16) if job.underbase else None
     coarse = grid_over(laid.area.printed.bounds, MM_PER_INCH / min(_REACH_PPI, _ppi_of(grid)))
     missed = np.zeros((coarse.rows, coarse.columns), np.float32)
     known: dict[object, InkLattice] = {}
@@ -116,55 +104,17 @@ def separate_photos(laid: LaidOutJob, *, finest_ppi: float | None = None) -> Art
         lattices.append(lattice)
         seen = photo_plane(art.artwork, art.placed, grid)
         _lay_over(planes, separate(seen.rgb, lattice), seen.cover)
+        if beneath is not None:
+            _lay_over(beneath, separate(seen.rgb, _underbase_lattice(job, model, lattice)),
+                      seen.cover)
         _lay_over(missed[None], *_missed_by(seen, lattice, coarse))
     inside = coverage_mask(laid.area.printed, grid) >= _FULL // 2
-    return ArtSeparation(planes=planes, grid=grid, inside=inside, model=model,
-                         lattices=tuple(lattices), missed=missed, missed_grid=coarse)
-
-
-def line_work(laid: LaidOutJob, *, finest_ppi: float = _FINEST_LINE_PPI) -> tuple[LineWork, ...]:
-    """The job's line work on the board, in its order, with its traps."""
-    trap_mm = laid.job.separation.trap.mm
-    sheets = []
-    for art in laid.art:
-        if art.table.kind != "line":
-            continue
-        ppi = min(art.placed.ppi, finest_ppi)
-        grid = grid_over(laid.area.printed.bounds, MM_PER_INCH / ppi)
-        cover = line_plane(art.artwork, art.placed, grid)
-        sheets.append(LineWork(table=art.table, cover=cover,
-                               trapped=_choked(cover, trap_mm / grid.pixel_mm), grid=grid))
-    return tuple(sheets)
-
-
-def tones_with_lines(
-    separation: ArtSeparation, sheets: tuple[LineWork, ...], laid: LaidOutJob, grid: RasterGrid
-) -> NDArray[np.uint16]:
-    """All inks' tones on a coarser grid, line work included, zero outside the printed area.
-
-    Returns
-    -------
-    ndarray of uint16, shape (inks of the job, rows, columns)
-        In print order; for the proof and for figures, not for films.
-    """
-    job, size = laid.job, (grid.columns, grid.rows)
-    planes = np.zeros((len(job.ink), grid.rows, grid.columns), np.uint16)
-    sources = iter(separation.planes)
-    for number, ink in enumerate(job.ink):
-        if ink.prints == "photo":
-            planes[number] = cv2.resize(next(sources), size, interpolation=cv2.INTER_AREA)
-    for sheet in sheets:
-        cover, trapped = (cv2.resize(c, size, interpolation=cv2.INTER_AREA).astype(np.float32) / 255
-                          for c in (sheet.cover, sheet.trapped))
-        for number, ink in enumerate(job.ink):
-            if ink.name == sheet.table.ink:
-                planes[number] = np.maximum(planes[number], np.rint(cover * _FULL))
-            elif sheet.table.beneath == "knock out":
-                planes[number] = np.rint(planes[number] * (1 - trapped))
-    inside = coverage_mask(laid.area.printed, grid).astype(np.float32) / _FULL
-    for plane in planes:
-        plane[:] = np.rint(plane * inside)
-    return planes
+    for number, ink in enumerate(job.photo_inks):
+        if job.choke_mm_of(ink):
+            planes[number] = choked(planes[number], job.choke_mm_of(ink) / grid.pixel_mm)
+    return ArtSeparation(planes=planes, underbase=_drawn_in(job, beneath, inside, grid), grid=grid,
+                         inside=inside, model=model, lattices=tuple(lattices), missed=missed,
+                         missed_grid=coarse)
 
 
 def measure_tones(laid: LaidOutJob, separation: ArtSeparation) -> ToneFacts | None:
@@ -207,6 +157,23 @@ def _lattice(laid: LaidOutJob, model: PrintModel, art: ArtOnBoard) -> InkLattice
         largest_tone=[spec.largest_tone for spec in specs], small_dots=wanted.small_dots)
 
 
+def _underbase_lattice(job: Job, model: PrintModel, lattice: InkLattice) -> InkLattice:
+    assert job.underbase is not None
+    spec = job.halftone_of(job.underbase)
+    return underbase_lattice(lattice, model, bare_wood_model(job),
+                             smallest_tone=spec.smallest_tone, largest_tone=spec.largest_tone)
+
+
+def _drawn_in(
+    job: Job, beneath: NDArray[np.uint16] | None, inside: NDArray[np.bool_], grid: RasterGrid
+) -> NDArray[np.uint16] | None:
+    """The underbase cut to the printed area and choked, so that it never shows beside the art."""
+    if beneath is None or job.underbase is None:
+        return None
+    return choked(np.where(inside, beneath[0], np.uint16(0)),
+                  job.choke_mm_of(job.underbase) / grid.pixel_mm)
+
+
 def _nodes_rgb() -> NDArray[np.float64]:
     """The lattice's colours in the photograph's own encoding, shape (33, 33, 33, 3), 0 to 1."""
     steps = np.linspace(0.0, 1.0, LATTICE_NODES)
@@ -239,13 +206,3 @@ def _lay_over(
     for beneath, above in zip(planes, over, strict=True):
         mixed = beneath * (1 - share) + above * share
         beneath[:] = np.rint(mixed) if whole else mixed
-
-
-def _choked(cover: NDArray[np.uint8], by_px: float) -> NDArray[np.uint8]:
-    """Line work shrunk by ``by_px`` all round: what is thinner than twice that is gone."""
-    reach = round(by_px)
-    if reach == 0:
-        return cover
-    disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * reach + 1, 2 * reach + 1))
-    return np.asarray(cv2.erode(cover, disc, borderType=cv2.BORDER_CONSTANT, borderValue=0),
-                      np.uint8)

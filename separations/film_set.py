@@ -12,7 +12,7 @@ import numpy as np
 from preflight.area_mask import row_spans
 from preflight.job import InkTable
 from preflight.raster_grid import RasterGrid
-from separations.art_separation import ArtSeparation, LineWork
+from separations.art_separation import ArtSeparation
 from separations.films.film_label import FilmLabel
 from separations.films.film_pdf import write_film
 from separations.films.film_sheet import FilmSheet, film_sheet
@@ -23,6 +23,7 @@ from separations.halftone.film_content import FilmContent
 from separations.ink_estimate import InkEstimate, deposit_um, estimate_ink
 from separations.job_inks import whole_model
 from separations.laid_out_job import LaidOutJob
+from separations.line_work import LineWork
 from separations.outcome import FilmMade
 from separations.soft_proof import solid_srgb
 
@@ -56,11 +57,9 @@ def film_contents(
 ) -> Iterator[tuple[InkTable, FilmContent]]:
     """What each ink's film shows, in print order, on the film pixels of ``grid``."""
     spans = row_spans(laid.area.printed, grid)
-    planes = iter(separation.planes)
     for ink in laid.job.ink:
-        if ink.prints == "photo":
-            tones, tone_grid = next(planes), separation.grid
-        else:
+        tones, tone_grid = separation.tones_of(ink, laid.job), separation.grid
+        if tones is None:
             tones, tone_grid = np.zeros((2, 2), np.uint16), _quarters(grid)
         yield ink, FilmContent(
             tones=tones, tone_grid=tone_grid, film_grid=grid, spec=laid.job.halftone_of(ink),
@@ -120,7 +119,8 @@ def _lines_of(ink: InkTable, sheets: tuple[LineWork, ...]) -> tuple[film_content
         if sheet.table.ink == ink.name:
             lines.append(film_content.LineWork(plane=sheet.cover, grid=sheet.grid,
                                                action="print"))
-        elif sheet.table.beneath == "knock out" and sheet.trapped.any():
+        elif (sheet.table.beneath == "knock out" and ink.prints != "underbase"
+              and sheet.trapped.any()):
             lines.append(film_content.LineWork(plane=sheet.trapped, grid=sheet.grid,
                                                action="knock out"))
     return tuple(lines)

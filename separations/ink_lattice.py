@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -11,10 +11,12 @@ from numpy.typing import ArrayLike, NDArray
 from preflight.halftone_spec import SmallDots
 from separations.colour_model.colorimetry import colour_difference
 from separations.colour_model.inversion import (
+    Seeds,
     TonePreferences,
     black_wishes,
     checked_preferences,
     end_colours,
+    invert_direct,
     seed_tones,
 )
 from separations.colour_model.node_tones import solved_nodes
@@ -26,14 +28,18 @@ FloatArray = NDArray[np.float64]
 #: Nodes along each axis.
 LATTICE_NODES = 33
 _TONE_TOP = 65535
+#: Nodes of the neutral line that tell how greys come out.
+_GREYS = np.arange(2, LATTICE_NODES, 4)
 #: dE00 up to which a node counts as printable.
 GAMUT_TOLERANCE = 1.0
 #: How colours out of reach are brought in, beside the weights of CIEDE2000: hue first.
 _HUE_WEIGHT = 2.0
 _SATURATION_LIGHT_WEIGHT = 0.25
 _SATURATION_HUE_WEIGHT = 4.0
-#: One ink has lightness alone to give, two have little else: by number of inks.
-_FEW_INKS_COLOUR_WEIGHT = {1: 0.0, 2: 0.3}
+#: Inks that cannot print the photograph's greys have little but lightness to give: what colour
+#: weighs at least, and the dE00 that the greys may miss before it weighs less, and least.
+_LEAST_COLOUR_WEIGHT = 0.1
+_GREYS_WELL, _GREYS_BADLY = 1.0, 4.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -123,19 +129,21 @@ def build_ink_lattice(  # noqa: PLR0913
     Notes
     -----
     Coarse nodes are solved from many starts, finer ones from their neighbours, so that
-    neighbours agree wherever several sets of tones print alike. With one ink only lightness
-    counts.
+    neighbours agree wherever several sets of tones print alike. Colour counts less beside
+    lightness where these inks cannot print greys, and not at all with one ink.
     """
     shape = (LATTICE_NODES,) * 3
     photo = np.asarray(node_lab, np.float64)
     if photo.shape != (*shape, 3):
         raise ValueError("node_lab is not of shape (33, 33, 33, 3)")
     limit = min(float(tone_sum_limit), float(model.ink_count))
-    preferences = _preferences(model, limit, black_ink, black_generation, rendering)
+    preferences = _preferences(limit, black_ink, black_generation, rendering)
     checked_preferences(model, preferences)
     seeds = seed_tones(model, limit)
     white, black = end_colours(seeds)
     wanted = wanted_lab(photo, white, black, rendering)
+    preferences = replace(preferences, colour_weight=_colour_weight(
+        model, wanted[_GREYS, _GREYS, _GREYS], preferences, seeds))
     wishes = black_wishes(wanted.reshape(-1, 3), white, black, black_generation).reshape(shape)
 
     nodes = solved_nodes(model, wanted, wishes, seeds, preferences)
@@ -156,14 +164,23 @@ def build_ink_lattice(  # noqa: PLR0913
     )
 
 
-def _preferences(model: PrintModel, limit: float, black_ink: int | None, generation: float,
+def _preferences(limit: float, black_ink: int | None, generation: float,
                  rendering: Rendering) -> TonePreferences:
     saturated = rendering == "keep-saturation"
     return TonePreferences(
         tone_sum_limit=limit, black_ink=black_ink, black_generation=generation,
         hue_weight=_SATURATION_HUE_WEIGHT if saturated else _HUE_WEIGHT,
-        light_weight=_SATURATION_LIGHT_WEIGHT if saturated else 1.0,
-        colour_weight=_FEW_INKS_COLOUR_WEIGHT.get(model.ink_count, 1.0))
+        light_weight=_SATURATION_LIGHT_WEIGHT if saturated else 1.0)
+
+
+def _colour_weight(model: PrintModel, greys: FloatArray, preferences: TonePreferences,
+                   seeds: Seeds) -> float:
+    """What colour should weigh beside lightness, 0 to 1, by how well the greys come out."""
+    if model.ink_count == 1:
+        return 0.0
+    tones = invert_direct(model, greys, preferences, seeds=seeds)
+    missed = float(np.mean(colour_difference(model.predict_lab(tones), greys)))
+    return float(np.interp(missed, [_GREYS_WELL, _GREYS_BADLY], [1.0, _LEAST_COLOUR_WEIGHT]))
 
 
 def _counted(nodes: FloatArray, limit: float) -> NDArray[np.uint16]:

@@ -7,8 +7,9 @@ from dataclasses import replace
 
 from preflight.input_problem import InputProblem
 from preflight.job import InkTable, Job
+from separations.colour_model.colorimetry import lab_to_xyz, xyz_to_lab
 from separations.colour_model.print_model import MOST_INKS, PrintModel
-from separations.ink_figures import ink_figures
+from separations.ink_figures import Lab, ink_figures
 from separations.inks import InkColour, print_model, process_ink, spot_ink
 from separations.tone_curve import NAMED_CURVES, ToneCurve, tone_curve
 
@@ -16,12 +17,27 @@ _PROCESS = "process "
 
 
 def photo_model(job: Job) -> PrintModel:
-    """Wood and the inks that the photograph is separated into, in print order."""
-    return _model(job, job.photo_inks)
+    """What the photograph is separated for: its inks, on the underbase if there is one."""
+    if job.underbase is None:
+        return _model(job, job.photo_inks, job.wood.lab)
+    white = _model(job, (job.underbase,), job.wood.lab).primaries_lab[1]
+    return _model(job, job.photo_inks, (float(white[0]), float(white[1]), float(white[2])))
 
 
-def whole_model(job: Job) -> PrintModel:
+def bare_wood_model(job: Job) -> PrintModel:
+    """The photograph's inks straight on the wood, whether or not there is an underbase."""
+    return _model(job, job.photo_inks, job.wood.lab)
+
+
+def whole_model(job: Job, lighter: float = 1.0) -> PrintModel:
     """Wood and all the job's inks, in print order; for proofs.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    lighter : float
+        Take wood that reflects so many times as much.
 
     Raises
     ------
@@ -31,7 +47,8 @@ def whole_model(job: Job) -> PrintModel:
     if len(job.ink) > MOST_INKS:
         raise InputProblem(where=f"{job.path}: ink", found=f"{len(job.ink)} inks",
                            would_do=f"at most {MOST_INKS}")
-    return _model(job, job.ink)
+    wood = xyz_to_lab(lab_to_xyz(job.wood.lab) * lighter)
+    return _model(job, job.ink, (float(wood[0]), float(wood[1]), float(wood[2])))
 
 
 def ink_colour(job: Job, ink: InkTable) -> InkColour:
@@ -74,7 +91,7 @@ def curve_of(job: Job, ink: InkTable) -> ToneCurve:
                       where=f"{job.path}: {where}.tone_curve")
 
 
-def _model(job: Job, inks: Sequence[InkTable]) -> PrintModel:
+def _model(job: Job, inks: Sequence[InkTable], beneath: Lab) -> PrintModel:
     colours: list[InkColour] = []
     for ink in inks:
         colour = ink_colour(job, ink)
@@ -82,4 +99,4 @@ def _model(job: Job, inks: Sequence[InkTable]) -> PrintModel:
         taken = {c.name for c in colours}
         colours.append(replace(colour, name=f"{ink.name} (again)") if colour.name in taken
                        else colour)
-    return print_model(job.wood.lab, colours, tone_curves=[curve_of(job, ink) for ink in inks])
+    return print_model(beneath, colours, tone_curves=[curve_of(job, ink) for ink in inks])

@@ -17,14 +17,7 @@ from preflight.raster_grid import grid_over
 from preflight.submission import Submission
 from preflight.units import MM_PER_INCH
 from preflight.whole_files import whole_folder
-from separations.art_separation import (
-    ArtSeparation,
-    LineWork,
-    line_work,
-    measure_tones,
-    separate_photos,
-    tones_with_lines,
-)
+from separations.art_separation import ArtSeparation, measure_tones, separate_photos
 from separations.colour_reach import colour_reach
 from separations.film_set import FilmSet, count_films, film_contents, job_sheet, write_films
 from separations.gamut import OUT_OF_REACH
@@ -32,8 +25,10 @@ from separations.halftone.film_bands import dots_in
 from separations.ink_table import ink_csv
 from separations.job_inks import whole_model
 from separations.laid_out_job import LaidOutJob, lay_out
+from separations.line_work import LineWork, line_work
 from separations.operator_sheet import operator_pdf
 from separations.outcome import ColourReach, Outcome
+from separations.proof_tones import tones_with_lines
 from separations.report_figures import report_json
 from separations.report_page import report_html
 from separations.run_pictures import (
@@ -44,10 +39,10 @@ from separations.run_pictures import (
     png_bytes,
     reach_map,
 )
-from separations.soft_proof import board_proof, dot_proof
+from separations.soft_proof import LIGHTER, ProofModels, board_proof, dot_proof
 
 #: Resolution of the soft proof, and of the quick separation behind `check_job`.
-PROOF_PPI = 120.0
+PROOF_PPI = 100.0
 _CHECK_PPI = 72.0
 
 Say = Callable[[str], None]
@@ -188,8 +183,9 @@ def _drawn(prepared: _Prepared, say: Say) -> _Drawn:
     tones = tones_with_lines(prepared.separation, prepared.sheets, laid, grid)
     inside, safe = (coverage_mask(area, grid) > 0
                     for area in (laid.area.printed, laid.area.safe))
+    models = ProofModels(wood=whole_model(job), lighter_wood=whole_model(job, LIGHTER))
     return _Drawn(
-        board=board_proof(tones, grid, whole_model(job), laid.area.trim, job.wood.figure_seed),
+        board=board_proof(tones, grid, models, laid.area.trim, job.wood.figure_seed),
         crop=_crop(prepared, busiest_place(tones, grid, safe)),
         reach=colour_reach(laid, prepared.separation, tones, inside))
 

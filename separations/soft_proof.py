@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -17,11 +19,24 @@ from separations.wood_figure import bamboo_figure
 #: Behind the board, a table in even light (Lab); and how far its shadow falls (mm).
 _TABLE_LAB = (93.0, 0.0, 2.0)
 _SHADOW_MM, _SHADOW_DEPTH = 9.0, 0.28
+#: How much more the lighter wood reflects, from which the wood's figure is scaled.
+LIGHTER = 1.05
 _FULL = 65_535
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ProofModels:
+    """The inks on the wood, and on wood that reflects `LIGHTER` times as much.
+
+    Their difference tells how far the wood shows through: not at all under an opaque white.
+    """
+
+    wood: PrintModel
+    lighter_wood: PrintModel
+
+
 def board_proof(
-    planes: NDArray[np.uint16], grid: RasterGrid, model: PrintModel, board: Polygon,
+    planes: NDArray[np.uint16], grid: RasterGrid, models: ProofModels, board: Polygon,
     figure_seed: int,
 ) -> NDArray[np.uint8]:
     """Draw the printed board in sRGB, nose to the right.
@@ -33,7 +48,7 @@ def board_proof(
         nothing prints.
     grid : RasterGrid
         Where the pixels lie; the picture has the same.
-    model : PrintModel
+    models : ProofModels
         Wood and inks, in the planes' order.
     board : Polygon
         The trim outline (board mm): beyond it is the table.
@@ -45,8 +60,12 @@ def board_proof(
     ndarray of uint8, shape (columns, rows, 3)
         sRGB.
     """
-    xyz = predict_image_xyz(planes, model)
-    xyz *= bamboo_figure(grid, figure_seed)[:, :, None]
+    xyz = predict_image_xyz(planes, models.wood)
+    through = predict_image_xyz(planes, models.lighter_wood)
+    through -= xyz
+    through *= ((bamboo_figure(grid, figure_seed) - 1) / (LIGHTER - 1))[:, :, None]
+    xyz += through
+    del through
     inside = coverage_mask(board, grid).astype(np.float32) / _FULL
     reach = _SHADOW_MM / grid.pixel_mm
     shade = cv2.GaussianBlur(np.roll(inside, (0, round(reach / 3)), (0, 1)), (0, 0), reach / 2)

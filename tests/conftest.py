@@ -1,4 +1,4 @@
-"""What many tests share: a small job, and how property tests run."""
+"""What many tests share: a small job, fresh compiled code, and how property tests run."""
 
 from __future__ import annotations
 
@@ -8,10 +8,26 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
+import separations
 from tests.small_art import write_small_job
 
 settings.register_profile("steady", derandomize=True, deadline=None, max_examples=60)
 settings.load_profile("steady")
+
+
+def _forget_stale_compiled_code() -> None:
+    """Remove compiled code older than the newest module.
+
+    numba notices an edit of a function's own file, not of the files that it calls into.
+    """
+    package = Path(separations.__file__).parent
+    newest = max(path.stat().st_mtime for path in package.rglob("*.py"))
+    for cached in package.rglob("*.nb[ic]"):
+        if cached.stat().st_mtime < newest:
+            cached.unlink(missing_ok=True)
+
+
+_forget_stale_compiled_code()
 
 
 @pytest.fixture

@@ -111,6 +111,20 @@ def _meet_sum(factor: FloatArray, excess: float, free: NDArray[np.bool_], space:
 
 
 @njit(**FLAGS)
+def _shorten_rises(total: float, limit: float, step: FloatArray) -> None:
+    """Shorten the rising part of a step until the sum fits; ends held too soon can overfill it."""
+    fall, rise = 0.0, 0.0
+    for ink in range(step.shape[0]):
+        fall += min(step[ink], 0.0)
+        rise += max(step[ink], 0.0)
+    room = max(limit - total - fall, 0.0)
+    if rise > room:
+        for ink in range(step.shape[0]):
+            if step[ink] > 0.0:
+                step[ink] *= room / rise
+
+
+@njit(**FLAGS)
 def bounded_step(hessian: FloatArray, gradient: FloatArray, tones: FloatArray, limit: float,
                  space: FloatArray, step: FloatArray) -> None:
     """Step that lowers a quadratic most while the tones stay legal.
@@ -160,6 +174,7 @@ def bounded_step(hessian: FloatArray, gradient: FloatArray, tones: FloatArray, l
             binding = _meet_sum(factor, excess, free, space, step)
         if not _hold_overshoot(tones, step, free):
             break
+    _shorten_rises(total, limit, step)
 
 
 @njit(**FLAGS)

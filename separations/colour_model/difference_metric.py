@@ -40,6 +40,7 @@ def colour_metric(lab_a: FloatArray, lab_b: FloatArray, weights: tuple[float, fl
     a_mean, b_mean = 0.5 * stretch * (lab_a[1] + lab_b[1]), 0.5 * (lab_a[2] + lab_b[2])
     chroma = 0.5 * (math.hypot(stretch * lab_a[1], lab_a[2])
                     + math.hypot(stretch * lab_b[1], lab_b[2]))
+    # the hue of the mean, not the mean of the hues: it does not swing about when one is dull
     hue = math.atan2(b_mean, a_mean)
     hue_deg = math.degrees(hue) % 360.0
     light = 0.5 * (lab_a[0] + lab_b[0]) - 50.0

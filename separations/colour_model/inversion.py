@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,6 +21,11 @@ _BLACK_WEIGHT = 0.4
 _BLACK_CHROMA = 40.0
 _SEEDS = 6000
 _SEED_TRIES = 3
+_MORE_TRIES = 8
+#: Lab units that black's full tone counts for in the choice of seeds.
+_BLACK_AXIS = 10.0
+#: Cost (dE00 squared) from which a row counts as short of its colour.
+_SHORT_COST = 0.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -209,21 +213,37 @@ def improved(model: PrintModel, targets: FloatArray, wishes: FloatArray, tones: 
 
 def best_of_starts(model: PrintModel, targets: FloatArray, wishes: FloatArray, seeds: Seeds,
                    preferences: TonePreferences) -> FloatArray:
-    """Solve every row from its nearest seeds and keep the best; tones of shape (N, k)."""
-    from scipy.spatial import cKDTree
+    """Solve every row from its nearest seeds and keep the best; tones of shape (N, k).
 
-    extra = 10.0 if preferences.black_ink is not None else 0.0
-    black = preferences.black_ink or 0
-    tree = cKDTree(np.column_stack([seeds.lab, extra * seeds.tones[:, black]]))
-    _, nearest = tree.query(np.column_stack([targets, extra * wishes]), k=_SEED_TRIES)
+    The first starts also agree with the wish for black; rows that they leave short of their
+    colour try again from seeds that agree in colour alone.
+    """
     best = np.empty((len(targets), model.ink_count))
     least = np.full(len(targets), np.inf)
-    for attempt in range(_SEED_TRIES):
-        start = seeds.tones[np.asarray(nearest)[:, attempt]]
-        found, costs = improved(model, targets, wishes, start, preferences)
-        better = costs < least
-        best[better], least[better] = found[better], costs[better]
+    rows = np.arange(len(targets))
+    black = preferences.black_ink
+    for axis, tries in ((_BLACK_AXIS if black is not None else 0.0, _SEED_TRIES),
+                        (0.0, _MORE_TRIES)):
+        near = _nearest_seeds(np.column_stack([targets, axis * wishes])[rows],
+                              np.column_stack([seeds.lab, axis * seeds.tones[:, black or 0]]),
+                              tries)
+        for attempt in range(tries):
+            found, costs = improved(model, targets[rows], wishes[rows],
+                                    seeds.tones[near[:, attempt]], preferences)
+            better = costs < least[rows]
+            best[rows[better]], least[rows[better]] = found[better], costs[better]
+        rows = rows[least[rows] > _SHORT_COST]
+        if len(rows) == 0:
+            break
     return best
+
+
+def _nearest_seeds(wanted: FloatArray, seeds: FloatArray, tries: int) -> NDArray[np.intp]:
+    """Indices (N, tries) of the seeds nearest to each row of the same coordinates."""
+    from scipy.spatial import cKDTree
+
+    _, nearest = cKDTree(seeds).query(wanted, k=tries)
+    return np.asarray(nearest, np.intp)
 
 
 def invert_direct(model: PrintModel, lab: ArrayLike, preferences: TonePreferences, *,
@@ -257,8 +277,3 @@ def invert_direct(model: PrintModel, lab: ArrayLike, preferences: TonePreference
     white, black = end_colours(field_of)
     wishes = black_wishes(targets, white, black, preferences.black_generation)
     return best_of_starts(model, targets, wishes, field_of, preferences)
-
-
-def whitest_and_darkest(model: PrintModel, limit: float) -> Sequence[FloatArray]:
-    """Lab of the whitest and the darkest printable colour under a tone sum limit."""
-    return end_colours(seed_tones(model, limit))

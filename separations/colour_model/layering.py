@@ -15,14 +15,16 @@ FloatArray = NDArray[np.float64]
 
 #: XYZ to three sharp channels in which films laid over each other nearly multiply.
 #: Source: fitted here to the overprints of FOGRA40L, FOGRA28L, TR003 and TR005 alone;
-#: FOGRA39L, FOGRA29L, TR002 and TR006 had no part in it.
+#: FOGRA39L, FOGRA29L, TR002 and TR006 gave no number to it, but the form of the rule was
+#: chosen with all of them in view.
 XYZ_TO_FILM_CHANNELS: FloatArray = np.array([
-    [1.000, -0.189, -0.143], [-0.456, 1.000, 0.060], [0.036, -0.069, 1.000]])
-#: Thickness at which an ink acts on top of another ink, over that on the bare substrate: what
-#: wet ink takes on, and what three broad channels overstate. Source: fitted as above.
-INK_ON_INK = 0.69
+    [1.000, -0.212, -0.141], [-0.375, 1.000, 0.033], [0.088, -0.071, 1.000]])
+#: Where two clear inks lie over each other, the one that is weaker in a channel acts there at
+#: this part of its thickness: what wet ink takes on, and what three broad channels overstate.
+#: Source: fitted as above.
+INK_ON_INK = 0.53
 #: Light off the top surface, over the darkest channel of the darkest solid. Source: as above.
-SURFACE_OVER_DARKEST = 0.32
+SURFACE_OVER_DARKEST = 0.25
 #: A surface never sends back more than this of itself at 45/0. Common practice, no source.
 _MOST_SURFACE = 0.03
 _LEAST_LIGHT = 1e-3
@@ -87,7 +89,7 @@ def layered_primaries(
     surface : float, optional
         Light off the top surface (0 to 1); judged from the darkest solid if not given.
     ink_on_ink : float
-        Thickness at which an ink acts on top of clear inks, over that on the substrate.
+        Part of its thickness at which the weaker of two overlaid clear inks acts.
 
     Returns
     -------
@@ -96,8 +98,8 @@ def layered_primaries(
 
     Notes
     -----
-    Each ink is a two-flux film over what is beneath it, channel by channel. An ink on top of
-    an opaque one acts at full thickness; on clear ones at ``ink_on_ink``.
+    Each ink is a two-flux film over what is beneath it, channel by channel. Opaque inks, and
+    inks on top of opaque ones, act at full thickness.
     """
     given = dict(measured_xyz or {})
     given[0] = substrate_xyz
@@ -106,6 +108,7 @@ def layered_primaries(
     primaries = np.zeros((1 << len(films), 3))
     hiding = np.zeros(1 << len(films))
     primaries[0] = substrate_xyz
+    bare = _beneath(substrate_xyz, glare)
     for index in range(1, 1 << len(films)):
         top = index.bit_length() - 1
         below = index & ~(1 << top)
@@ -119,12 +122,21 @@ def layered_primaries(
         if joint:
             below = index & ~joint
             dark, through = _dark_and_through((joint_films or {})[joint], glare)
-        factor = (joint_films or {})[joint].thickness if joint else films[top].thickness
-        if below:
-            factor *= ink_on_ink + (1.0 - ink_on_ink) * hiding[below]
-        light = over(*at_thickness(dark, through, factor), _beneath(primaries[below], glare))
+        thickness = (joint_films or {})[joint].thickness if joint else films[top].thickness
+        dark, through = at_thickness(dark, through, thickness)
+        part = ink_on_ink + (1.0 - ink_on_ink) * max(hiding[below], own)
+        light = _laid_over(dark, through, _beneath(primaries[below], glare), bare,
+                           part if below else 1.0)
         primaries[index] = _TO_XYZ @ (glare + (1.0 - glare) * light)
     return np.maximum(primaries, _LEAST_XYZ)
+
+
+def _laid_over(dark: FloatArray, through: FloatArray, beneath: FloatArray, bare: FloatArray,
+               part: float) -> FloatArray:
+    """Reflectance of a film over printed ink; per channel, the weaker acts at a part only."""
+    weak_top = over(*at_thickness(dark, through, part), beneath)
+    weak_below = over(dark, through, bare * (beneath / bare) ** part)
+    return np.where(over(dark, through, bare) < beneath, weak_below, weak_top)
 
 
 def _top_group(index: int, groups: Mapping[int, InkFilm]) -> int:

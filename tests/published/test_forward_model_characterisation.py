@@ -7,7 +7,9 @@ nothing here measures screen ink on wood.
 
 The model learns from solids, overprints and ramps only: at most one ink in a tint, or equal
 tints of two or three inks on bare paper (about a fifth of the patches). The limits hold for all
-patches and, separately, for those the model has not seen.
+patches and, separately, for those the model has not seen; each set is fitted from its own ramps.
+The form of the model (one spreading coefficient, how strongly it is damped) was chosen with all
+sets in view.
 """
 
 from __future__ import annotations

@@ -1,0 +1,100 @@
+"""The label of a film: what the operator must know, shortened to what fits, safe to print."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import NamedTuple
+
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+
+from preflight.halftone_spec import HalftoneSpec
+from separations.films.film_sheet import Reading
+
+#: Free fonts that come with reportlab; embedded as subsets.
+PLAIN_FONT = "Vera"
+BOLD_FONT = "VeraBd"
+_READINGS: dict[Reading, str] = {
+    "right-reading": "right-reading, emulsion up",
+    "mirrored": "mirrored: wrong-reading, emulsion up",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FilmLabel:
+    """What a film's label says; texts as the user wrote them.
+
+    Attributes
+    ----------
+    job, board, ink, mesh, ruling : str
+        Job title, board name, ink name, mesh (such as ``120-34``), ruling (such as ``45 lpi``).
+    film_number, film_count : int
+        Place in print order from 1, and how many films the job has.
+    date : str
+        The job's date.
+    scale : str
+        Scale of the film against the board.
+    """
+
+    job: str
+    board: str
+    ink: str
+    mesh: str
+    ruling: str
+    film_number: int
+    film_count: int
+    date: str
+    scale: str = "1:1"
+
+
+class LabelLine(NamedTuple):
+    """One line of the label, its font and size in points."""
+
+    text: str
+    font: str
+    size_pt: float
+
+
+def label_lines(label: FilmLabel, spec: HalftoneSpec, reading: Reading,
+                width_pt: float) -> tuple[LabelLine, ...]:
+    """The label's lines, top to bottom, each shortened to ``width_pt`` points."""
+    halftone = (f"mesh {label.mesh} · {label.ruling} at {spec.angle_deg:g}° · "
+                f"{spec.dot_shape} dots · {spec.film_dpi:g} dpi · scale {label.scale}")
+    lines = (
+        LabelLine(f"Film {label.film_number} of {label.film_count} (print order): {label.ink}",
+                  BOLD_FONT, 15.0),
+        LabelLine(f"{label.job} · {label.board}", PLAIN_FONT, 11.0),
+        LabelLine(halftone, PLAIN_FONT, 10.0),
+        LabelLine(f"{_READINGS[reading]} · {label.date}", PLAIN_FONT, 10.0))
+    return tuple(line._replace(text=shortened(line, width_pt)) for line in lines)
+
+
+def shortened(line: LabelLine, width_pt: float) -> str:
+    """The line's text with its end replaced by an ellipsis where it is too wide."""
+    _register_fonts()
+    text = printable(line.text, line.font)
+    if pdfmetrics.stringWidth(text, line.font, line.size_pt) <= width_pt:
+        return text
+    while text and pdfmetrics.stringWidth(text + "…", line.font, line.size_pt) > width_pt:
+        text = text[:-1]
+    return text.rstrip() + "…"
+
+
+def printable(text: str, font: str) -> str:
+    """The text on one line, with ``?`` for what the font cannot show."""
+    glyphs = _glyphs(font)
+    return "".join(c if ord(c) in glyphs and c.isprintable() else "?"
+                   for c in " ".join(text.split()))
+
+
+@lru_cache(maxsize=2)
+def _glyphs(font: str) -> frozenset[int]:
+    _register_fonts()
+    return frozenset(pdfmetrics.getFont(font).face.charToGlyph)
+
+
+@lru_cache(maxsize=1)
+def _register_fonts() -> None:
+    for font in (PLAIN_FONT, BOLD_FONT):
+        pdfmetrics.registerFont(TTFont(font, f"{font}.ttf"))

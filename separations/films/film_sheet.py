@@ -1,0 +1,127 @@
+"""The film as a sheet: image, margins and boxes, all in whole film pixels."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal, NamedTuple
+
+from preflight.raster_grid import RasterGrid, grid_over
+from preflight.units import MM_PER_INCH, POINTS_PER_INCH
+
+Reading = Literal["right-reading", "mirrored"]
+Bounds = tuple[float, float, float, float]
+
+#: Free film round the image (mm), enough for the marks that stand there: our own choice.
+NOSE_MARGIN_MM = 26.0
+TAIL_MARGIN_MM = 52.0
+SIDE_MARGIN_MM = 16.0
+
+
+class Box(NamedTuple):
+    """A rectangle of the page in pixels from its upper left corner; half-open."""
+
+    left: int
+    top: int
+    right: int
+    bottom: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FilmSheet:
+    """One board's film sheet, the same for every ink.
+
+    Attributes
+    ----------
+    dpi : float
+        Film pixels per inch.
+    art_grid : RasterGrid
+        The image's pixels in the board frame: the printed area's bounds.
+    page_grid : RasterGrid
+        The whole page's pixels in the board frame, the image's pixels continued.
+    trim_bounds_mm : tuple of float
+        (least x, least y, greatest x, greatest y) of the trim.
+    reading : Reading
+        Mirrored sheets are laid out alike and flipped left to right, text and all.
+    """
+
+    dpi: float
+    art_grid: RasterGrid
+    page_grid: RasterGrid
+    trim_bounds_mm: Bounds
+    reading: Reading
+
+    @property
+    def point_per_pixel(self) -> float:
+        """PDF points to one film pixel."""
+        return POINTS_PER_INCH / self.dpi
+
+    @property
+    def page_width_mm(self) -> float:
+        """Width of the film (mm)."""
+        return self.page_grid.columns * self.page_grid.pixel_mm
+
+    @property
+    def page_length_mm(self) -> float:
+        """Length of the film (mm)."""
+        return self.page_grid.rows * self.page_grid.pixel_mm
+
+    @property
+    def art_box(self) -> Box:
+        """The image on the page; also the bleed box."""
+        left = round(self.page_grid.column_of(self.art_grid.left_y_mm))
+        top = round(self.page_grid.row_of(self.art_grid.top_x_mm))
+        return Box(left, top, left + self.art_grid.columns, top + self.art_grid.rows)
+
+    @property
+    def trim_box(self) -> Box:
+        """The trim's bounds on the page, to the nearest pixel, within the image."""
+        least_x, least_y, greatest_x, greatest_y = self.trim_bounds_mm
+        art = self.art_box
+        return Box(max(art.left, self.column(greatest_y)), max(art.top, self.row(greatest_x)),
+                   min(art.right, self.column(least_y)), min(art.bottom, self.row(least_x)))
+
+    def row(self, x_mm: float) -> int:
+        """The page row whose upper edge is nearest to x."""
+        return round(self.page_grid.row_of(x_mm))
+
+    def column(self, y_mm: float) -> int:
+        """The page column whose left edge is nearest to y."""
+        return round(self.page_grid.column_of(y_mm))
+
+    def pixels(self, length_mm: float) -> int:
+        """A length in whole film pixels, at least one."""
+        return max(1, round(length_mm / self.page_grid.pixel_mm))
+
+    def part_grid(self, box: Box) -> RasterGrid:
+        """The board-frame grid of a part of the page."""
+        page = self.page_grid
+        return RasterGrid(top_x_mm=page.top_x_mm - box.top * page.pixel_mm,
+                          left_y_mm=page.left_y_mm - box.left * page.pixel_mm,
+                          pixel_mm=page.pixel_mm,
+                          rows=box.bottom - box.top, columns=box.right - box.left)
+
+
+def film_sheet(printed_bounds_mm: Bounds, trim_bounds_mm: Bounds, dpi: float,
+               reading: Reading = "right-reading") -> FilmSheet:
+    """Lay out the sheet of a board.
+
+    Parameters
+    ----------
+    printed_bounds_mm, trim_bounds_mm : tuple of float
+        (least x, least y, greatest x, greatest y) of the printed area, bleed included, and of
+        the trim, in board mm.
+    dpi : float
+        Film pixels per inch.
+    reading : Reading
+        ``right-reading`` (emulsion up, as screen printing takes it) or ``mirrored``.
+    """
+    pixel_mm = MM_PER_INCH / dpi
+    art = grid_over(printed_bounds_mm, pixel_mm)
+    nose, tail, side = (math.ceil(margin / pixel_mm)
+                        for margin in (NOSE_MARGIN_MM, TAIL_MARGIN_MM, SIDE_MARGIN_MM))
+    page = RasterGrid(top_x_mm=art.top_x_mm + nose * pixel_mm,
+                      left_y_mm=art.left_y_mm + side * pixel_mm, pixel_mm=pixel_mm,
+                      rows=art.rows + nose + tail, columns=art.columns + 2 * side)
+    return FilmSheet(dpi=dpi, art_grid=art, page_grid=page, trim_bounds_mm=trim_bounds_mm,
+                     reading=reading)

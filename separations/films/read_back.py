@@ -1,0 +1,192 @@
+"""A written film read again by other libraries than wrote it, before anyone may use it.
+
+qpdf reads boxes and images, libtiff or zlib decodes the streams to the last bit, and PDFium
+renders its top, its bottom and its seams over the full width at the film's pixels.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import zlib
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+import numpy as np
+import pikepdf
+from numpy.typing import NDArray
+
+from separations.films.film_label import FilmLabel
+from separations.films.film_page import page_corners
+from separations.films.film_pdf import wedge_content, write_film
+from separations.films.film_record import Coding, FilmRecord, ImagePart
+from separations.films.film_sheet import Box, FilmSheet
+from separations.films.marks import wedge_box
+from separations.films.page_rendering import RenderedPage, rendered_page
+from separations.films.strip_decoding import decode_group4, inflate_rows
+from separations.halftone.film_bands import dots_in
+from separations.halftone.film_content import FilmContent
+from separations.halftone.screening import Screening, prepare
+
+#: Height of a rendered view in film pixels.
+VIEW_ROWS = 256
+#: How far a box or the page may lie from where it belongs (film pixels).
+BOX_TOLERANCE_PIXELS = 0.01
+
+
+class FilmReadBackError(Exception):
+    """A film file is not what was screened; it must not be used."""
+
+
+def make_film(path: Path, content: FilmContent, sheet: FilmSheet, label: FilmLabel, *,
+              coding: Coding = "group4", workers: int = 2, whole: bool = True) -> FilmRecord:
+    """Write a film and read it back; the file stays only if it is right.
+
+    Parameters are those of `separations.films.film_pdf.write_film` and of `read_back`.
+
+    Raises
+    ------
+    FilmReadBackError
+        When what is read differs from what was screened.
+    """
+    try:
+        record = write_film(path, content, sheet, label, coding=coding, workers=workers)
+        read_back(record, content, sheet, whole=whole)
+    except BaseException:
+        path.unlink(missing_ok=True)
+        raise
+    return record
+
+
+def read_back(record: FilmRecord, content: FilmContent, sheet: FilmSheet, *,
+              whole: bool = True) -> None:
+    """Compare a written film with what it was made from.
+
+    Parameters
+    ----------
+    record : FilmRecord
+        The film as written.
+    content : FilmContent
+        Its dots.
+    sheet : FilmSheet
+        Its sheet.
+    whole : bool
+        Whether the streams are decoded to the last row; without, only rendered views are compared.
+
+    Raises
+    ------
+    FilmReadBackError
+        At the first difference.
+    """
+    if _sha256(record.path) != record.sha256:
+        raise FilmReadBackError(f"{record.path.name} on disk is not what was written")
+    with ThreadPoolExecutor(2) as pool:
+        rendering = pool.submit(_compare_views, record, content, sheet)
+        _compare_streams(record, sheet, whole=whole)
+        rendering.result()
+
+
+def _sha256(path: Path) -> str:
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def _compare_streams(record: FilmRecord, sheet: FilmSheet, *, whole: bool) -> None:
+    try:
+        with pikepdf.open(record.path) as pdf:
+            if len(pdf.pages) != 1:
+                raise FilmReadBackError(f"{record.path.name} has {len(pdf.pages)} pages")
+            page = pdf.pages[0]
+            _compare_boxes(page, sheet)
+            images = page.resources.XObject
+            for part in record.parts:
+                image = images["/" + part.name]
+                size = int(image.Width), int(image.Height)
+                if size != (record.columns, part.end_row - part.first_row):
+                    raise FilmReadBackError(f"image {part.name} is not the size it should be")
+                if whole:
+                    _compare_rows(memoryview(image.get_raw_stream_buffer()), part, record)
+    except (pikepdf.PdfError, KeyError, AttributeError, OSError, zlib.error) as fault:
+        raise FilmReadBackError(f"{record.path.name} cannot be read: {fault}") from fault
+
+
+def _compare_boxes(page: pikepdf.Page, sheet: FilmSheet) -> None:
+    grid = sheet.page_grid
+    for name, found, box in (("page", page.mediabox, Box(0, 0, grid.columns, grid.rows)),
+                             ("bleed box", page.bleedbox, sheet.art_box),
+                             ("trim box", page.trimbox, sheet.trim_box)):
+        off = max(abs(float(is_) - should_be) for is_, should_be
+                  in zip(found.as_list(), page_corners(sheet, box), strict=True))
+        if off > BOX_TOLERANCE_PIXELS * sheet.point_per_pixel:
+            raise FilmReadBackError(f"the {name} is off by {off:.4f} points")
+
+
+def _compare_rows(stream: memoryview, part: ImagePart, record: FilmRecord) -> None:
+    """Decode one image and compare it, strip by strip, with the digests of what was screened."""
+    row_bytes = (record.columns + 7) // 8
+    decoded = (_strips_of(stream, part, record.columns, row_bytes) if record.coding == "group4"
+               else inflate_rows(stream, row_bytes,
+                                 [strip.end_row - strip.first_row for strip in part.strips]))
+    for strip, rows in zip(part.strips, decoded, strict=True):
+        if hashlib.sha256(np.ascontiguousarray(rows).data).digest() != strip.digest:
+            raise FilmReadBackError(
+                f"{record.path.name} differs between film rows {strip.first_row} "
+                f"and {strip.end_row}")
+
+
+def _strips_of(stream: memoryview, part: ImagePart, columns: int,
+               row_bytes: int) -> Iterator[NDArray[np.uint8]]:
+    above = bytes(row_bytes)
+    at_bit = 0
+    for strip in part.strips:
+        rows = decode_group4(stream, strip.first_bit, strip.end_bit, above,
+                             strip.end_row - strip.first_row, columns)
+        if strip.first_bit != at_bit or rows[0].tobytes() != above:
+            raise FilmReadBackError(f"the strips of {part.name} do not follow on each other")
+        above, at_bit = rows[-1].tobytes(), strip.end_bit
+        yield rows[1:]
+
+
+def _compare_views(record: FilmRecord, content: FilmContent, sheet: FilmSheet) -> None:
+    screening = prepare(content)
+    art = sheet.art_box
+    grid = sheet.page_grid
+    with rendered_page(record.path, grid.columns, grid.rows) as page:
+        for off in (abs(page.size_pt[0] / sheet.point_per_pixel - grid.columns),
+                    abs(page.size_pt[1] / sheet.point_per_pixel - grid.rows)):
+            if off > 0.5:
+                raise FilmReadBackError(f"the rendered page is off by {off:.2f} film pixels")
+        for view in _views(record):
+            on_page = Box(view.left + art.left, view.top + art.top,
+                          view.right + art.left, view.bottom + art.top)
+            _compare_view(page, on_page, screening, view, sheet, record)
+        wedge = prepare(wedge_content(sheet, content))
+        box = wedge_box(sheet)
+        _compare_view(page, box, wedge, Box(0, 0, box.right - box.left, box.bottom - box.top),
+                      sheet, record)
+
+
+def _compare_view(page: RenderedPage, on_page: Box, screening: Screening, view: Box,
+                  sheet: FilmSheet, record: FilmRecord) -> None:
+    screened = dots_in(screening, view.top, view.bottom, view.left, view.right)
+    if sheet.reading == "mirrored":
+        columns = sheet.page_grid.columns
+        on_page = on_page._replace(left=columns - on_page.right, right=columns - on_page.left)
+        screened = screened[:, ::-1]
+    differing = int((page.ink_in(on_page) != screened).sum())
+    if differing:
+        raise FilmReadBackError(
+            f"{record.path.name} renders with {differing} differing pixels at page pixel "
+            f"({on_page.left}, {on_page.top})")
+
+
+def _views(record: FilmRecord) -> list[Box]:
+    """Full-width views of the image, in film pixels: its top, every seam, its bottom.
+
+    A seam's view ends the image above it and the last view the last image, so the renderer
+    has to decode every row of every stream.
+    """
+    high = min(VIEW_ROWS, record.rows)
+    tops = [0, *(part.first_row - high // 2 for part in record.parts[1:]), record.rows - high]
+    return [Box(0, top, record.columns, top + high)
+            for top in sorted({max(0, min(top, record.rows - high)) for top in tops})]

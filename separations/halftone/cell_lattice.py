@@ -1,0 +1,82 @@
+"""Where film pixels fall inside halftone cells.
+
+At most angles they fall everywhere alike. At 0° and 90°, cells of a whole number of pixels (or
+several such cells together) repeat the same few places for ever; tones are then ranked by
+counting those places, so that a cell of 32 × 32 pixels is worth all its 1024 tone steps.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preflight.halftone_spec import HalftoneSpec
+from preflight.raster_grid import RasterGrid
+from separations.halftone.dot_shapes import Spot
+
+#: How far (pixels, along u and v) the pixel centre nearest the board's origin lies from a dot's
+#: middle. Off every line of symmetry, so that mirrored pixels of a cell rank apart: chosen by
+#: trying cells of 16 to 40 pixels.
+ORIGIN_PIXELS = (0.17, 0.38)
+_MOST_CELLS = 64
+_MOST_PIXELS = 1024
+_SAME_PLACE_PIXELS = 1e-6
+#: Heights that agree to this many decimals rank alike.
+_HEIGHT_DECIMALS = 9
+
+
+def origin_mm(grid: RasterGrid) -> tuple[float, float]:
+    """(x, y) of the pixel centre nearest the board's origin, on the grid or on its extension."""
+    row = math.floor(grid.row_of(0.0) + 0.25)
+    column = math.floor(grid.column_of(0.0) + 0.25)
+    return (grid.top_x_mm - (row + 0.5) * grid.pixel_mm,
+            grid.left_y_mm - (column + 0.5) * grid.pixel_mm)
+
+
+def repeat_pixels(spec: HalftoneSpec) -> int | None:
+    """After how many pixels, along rows and columns alike, the same places come round again.
+
+    ``None`` where they do not within 1024 pixels or 64 cells, or the angle is not a right one.
+    """
+    if spec.angle_deg % 90.0 != 0.0:
+        return None
+    for cells in range(1, _MOST_CELLS + 1):
+        pixels = cells * spec.cell_pixels
+        if pixels > _MOST_PIXELS:
+            return None
+        if abs(pixels - round(pixels)) < _SAME_PLACE_PIXELS:
+            return round(pixels)
+    return None
+
+
+def counted_levels(spot: Spot, spec: HalftoneSpec, pixels: int,
+                   cover: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Level that the nearest possible share to ``cover`` of the repeated pixels exceeds.
+
+    Parameters
+    ----------
+    spot : Spot
+        The dot's shape.
+    spec : HalftoneSpec
+        The halftone.
+    pixels : int
+        Its `repeat_pixels`.
+    cover : NDArray of float64, any shape
+        Shares of the area, 0 to 1.
+
+    Returns
+    -------
+    NDArray of float64, same shape
+        Levels, half-way between the heights of neighbouring ranks.
+    """
+    steps = np.arange(pixels)
+    heights = spot.height(((steps + ORIGIN_PIXELS[0]) / spec.cell_pixels)[:, None],
+                          ((steps + ORIGIN_PIXELS[1]) / spec.cell_pixels)[None, :])
+    rising, counts = np.unique(heights.round(_HEIGHT_DECIMALS), return_counts=True)
+    falling = rising[::-1]
+    between = np.concatenate([[1.0], (falling[1:] + falling[:-1]) / 2, [-1.0]])
+    shares = np.concatenate([[0], np.cumsum(counts[::-1])]) / heights.size
+    nearest = np.searchsorted((shares[1:] + shares[:-1]) / 2, cover)
+    return np.asarray(between[nearest])

@@ -1,0 +1,80 @@
+"""Ink counted from the dots themselves, in coarse cells over the film."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+
+from preflight.raster_grid import RasterGrid
+
+#: About how wide a coarse cell is (mm).
+CELL_MM = 2.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class CoverageMap:
+    """The share of film pixels inked in each coarse cell.
+
+    Attributes
+    ----------
+    share : NDArray of float32, shape (cell rows, cell columns)
+        0 to 1; cells cut by the film's lower or right edge count their own pixels only.
+    grid : RasterGrid
+        The cells in the board frame.
+    """
+
+    share: NDArray[np.float32]
+    grid: RasterGrid
+
+
+def cell_pixels(film_grid: RasterGrid) -> int:
+    """Side of a coarse cell in film pixels: whole bytes, as near `CELL_MM` as they come."""
+    return 8 * max(1, round(CELL_MM / film_grid.pixel_mm / 8))
+
+
+def empty_counts(film_grid: RasterGrid) -> NDArray[np.int64]:
+    """Zero counts of all coarse cells, shape (cell rows, cell columns), int64."""
+    side = cell_pixels(film_grid)
+    return np.zeros((-(-film_grid.rows // side), -(-film_grid.columns // side)), np.int64)
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def count_cells(  # type: ignore[no-untyped-def]
+        packed, first_row, side, counts):
+    """Add the ink pixels of whole film rows to their coarse cells.
+
+    Parameters
+    ----------
+    packed : NDArray of uint8, shape (rows, bytes)
+        Film rows from ``first_row`` on.
+    side : int
+        Side of a cell in film pixels; a multiple of 8.
+    counts : NDArray of int64, shape (cell rows, cell columns)
+        Added to in place.
+    """
+    step = side // 8
+    for r in range(packed.shape[0]):
+        cell_row = (first_row + r) // side
+        for cell in range(counts.shape[1]):
+            stretch = packed[r, cell * step:min((cell + 1) * step, packed.shape[1])]
+            total = np.int32(0)
+            for k in range(stretch.size):
+                bits = stretch[k]
+                bits = np.uint8(bits - ((bits >> 1) & 0x55))
+                bits = np.uint8((bits & 0x33) + ((bits >> 2) & 0x33))
+                total += np.int32((bits + (bits >> 4)) & 0x0F)
+            counts[cell_row, cell] += total
+
+
+def coverage_map(counts: NDArray[np.int64], film_grid: RasterGrid) -> CoverageMap:
+    """The counts as shares of each cell's own pixels."""
+    side = cell_pixels(film_grid)
+    rows = np.diff(np.append(np.arange(len(counts)) * side, film_grid.rows))
+    columns = np.diff(np.append(np.arange(counts.shape[1]) * side, film_grid.columns))
+    cells = RasterGrid(top_x_mm=film_grid.top_x_mm, left_y_mm=film_grid.left_y_mm,
+                       pixel_mm=side * film_grid.pixel_mm,
+                       rows=len(rows), columns=len(columns))
+    return CoverageMap(share=(counts / np.outer(rows, columns)).astype(np.float32), grid=cells)

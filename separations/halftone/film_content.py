@@ -1,0 +1,93 @@
+"""What one film shows: its tones, the area they may fill, and the line work over them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preflight.halftone_spec import HalftoneSpec
+from preflight.raster_grid import RasterGrid
+
+LineAction = Literal["print", "knock out"]
+
+
+class ColumnSpans(Protocol):
+    """Half-open runs of columns, row by row, as `preflight.area_mask.RowSpans` has them."""
+
+    @property
+    def starts(self) -> NDArray[np.int32]:
+        """First columns of the runs, shape (rows, S)."""
+
+    @property
+    def ends(self) -> NDArray[np.int32]:
+        """Columns just past the runs, shape (rows, S); equal to the start where unused."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LineWork:
+    """Crisp work that is never screened.
+
+    Attributes
+    ----------
+    plane : NDArray of uint8, shape (rows, columns)
+        Coverage, 255 = line. On the film its outline runs where coverage is one half.
+    grid : RasterGrid
+        Where the plane lies; it covers the film.
+    action : LineAction
+        Whether this film prints the lines solid or is cleared there.
+    """
+
+    plane: NDArray[np.uint8]
+    grid: RasterGrid
+    action: LineAction
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FilmContent:
+    """All that decides one film's dots.
+
+    Attributes
+    ----------
+    tones : NDArray of uint16, shape (rows, columns)
+        Film tone values, 65535 = solid, 0 = clear.
+    tone_grid : RasterGrid
+        Where the tones lie; it covers the film.
+    film_grid : RasterGrid
+        The film's pixels.
+    spec : HalftoneSpec
+        The halftone; its ``film_dpi`` is that of ``film_grid``.
+    spans : ColumnSpans or None
+        Runs of film columns that may carry ink, row by row; ``None`` lets all.
+    lines : tuple of LineWork
+        Line work in the order in which it takes effect.
+    """
+
+    tones: NDArray[np.uint16]
+    tone_grid: RasterGrid
+    film_grid: RasterGrid
+    spec: HalftoneSpec
+    spans: ColumnSpans | None = None
+    lines: tuple[LineWork, ...] = ()
+
+    def __post_init__(self) -> None:
+        """Refuse parts that do not belong together; a fault of the caller's, not of a user."""
+        _match(self.tones, self.tone_grid, np.dtype(np.uint16), "tones")
+        for line in self.lines:
+            _match(line.plane, line.grid, np.dtype(np.uint8), "line work")
+        if self.spans is not None and len(self.spans.starts) != self.film_grid.rows:
+            raise ValueError("the spans have not as many rows as the film")
+
+    @property
+    def row_bytes(self) -> int:
+        """Bytes of one packed film row."""
+        return (self.film_grid.columns + 7) // 8
+
+
+def _match(plane: NDArray[np.generic], grid: RasterGrid, dtype: np.dtype[np.generic],
+           what: str) -> None:
+    if plane.shape != (grid.rows, grid.columns) or plane.dtype != dtype:
+        raise ValueError(f"the {what} are {plane.dtype} {plane.shape}, "
+                         f"not {dtype} {(grid.rows, grid.columns)}")

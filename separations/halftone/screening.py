@@ -1,0 +1,168 @@
+"""A film's content made ready to screen, and any region of it turned into dots."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preflight.halftone_spec import HalftoneSpec
+from preflight.raster_grid import RasterGrid
+from separations.halftone.cell_lattice import ORIGIN_PIXELS, origin_mm
+from separations.halftone.dot_shapes import DOT_SHAPES, CosineSpot
+from separations.halftone.film_content import FilmContent, LineAction
+from separations.halftone.tone_levels import SPOT_SCALE, line_levels, tone_levels
+from separations.halftone.upsampling import WEIGHT_ONE, Taps, column_taps, row_taps
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SpotTables:
+    """The spot, as factors of film rows and film columns.
+
+    Attributes
+    ----------
+    folded : bool
+        Whether the turns hold the spot, else the waves.
+    amplitudes, waves : NDArray of float32, shapes (rows, 4), (4, columns)
+        Their products summed are the spot in level units × 16384.
+    row_turns, column_turns : NDArray of int32, shapes (rows, 2), (2, columns)
+        Their sums are the position (u, v) in 2⁻³² periods.
+    """
+
+    folded: bool
+    amplitudes: NDArray[np.float32]
+    waves: NDArray[np.float32]
+    row_turns: NDArray[np.int32]
+    column_turns: NDArray[np.int32]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Layer:
+    """One plane ready for the film: the tones, or one sheet of line work."""
+
+    plane: NDArray[Any]
+    levels: NDArray[np.int16]
+    rows: Taps
+    columns: Taps
+    spot: SpotTables
+    action: LineAction = "print"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Screening:
+    """A film ready to be screened in regions of any size and order; see `prepare`."""
+
+    content: FilmContent
+    tones: Layer
+    lines: tuple[Layer, ...]
+    starts: NDArray[np.int32] = field(repr=False)
+    ends: NDArray[np.int32] = field(repr=False)
+
+
+def prepare(content: FilmContent) -> Screening:
+    """Compute all tables of a film once: a few megabytes, a few milliseconds."""
+    grid = content.film_grid
+    tones = Layer(plane=np.ascontiguousarray(content.tones), levels=tone_levels(content.spec),
+                  rows=row_taps(grid, content.tone_grid),
+                  columns=column_taps(grid, content.tone_grid),
+                  spot=spot_tables(content.spec, grid))
+    lines = tuple(
+        Layer(plane=np.ascontiguousarray(line.plane), levels=line_levels(),
+              rows=row_taps(grid, line.grid, "linear"),
+              columns=column_taps(grid, line.grid, "linear"),
+              spot=_level_spot(grid), action=line.action)
+        for line in content.lines)
+    nothing = np.zeros((grid.rows, 0), np.int32)
+    spans = content.spans
+    return Screening(
+        content=content, tones=tones, lines=lines,
+        starts=nothing if spans is None else np.ascontiguousarray(spans.starts, np.int32),
+        ends=nothing if spans is None else np.ascontiguousarray(spans.ends, np.int32))
+
+
+def screen_region(screening: Screening, first_row: int, end_row: int,
+                  first_column: int = 0, end_column: int | None = None) -> NDArray[np.uint8]:
+    """The dots of a region of the film.
+
+    Parameters
+    ----------
+    first_row, end_row : int
+        Film rows, half-open.
+    first_column, end_column : int
+        Film columns, half-open; the first a multiple of 8, the end ``None`` for the film's.
+
+    Returns
+    -------
+    NDArray of uint8, shape (rows, ceil(columns / 8))
+        1 = ink, leftmost pixel in the highest bit; past the film's last column clear.
+    """
+    if first_column % 8:
+        raise ValueError("the first column must be a multiple of 8")
+    width = (screening.content.film_grid.columns if end_column is None else end_column) \
+        - first_column
+    shape = (end_row - first_row, (width + 7) // 8)
+    packed = np.empty(shape, np.uint8)
+    _screen(screening, screening.tones, first_row, first_column, packed)
+    for line in screening.lines:
+        drawn = np.empty(shape, np.uint8)
+        _screen(screening, line, first_row, first_column, drawn)
+        if line.action == "print":
+            packed |= drawn
+        else:
+            packed &= ~drawn
+    return packed
+
+
+def spot_tables(spec: HalftoneSpec, grid: RasterGrid) -> SpotTables:
+    """The spot of a halftone over a film, in the board frame, at pixel centres."""
+    angle = math.radians(spec.angle_deg)
+    origin_x, origin_y = origin_mm(grid)
+    x = (grid.row_centres_x_mm() - origin_x) * spec.ruling_lpcm / 10
+    y = (grid.column_centres_y_mm() - origin_y) * spec.ruling_lpcm / 10
+    aside_u, aside_v = (pixels / spec.cell_pixels for pixels in ORIGIN_PIXELS)
+    u_row, v_row = x * math.cos(angle) + aside_u, -x * math.sin(angle) + aside_v
+    u_column, v_column = y * math.sin(angle), y * math.cos(angle)
+    spot = DOT_SHAPES[spec.dot_shape]
+    if isinstance(spot, CosineSpot):
+        scale = SPOT_SCALE * WEIGHT_ONE / (spot.along + spot.across)
+        amplitudes = np.stack([spot.along * scale * np.cos(2 * np.pi * u_row),
+                               -spot.along * scale * np.sin(2 * np.pi * u_row),
+                               spot.across * scale * np.cos(2 * np.pi * v_row),
+                               -spot.across * scale * np.sin(2 * np.pi * v_row)], axis=1)
+        waves = np.stack([np.cos(2 * np.pi * u_column), np.sin(2 * np.pi * u_column),
+                          np.cos(2 * np.pi * v_column), np.sin(2 * np.pi * v_column)])
+        return SpotTables(folded=False, amplitudes=amplitudes.astype(np.float32),
+                          waves=waves.astype(np.float32),
+                          row_turns=np.zeros((grid.rows, 2), np.int32),
+                          column_turns=np.zeros((2, grid.columns), np.int32))
+    return SpotTables(folded=True, amplitudes=np.zeros((grid.rows, 4), np.float32),
+                      waves=np.zeros((4, grid.columns), np.float32),
+                      row_turns=_turns(np.stack([u_row, v_row], axis=1)),
+                      column_turns=_turns(np.stack([u_column, v_column])))
+
+
+def _level_spot(grid: RasterGrid) -> SpotTables:
+    """A spot of zero everywhere: ink where the level is below the middle."""
+    return SpotTables(folded=False, amplitudes=np.zeros((grid.rows, 4), np.float32),
+                      waves=np.zeros((4, grid.columns), np.float32),
+                      row_turns=np.zeros((grid.rows, 2), np.int32),
+                      column_turns=np.zeros((2, grid.columns), np.int32))
+
+
+def _turns(periods: NDArray[np.float64]) -> NDArray[np.int32]:
+    """Periods as 2⁻³² of a period that wrap, signed from the nearest whole period."""
+    return np.rint((periods - np.round(periods)) * 2.0**32).astype(np.int64).astype(np.int32)
+
+
+def _screen(screening: Screening, layer: Layer, first_row: int, first_column: int,
+            packed: NDArray[np.uint8]) -> None:
+    from separations.halftone.screening_kernel import screen_rows
+
+    spot = layer.spot
+    screen_rows(layer.plane, layer.levels, layer.rows.base, layer.rows.weights,
+                layer.columns.base, layer.columns.weights,
+                spot.folded, spot.amplitudes, spot.waves, spot.row_turns, spot.column_turns,
+                screening.starts, screening.ends, first_row, first_column, packed)

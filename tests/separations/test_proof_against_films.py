@@ -1,0 +1,70 @@
+"""The proof shows what the films hold: colours from tones, and from the films' own dots."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import cv2
+import numpy as np
+
+from preflight.job_file import read_job
+from separations.art_separation import separate_photos
+from separations.colour_model.colorimetry import colour_difference, xyz_to_lab
+from separations.colour_model.print_model import predict_image_xyz
+from separations.film_set import film_contents, job_sheet
+from separations.halftone.dot_counts import cell_pixels, count_cells, coverage_map, empty_counts
+from separations.halftone.film_bands import film_bands
+from separations.job_inks import whole_model
+from separations.laid_out_job import lay_out
+from separations.proof_tones import tones_with_lines
+from tests.small_art import write_small_job
+
+
+def test_colours_of_tones_and_of_counted_dots_agree(tmp_path: Path) -> None:
+    """Mean ΔE00 within 1 over all cells of 2 mm, with a tone curve and dropped small dots."""
+    curve = 'ruling = "45 lpi"\ntone_curve = [[10, 12], [30, 37], [50, 61], [70, 82], [90, 96]]'
+    job = write_small_job(tmp_path, ('ruling = "45 lpi"', curve))
+    laid = lay_out(read_job(job))
+    separation = separate_photos(laid)
+    film = job_sheet(laid).art_grid
+    shares = []
+    for _, content in film_contents(laid, separation, (), film):
+        counts, row = empty_counts(film), 0
+        for band in film_bands(content, rows_per_band=480):
+            count_cells(band, row, cell_pixels(film), counts)
+            row += len(band)
+        shares.append(coverage_map(counts, film))
+    model = whole_model(laid.job)
+    from_dots = model.predict_lab(np.stack([s.share for s in shares], axis=-1))
+
+    cells = shares[0].grid
+    fine = cells.__class__(
+        top_x_mm=cells.top_x_mm, left_y_mm=cells.left_y_mm, pixel_mm=cells.pixel_mm / 8,
+        rows=cells.rows * 8, columns=cells.columns * 8)
+    plane = separation.grid
+    matrix = np.array([
+        [fine.pixel_mm / plane.pixel_mm, 0, plane.column_of(fine.left_y_mm)
+         + 0.5 * (fine.pixel_mm / plane.pixel_mm - 1)],
+        [0, fine.pixel_mm / plane.pixel_mm, plane.row_of(fine.top_x_mm)
+         + 0.5 * (fine.pixel_mm / plane.pixel_mm - 1)]])
+    tones = np.stack([cv2.warpAffine(p, matrix, (fine.columns, fine.rows),
+                                     flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
+                                     borderMode=cv2.BORDER_REPLICATE)
+                      for p in separation.planes])
+    xyz = predict_image_xyz(tones, model).astype(np.float64)
+    xyz = xyz.reshape(cells.rows, 8, cells.columns, 8, 3).mean(axis=(1, 3))
+    inside = np.zeros((cells.rows, cells.columns), bool)
+    inside[cells.rows // 4:-cells.rows // 4, 8:-8] = True  # well within the board
+    apart = colour_difference(xyz_to_lab(xyz), from_dots)[inside]
+    assert apart.mean() < 1.0
+    assert np.percentile(apart, 95) < 2.5
+
+
+def test_the_proof_tones_are_the_planes_on_a_coarser_grid(tmp_path: Path) -> None:
+    laid = lay_out(read_job(write_small_job(tmp_path)))
+    separation = separate_photos(laid)
+    tones = tones_with_lines(separation, (), laid, separation.grid)
+    inside = cv2.erode(separation.inside.astype(np.uint8), np.ones((7, 7), np.uint8),
+                       borderType=cv2.BORDER_CONSTANT, borderValue=(0.0,)) > 0
+    for plane, drawn in zip(separation.planes, tones, strict=True):
+        np.testing.assert_array_equal(plane[inside], drawn[inside])
