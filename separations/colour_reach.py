@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
 from preflight.area_mask import coverage_mask
 from separations.art_separation import ArtSeparation
+from separations.colour_model.print_model import PrintModel
 from separations.gamut import OUT_OF_REACH
+from separations.job_inks import whole_model
 from separations.laid_out_job import LaidOutJob
-from separations.outcome import ColourReach
+from separations.outcome import ColourReach, Overprint
+from separations.soft_proof import shown_srgb
 
 _FULL = 65_535
 
@@ -41,10 +46,26 @@ def colour_reach(
     bare = np.ones(tones.shape[1:], np.float32)
     for plane in tones:
         bare *= 1 - plane.astype(np.float32) / _FULL
-    overprints = separation.model.measured[1:]
     return ColourReach(
         share_out=float(np.mean(missed > OUT_OF_REACH)), mean_de00=float(missed.mean()),
         p95_de00=float(np.percentile(missed, 95)), greatest_de00=float(missed.max()),
         bare_wood_share=float(bare[inside].mean()) if inside.any() else 1.0,
-        predicted_overprints=int(np.count_nonzero(~overprints)),
-        measured_overprints=int(np.count_nonzero(overprints)))
+        overprints=overprints_of(whole_model(laid.job), [ink.name for ink in laid.job.ink]))
+
+
+def overprints_of(model: PrintModel, names: Sequence[str]) -> tuple[Overprint, ...]:
+    """The model's wood, solids and overprints under the job's own names, fewest inks first.
+
+    Parameters
+    ----------
+    model : PrintModel
+        All inks on the wood.
+    names : sequence of str
+        The inks in the model's order.
+    """
+    order = sorted(range(len(model.measured)), key=lambda index: (index.bit_count(), index))
+    return tuple(
+        Overprint(inks=tuple(name for place, name in enumerate(names) if index >> place & 1),
+                  lab=(float(lab[0]), float(lab[1]), float(lab[2])), srgb=shown_srgb(lab),
+                  measured=bool(model.measured[index]))
+        for index, lab in ((i, model.primaries_lab[i]) for i in order))

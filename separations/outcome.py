@@ -50,6 +50,28 @@ class FilmMade:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Overprint:
+    """The colour of solids printed on each other.
+
+    Attributes
+    ----------
+    inks : tuple of str
+        In print order; none for the bare wood.
+    lab : tuple of float
+        CIELAB, D50, 2°.
+    srgb : tuple of int
+        For a screen, 0 to 255.
+    measured : bool
+        Whether it was read from a print; else it is an estimate from the inks' solids.
+    """
+
+    inks: tuple[str, ...]
+    lab: tuple[float, float, float]
+    srgb: tuple[int, int, int]
+    measured: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ColourReach:
     """How near the print can come to the photograph, over the printed area.
 
@@ -61,8 +83,8 @@ class ColourReach:
         CIEDE2000 between what is aimed at and what the inks give.
     bare_wood_share : float
         Share (0 to 1) of the printed area that carries no ink at all.
-    predicted_overprints, measured_overprints : int
-        Overprints of the model that are estimates, and those that rest on readings.
+    overprints : tuple of Overprint
+        The wood, the solids and their overprints, fewest inks first.
     """
 
     share_out: float
@@ -70,8 +92,7 @@ class ColourReach:
     p95_de00: float
     greatest_de00: float
     bare_wood_share: float
-    predicted_overprints: int
-    measured_overprints: int
+    overprints: tuple[Overprint, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

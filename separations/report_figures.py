@@ -10,7 +10,7 @@ from preflight.findings import Finding, Grade
 from preflight.job import InkTable, Job
 from separations.cautions import DEFER, cautions_for
 from separations.ink_estimate import InkEstimate, Range
-from separations.outcome import FilmMade, Outcome
+from separations.outcome import ColourReach, FilmMade, Outcome
 
 FORMAT = 1
 
@@ -55,8 +55,7 @@ def figures_of(outcome: Outcome) -> dict[str, Any]:
         "films_withheld": outcome.withheld,
         "films": [_film(film) for film in outcome.films],
         "ink_estimates": [_estimate(e) for e in outcome.estimates],
-        "colour": None if outcome.colour is None else {
-            key: round(value, 4) for key, value in asdict(outcome.colour).items()},
+        "colour": None if outcome.colour is None else _colour(outcome.colour),
         "remarks": list(outcome.remarks),
         "cautions": [asdict(c) for c in cautions_for(job.stage)],
         "cautions_defer": DEFER,
@@ -110,6 +109,15 @@ def _estimate(estimate: InkEstimate) -> dict[str, Any]:
         "board_ml": _range(estimate.board_ml), "board_g": _range(estimate.board_g),
         "run_ml": _range(estimate.run_ml), "run_g": _range(estimate.run_g),
     }
+
+
+def _colour(reach: ColourReach) -> dict[str, Any]:
+    return {
+        "share_out": round(reach.share_out, 5), "mean_de00": round(reach.mean_de00, 4),
+        "p95_de00": round(reach.p95_de00, 4), "greatest_de00": round(reach.greatest_de00, 4),
+        "bare_wood_share": round(reach.bare_wood_share, 5),
+        "overprints": [{"inks": list(o.inks), "lab": [round(v, 3) for v in o.lab],
+                        "measured": o.measured} for o in reach.overprints]}
 
 
 def _range(span: Range) -> dict[str, float]:

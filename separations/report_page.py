@@ -11,7 +11,10 @@ from importlib.resources import files
 from preflight.findings import Finding, Grade, by_grade
 from separations.cautions import DEFER, cautions_for
 from separations.ink_estimate import Range
-from separations.outcome import FilmMade, Outcome
+from separations.outcome import FilmMade, Outcome, Overprint
+
+#: More overprints than this are left to report.json.
+_MOST_OVERPRINTS = 64
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -174,15 +177,24 @@ def _colour(outcome: Outcome) -> str:
     reach = outcome.colour
     if reach is None:
         return ""
-    predicted, measured = reach.predicted_overprints, reach.measured_overprints
-    kinds = (f"The colours of {predicted} solids and overprints on this wood are estimates"
-             + (f", {measured} rest on readings" if measured else "") + ".")
+    estimates = sum(not o.measured for o in reach.overprints)
+    kinds = (f"{estimates} of the {len(reach.overprints)} colours below are estimates"
+             if estimates else "All colours below were measured")
     return ("<h2>Colour on this wood</h2>"
             f"<p>{reach.share_out * 100:.1f} % of the picture lies outside what these inks reach "
             f"on this wood; over the whole picture the print differs from what is aimed at by "
             f"ΔE00 {reach.mean_de00:.1f} on average, {reach.p95_de00:.1f} at the 95th percentile "
             f"and {reach.greatest_de00:.1f} at most. {reach.bare_wood_share * 100:.1f} % of the "
-            f"printed area stays bare wood, between the dots and beside them. {kinds}</p>")
+            f"printed area stays bare wood, between the dots and beside them.</p>"
+            f"<details><summary>{kinds}.</summary>{_overprints(reach.overprints)}</details>")
+
+
+def _overprints(overprints: Sequence[Overprint]) -> str:
+    rows = [(f'<span class="chip" style="background:#{o.srgb[0]:02x}{o.srgb[1]:02x}'
+             f'{o.srgb[2]:02x}"></span>{escape(" + ".join(o.inks) or "bare wood")}',
+             *(f"{value:.1f}" for value in o.lab), "measured" if o.measured else "estimate")
+            for o in overprints[:_MOST_OVERPRINTS]]
+    return _table(("Solids on each other", "#L*", "#a*", "#b*", "From"), rows)
 
 
 def _in_order(findings: tuple[Finding, ...]) -> str:

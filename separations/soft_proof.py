@@ -98,10 +98,15 @@ def dot_proof(bits: NDArray[np.bool_], model: PrintModel) -> NDArray[np.uint8]:
     return np.asarray(colours[overprint])
 
 
+def shown_srgb(lab: NDArray[np.float64]) -> tuple[int, int, int]:
+    """The sRGB colour (0 to 255) that shows a CIELAB colour, shape (3,)."""
+    red, green, blue = _eight_bit(lab_to_xyz(lab))
+    return int(red), int(green), int(blue)
+
+
 def solid_srgb(model: PrintModel, ink: int) -> tuple[int, int, int]:
     """The sRGB colour (0 to 255) of one ink's solid on the wood."""
-    red, green, blue = _eight_bit(lab_to_xyz(model.primaries_lab[1 << ink]))
-    return int(red), int(green), int(blue)
+    return shown_srgb(model.primaries_lab[1 << ink])
 
 
 def _eight_bit(xyz: NDArray[np.floating]) -> NDArray[np.uint8]:

@@ -69,9 +69,9 @@ def test_an_underbase_lies_under_light_colours_only_and_never_at_the_edge(tmp_pa
 
 def test_colours_are_lighter_with_an_underbase(tmp_path: Path) -> None:
     lightest = []
-    for folder, write in (("plain", lambda f: with_ramp(write_small_job(f))),
-                          ("white", lambda f: with_white(f, "underbase"))):
-        laid = lay_out(read_job(write(tmp_path / folder)))
+    for job in (with_ramp(write_small_job(tmp_path / "plain")),
+                with_white(tmp_path / "white", "underbase")):
+        laid = lay_out(read_job(job))
         separation = separate_photos(laid, finest_ppi=80)
         grid = grid_over(laid.area.printed.bounds, 1.0)
         tones = tones_with_lines(separation, (), laid, grid)
