@@ -115,6 +115,27 @@ def ink(job: Path, out: Path | None) -> None:
 
 @topsheet.command()
 @_JOB
+@click.option("--stock", type=click.Path(path_type=Path), required=True, metavar="FILE",
+              help="The inks to choose from: a stock list in TOML.")
+@click.option("--most", type=click.IntRange(1, 6), default=6, show_default=True,
+              help="Most inks to print with.")
+@_out("-inks")
+def inks(job: Path, stock: Path, most: int, out: Path | None) -> None:
+    """Choose from a stock the inks that print JOB's photograph best on its wood."""
+    from separations.ink_choice_run import choose_inks
+
+    target = out or _beside(job, "-inks")
+    choice = choose_inks(job, stock, target, most=most, say=_say)
+    click.echo(f"Wrote {target}")
+    for count, one in enumerate(choice.sets, 1):
+        click.echo(_inert(f"{count} ink{'s' if count > 1 else ' '}  ΔE00 {one.score.mean_de00:5.2f}"
+                          f"  (worst tenth {one.score.tail_de00:5.1f})  "
+                          f"{', '.join(ink.name for ink in one.inks)}"))
+    click.echo(_inert(choice.advice))
+
+
+@topsheet.command()
+@_JOB
 @_out("-out")
 @_DESPITE
 def run(job: Path, out: Path | None, despite_stops: bool) -> None:
@@ -125,6 +146,36 @@ def run(job: Path, out: Path | None, despite_stops: bool) -> None:
     outcome = run_job(job, target, despite_stops=despite_stops, say=_say)
     click.echo(f"Wrote {target}")
     _tell(outcome.findings)
+
+
+@topsheet.command()
+@_JOB
+@_out("-wedge")
+def wedge(job: Path, out: Path | None) -> None:
+    """Make the films of a test sheet for JOB's inks, and the list of patches to fill in."""
+    from separations.calibration.calibration_run import make_wedge
+
+    target = out or _beside(job, "-wedge")
+    made = make_wedge(job, target, say=_say)
+    click.echo(f"Wrote {target}: {len(made)} films and the list of patches. Next: print, measure, "
+               "fill in, topsheet calibrate.")
+
+
+@topsheet.command()
+@_JOB
+@click.argument("measured", type=click.Path(path_type=Path))
+@click.option("--weighed", type=click.Path(path_type=Path), default=None, metavar="FILE",
+              help="A table of weighed ink: ink, boards, grams used, left in screen grams.")
+@_out("-press")
+def calibrate(job: Path, measured: Path, weighed: Path | None, out: Path | None) -> None:
+    """Make a press profile from JOB's test sheet, its list of patches filled in as MEASURED."""
+    from separations.calibration.calibration_run import calibrate as calibrate_press
+
+    target = out or _beside(job, "-press")
+    found = calibrate_press(job, measured, target, weighed_path=weighed, say=_say)
+    click.echo(f"Wrote {target}")
+    for suspect in found.suspects:
+        click.echo(_inert(f"look  patch {suspect.patch}: {suspect.says}"))
 
 
 def main() -> None:
