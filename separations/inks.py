@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -24,6 +25,7 @@ FloatArray = NDArray[np.float64]
 
 #: A typical light bamboo face. Invented; see ink_figures.toml.
 BAMBOO_LAB: Lab = ink_figures().substrates["bamboo"].lab
+_PROCESS = "process "
 PROCESS_INK_NAMES = ("cyan", "magenta", "yellow", "black")
 #: Substrates closer than this (dE00) to an ink's own white count as the same.
 _SAME_SUBSTRATE = 0.05
@@ -92,6 +94,34 @@ def spot_ink(name: str) -> InkColour:
         When there is none.
     """
     return _named(name, ink_figures().spot_solids, "spot ink")
+
+
+def named_ink(name: str, where: str) -> InkColour:
+    """The ink of a name in ink_figures.toml: a spot ink, or ``process`` and one of the four.
+
+    Parameters
+    ----------
+    name : str
+        Such as ``process cyan`` or ``night blue``.
+    where : str
+        The file and key that a fault names.
+
+    Raises
+    ------
+    InputProblem
+        When there is no such ink.
+    """
+    figures = ink_figures()
+    if name.removeprefix(_PROCESS) in figures.process_solids and name.startswith(_PROCESS):
+        return process_ink(name.removeprefix(_PROCESS))
+    if name in figures.spot_solids:
+        return spot_ink(name)
+    known = [*(_PROCESS + n for n in figures.process_solids), *figures.spot_solids]
+    near = difflib.get_close_matches(name, known, n=1)
+    raise InputProblem(
+        where=where, found=f"'{name}'",
+        would_do=f"'{near[0]}'" if near else
+        "one of " + ", ".join(f"'{n}'" for n in known) + ", or 'over_white' in its place,")
 
 
 def _named(name: str, table: Mapping[str, SolidFigure], what: str) -> InkColour:

@@ -9,11 +9,9 @@ from preflight.input_problem import InputProblem
 from preflight.job import InkTable, Job
 from separations.colour_model.colorimetry import lab_to_xyz, xyz_to_lab
 from separations.colour_model.print_model import MOST_INKS, PrintModel
-from separations.ink_figures import Lab, ink_figures
-from separations.inks import InkColour, print_model, process_ink, spot_ink
+from separations.ink_figures import Lab
+from separations.inks import InkColour, named_ink, print_model
 from separations.tone_curve import NAMED_CURVES, ToneCurve, tone_curve
-
-_PROCESS = "process "
 
 
 def photo_model(job: Job) -> PrintModel:
@@ -62,16 +60,7 @@ def ink_colour(job: Job, ink: InkTable) -> InkColour:
     if ink.over_white is not None:
         return InkColour(name=ink.name, lab=ink.over_white, lab_over_black=ink.over_black,
                          opacity=ink.opacity or 0.0, source="the job file")
-    name = ink.colour or ""
-    figures = ink_figures()
-    if name.startswith(_PROCESS) and name.removeprefix(_PROCESS) in figures.process_solids:
-        return process_ink(name.removeprefix(_PROCESS))
-    if name in figures.spot_solids:
-        return spot_ink(name)
-    known = [*(_PROCESS + n for n in figures.process_solids), *figures.spot_solids]
-    raise InputProblem(
-        where=f"{job.path}: ink[{job.ink.index(ink) + 1}].colour", found=f"'{name}'",
-        would_do="one of " + ", ".join(f"'{n}'" for n in known) + ", or 'over_white' in its place,")
+    return named_ink(ink.colour or "", f"{job.path}: ink[{job.ink.index(ink) + 1}].colour")
 
 
 def curve_of(job: Job, ink: InkTable) -> ToneCurve:
