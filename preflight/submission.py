@@ -32,6 +32,8 @@ class Submission:
         Size of a film with its marks (mm).
     tones : ToneFacts or None
         Measured on the separation; None when there is no photograph.
+    profiled : tuple of str
+        Inks whose tone curve was measured on this press.
     """
 
     job: Job
@@ -41,6 +43,7 @@ class Submission:
     film_length_mm: float
     film_width_mm: float
     tones: ToneFacts | None
+    profiled: tuple[str, ...] = ()
 
 
 def place_of(bounds_mm: tuple[float, float, float, float]) -> Place:

@@ -16,7 +16,8 @@ import click
 from preflight.findings import Finding, Grade, has_stop
 from preflight.input_problem import ExitStatus, InputProblem
 
-_STARTER = ("fen_lane_158.toml", "estuary_and_heath.jpg", "estuary_lines.png")
+_STARTER = ("fen_lane_158.toml", "fen_lane_stock.toml", "estuary_and_heath.jpg",
+            "estuary_lines.png")
 _JOB = click.argument("job", type=click.Path(path_type=Path))
 _DESPITE = click.option("--despite-stops", is_flag=True,
                         help="Make the films even when a finding says stop.")

@@ -11,7 +11,12 @@ from separations.colour_model.colorimetry import lab_to_xyz, xyz_to_lab
 from separations.colour_model.print_model import MOST_INKS, PrintModel
 from separations.ink_figures import Lab
 from separations.inks import InkColour, named_ink, print_model
+from separations.job_profile import profile_of, profiled_curve
+from separations.press_profile import measured_overprints
 from separations.tone_curve import NAMED_CURVES, ToneCurve, tone_curve
+
+#: Yule-Nielsen factor where nothing was measured: full scatter in the wood.
+DEFAULT_N = 2.0
 
 
 def photo_model(job: Job) -> PrintModel:
@@ -19,7 +24,8 @@ def photo_model(job: Job) -> PrintModel:
     if job.underbase is None:
         return _model(job, job.photo_inks, job.wood.lab)
     white = _model(job, (job.underbase,), job.wood.lab).primaries_lab[1]
-    return _model(job, job.photo_inks, (float(white[0]), float(white[1]), float(white[2])))
+    return _model(job, job.photo_inks, (float(white[0]), float(white[1]), float(white[2])),
+                  readings=False)
 
 
 def bare_wood_model(job: Job) -> PrintModel:
@@ -27,7 +33,7 @@ def bare_wood_model(job: Job) -> PrintModel:
     return _model(job, job.photo_inks, job.wood.lab)
 
 
-def whole_model(job: Job, lighter: float = 1.0) -> PrintModel:
+def whole_model(job: Job, lighter: float = 1.0, *, readings: bool = True) -> PrintModel:
     """Wood and all the job's inks, in print order; for proofs.
 
     Parameters
@@ -36,6 +42,8 @@ def whole_model(job: Job, lighter: float = 1.0) -> PrintModel:
         The job.
     lighter : float
         Take wood that reflects so many times as much.
+    readings : bool
+        Whether solids and overprints of the job's press profile stand as they were read.
 
     Raises
     ------
@@ -46,7 +54,8 @@ def whole_model(job: Job, lighter: float = 1.0) -> PrintModel:
         raise InputProblem(where=f"{job.path}: ink", found=f"{len(job.ink)} inks",
                            would_do=f"at most {MOST_INKS}")
     wood = xyz_to_lab(lab_to_xyz(job.wood.lab) * lighter)
-    return _model(job, job.ink, (float(wood[0]), float(wood[1]), float(wood[2])))
+    return _model(job, job.ink, (float(wood[0]), float(wood[1]), float(wood[2])),
+                  readings=readings)
 
 
 def ink_colour(job: Job, ink: InkTable) -> InkColour:
@@ -71,6 +80,9 @@ def curve_of(job: Job, ink: InkTable) -> ToneCurve:
     InputProblem
         When the job's pairs are no rising curve.
     """
+    measured = profiled_curve(job, ink)
+    if measured is not None:
+        return measured
     told = ink.tone_curve or job.halftone.tone_curve
     if isinstance(told, str):
         return NAMED_CURVES[told]
@@ -80,7 +92,9 @@ def curve_of(job: Job, ink: InkTable) -> ToneCurve:
                       where=f"{job.path}: {where}.tone_curve")
 
 
-def _model(job: Job, inks: Sequence[InkTable], beneath: Lab) -> PrintModel:
+def _model(
+    job: Job, inks: Sequence[InkTable], beneath: Lab, *, readings: bool = True
+) -> PrintModel:
     colours: list[InkColour] = []
     for ink in inks:
         colour = ink_colour(job, ink)
@@ -88,4 +102,9 @@ def _model(job: Job, inks: Sequence[InkTable], beneath: Lab) -> PrintModel:
         taken = {c.name for c in colours}
         colours.append(replace(colour, name=f"{ink.name} (again)") if colour.name in taken
                        else colour)
-    return print_model(beneath, colours, tone_curves=[curve_of(job, ink) for ink in inks])
+    profile = profile_of(job)
+    called = {ink.name: colour.name for ink, colour in zip(inks, colours, strict=True)}
+    return print_model(
+        beneath, colours, tone_curves=[curve_of(job, ink) for ink in inks],
+        n=profile.n if profile else DEFAULT_N,
+        measured_overprints=measured_overprints(profile, called) if profile and readings else None)

@@ -24,6 +24,7 @@ from separations.gamut import OUT_OF_REACH
 from separations.halftone.film_bands import dots_in
 from separations.ink_table import ink_csv
 from separations.job_inks import whole_model
+from separations.job_profile import profiled_curve
 from separations.laid_out_job import LaidOutJob, lay_out
 from separations.line_work import LineWork, line_work
 from separations.operator_sheet import operator_pdf
@@ -171,7 +172,8 @@ def _prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> _Prep
     submission = Submission(
         job=job, outline=laid.outline, area=laid.area, art=laid.art,
         film_length_mm=sheet.page_length_mm, film_width_mm=sheet.page_width_mm,
-        tones=measure_tones(laid, separation))
+        tones=measure_tones(laid, separation),
+        profiled=tuple(ink.name for ink in job.photo_inks if profiled_curve(job, ink)))
     return _Prepared(laid=laid, separation=separation, sheets=sheets, submission=submission,
                      findings=run_checks(submission))
 
@@ -183,7 +185,10 @@ def _drawn(prepared: _Prepared, say: Say) -> _Drawn:
     tones = tones_with_lines(prepared.separation, prepared.sheets, laid, grid)
     inside, safe = (coverage_mask(area, grid) > 0
                     for area in (laid.area.printed, laid.area.safe))
-    models = ProofModels(wood=whole_model(job), lighter_wood=whole_model(job, LIGHTER))
+    wood = whole_model(job)
+    models = ProofModels(
+        wood=wood, estimate=whole_model(job, readings=False) if job.press_profile else wood,
+        lighter_wood=whole_model(job, LIGHTER, readings=False))
     return _Drawn(
         board=board_proof(tones, grid, models, laid.area.trim, job.wood.figure_seed),
         crop=_crop(prepared, busiest_place(tones, grid, safe)),

@@ -26,12 +26,21 @@ _FULL = 65_535
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class ProofModels:
-    """The inks on the wood, and on wood that reflects `LIGHTER` times as much.
+    """The inks on the wood, and twice by estimates alone: on it and on lighter wood.
 
-    Their difference tells how far the wood shows through: not at all under an opaque white.
+    The difference of the estimates tells how far the wood shows through: not at all under an
+    opaque white.
+
+    Attributes
+    ----------
+    wood : PrintModel
+        With all that was measured.
+    estimate, lighter_wood : PrintModel
+        Without, on this wood and on one that reflects `LIGHTER` times as much.
     """
 
     wood: PrintModel
+    estimate: PrintModel
     lighter_wood: PrintModel
 
 
@@ -62,7 +71,8 @@ def board_proof(
     """
     xyz = predict_image_xyz(planes, models.wood)
     through = predict_image_xyz(planes, models.lighter_wood)
-    through -= xyz
+    through -= xyz if models.estimate is models.wood else predict_image_xyz(
+        planes, models.estimate)
     through *= ((bamboo_figure(grid, figure_seed) - 1) / (LIGHTER - 1))[:, :, None]
     xyz += through
     del through

@@ -1,0 +1,119 @@
+"""The patches of the test sheet: which tones, in which order, under which names."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from typing import Literal
+
+from preflight.input_problem import InputProblem
+from preflight.job import Job
+
+#: Film tones of a wedge, in percent.
+STEPS_PERCENT = (0, 2, 5, 10, 20, 30, 40, 50, 60, 70, 80, 90, 95, 98, 100)
+COLUMNS = len(STEPS_PERCENT)
+#: Tints printed over each other at one tone, in percent: pairs, and all inks together.
+PAIR_TINT_PERCENT = 50
+ALL_TINTS_PERCENT = (25, 50, 75)
+#: Letters of the rows; I and O are too like 1, J and 0.
+ROW_LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+READING_COLUMNS = ("D", "L", "a", "b", "X", "Y", "Z")
+PATCH_COLUMN = "patch"
+_TONE_ENDING = " film %"
+
+PatchKind = Literal["wedge", "solid overprint", "tint overprint"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Patch:
+    """One patch.
+
+    Attributes
+    ----------
+    row, column : int
+        Its place on the sheet, from 0 at the upper left.
+    percent : tuple of float
+        Film tone of each of the job's inks, in print order, in percent as printed beside it.
+    kind : PatchKind
+        What it is there for.
+    """
+
+    row: int
+    column: int
+    percent: tuple[float, ...]
+    kind: PatchKind
+
+    @property
+    def name(self) -> str:
+        """Row letter and column number, as on the sheet."""
+        return f"{ROW_LETTERS[self.row]}{self.column + 1}"
+
+    @property
+    def tones(self) -> tuple[float, ...]:
+        """Film tone of each ink, 0 to 1."""
+        return tuple(value / 100 for value in self.percent)
+
+
+def sheet_patches(job: Job) -> tuple[Patch, ...]:
+    """All patches of a job's test sheet, row by row.
+
+    Every ink has its wedge twice, rising and then falling, so that each tone lies on two places
+    of the wood; the overprints of the photograph's inks follow.
+
+    Raises
+    ------
+    InputProblem
+        When the inks need more rows than there are letters.
+    """
+    count = len(job.ink)
+    patches: list[Patch] = []
+    for ink in range(count):
+        for turn, steps in enumerate((STEPS_PERCENT, STEPS_PERCENT[::-1])):
+            patches += [Patch(row=2 * ink + turn, column=column,
+                              percent=_only(count, (ink,), step), kind="wedge")
+                        for column, step in enumerate(steps)]
+    photo = [place for place, ink in enumerate(job.ink) if ink.prints == "photo"]
+    row = 2 * count
+    for number, (group, tint) in enumerate(_overprints(photo)):
+        patches.append(Patch(row=row + number // COLUMNS, column=number % COLUMNS,
+                             percent=_only(count, group, tint),
+                             kind="solid overprint" if tint == 100 else "tint overprint"))
+    if patches[-1].row >= len(ROW_LETTERS):
+        raise InputProblem(where=f"{job.path}: ink", found=f"{count} inks",
+                           would_do=f"fewer inks, so that {len(ROW_LETTERS)} rows hold them,")
+    return tuple(patches)
+
+
+def patches_csv(job: Job, patches: Sequence[Patch]) -> str:
+    """The list that the operator fills in: a row a patch, readings left empty."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow([PATCH_COLUMN, *map(tone_column, (ink.name for ink in job.ink)),
+                     *READING_COLUMNS])
+    writer.writerows([patch.name, *(f"{tone:g}" for tone in patch.percent),
+                      *[""] * len(READING_COLUMNS)] for patch in patches)
+    return text.getvalue()
+
+
+def tone_column(ink: str) -> str:
+    """The heading over an ink's film tones."""
+    return ink + _TONE_ENDING
+
+
+def _only(count: int, inks: Sequence[int], tone: float) -> tuple[float, ...]:
+    return tuple(tone if place in inks else 0 for place in range(count))
+
+
+def _overprints(photo: Sequence[int]) -> list[tuple[tuple[int, ...], float]]:
+    """Groups of inks and their common tone in percent."""
+    if len(photo) < 2:
+        return []
+    sizes = sorted({2, min(3, len(photo)), len(photo)})
+    solids = [(group, 100.0) for size in sizes for group in combinations(photo, size)]
+    pairs = [(group, float(PAIR_TINT_PERCENT)) for group in combinations(photo, 2)]
+    every = [(tuple(photo), float(tone)) for tone in ALL_TINTS_PERCENT
+             if len(photo) > 2 or tone != PAIR_TINT_PERCENT]
+    return [*solids, *pairs, *every]
