@@ -164,7 +164,8 @@ def _chosen(laid: LaidOutJob, stock: InkStock, too_cool: tuple[str, ...], most: 
 
 
 def _proof_models(models: SetModels, chosen: ChosenSet) -> ProofModels:
-    return ProofModels(wood=models.model(chosen.places),
+    wood = models.model(chosen.places)
+    return ProofModels(wood=wood, estimate=wood,
                        lighter_wood=models.on_lighter_wood(LIGHTER).model(chosen.places))
 
 
