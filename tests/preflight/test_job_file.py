@@ -72,8 +72,8 @@ def test_a_good_job(tmp_path: Path) -> None:
     ("boards = 3", "bords = 3", ": bords: found the unknown key 'bords'; 'boards' would do."),
     ("boards = 3", "path = 3",
      ": path: found the unknown key 'path'; one of 'title', 'date', 'board', 'art', 'halftone', "
-     "'mesh', 'ink', 'frame', 'stage', 'boards', 'area', 'wood', 'separation', 'film', 'press' "
-     "would do."),
+     "'mesh', 'ink', 'frame', 'stage', 'boards', 'press_profile', 'area', 'wood', 'separation', "
+     "'film', 'press' would do."),
     ('"45 lpi"', '"45 lppi"', ": halftone.ruling: found '45 lppi'; a ruling such as '45 lpi' or "
      "'18 l/cm', between 2 and 80 lines/cm, would do."),
     ('"45 lpi"', '"4500 lpi"', ": halftone.ruling: found '4500 lpi'; a ruling such as '45 lpi' or "
@@ -83,12 +83,12 @@ def test_a_good_job(tmp_path: Path) -> None:
     ('"60 cm"', '"0 cm"', ": board.length: found '0 cm'; a length such as '158 cm', between "
      "20 cm and 3 m, would do."),
     ("boards = 3", "boards = 0", ": boards: found 0; a whole number of boards from 1 to 100000 "
-     "would do."),
+     "'film', 'press' would do."),
     ("boards = 3", 'stage = "flat"', ": stage: found 'flat'; 'sheet' or 'board' would do."),
     ("date = 2026-11-25", 'date = "soon"', ": date: found 'soon'; a date such as 2026-11-25 "
-     "would do."),
+     "'film', 'press' would do."),
     ('"Rust"', '"black"', ": ink[2].name: found 'black' named twice; another name for each ink "
-     "would do."),
+     "'film', 'press' would do."),
     ('taper = "4 mm"', "", ": board: found neither 'tail_width' nor 'taper'; one of the two would "
      "do."),
     ('"34 um"', '"90 um"', ": mesh: found 120.079 threads/cm of 90 µm, which leaves an opening of "
@@ -123,3 +123,12 @@ def test_what_is_no_toml(tmp_path: Path) -> None:
     for name, found in (("none.toml", "no such file"), ("", "a folder"), ("big.toml", "1 MB")):
         with pytest.raises(InputProblem, match=found):
             read_job(tmp_path / name)
+
+
+def test_stochastic_dots_finer_than_the_film_shows_are_refused(tmp_path: Path) -> None:
+    good = JOB.replace('"20 %"', "0.2")
+    fine = good.replace("angle = 22.5", 'angle = 22.5\ndot_shape = "stochastic"\n'
+                                        'stochastic_dot = "50 um"')
+    assert read(tmp_path, fine.replace('"600 dpi"', '"1440 dpi"')) == (
+        ": ink[1]: found stochastic dots of 50 µm on a film of 1440 dpi, 2.8 pixels wide; a "
+        "stochastic_dot of 53 µm or more would do.")
