@@ -8,9 +8,11 @@ from typing import Literal, get_args
 
 from preflight.units import MM_PER_INCH
 
-DotShape = Literal["round", "elliptical", "square", "line"]
-DOT_SHAPE_NAMES: tuple[DotShape, ...] = get_args(DotShape)
-SmallDots = Literal["drop", "hold"]
+PeriodicShape = Literal["round", "elliptical", "square", "line"]
+#: The periodic shapes, and ``stochastic``: dots of one size, scattered.
+DotShape = Literal[PeriodicShape, "stochastic"]
+DOT_SHAPE_NAMES: tuple[PeriodicShape, ...] = get_args(PeriodicShape)
+SmallDots = Literal["drop", "hold", "thin"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,10 +22,10 @@ class HalftoneSpec:
     Attributes
     ----------
     ruling_lpcm : float
-        Lines per cm.
+        Lines per cm; of no effect with ``stochastic`` dots.
     angle_deg : float
         Degrees anticlockwise from the board's long axis (+x towards +y); on the film, nose up,
-        this is anticlockwise from the page's upward direction.
+        this is anticlockwise from the page's upward direction. Likewise of no effect.
     dot_shape : DotShape
         Shape of the dot.
     film_dpi : float
@@ -31,7 +33,13 @@ class HalftoneSpec:
     smallest_tone, largest_tone : float
         The tone values (0 to 1) between which dots print; solids stay solid.
     small_dots : SmallDots
-        Tones between 0 and ``smallest_tone``: ``drop`` to nothing or ``hold`` the smallest dot.
+        Tones between 0 and ``smallest_tone``: ``drop`` to nothing, ``hold`` the smallest dot, or
+        ``thin``: whole smallest dots, fewer and fewer, so that the mean tone is kept; likewise
+        whole smallest holes above ``largest_tone``.
+    stochastic_dot_um : float
+        Least width (µm) of ``stochastic`` dots, of the gaps between them and of their necks.
+    pattern : int
+        Number of the ink (from 0), so that no two inks scatter their dots alike.
     """
 
     ruling_lpcm: float
@@ -41,6 +49,23 @@ class HalftoneSpec:
     smallest_tone: float = 0.0
     largest_tone: float = 1.0
     small_dots: SmallDots = "drop"
+    stochastic_dot_um: float = 0.0
+    pattern: int = 0
+
+    @property
+    def is_periodic(self) -> bool:
+        """Whether the dots lie at a ruling and an angle."""
+        return self.dot_shape != "stochastic"
+
+    @property
+    def separated_ends(self) -> tuple[float, float]:
+        """The smallest and largest tone (0 to 1) a separation is to keep to.
+
+        The film itself sees to smaller ones where it thins its dots.
+        """
+        if self.small_dots == "thin":
+            return 0.0, 1.0
+        return self.smallest_tone, self.largest_tone
 
     @property
     def cell_pixels(self) -> float:
@@ -55,6 +80,13 @@ class HalftoneSpec:
         paper and solid).
         """
         return self.cell_pixels**2
+
+
+def halftone_told(spec: HalftoneSpec, ruling_written: str) -> str:
+    """The halftone in a few words, for labels: ruling and angle, or the size of scattered dots."""
+    if not spec.is_periodic:
+        return f"stochastic, {spec.stochastic_dot_um:.0f} µm"
+    return f"{ruling_written} at {spec.angle_deg:g}°, {spec.dot_shape} dots"
 
 
 def dot_diameter_um(tone: float, ruling_lpcm: float) -> float:

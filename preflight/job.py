@@ -10,7 +10,7 @@ from typing import Literal
 from preflight import job_values as v
 from preflight.halftone_spec import DotShape, HalftoneSpec, SmallDots, tone_of_dot
 from preflight.mesh import Mesh
-from preflight.units import Angle, Length, Resolution, Ruling, Share, Temperature
+from preflight.units import UM_PER_CM, Angle, Length, Resolution, Ruling, Share, Temperature
 
 TipShape = Literal["round", "blunt", "pointed"]
 Stage = Literal["sheet", "board"]
@@ -19,6 +19,9 @@ Flip = Literal["none", "along", "across"]
 Rendering = Literal["paper-relative", "absolute", "keep-saturation"]
 #: Common practice, no source: a little more than hand register on one frame holds.
 UNDERBASE_CHOKE_MM = 0.3
+#: Threads that carry a stochastic dot unless the job sets its size: every dot of such a film is a
+#: smallest dot. Trade handbooks (1.5 to 2 thread pitches), from memory, unverified.
+STOCHASTIC_THREADS = 2.0
 Beneath = Literal["knock out", "overprint"]
 
 
@@ -43,11 +46,16 @@ class BoardTable:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AreaTable:
-    """``[area]``: how far the ink runs past, or stays within, the trim."""
+    """``[area]``: how far the ink runs past, or stays within, the trim.
+
+    ``edge_dots`` that are ``whole`` print or not by where their middles lie, and reach past the
+    edge by less than a halftone cell; else the edge cuts them.
+    """
 
     bleed: v.SmallLength = Length(8.0, "8 mm")
     safety_margin: v.SmallLength = Length(8.0, "8 mm")
     edge_margin: v.SmallLength = Length(3.0, "3 mm")
+    edge_dots: Literal["cut", "whole"] = "cut"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,7 +100,7 @@ class SeparationTable:
     rendering: Rendering = "paper-relative"
     black_ink: v.Text | None = None
     black_generation: v.Fraction = 0.5
-    small_dots: SmallDots = "drop"
+    small_dots: SmallDots = "thin"
     trap: v.SmallLength = Length(0.25, "0.25 mm")
 
 
@@ -102,12 +110,15 @@ class HalftoneTable:
 
     ``tone_curve`` tells how film tones print: measured pairs in percent, ``straight``, or
     ``published`` (a published screen printing line, until the shop's own wedge is measured).
+    ``stochastic_dot`` is the least width of stochastic dots and of the gaps between them; where
+    it is not given, two threads of the mesh carry it.
     """
 
     ruling: v.RulingValue
     dot_shape: DotShape = "elliptical"
     smallest_tone: v.ShareValue | None = None
     largest_tone: v.ShareValue | None = None
+    stochastic_dot: v.DotLength | None = None
     tone_curve: v.CurveValue = "published"
 
 
@@ -125,13 +136,18 @@ class MeshTable:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FilmTable:
-    """``[film]``: what the film printer can do and how the films are to read."""
+    """``[film]``: what the film printer can do and how the films are to read.
+
+    ``also`` asks for more than the film PDFs: films as TIFF, unscreened grey separations, and
+    a composite of all inks.
+    """
 
     resolution: v.FilmResolution = Resolution(1440.0, "1440 dpi")
     width: v.SheetLength = Length(610.0, "61 cm")
     length: v.SheetLength = Length(30_000.0, "30 m")
     reading: Literal["right-reading", "mirrored"] = "right-reading"
     coding: Literal["group4", "deflate"] = "group4"
+    also: v.AlsoWanted = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -171,6 +187,7 @@ class InkTable:
     angle: v.AngleValue
     ruling: v.RulingValue | None = None
     dot_shape: DotShape | None = None
+    stochastic_dot: v.DotLength | None = None
     tone_curve: v.CurveValue | None = None
     mesh: MeshTable | None = None
     density: v.Density = 1.2
@@ -198,6 +215,7 @@ class Job:
     frame: FrameTable
     stage: Stage = "sheet"
     boards: v.Boards = 1
+    press_profile: v.Text | None = None
     area: AreaTable = AreaTable()
     wood: WoodTable = WoodTable()
     separation: SeparationTable = SeparationTable()
@@ -241,16 +259,26 @@ class Job:
 
     def halftone_of(self, ink: InkTable) -> HalftoneSpec:
         """The ink's halftone, with tone ends from its mesh unless the job sets them."""
-        ruling = self.ruling_of(ink)
-        held = tone_of_dot(self.mesh_of(ink).smallest_dot_um, ruling.lpcm)
-        least, most = self.halftone.smallest_tone, self.halftone.largest_tone
+        shape = ink.dot_shape or self.halftone.dot_shape
+        smallest, largest = self._tone_ends(ink, shape)
+        dot_um = _um(ink.stochastic_dot or self.halftone.stochastic_dot)
         return HalftoneSpec(
-            ruling_lpcm=ruling.lpcm, angle_deg=ink.angle.deg,
-            dot_shape=ink.dot_shape or self.halftone.dot_shape,
-            film_dpi=self.film.resolution.dpi,
-            smallest_tone=min(held, 0.4) if least is None else least.fraction,
-            largest_tone=max(1 - held, 0.6) if most is None else most.fraction,
-            small_dots=self.separation.small_dots)
+            ruling_lpcm=self.ruling_of(ink).lpcm, angle_deg=ink.angle.deg, dot_shape=shape,
+            film_dpi=self.film.resolution.dpi, smallest_tone=smallest, largest_tone=largest,
+            small_dots="thin" if shape == "stochastic" else self.separation.small_dots,
+            stochastic_dot_um=dot_um or STOCHASTIC_THREADS * self.mesh_of(ink).pitch_um,
+            pattern=[other.name for other in self.ink].index(ink.name))
+
+    def _tone_ends(self, ink: InkTable, shape: DotShape) -> tuple[float, float]:
+        """Smallest and largest tone that the ink's mesh holds, or those that the job sets."""
+        if shape == "stochastic":
+            return 0.0, 1.0
+        mesh, lpcm = self.mesh_of(ink), self.ruling_of(ink).lpcm
+        held = (mesh.finest_line_um * lpcm / UM_PER_CM if shape == "line"
+                else tone_of_dot(mesh.smallest_dot_um, lpcm))
+        least, most = self.halftone.smallest_tone, self.halftone.largest_tone
+        return (min(held, 0.4) if least is None else least.fraction,
+                max(1 - held, 0.6) if most is None else most.fraction)
 
 
 def _um(length: Length | None) -> float | None:

@@ -4,6 +4,11 @@ from __future__ import annotations
 
 from preflight.input_problem import InputProblem
 from preflight.job import Job
+from preflight.units import MM_PER_INCH
+
+#: A stochastic dot of fewer film pixels has no shape of its own. Own rule, no source.
+_LEAST_DOT_PIXELS = 3
+_UM_PER_INCH = MM_PER_INCH * 1000
 
 
 def check_consistency(job: Job) -> None:
@@ -119,6 +124,14 @@ def _check_mesh(job: Job, number: int) -> None:
                   f"which leaves an opening of {mesh.opening_um:.3g} µm",
             would_do=f"threads thinner than the pitch of {mesh.pitch_um:.4g} µm")
     halftone = job.halftone_of(ink)
+    dot_pixels = halftone.stochastic_dot_um / _UM_PER_INCH * halftone.film_dpi
+    if not halftone.is_periodic and dot_pixels < _LEAST_DOT_PIXELS:
+        raise InputProblem(
+            where=f"{job.path}: ink[{number}]",
+            found=f"stochastic dots of {halftone.stochastic_dot_um:.0f} µm on a film of "
+                  f"{halftone.film_dpi:.0f} dpi, {dot_pixels:.1f} pixels wide",
+            would_do="a stochastic_dot of "
+                     f"{_LEAST_DOT_PIXELS * _UM_PER_INCH / halftone.film_dpi:.0f} µm or more")
     if halftone.smallest_tone >= halftone.largest_tone:
         raise InputProblem(where=f"{job.path}: halftone",
                            found="a smallest_tone that is not under largest_tone",

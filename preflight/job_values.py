@@ -12,6 +12,9 @@ from preflight import units
 
 T = TypeVar("T")
 
+#: What a job may ask for besides its film PDFs.
+FURTHER_OUTPUTS = ("tiff", "grey", "composite")
+
 
 class ValueFault(ValueError):
     """A value is of the wrong kind or out of range; the message says what would do."""
@@ -89,6 +92,13 @@ def _tone_curve(value: object) -> str | tuple[tuple[float, float], ...]:
     return pairs
 
 
+def _also_wanted(value: object) -> tuple[str, ...]:
+    if not isinstance(value, list) or not all(name in FURTHER_OUTPUTS for name in value) \
+            or len(set(value)) != len(value):
+        raise ValueFault("a list of some of " + ", ".join(f'"{n}"' for n in FURTHER_OUTPUTS))
+    return tuple(value)
+
+
 def _yes_or_no(value: object) -> bool:
     if not isinstance(value, bool):
         raise ValueFault("true or false")
@@ -96,6 +106,7 @@ def _yes_or_no(value: object) -> bool:
 
 
 Text = Annotated[str, PlainValidator(_text)]
+AlsoWanted = Annotated[tuple[str, ...], PlainValidator(_also_wanted)]
 YesOrNo = Annotated[bool, PlainValidator(_yes_or_no)]
 Lab = Annotated[tuple[float, float, float], PlainValidator(_lab)]
 BoardLength = Annotated[
@@ -112,6 +123,8 @@ SheetLength = Annotated[
     units.Length, _length(50, 200_000, "a length such as '61 cm' or '30 m', 5 cm to 200 m,")]
 ThreadLength = Annotated[
     units.Length, _length(0.005, 1.0, "a thread size such as '34 um', between 5 and 1000 µm,")]
+DotLength = Annotated[
+    units.Length, _length(0.04, 2.0, "a dot size such as '150 um', between 40 and 2000 µm,")]
 RulingValue = Annotated[units.Ruling, _bounded(
     units.ruling, lambda q: q.lpcm, 2, 80,
     "a ruling such as '45 lpi' or '18 l/cm', between 2 and 80 lines/cm,")]

@@ -153,15 +153,15 @@ def _lattice(laid: LaidOutJob, model: PrintModel, art: ArtOnBoard) -> InkLattice
         tone_sum_limit=wanted.tone_sum_limit.fraction,
         black_ink=names.index(wanted.black_ink) if wanted.black_ink else None,
         black_generation=wanted.black_generation, rendering=wanted.rendering,
-        smallest_tone=[spec.smallest_tone for spec in specs],
-        largest_tone=[spec.largest_tone for spec in specs], small_dots=wanted.small_dots)
+        smallest_tone=[spec.separated_ends[0] for spec in specs],
+        largest_tone=[spec.separated_ends[1] for spec in specs], small_dots=wanted.small_dots)
 
 
 def _underbase_lattice(job: Job, model: PrintModel, lattice: InkLattice) -> InkLattice:
     assert job.underbase is not None
-    spec = job.halftone_of(job.underbase)
+    smallest, largest = job.halftone_of(job.underbase).separated_ends
     return underbase_lattice(lattice, model, bare_wood_model(job),
-                             smallest_tone=spec.smallest_tone, largest_tone=spec.largest_tone)
+                             smallest_tone=smallest, largest_tone=largest)
 
 
 def _drawn_in(

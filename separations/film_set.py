@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,21 +9,29 @@ from pathlib import Path
 import numpy as np
 
 from preflight.area_mask import row_spans
-from preflight.job import InkTable
+from preflight.job import InkTable, Job
+from preflight.mesh import Mesh
 from preflight.raster_grid import RasterGrid
 from separations.art_separation import ArtSeparation
+from separations.film_lines import lines_of
+from separations.film_names import film_name
 from separations.films.film_label import FilmLabel
 from separations.films.film_pdf import write_film
 from separations.films.film_sheet import FilmSheet, film_sheet
+from separations.films.film_tiff import write_film_tiff
+from separations.films.progress import Progress
 from separations.films.read_back import read_back
-from separations.halftone import film_content
+from separations.films.tiff_read_back import read_back_tiff
+from separations.further_outputs import write_unscreened_pages
 from separations.halftone.film_bands import film_bands
 from separations.halftone.film_content import FilmContent
-from separations.ink_estimate import InkEstimate, deposit_um, estimate_ink
+from separations.ink_estimate import InkEstimate, Range, deposit_um, estimate_ink
 from separations.job_inks import whole_model
+from separations.job_profile import profile_of
 from separations.laid_out_job import LaidOutJob
 from separations.line_work import LineWork
 from separations.outcome import FilmMade
+from separations.press_profile import measured_deposit_um
 from separations.soft_proof import solid_srgb
 
 Say = Callable[[str], None]
@@ -40,10 +47,13 @@ class FilmSet:
         In print order; empty when dots were only counted.
     estimates : tuple of InkEstimate
         In print order.
+    further : tuple of str
+        Files that the job asked for besides, by their paths inside the output folder.
     """
 
     films: tuple[FilmMade, ...]
     estimates: tuple[InkEstimate, ...]
+    further: tuple[str, ...] = ()
 
 
 def job_sheet(laid: LaidOutJob) -> FilmSheet:
@@ -63,14 +73,17 @@ def film_contents(
             tones, tone_grid = np.zeros((2, 2), np.uint16), _quarters(grid)
         yield ink, FilmContent(
             tones=tones, tone_grid=tone_grid, film_grid=grid, spec=laid.job.halftone_of(ink),
-            spans=spans, lines=_lines_of(ink, sheets))
+            spans=spans, whole_edge_dots=laid.job.area.edge_dots == "whole",
+            lines=lines_of(ink, sheets))
 
 
 def write_films(
     laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[LineWork, ...], folder: Path,
-    say: Say,
+    say: Say, *, progress: Progress | None = None,
 ) -> FilmSet:
-    """Write every ink's film below ``folder`` and read each back.
+    """Write every ink's film below ``folder``, and what else the job asks for; read all back.
+
+    ``progress`` is told of each film's rows, first as it is written and then as it is read.
 
     Raises
     ------
@@ -80,22 +93,28 @@ def write_films(
     sheet = job_sheet(laid)
     model = whole_model(laid.job)
     (folder / "films").mkdir()
-    films, estimates = [], []
+    films, estimates, further = [], [], []
     for ink, content in film_contents(laid, separation, sheets, sheet.art_grid):
         order = laid.job.ink.index(ink) + 1
-        name = f"films/{order:02d}-{_file_name(ink.name)}.pdf"
+        name = f"films/{film_name(order, ink.name)}"
         say(f"Film {order} of {len(laid.job.ink)}: {ink.name}")
-        record = write_film(folder / name, content, sheet, _label(laid, ink, order),
-                            coding=laid.job.film.coding)
-        read_back(record, content, sheet)
+        label = _label(laid, ink, order)
+        record = write_film(folder / f"{name}.pdf", content, sheet, label,
+                            coding=laid.job.film.coding, progress=progress)
+        read_back(record, content, sheet, progress=progress)
+        if "tiff" in laid.job.film.also:
+            read_back_tiff(write_film_tiff(folder / f"{name}.tif", content, sheet, label,
+                                           progress=progress))
+            further.append(f"{name}.tif")
         inked_mm2 = record.ink_pixels * sheet.art_grid.pixel_mm**2
         estimates.append(_estimate(laid, ink, inked_mm2))
         films.append(FilmMade(
-            order=order, ink=ink, file=name, rows=record.rows, columns=record.columns,
+            order=order, ink=ink, file=f"{name}.pdf", rows=record.rows, columns=record.columns,
             page_length_mm=sheet.page_length_mm, page_width_mm=sheet.page_width_mm,
             inked_mm2=inked_mm2, mean_tone=estimates[-1].mean_tone, sha256=record.sha256,
             solid_srgb=solid_srgb(model, order - 1)))
-    return FilmSet(films=tuple(films), estimates=tuple(estimates))
+    further += write_unscreened_pages(laid, separation, sheets, sheet, folder, say)
+    return FilmSet(films=tuple(films), estimates=tuple(estimates), further=tuple(further))
 
 
 def count_films(
@@ -112,20 +131,6 @@ def count_films(
     return FilmSet(films=(), estimates=tuple(estimates))
 
 
-def _lines_of(ink: InkTable, sheets: tuple[LineWork, ...]) -> tuple[film_content.LineWork, ...]:
-    """What the line work does to one ink's film, in order."""
-    lines = []
-    for sheet in sheets:
-        if sheet.table.ink == ink.name:
-            lines.append(film_content.LineWork(plane=sheet.cover, grid=sheet.grid,
-                                               action="print"))
-        elif (sheet.table.beneath == "knock out" and ink.prints != "underbase"
-              and sheet.trapped.any()):
-            lines.append(film_content.LineWork(plane=sheet.trapped, grid=sheet.grid,
-                                               action="knock out"))
-    return tuple(lines)
-
-
 def _quarters(grid: RasterGrid) -> RasterGrid:
     """Four pixels that cover a film: enough for tones that are nought everywhere."""
     side = max(grid.rows, grid.columns) * grid.pixel_mm
@@ -139,8 +144,17 @@ def _estimate(laid: LaidOutJob, ink: InkTable, inked_mm2: float) -> InkEstimate:
     return estimate_ink(
         ink=ink.name, inked_mm2=inked_mm2, printed_mm2=laid.area.printed.area,
         ink_volume_um=mesh.ink_volume_um,
-        deposit=deposit_um(mesh, job.wood.absorption.fraction), density_g_per_ml=ink.density,
+        deposit=_deposit(job, ink, mesh), density_g_per_ml=ink.density,
         boards=job.boards, left_in_screen_ml=ink.left_in_screen)
+
+
+def _deposit(job: Job, ink: InkTable, mesh: Mesh) -> Range:
+    """What a solid takes (cm³/m²): weighed on this press, or reckoned."""
+    profile = profile_of(job)
+    weighed = profile.of(ink.name) if profile else None
+    if weighed is not None and weighed.transfer is not None:
+        return measured_deposit_um(weighed.transfer, mesh.ink_volume_um)
+    return deposit_um(mesh, job.wood.absorption.fraction)
 
 
 def _label(laid: LaidOutJob, ink: InkTable, order: int) -> FilmLabel:
@@ -151,9 +165,3 @@ def _label(laid: LaidOutJob, ink: InkTable, order: int) -> FilmLabel:
         mesh=f"{mesh.count.written}, thread {mesh.thread.written}",
         ruling=job.ruling_of(ink).written, film_number=order, film_count=len(job.ink),
         date=job.date.isoformat())
-
-
-def _file_name(ink: str) -> str:
-    """An ink's name as a part of a file name: letters, digits and hyphens."""
-    return re.sub(r"[^A-Za-z0-9]+", "-", ink).strip("-")[:40] or "ink"
-

@@ -45,7 +45,8 @@ def separate(rgb: NDArray[np.uint8] | NDArray[np.uint16],
     Tones under the smallest one: ``drop`` rounds them to nothing or to the smallest dot,
     whichever is nearer, so that a fade ends in the least step that can be printed and keeps
     its mean; ``hold`` keeps the smallest dot down to an eighth of it. Likewise between the
-    largest tone and solid. Where raising a tone would pass the limit it is lowered instead.
+    largest tone and solid. With ``thin`` a lattice's ends are 0 and 1: the film itself keeps the
+    mean of smaller tones. Where raising a tone would pass the limit it is lowered instead.
     """
     from separations.colour_model.tetrahedral import interpolate_tones
 

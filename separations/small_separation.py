@@ -126,7 +126,8 @@ def _wanted(photo: SmallPhoto, lab: FloatArray) -> FloatArray:
 def _lattice(job: Job, model: PrintModel, node_lab: FloatArray,
              rendering: Rendering) -> InkLattice:
     spec = job.halftone_of(replace(job.ink[0], mesh=None, ruling=None, dot_shape=None))
+    smallest, largest = spec.separated_ends
     return build_ink_lattice(
         model, node_lab, tone_sum_limit=job.separation.tone_sum_limit.fraction,
-        rendering=rendering, smallest_tone=spec.smallest_tone, largest_tone=spec.largest_tone,
+        rendering=rendering, smallest_tone=smallest, largest_tone=largest,
         small_dots=job.separation.small_dots)

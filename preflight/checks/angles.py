@@ -23,7 +23,7 @@ _PLAIN_BEAT_ORDER = 4
 
 def angle_clears_the_mesh(submission: Submission) -> Iterator[Finding]:
     """No halftone lies along the threads or their diagonal."""
-    for ink in submission.job.photo_inks:
+    for ink in _periodic_inks(submission):
         turn = ink.angle.deg - submission.job.mesh_of(ink).angle_deg
         gap = gap_between_deg(turn, 0.0, 45.0)
         close = gap < 7.0
@@ -40,7 +40,7 @@ def angle_clears_the_mesh(submission: Submission) -> Iterator[Finding]:
 def angles_clear_each_other(submission: Submission) -> Iterator[Finding]:
     """Pairs of inks keep 30°, or 15° where one of them is light."""
     lightness = {f.name: f.lightness for f in submission.tones.inks} if submission.tones else {}
-    for one, other in combinations(submission.job.photo_inks, 2):
+    for one, other in combinations(_periodic_inks(submission), 2):
         lighter = max(lightness.get(one.name, 0.0), lightness.get(other.name, 0.0))
         light = lighter > submission.job.wood.lab[0] - _LIGHT_BELOW_WOOD
         asked = 15.0 if light else 30.0
@@ -62,7 +62,7 @@ def angles_clear_each_other(submission: Submission) -> Iterator[Finding]:
 def beats_stay_out_of_sight(submission: Submission) -> Iterator[Finding]:
     """Beats of each halftone with its own mesh, by frequency vectors."""
     length = submission.outline.length_mm
-    for ink in submission.job.photo_inks:
+    for ink in _periodic_inks(submission):
         mesh = submission.job.mesh_of(ink)
         spec = submission.job.halftone_of(ink)
         beats = strongest_beats(
@@ -82,6 +82,12 @@ def beats_stay_out_of_sight(submission: Submission) -> Iterator[Finding]:
             measured=Figure(value=worst.order if worst else 9, unit="th order"),
             limit=Figure(value=_PLAIN_BEAT_ORDER + 1, unit="th order"), source=_BEAT_SOURCE,
             mend="Take a finer mesh, a coarser ruling, or turn the mesh by 7.5°." if low else "")
+
+
+def _periodic_inks(submission: Submission) -> tuple[InkTable, ...]:
+    """The photograph's inks whose dots lie at a ruling and an angle; scattered dots beat little."""
+    job = submission.job
+    return tuple(ink for ink in job.photo_inks if job.halftone_of(ink).is_periodic)
 
 
 def _beats_between(submission: Submission, one: InkTable, other: InkTable) -> tuple[Beat, ...]:

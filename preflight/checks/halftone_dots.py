@@ -5,18 +5,27 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from preflight.findings import Figure, Finding, Grade
-from preflight.halftone_spec import dot_diameter_um, tone_of_dot
+from preflight.halftone_spec import SmallDots, dot_diameter_um, tone_of_dot
 from preflight.submission import Submission
+from preflight.units import UM_PER_CM
 
 _RATIOS = "Sefar, \"Questions about half-tone printing\" (2.50, 3.75 or 5.00 : 1); " \
           "Coudray, screenweb.com 2003 (at least 3.5 to 4 : 1)"
 _SMALLEST = "one mesh pitch, opening + thread: a dot so wide is always carried by a thread; " \
             "trade handbooks, from memory"
+_FINEST = "three thread diameters for a line; trade handbooks (2 to 3), from memory"
+_ENDS_TOLD: dict[SmallDots, str] = {
+    "drop": "they are brought to the nearest tone that prints",
+    "hold": "they are brought to the nearest tone that prints",
+    "thin": "they print as whole smallest dots or holes, fewer of them",
+}
 
 
 def ruling_suits_the_mesh(submission: Submission) -> Iterator[Finding]:
     """Threads per line of the halftone."""
     for ink in submission.job.photo_inks:
+        if not submission.job.halftone_of(ink).is_periodic:
+            continue
         mesh, ruling = submission.job.mesh_of(ink), submission.job.ruling_of(ink)
         ratio = mesh.threads_per_cm / ruling.lpcm
         grade = (Grade.STOP if ratio < 2.5 else Grade.CARE if ratio < 3.5 else Grade.CLEAR)
@@ -35,6 +44,8 @@ def film_has_tone_steps(submission: Submission) -> Iterator[Finding]:
     """Film pixels in one halftone cell."""
     for ink in submission.job.photo_inks:
         spec = submission.job.halftone_of(ink)
+        if not spec.is_periodic:
+            continue
         grade = (Grade.STOP if spec.tone_steps < 50 else
                  Grade.CARE if spec.tone_steps < 150 else Grade.CLEAR)
         yield Finding(
@@ -51,37 +62,59 @@ def dots_are_held_by_the_mesh(submission: Submission) -> Iterator[Finding]:
     """The smallest and the largest dots that the job lets through, against the mesh."""
     for ink in submission.job.photo_inks:
         spec, mesh = submission.job.halftone_of(ink), submission.job.mesh_of(ink)
-        least = tone_of_dot(mesh.smallest_dot_um, spec.ruling_lpcm)
+        if not spec.is_periodic:
+            yield _stochastic_dot(ink.name, spec.stochastic_dot_um, mesh.smallest_dot_um)
+            continue
+        lines = spec.dot_shape == "line"
+        held_um = mesh.finest_line_um if lines else mesh.smallest_dot_um
+        least = (held_um * spec.ruling_lpcm / UM_PER_CM if lines
+                 else tone_of_dot(held_um, spec.ruling_lpcm))
         for title, tone in (("Smallest dot", spec.smallest_tone),
                             ("Smallest hole", 1 - spec.largest_tone)):
-            dot_um = dot_diameter_um(tone, spec.ruling_lpcm)
-            lost = dot_um < mesh.smallest_dot_um - 0.05
+            dot_um = (tone * UM_PER_CM / spec.ruling_lpcm if lines
+                      else dot_diameter_um(tone, spec.ruling_lpcm))
+            lost = dot_um < held_um - 0.05
             key = "smallest_tone" if title == "Smallest dot" else "largest_tone"
             good = least if title == "Smallest dot" else 1 - least
             yield Finding(
                 check=title, subject=ink.name, grade=Grade.CARE if lost else Grade.CLEAR,
                 says=f"The {title.lower()} let through is {dot_um:.0f} µm wide "
-                     f"({tone * 100:.1f} % of a cell); the mesh holds {mesh.smallest_dot_um:.0f} "
-                     "µm.",
+                     f"({tone * 100:.1f} % of a cell); the mesh holds {held_um:.0f} µm.",
                 measured=Figure(value=dot_um, unit="µm"),
-                limit=Figure(value=mesh.smallest_dot_um, unit="µm"), source=_SMALLEST,
+                limit=Figure(value=held_um, unit="µm"),
+                source=_FINEST if lines else _SMALLEST,
                 mend=f"Set {key} = \"{good * 100:.1f} %\" or leave the key out." if lost else "")
+
+
+def _stochastic_dot(ink: str, dot_um: float, held_um: float) -> Finding:
+    lost = dot_um < held_um - 0.05
+    return Finding(
+        check="Smallest dot", subject=ink, grade=Grade.CARE if lost else Grade.CLEAR,
+        says=f"Stochastic dots, and the gaps between them, are {dot_um:.0f} µm wide; the mesh "
+             f"holds {held_um:.0f} µm.",
+        measured=Figure(value=dot_um, unit="µm"), limit=Figure(value=held_um, unit="µm"),
+        source=_SMALLEST,
+        mend=f"Set stochastic_dot = \"{1.5 * held_um:.0f} um\" or more, or leave the key out."
+             if lost else "")
 
 
 def tone_ends_are_few(submission: Submission) -> Iterator[Finding]:
     """How much of the picture falls among dots that the mesh does not hold."""
     if submission.tones is None:
         return
+    told = {ink.name: _ENDS_TOLD[submission.job.halftone_of(ink).small_dots]
+            for ink in submission.job.photo_inks}
     for facts in submission.tones.inks:
+        thinned = told[facts.name] == _ENDS_TOLD["thin"]
         for title, share, place in (
             ("Highlights under the smallest dot", facts.share_too_small, facts.place_too_small),
             ("Shadows over the largest dot", facts.share_too_large, facts.place_too_large),
         ):
-            much = share > 0.02
+            much = share > 0.02 and not thinned
             yield Finding(
                 check=title, subject=facts.name, grade=Grade.NOTE if much else Grade.CLEAR,
-                says=f"{share * 100:.1f} % of the printed area asks for tones there; they are "
-                     "brought to the nearest tone that prints.",
+                says=f"{share * 100:.1f} % of the printed area asks for tones there; "
+                     f"{told[facts.name]}.",
                 measured=Figure(value=share * 100, unit="% of the area"),
                 limit=Figure(value=2, unit="% of the area"),
                 source="own rule, no source: more than this is seen as a lost or filled tone",
@@ -95,6 +128,8 @@ def tone_curve_is_measured(submission: Submission) -> Iterator[Finding]:
     job = submission.job
     told: dict[str | tuple[tuple[float, float], ...], list[str]] = {}
     for ink in job.photo_inks:
+        if ink.name in submission.profiled:
+            continue
         told.setdefault(ink.tone_curve or job.halftone.tone_curve, []).append(ink.name)
     for curve, inks in told.items():
         readings = 0 if isinstance(curve, str) else len(curve)

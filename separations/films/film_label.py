@@ -72,7 +72,7 @@ def label_lines(label: FilmLabel, spec: HalftoneSpec, reading: Reading,
 
 def shortened(line: LabelLine, width_pt: float) -> str:
     """The line's text with its end replaced by an ellipsis where it is too wide."""
-    _register_fonts()
+    register_fonts()
     text = printable(line.text, line.font)
     if pdfmetrics.stringWidth(text, line.font, line.size_pt) <= width_pt:
         return text
@@ -90,11 +90,12 @@ def printable(text: str, font: str) -> str:
 
 @lru_cache(maxsize=2)
 def _glyphs(font: str) -> frozenset[int]:
-    _register_fonts()
+    register_fonts()
     return frozenset(pdfmetrics.getFont(font).face.charToGlyph)
 
 
 @lru_cache(maxsize=1)
-def _register_fonts() -> None:
+def register_fonts() -> None:
+    """Let reportlab know the fonts; once is enough."""
     for font in (PLAIN_FONT, BOLD_FONT):
         pdfmetrics.registerFont(TTFont(font, f"{font}.ttf"))

@@ -6,14 +6,18 @@ where rows that run down become points that run up.
 
 from __future__ import annotations
 
+import hashlib
+from collections.abc import Callable, Mapping
 from decimal import Decimal
 from io import BytesIO
 from typing import NamedTuple
 
 import pikepdf
+from reportlab.lib.colors import CMYKColorSep
 from reportlab.pdfgen.canvas import Canvas
 
-from separations.films.film_label import PLAIN_FONT, LabelLine
+from separations.films.document_facts import PDF_VERSION, DocumentFacts, tell
+from separations.films.film_label import PLAIN_FONT, LabelLine, register_fonts
 from separations.films.film_sheet import Box, FilmSheet
 from separations.films.marks import Ring, Shape, Words, label_box
 
@@ -21,24 +25,41 @@ from separations.films.marks import Ring, Shape, Words, label_box
 #: very edge of a pixel, renderers differ in which neighbour they take.
 INSET_PT = 0.0005
 _LABEL_LEADING = 1.3
+#: Graphics state in which a paint leaves the plates of other inks alone.
+OVERPRINT = "Overprint"
+#: Paints every plate alike (ISO 32000-1:2008, 8.6.6.4), whatever inks there are.
+_EVERY_PLATE = CMYKColorSep(1, 1, 1, 1, spotName="All", density=1)
+
+#: Left, top, right and bottom in page pixels, whole or not.
+Edges = tuple[float, float, float, float]
+#: Makes the colour spaces of a page, by resource name.
+MakeSpaces = Callable[[pikepdf.Pdf], Mapping[str, pikepdf.Object]]
 
 
 class PlacedImage(NamedTuple):
-    """An image's resource name and the pixels it fills."""
+    """An image's resource name, the pixels it fills, and operators that set its state."""
 
     name: str
-    box: Box
+    edges: Edges
+    state: str = ""
 
 
 class FilmPage(NamedTuple):
-    """The page's file, and the object number of each image in it."""
+    """The page's file, and the object numbers of its images and colour spaces by name."""
 
     document: bytes
-    image_numbers: dict[str, int]
+    numbers: dict[str, int]
+
+
+def label_width_pt(sheet: FilmSheet) -> float:
+    """How wide a line of the label may be (points)."""
+    box = label_box(sheet)
+    return (box.right - box.left) * sheet.point_per_pixel
 
 
 def film_page(sheet: FilmSheet, shapes: tuple[Shape, ...], label: tuple[LabelLine, ...],
-              images: tuple[PlacedImage, ...], title: str, date: str) -> FilmPage:
+              images: tuple[PlacedImage, ...], facts: DocumentFacts, *,
+              spaces: MakeSpaces | None = None) -> FilmPage:
     """Draw the page.
 
     Parameters
@@ -50,40 +71,62 @@ def film_page(sheet: FilmSheet, shapes: tuple[Shape, ...], label: tuple[LabelLin
     label : tuple of LabelLine
         The label's lines.
     images : tuple of PlacedImage
-        Images to leave room for.
-    title, date : str
-        For the document information; the date as the job has it (ISO 8601).
+        Images to leave room for; one name may be drawn several times.
+    facts : DocumentFacts
+        For the document information.
+    spaces : MakeSpaces, optional
+        Colour spaces of a page that is still to be separated; its marks then go on every plate.
+        Without, all is black.
     """
-    with pikepdf.open(BytesIO(_vectors(sheet, shapes, label))) as pdf:
+    vectors = _vectors(sheet, shapes, label, on_every_plate=spaces is not None)
+    names = dict.fromkeys(image.name for image in images)
+    with pikepdf.open(BytesIO(vectors)) as pdf:
         page = pdf.pages[0]
-        for image in images:
+        for name in names:
             page.add_resource(pikepdf.Stream(pdf, b"", Type=pikepdf.Name.XObject,
                                              Subtype=pikepdf.Name.Image),
-                              pikepdf.Name.XObject, pikepdf.Name("/" + image.name))
+                              pikepdf.Name.XObject, pikepdf.Name("/" + name))
+        made = spaces(pdf) if spaces is not None else {}
+        for name, space in made.items():
+            page.add_resource(pdf.make_indirect(space), pikepdf.Name.ColorSpace,
+                              pikepdf.Name("/" + name))
+        if made:
+            page.add_resource(pikepdf.Dictionary(OP=True, op=True, OPM=1), pikepdf.Name.ExtGState,
+                              pikepdf.Name("/" + OVERPRINT))
         page.contents_add(_image_drawing(sheet, images), prepend=True)
         page.mediabox = _rectangle(sheet, Box(0, 0, sheet.page_grid.columns, sheet.page_grid.rows))
         page.bleedbox = _rectangle(sheet, sheet.art_box)
         page.trimbox = _rectangle(sheet, sheet.trim_box)
-        _tell(pdf, title, date)
+        tell(pdf, facts, hashlib.sha256(vectors).digest())
         saved = BytesIO()
-        pdf.save(saved, deterministic_id=True, object_stream_mode=pikepdf.ObjectStreamMode.disable)
+        pdf.save(saved, deterministic_id=True, force_version=PDF_VERSION,
+                 object_stream_mode=pikepdf.ObjectStreamMode.disable)
     document = saved.getvalue()
     with pikepdf.open(BytesIO(document)) as pdf:
-        named = pdf.pages[0].resources.XObject
-        numbers = {image.name: named["/" + image.name].objgen[0] for image in images}
+        named = pdf.pages[0].resources
+        numbers = {name: named.XObject["/" + name].objgen[0] for name in names}
+        numbers |= {name: named.ColorSpace["/" + name].objgen[0] for name in made}
     return FilmPage(document, numbers)
 
 
-def _vectors(sheet: FilmSheet, shapes: tuple[Shape, ...], label: tuple[LabelLine, ...]) -> bytes:
+def _vectors(sheet: FilmSheet, shapes: tuple[Shape, ...], label: tuple[LabelLine, ...], *,
+             on_every_plate: bool) -> bytes:
     """Marks and label as a one-page PDF; the same bytes each time."""
     pt = sheet.point_per_pixel
     width, height = sheet.page_grid.columns * pt, sheet.page_grid.rows * pt
     made = BytesIO()
-    canvas = Canvas(made, pagesize=(width, height), invariant=1, pageCompression=1)
+    register_fonts()
+    # Its own first font would be named on the page and not embedded.
+    canvas = Canvas(made, pagesize=(width, height), invariant=1, pageCompression=1,
+                    initialFontName=PLAIN_FONT)
     if sheet.reading == "mirrored":
         canvas.transform(-1, 0, 0, 1, width, 0)
-    canvas.setFillGray(0)
-    canvas.setStrokeGray(0)
+    if on_every_plate:
+        canvas.setFillColor(_EVERY_PLATE)
+        canvas.setStrokeColor(_EVERY_PLATE)
+    else:
+        canvas.setFillGray(0)
+        canvas.setStrokeGray(0)
     for shape in shapes:
         _draw(canvas, shape, pt, height)
     box = label_box(sheet)
@@ -118,39 +161,27 @@ def _write(canvas: Canvas, words: Words, pt: float, height: float) -> None:
 
 
 def _image_drawing(sheet: FilmSheet, images: tuple[PlacedImage, ...]) -> bytes:
-    """Content that paints each image, black, on its own pixels."""
+    """Content that paints each image on its own pixels."""
     drawing = []
     for image in images:
-        left, bottom, right, top = page_corners(sheet, image.box)
+        left, bottom, right, top = page_corners(sheet, image.edges)
         wide, high = right - left - 2 * INSET_PT, top - bottom - 2 * INSET_PT
         if sheet.reading == "mirrored":
             wide, left = -wide, right - 2 * INSET_PT
-        drawing.append(f"q 0 g {wide:.6f} 0 0 {high:.6f} {left + INSET_PT:.6f} "
+        state = f"{image.state} " if image.state else ""
+        drawing.append(f"q {state}{wide:.6f} 0 0 {high:.6f} {left + INSET_PT:.6f} "
                        f"{bottom + INSET_PT:.6f} cm /{image.name} Do Q\n")
     return "".join(drawing).encode("ascii")
 
 
-def page_corners(sheet: FilmSheet, box: Box) -> tuple[float, float, float, float]:
+def page_corners(sheet: FilmSheet, edges: Edges) -> tuple[float, float, float, float]:
     """(left, bottom, right, top) in points, flipped where the sheet is mirrored."""
     pt, rows, columns = sheet.point_per_pixel, sheet.page_grid.rows, sheet.page_grid.columns
-    left, right = box.left, box.right
+    left, top, right, bottom = edges
     if sheet.reading == "mirrored":
         left, right = columns - right, columns - left
-    return left * pt, (rows - box.bottom) * pt, right * pt, (rows - box.top) * pt
+    return left * pt, (rows - bottom) * pt, right * pt, (rows - top) * pt
 
 
 def _rectangle(sheet: FilmSheet, box: Box) -> pikepdf.Array:
     return pikepdf.Array([Decimal(f"{corner:.6f}") for corner in page_corners(sheet, box)])
-
-
-def _tell(pdf: pikepdf.Pdf, title: str, date: str) -> None:
-    """Document information and XMP, without a clock."""
-    title = "".join(c if c.isprintable() else "?" for c in title)
-    with pdf.open_metadata(set_pikepdf_as_editor=False, update_docinfo=False) as told:
-        told["dc:title"] = title
-        told["xmp:CreatorTool"] = "topsheet"
-        told["xmp:CreateDate"] = date
-    del pdf.docinfo
-    pdf.docinfo["/Title"] = title
-    pdf.docinfo["/Creator"] = "topsheet"
-    pdf.docinfo["/CreationDate"] = "D:" + date.replace("-", "")

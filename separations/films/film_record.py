@@ -35,10 +35,14 @@ class StripTrace(NamedTuple):
 
 
 class ImagePart(NamedTuple):
-    """One of the stacked images that make up the film: its name, rows and strips."""
+    """One of the stacked images that make up the film: its name, rows and strips.
+
+    Rows before ``first_new_row`` repeat the end of the image above, which it covers.
+    """
 
     name: str
     first_row: int
+    first_new_row: int
     end_row: int
     strips: tuple[StripTrace, ...]
 
@@ -60,7 +64,7 @@ class FilmRecord:
     sha256 : str
         Of the file, hex.
     dots_digest : str
-        SHA-256 over the digests of the packed rows, strip by strip, hex.
+        SHA-256 over the digests of the packed rows, strip by strip, repeats left out, hex.
     coding : Coding
         How the image is compressed.
     file_bytes : int

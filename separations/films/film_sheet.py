@@ -120,6 +120,8 @@ def film_sheet(printed_bounds_mm: Bounds, trim_bounds_mm: Bounds, dpi: float,
     art = grid_over(printed_bounds_mm, pixel_mm)
     nose, tail, side = (math.ceil(margin / pixel_mm)
                         for margin in (NOSE_MARGIN_MM, TAIL_MARGIN_MM, SIDE_MARGIN_MM))
+    # Whole bytes, so that packed rows of the image fall on whole bytes of the page.
+    side = -(-side // 8) * 8
     page = RasterGrid(top_x_mm=art.top_x_mm + nose * pixel_mm,
                       left_y_mm=art.left_y_mm + side * pixel_mm, pixel_mm=pixel_mm,
                       rows=art.rows + nose + tail, columns=art.columns + 2 * side)

@@ -48,13 +48,16 @@ class RenderedPage:
 
 
 @contextmanager
-def rendered_page(path: Path, columns: int, rows: int) -> Iterator[RenderedPage]:
-    """Open a film to render it as ``columns`` × ``rows`` pixels, one opener at a time."""
+def rendered_page(document: Path | bytes, columns: int, rows: int) -> Iterator[RenderedPage]:
+    """Open a one-page document to render it as ``columns`` × ``rows`` pixels.
+
+    One opener at a time; others wait.
+    """
     with _PDFIUM:
-        document = pdfium.PdfDocument(path)
-        page = document[0]
+        opened = pdfium.PdfDocument(document)
+        page = opened[0]
         try:
             yield RenderedPage(page, columns, rows)
         finally:
             page.close()
-            document.close()
+            opened.close()

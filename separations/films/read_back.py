@@ -23,6 +23,7 @@ from separations.films.film_record import Coding, FilmRecord, ImagePart
 from separations.films.film_sheet import Box, FilmSheet
 from separations.films.marks import wedge_box
 from separations.films.page_rendering import RenderedPage, rendered_page
+from separations.films.progress import PacedProgress, Progress
 from separations.films.strip_decoding import decode_group4, inflate_rows
 from separations.halftone.film_bands import dots_in
 from separations.halftone.film_content import FilmContent
@@ -39,10 +40,12 @@ class FilmReadBackError(Exception):
 
 
 def make_film(path: Path, content: FilmContent, sheet: FilmSheet, label: FilmLabel, *,
-              coding: Coding = "group4", workers: int = 2, whole: bool = True) -> FilmRecord:
+              coding: Coding = "group4", workers: int = 2, whole: bool = True,
+              progress: Progress | None = None) -> FilmRecord:
     """Write a film and read it back; the file stays only if it is right.
 
-    Parameters are those of `separations.films.film_pdf.write_film` and of `read_back`.
+    Parameters are those of `separations.films.film_pdf.write_film` and of `read_back`;
+    ``progress`` is told of the writing and then, from nothing again, of the reading.
 
     Raises
     ------
@@ -50,8 +53,9 @@ def make_film(path: Path, content: FilmContent, sheet: FilmSheet, label: FilmLab
         When what is read differs from what was screened.
     """
     try:
-        record = write_film(path, content, sheet, label, coding=coding, workers=workers)
-        read_back(record, content, sheet, whole=whole)
+        record = write_film(path, content, sheet, label, coding=coding, workers=workers,
+                            progress=progress)
+        read_back(record, content, sheet, whole=whole, progress=progress)
     except BaseException:
         path.unlink(missing_ok=True)
         raise
@@ -59,7 +63,7 @@ def make_film(path: Path, content: FilmContent, sheet: FilmSheet, label: FilmLab
 
 
 def read_back(record: FilmRecord, content: FilmContent, sheet: FilmSheet, *,
-              whole: bool = True) -> None:
+              whole: bool = True, progress: Progress | None = None) -> None:
     """Compare a written film with what it was made from.
 
     Parameters
@@ -72,6 +76,8 @@ def read_back(record: FilmRecord, content: FilmContent, sheet: FilmSheet, *,
         Its sheet.
     whole : bool
         Whether the streams are decoded to the last row; without, only rendered views are compared.
+    progress : callable, optional
+        Told (film rows read, film rows in all) on this thread, at most every 50 ms.
 
     Raises
     ------
@@ -82,7 +88,7 @@ def read_back(record: FilmRecord, content: FilmContent, sheet: FilmSheet, *,
         raise FilmReadBackError(f"{record.path.name} on disk is not what was written")
     with ThreadPoolExecutor(2) as pool:
         rendering = pool.submit(_compare_views, record, content, sheet)
-        _compare_streams(record, sheet, whole=whole)
+        _compare_streams(record, sheet, PacedProgress(progress, record.rows), whole=whole)
         rendering.result()
 
 
@@ -91,7 +97,8 @@ def _sha256(path: Path) -> str:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
-def _compare_streams(record: FilmRecord, sheet: FilmSheet, *, whole: bool) -> None:
+def _compare_streams(record: FilmRecord, sheet: FilmSheet, paced: PacedProgress, *,
+                     whole: bool) -> None:
     try:
         with pikepdf.open(record.path) as pdf:
             if len(pdf.pages) != 1:
@@ -105,7 +112,7 @@ def _compare_streams(record: FilmRecord, sheet: FilmSheet, *, whole: bool) -> No
                 if size != (record.columns, part.end_row - part.first_row):
                     raise FilmReadBackError(f"image {part.name} is not the size it should be")
                 if whole:
-                    _compare_rows(memoryview(image.get_raw_stream_buffer()), part, record)
+                    _compare_rows(memoryview(image.get_raw_stream_buffer()), part, record, paced)
     except (pikepdf.PdfError, KeyError, AttributeError, OSError, zlib.error) as fault:
         raise FilmReadBackError(f"{record.path.name} cannot be read: {fault}") from fault
 
@@ -121,7 +128,8 @@ def _compare_boxes(page: pikepdf.Page, sheet: FilmSheet) -> None:
             raise FilmReadBackError(f"the {name} is off by {off:.4f} points")
 
 
-def _compare_rows(stream: memoryview, part: ImagePart, record: FilmRecord) -> None:
+def _compare_rows(stream: memoryview, part: ImagePart, record: FilmRecord,
+                  paced: PacedProgress) -> None:
     """Decode one image and compare it, strip by strip, with the digests of what was screened."""
     row_bytes = (record.columns + 7) // 8
     decoded = (_strips_of(stream, part, record.columns, row_bytes) if record.coding == "group4"
@@ -132,6 +140,8 @@ def _compare_rows(stream: memoryview, part: ImagePart, record: FilmRecord) -> No
             raise FilmReadBackError(
                 f"{record.path.name} differs between film rows {strip.first_row} "
                 f"and {strip.end_row}")
+        if strip.first_row >= part.first_new_row:
+            paced.add(strip.end_row - strip.first_row)
 
 
 def _strips_of(stream: memoryview, part: ImagePart, columns: int,
@@ -183,8 +193,8 @@ def _compare_view(page: RenderedPage, on_page: Box, screening: Screening, view: 
 def _views(record: FilmRecord) -> list[Box]:
     """Full-width views of the image, in film pixels: its top, every seam, its bottom.
 
-    A seam's view ends the image above it and the last view the last image, so the renderer
-    has to decode every row of every stream.
+    A seam is where an image begins, over the end of the one above it. So the renderer has to
+    decode every row that shows.
     """
     high = min(VIEW_ROWS, record.rows)
     tops = [0, *(part.first_row - high // 2 for part in record.parts[1:]), record.rows - high]

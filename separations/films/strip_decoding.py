@@ -68,6 +68,22 @@ def decode_group4(stream: memoryview, first_bit: int, end_bit: int, above: bytes
     return _unpacked(_tiff(code, rows + 1, columns))
 
 
+def decode_tiff_strip(code: bytes, rows: int, columns: int) -> NDArray[np.uint8]:
+    """Decode a Group 4 strip that refers to nothing above it.
+
+    Returns
+    -------
+    NDArray of uint8, shape (rows, ceil(columns / 8))
+        1 = ink.
+
+    Raises
+    ------
+    OSError
+        When the code cannot be decoded.
+    """
+    return _unpacked(_tiff(code, rows, columns))
+
+
 def inflate_rows(stream: memoryview, row_bytes: int,
                  heights: list[int]) -> Iterator[NDArray[np.uint8]]:
     """Inflate a stream in bands of the given heights, shape (rows, row_bytes) each.

@@ -8,6 +8,7 @@ counting those places, so that a cell of 32 × 32 pixels is worth all its 1024 t
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,6 +34,41 @@ def origin_mm(grid: RasterGrid) -> tuple[float, float]:
     column = math.floor(grid.column_of(0.0) + 0.25)
     return (grid.top_x_mm - (row + 0.5) * grid.pixel_mm,
             grid.left_y_mm - (column + 0.5) * grid.pixel_mm)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Turned:
+    """The halftone's frame: (u, v) in periods from board millimetres and back."""
+
+    cos: float
+    sin: float
+    aside_u: float
+    aside_v: float
+    origin_x_mm: float
+    origin_y_mm: float
+    periods_per_mm: float
+
+    @classmethod
+    def of(cls, spec: HalftoneSpec, grid: RasterGrid) -> Turned:
+        """The frame in which `screening.spot_tables` lays the spots of a film."""
+        angle = math.radians(spec.angle_deg)
+        origin_x, origin_y = origin_mm(grid)
+        aside_u, aside_v = (pixels / spec.cell_pixels for pixels in ORIGIN_PIXELS)
+        return cls(cos=math.cos(angle), sin=math.sin(angle), aside_u=aside_u, aside_v=aside_v,
+                   origin_x_mm=origin_x, origin_y_mm=origin_y,
+                   periods_per_mm=spec.ruling_lpcm / 10)
+
+    def of_rows(self, x_mm: NDArray[np.float64]) -> tuple[NDArray[np.float64],
+                                                           NDArray[np.float64]]:
+        """The part of (u, v) that comes from x; shapes of ``x_mm``."""
+        x = (x_mm - self.origin_x_mm) * self.periods_per_mm
+        return x * self.cos + self.aside_u, -x * self.sin + self.aside_v
+
+    def of_columns(self, y_mm: NDArray[np.float64]) -> tuple[NDArray[np.float64],
+                                                              NDArray[np.float64]]:
+        """The part of (u, v) that comes from y; shapes of ``y_mm``."""
+        y = (y_mm - self.origin_y_mm) * self.periods_per_mm
+        return y * self.sin, y * self.cos
 
 
 def repeat_pixels(spec: HalftoneSpec) -> int | None:
@@ -71,12 +107,24 @@ def counted_levels(spot: Spot, spec: HalftoneSpec, pixels: int,
     NDArray of float64, same shape
         Levels, half-way between the heights of neighbouring ranks.
     """
+    between, shares = _ranks(spot, spec, pixels)
+    nearest = np.searchsorted((shares[1:] + shares[:-1]) / 2, cover)
+    return np.asarray(between[nearest])
+
+
+def counted_end(spot: Spot, spec: HalftoneSpec, pixels: int, smallest: float) -> float:
+    """The least possible share of the repeated pixels that is not under ``smallest`` (0 to 1)."""
+    shares = _ranks(spot, spec, pixels)[1]
+    return float(shares[np.searchsorted(shares, smallest - _SAME_PLACE_PIXELS)])
+
+
+def _ranks(spot: Spot, spec: HalftoneSpec,
+           pixels: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Levels between the heights of the repeated pixels, falling, and the shares above them."""
     steps = np.arange(pixels)
     heights = spot.height(((steps + ORIGIN_PIXELS[0]) / spec.cell_pixels)[:, None],
                           ((steps + ORIGIN_PIXELS[1]) / spec.cell_pixels)[None, :])
     rising, counts = np.unique(heights.round(_HEIGHT_DECIMALS), return_counts=True)
     falling = rising[::-1]
     between = np.concatenate([[1.0], (falling[1:] + falling[:-1]) / 2, [-1.0]])
-    shares = np.concatenate([[0], np.cumsum(counts[::-1])]) / heights.size
-    nearest = np.searchsorted((shares[1:] + shares[:-1]) / 2, cover)
-    return np.asarray(between[nearest])
+    return between, np.concatenate([[0], np.cumsum(counts[::-1])]) / heights.size

@@ -11,6 +11,8 @@ from numpy.typing import NDArray
 from preflight.halftone_spec import HalftoneSpec
 from preflight.raster_grid import RasterGrid
 
+#: Starts and ends of runs of film columns, each int32 (film rows, S); S = 0 for everything.
+Spans = tuple[NDArray[np.int32], NDArray[np.int32]]
 LineAction = Literal["print", "knock out"]
 
 
@@ -61,6 +63,10 @@ class FilmContent:
         The halftone; its ``film_dpi`` is that of ``film_grid``.
     spans : ColumnSpans or None
         Runs of film columns that may carry ink, row by row; ``None`` lets all.
+    whole_edge_dots : bool
+        Whether dots at the edge of the spans are whole or not there, by where their middles lie,
+        rather than cut: they may reach past the edge by less than a cell, but not past the film.
+        Line work is always cut.
     lines : tuple of LineWork
         Line work in the order in which it takes effect.
     """
@@ -70,6 +76,7 @@ class FilmContent:
     film_grid: RasterGrid
     spec: HalftoneSpec
     spans: ColumnSpans | None = None
+    whole_edge_dots: bool = False
     lines: tuple[LineWork, ...] = ()
 
     def __post_init__(self) -> None:
@@ -84,6 +91,29 @@ class FilmContent:
     def row_bytes(self) -> int:
         """Bytes of one packed film row."""
         return (self.film_grid.columns + 7) // 8
+
+
+def cutting_spans(content: FilmContent) -> Spans:
+    """Runs of film columns that cut line work, and dots unless they are whole at the edge."""
+    if content.spans is None:
+        return _no_spans(content)
+    return (np.ascontiguousarray(content.spans.starts, np.int32),
+            np.ascontiguousarray(content.spans.ends, np.int32))
+
+
+def dot_cutting_spans(content: FilmContent) -> Spans:
+    """Runs of film columns that cut dots; none where dots are whole at the edge."""
+    return _no_spans(content) if content.whole_edge_dots else cutting_spans(content)
+
+
+def middle_spans(content: FilmContent) -> Spans:
+    """Runs of film columns in which dots' middles must lie; none where dots are cut instead."""
+    return cutting_spans(content) if content.whole_edge_dots else _no_spans(content)
+
+
+def _no_spans(content: FilmContent) -> Spans:
+    nothing = np.zeros((content.film_grid.rows, 0), np.int32)
+    return nothing, nothing
 
 
 def _match(plane: NDArray[np.generic], grid: RasterGrid, dtype: np.dtype[np.generic],

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -11,9 +10,17 @@ from numpy.typing import NDArray
 
 from preflight.halftone_spec import HalftoneSpec
 from preflight.raster_grid import RasterGrid
-from separations.halftone.cell_lattice import ORIGIN_PIXELS, origin_mm
+from separations.halftone.cell_lattice import Turned
+from separations.halftone.cell_states import CellStates, all_stay, cell_states
 from separations.halftone.dot_shapes import DOT_SHAPES, CosineSpot
-from separations.halftone.film_content import FilmContent, LineAction
+from separations.halftone.film_content import (
+    FilmContent,
+    LineAction,
+    Spans,
+    cutting_spans,
+    dot_cutting_spans,
+)
+from separations.halftone.stochastic import Scatter, scatter
 from separations.halftone.tone_levels import SPOT_SCALE, line_levels, tone_levels
 from separations.halftone.upsampling import WEIGHT_ONE, Taps, column_taps, row_taps
 
@@ -48,6 +55,8 @@ class Layer:
     rows: Taps
     columns: Taps
     spot: SpotTables
+    states: CellStates
+    cuts: Spans
     action: LineAction = "print"
 
 
@@ -56,31 +65,31 @@ class Screening:
     """A film ready to be screened in regions of any size and order; see `prepare`."""
 
     content: FilmContent
-    tones: Layer
+    tones: Layer | Scatter
     lines: tuple[Layer, ...]
-    starts: NDArray[np.int32] = field(repr=False)
-    ends: NDArray[np.int32] = field(repr=False)
 
 
 def prepare(content: FilmContent) -> Screening:
     """Compute all tables of a film once: a few megabytes, a few milliseconds."""
-    grid = content.film_grid
-    tones = Layer(plane=np.ascontiguousarray(content.tones), levels=tone_levels(content.spec),
-                  rows=row_taps(grid, content.tone_grid),
-                  columns=column_taps(grid, content.tone_grid),
-                  spot=spot_tables(content.spec, grid))
+    grid, cuts = content.film_grid, cutting_spans(content)
     lines = tuple(
         Layer(plane=np.ascontiguousarray(line.plane), levels=line_levels(),
               rows=row_taps(grid, line.grid, "linear"),
               columns=column_taps(grid, line.grid, "linear"),
-              spot=_level_spot(grid), action=line.action)
+              spot=_level_spot(grid), states=all_stay(), cuts=cuts, action=line.action)
         for line in content.lines)
-    nothing = np.zeros((grid.rows, 0), np.int32)
-    spans = content.spans
     return Screening(
-        content=content, tones=tones, lines=lines,
-        starts=nothing if spans is None else np.ascontiguousarray(spans.starts, np.int32),
-        ends=nothing if spans is None else np.ascontiguousarray(spans.ends, np.int32))
+        content=content, lines=lines,
+        tones=_periodic(content) if content.spec.is_periodic else scatter(content))
+
+
+def _periodic(content: FilmContent) -> Layer:
+    grid = content.film_grid
+    return Layer(plane=np.ascontiguousarray(content.tones), levels=tone_levels(content.spec),
+                 rows=row_taps(grid, content.tone_grid),
+                 columns=column_taps(grid, content.tone_grid),
+                 spot=spot_tables(content.spec, grid), states=cell_states(content),
+                 cuts=dot_cutting_spans(content))
 
 
 def screen_region(screening: Screening, first_row: int, end_row: int,
@@ -105,10 +114,13 @@ def screen_region(screening: Screening, first_row: int, end_row: int,
         - first_column
     shape = (end_row - first_row, (width + 7) // 8)
     packed = np.empty(shape, np.uint8)
-    _screen(screening, screening.tones, first_row, first_column, packed)
+    if isinstance(screening.tones, Scatter):
+        _scatter(screening.tones, first_row, first_column, packed)
+    else:
+        _screen(screening.tones, first_row, first_column, packed)
     for line in screening.lines:
         drawn = np.empty(shape, np.uint8)
-        _screen(screening, line, first_row, first_column, drawn)
+        _screen(line, first_row, first_column, drawn)
         if line.action == "print":
             packed |= drawn
         else:
@@ -118,13 +130,9 @@ def screen_region(screening: Screening, first_row: int, end_row: int,
 
 def spot_tables(spec: HalftoneSpec, grid: RasterGrid) -> SpotTables:
     """The spot of a halftone over a film, in the board frame, at pixel centres."""
-    angle = math.radians(spec.angle_deg)
-    origin_x, origin_y = origin_mm(grid)
-    x = (grid.row_centres_x_mm() - origin_x) * spec.ruling_lpcm / 10
-    y = (grid.column_centres_y_mm() - origin_y) * spec.ruling_lpcm / 10
-    aside_u, aside_v = (pixels / spec.cell_pixels for pixels in ORIGIN_PIXELS)
-    u_row, v_row = x * math.cos(angle) + aside_u, -x * math.sin(angle) + aside_v
-    u_column, v_column = y * math.sin(angle), y * math.cos(angle)
+    turned = Turned.of(spec, grid)
+    u_row, v_row = turned.of_rows(grid.row_centres_x_mm())
+    u_column, v_column = turned.of_columns(grid.column_centres_y_mm())
     spot = DOT_SHAPES[spec.dot_shape]
     if isinstance(spot, CosineSpot):
         scale = SPOT_SCALE * WEIGHT_ONE / (spot.along + spot.across)
@@ -157,12 +165,24 @@ def _turns(periods: NDArray[np.float64]) -> NDArray[np.int32]:
     return np.rint((periods - np.round(periods)) * 2.0**32).astype(np.int64).astype(np.int32)
 
 
-def _screen(screening: Screening, layer: Layer, first_row: int, first_column: int,
+def _screen(layer: Layer, first_row: int, first_column: int,
             packed: NDArray[np.uint8]) -> None:
     from separations.halftone.screening_kernel import screen_rows
 
-    spot = layer.spot
+    spot, states = layer.spot, layer.states
     screen_rows(layer.plane, layer.levels, layer.rows.base, layer.rows.weights,
                 layer.columns.base, layer.columns.weights,
                 spot.folded, spot.amplitudes, spot.waves, spot.row_turns, spot.column_turns,
-                screening.starts, screening.ends, first_row, first_column, packed)
+                (states.cells, states.marks, states.row_places, states.column_places,
+                 np.int32(states.low), np.int32(states.high)),
+                *layer.cuts, first_row, first_column, packed)
+
+
+def _scatter(tones: Scatter, first_row: int, first_column: int,
+             packed: NDArray[np.uint8]) -> None:
+    from separations.halftone.stochastic_kernel import scatter_rows
+
+    scatter_rows(tones.plane, tones.thresholds, tones.lattice_rows, tones.row_parts,
+                 tones.column_places, tones.first_place, tones.row_to_plane,
+                 tones.place_to_plane, tones.place_to_film, tones.inside, *tones.cuts, first_row,
+                 first_column, packed)

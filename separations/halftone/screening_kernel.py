@@ -1,4 +1,4 @@
-"""The compiled loop that turns a plane into dots: the only place that touches every pixel.
+"""The compiled loop that turns a plane into dots at a ruling and an angle.
 
 Levels of a plane row are spread over the film's columns once (``_spread``); each film row then
 weighs four such rows, adds up its spot and compares (``_compare_*``), and packs eight pixels to
@@ -11,16 +11,23 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
+from separations.halftone.cell_states_kernel import (
+    clear_outside_cells,
+    compare_thinned,
+    marks_between,
+)
+from separations.halftone.packed_rows import clear_outside, pack
+
 #: Columns handled at a time: what a stretch needs stays in the first cache. A multiple of 8.
-STRETCH = 1024
-_PACK = np.uint64(0x8040201008040201)
-_HIGH = np.uint64(56)
+STRETCH = 512
 _CLEAR = np.int32(32767)
 _SOLID = np.int32(-32767)
 _HALF = np.int32(8192)
 _ONE_SHIFT = np.int32(14)
 _SIGN_SHIFT = np.int32(31)
 _FIELD = np.int32(16)
+_GONE, _SOME_DOT, _SOME_HOLE = np.uint8(1), np.uint8(2), np.uint8(4)
+_SOME_INSIDE, _SOME_OUTSIDE = np.uint8(8), np.uint8(16)
 
 _compiled = njit(cache=True, nogil=True, error_model="numpy")
 
@@ -103,39 +110,33 @@ def _compare_folds(rows, w, turns, turn, on):  # type: ignore[no-untyped-def]
 
 
 @_compiled
-def _pack(eight, out):  # type: ignore[no-untyped-def]
-    """Eight 0/1 bytes, read as one word, to one byte, leftmost pixel in the highest bit."""
-    for j in range(out.size):
-        out[j] = np.uint8((eight[j] * _PACK) >> _HIGH)
+def _spot_of_waves(waves, amplitude, spot):  # type: ignore[no-untyped-def]
+    """The cosine spot alone, as `_compare_waves` adds it up."""
+    b0, b1, b2, b3 = waves
+    a0, a1, a2, a3 = amplitude
+    for j in range(b0.size):
+        spot[j] = a0 * b0[j] + a1 * b1[j] + a2 * b2[j] + a3 * b3[j]
 
 
 @_compiled
-def _clear_outside(starts, ends, first_column, packed_row):  # type: ignore[no-untyped-def]
-    """Clear the bits of one row that lie in none of its spans."""
-    keep = np.zeros(packed_row.size, np.uint8)
-    width = packed_row.size * 8
-    for s in range(starts.size):
-        start = min(max(starts[s] - first_column, 0), width)
-        end = min(max(ends[s] - first_column, 0), width)
-        if start >= end:
-            continue
-        first = start >> 3
-        last = (end - 1) >> 3
-        for k in range(first, last + 1):
-            bits = 0xFF
-            if k == first:
-                bits &= 0xFF >> (start & 7)
-            if k == last:
-                bits &= (0xFF00 >> (((end - 1) & 7) + 1)) & 0xFF
-            keep[k] |= np.uint8(bits)
-    for k in range(packed_row.size):
-        packed_row[k] &= keep[k]
+def _spot_of_folds(turns, turn, spot):  # type: ignore[no-untyped-def]
+    """The folded spot alone, as `_compare_folds` has it."""
+    along, across = turns
+    u_row, v_row = turn
+    top = np.float32(32766.0 * 16384.0)
+    slope = np.float32(32766.0 * 16384.0 / 2147483648.0)
+    for j in range(along.size):
+        u = np.int32(along[j] + u_row)
+        v = np.int32(across[j] + v_row)
+        u = u ^ (u >> _SIGN_SHIFT)
+        v = v ^ (v >> _SIGN_SHIFT)
+        spot[j] = top - slope * (np.float32(u) + np.float32(v))
 
 
 @_compiled
 def screen_rows(  # type: ignore[no-untyped-def]  # noqa: C901, PLR0913
         plane, levels, row_base, row_weights, column_base, column_weights,
-        folded, amplitudes, waves, row_turns, column_turns, starts, ends,
+        folded, amplitudes, waves, row_turns, column_turns, states, starts, ends,
         first_row, first_column, packed):
     """Fill ``packed`` with the dots of a region of the film.
 
@@ -150,6 +151,8 @@ def screen_rows(  # type: ignore[no-untyped-def]  # noqa: C901, PLR0913
         Whether the spot is the folded one (turns) or a cosine one (amplitudes and waves).
     amplitudes, waves : NDArray of float32, shapes (film rows, 4), (4, film columns)
     row_turns, column_turns : NDArray of int32, shapes (film rows, 2), (2, film columns)
+    states : tuple
+        Parts of a `cell_states.CellStates`: cells, marks, row_places, column_places, low, high.
     starts, ends : NDArray of int32, shapes (film rows, S)
         Spans to keep; S = 0 keeps everything.
     first_row, first_column : int
@@ -170,6 +173,12 @@ def screen_rows(  # type: ignore[no-untyped-def]  # noqa: C901, PLR0913
     on = np.zeros(STRETCH, np.uint8)
     eight = on.view(np.uint64)
     slot = np.empty(4, np.int64)
+    cells, marks, row_places, column_places, low, high = states
+    decided = cells.size > 0
+    flat_cells = cells.reshape(-1)
+    width = np.int32(cells.shape[1])
+    limits = (np.int32(low << _ONE_SHIFT), np.int32(high << _ONE_SHIFT))
+    height = np.empty(STRETCH, np.float32)
     for r in range(packed.shape[0]):
         row = first_row + r
         for k in range(4):
@@ -203,21 +212,43 @@ def screen_rows(  # type: ignore[no-untyped-def]  # noqa: C901, PLR0913
             r0 = c0 - first_column
             r1 = c1 - first_column
             out = packed[r, r0 >> 3:(r1 + 7) >> 3]
-            if min(min(lowest[0, t], lowest[1, t]), min(lowest[2, t], lowest[3, t])) == _CLEAR:
+            least = min(min(lowest[0, t], lowest[1, t]), min(lowest[2, t], lowest[3, t]))
+            most = max(max(highest[0, t], highest[1, t]), max(highest[2, t], highest[3, t]))
+            met = marks_between(marks, row, c0, c1) if decided else np.uint8(0)
+            outside = met & (_SOME_INSIDE | _SOME_OUTSIDE) == _SOME_OUTSIDE
+            if outside or (least == _CLEAR and (high == _CLEAR or not met & _SOME_DOT)):
                 out[:] = 0
+                continue
+            if c1 - c0 < STRETCH:
+                on[:] = 0
+            if decided and most == _SOLID and not met & (_SOME_HOLE | _SOME_OUTSIDE):
+                on[:c1 - c0] = 1
+                pack(eight, out)
                 continue
             rows = (spread[slot[0], r0:r1], spread[slot[1], r0:r1],
                     spread[slot[2], r0:r1], spread[slot[3], r0:r1])
-            if c1 - c0 < STRETCH:
-                on[:] = 0
-            if folded:
-                _compare_folds(rows, w, (column_turns[0, c0:c1], column_turns[1, c0:c1]),
-                               (row_turns[row, 0], row_turns[row, 1]), on)
+            wave = (waves[0, c0:c1], waves[1, c0:c1], waves[2, c0:c1], waves[3, c0:c1])
+            amplitude = (amplitudes[row, 0], amplitudes[row, 1],
+                         amplitudes[row, 2], amplitudes[row, 3])
+            turns = (column_turns[0, c0:c1], column_turns[1, c0:c1])
+            turn = (row_turns[row, 0], row_turns[row, 1])
+            beyond = (most - least) >> 2
+            if decided and (met & _GONE or most + beyond >= high or least - beyond <= low):
+                if folded:
+                    _spot_of_folds(turns, turn, height)
+                else:
+                    _spot_of_waves(wave, amplitude, height)
+                compare_thinned(height, rows, w, limits, flat_cells, width,
+                                (column_places[0, c0:c1], column_places[1, c0:c1]),
+                                (row_places[row, 0], row_places[row, 1]), low_pair, on)
+            elif folded:
+                _compare_folds(rows, w, turns, turn, on)
             else:
-                _compare_waves(rows, w, (waves[0, c0:c1], waves[1, c0:c1],
-                                         waves[2, c0:c1], waves[3, c0:c1]),
-                               (amplitudes[row, 0], amplitudes[row, 1],
-                                amplitudes[row, 2], amplitudes[row, 3]), on)
-            _pack(eight, out)
+                _compare_waves(rows, w, wave, amplitude, on)
+            if met & _SOME_OUTSIDE:
+                clear_outside_cells(flat_cells, width,
+                                    (column_places[0, c0:c1], column_places[1, c0:c1]),
+                                    (row_places[row, 0], row_places[row, 1]), on)
+            pack(eight, out)
         if starts.shape[1] > 0:
-            _clear_outside(starts[row], ends[row], first_column, packed[r])
+            clear_outside(starts[row], ends[row], first_column, packed[r])

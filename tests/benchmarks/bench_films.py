@@ -11,6 +11,7 @@ import sys
 import time
 import zlib
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
@@ -24,9 +25,11 @@ from preflight.raster_grid import grid_over
 from separations.films.film_label import FilmLabel
 from separations.films.film_pdf import write_film
 from separations.films.film_record import Coding
-from separations.films.film_sheet import film_sheet
+from separations.films.film_sheet import Bounds, film_sheet
+from separations.films.film_tiff import write_film_tiff
 from separations.films.group4 import code_rows
 from separations.films.read_back import read_back
+from separations.films.tiff_read_back import read_back_tiff
 from separations.halftone.film_bands import film_bands
 from separations.halftone.film_content import FilmContent
 
@@ -35,9 +38,9 @@ LABEL = FilmLabel(job="Benchmark", board="Longest", ink="black", mesh="120-34",
                   ruling="45 lpi", film_number=1, film_count=1, date="2026-03-01")
 
 
-def _content(dpi: float = 1440.0) -> FilmContent:
+def _content(dpi: float = 1440.0, bounds: Bounds = BOUNDS) -> FilmContent:
     """A made-up landscape of tones at 240 ppi: broad shapes, fine texture, some bare parts."""
-    plane = grid_over(BOUNDS, 25.4 / 240)
+    plane = grid_over(bounds, 25.4 / 240)
     rng = np.random.default_rng(6)
     tones = np.zeros((plane.rows, plane.columns), np.float32)
     for pixels, weight in ((900, 30000), (120, 16000), (12, 5000), (2, 1500)):
@@ -46,7 +49,7 @@ def _content(dpi: float = 1440.0) -> FilmContent:
                             interpolation=cv2.INTER_CUBIC)
     return FilmContent(
         tones=(tones + 26000).clip(0, 65535).astype(np.uint16), tone_grid=plane,
-        film_grid=grid_over(BOUNDS, 25.4 / dpi),
+        film_grid=grid_over(bounds, 25.4 / dpi),
         spec=HalftoneSpec(ruling_lpcm=45 / 2.54, angle_deg=22.5, dot_shape="elliptical",
                           film_dpi=dpi, smallest_tone=0.03, largest_tone=0.97))
 
@@ -66,6 +69,12 @@ def _peak_mib() -> float:
     """Peak resident memory of this process; Linux only (a child's rusage keeps its parent's)."""
     told = Path("/proc/self/status").read_text(encoding="ascii")
     return int(told.split("VmHWM:")[1].split()[0]) / 1024
+
+
+def _forget_peak_mib() -> float:
+    """Let the peak count from now on; what is resident now. Linux only."""
+    Path("/proc/self/clear_refs").write_text("5", encoding="ascii")
+    return _peak_mib()
 
 
 def _write(line: str) -> None:
@@ -99,6 +108,30 @@ def test_stages_of_one_film(dpi: float, tmp_path: Path) -> None:
         _say("  rendered views only", pixels,
              _timed(partial(read_back, record, content, sheet, whole=False)))
         path.unlink()
+    path = tmp_path / "film.tif"
+    tiff = write_film_tiff(path, content, sheet, LABEL)
+    _say("film as TIFF, marks rendered", pixels,
+         _timed(partial(write_film_tiff, path, content, sheet, LABEL)),
+         f"{path.stat().st_size / 1e6:.1f} MB")
+    _say("  read back, TIFF", pixels, _timed(partial(read_back_tiff, tiff)))
+    path.unlink()
+
+
+@pytest.mark.benchmark
+def test_cost_against_length_dpi_and_inks(tmp_path: Path) -> None:
+    """Time grows with the pixels and with nothing else; memory does not grow with the films.
+
+    Each row is a process of its own: seconds of the films alone, those of both cores for each
+    gigapixel, and the peak memory with what of it the loaded tones and libraries take.
+    """
+    _write("\nlength    dpi  inks   Gpx    write  read back  core s/Gpx  peak (tones, libraries)")
+    for length_mm, dpi, inks in ((400, 1440, 1), (800, 1440, 1), (1610, 1440, 1),
+                                 (1610, 720, 1), (1610, 2880, 1), (1610, 1440, 2),
+                                 (1610, 1440, 4), (1610, 1440, 8)):
+        told = subprocess.run(
+            [sys.executable, __file__, str(tmp_path), str(dpi), str(length_mm), str(inks)],
+            check=True, capture_output=True, text=True)
+        _write(told.stdout.strip())
 
 
 @pytest.mark.benchmark
@@ -176,5 +209,30 @@ def _tell_peak(folder: Path, dpi: float) -> None:
            f"loaded, {peaks[1]:.0f} after writing, {peaks[2]:.0f} after reading back")
 
 
+def _tell_cost(folder: Path, dpi: float, length_mm: float, inks: int) -> None:
+    bounds = (-length_mm / 2, BOUNDS[1], length_mm / 2, BOUNDS[3])
+    content = _content(dpi, bounds)
+    sheet = film_sheet(bounds, bounds, dpi)
+    path = folder / "film.pdf"
+    first = film_sheet((0.0, 0.0, 30.0, 30.0), (0.0, 0.0, 30.0, 30.0), dpi)
+    small = replace(content, film_grid=first.art_grid)
+    read_back(write_film(path, small, first, LABEL), small, first)
+    loaded = _forget_peak_mib()
+    written = read = 0.0
+    cores = time.process_time()
+    for _ in range(inks):
+        begun = time.perf_counter()
+        record = write_film(path, content, sheet, LABEL)
+        written += time.perf_counter() - begun
+        read += _timed(partial(read_back, record, content, sheet))
+    gigapixels = inks * record.rows * record.columns / 1e9
+    cores = (time.process_time() - cores) / gigapixels
+    _write(f"{length_mm:4.0f} mm {dpi:6.0f} {inks:5d} {gigapixels:5.2f} {written:6.2f} s "
+           f"{read:8.2f} s {cores:10.2f} {_peak_mib():8.0f} MiB ({loaded:.0f})")
+
+
 if __name__ == "__main__":
-    _tell_peak(Path(sys.argv[1]), float(sys.argv[2]))
+    if len(sys.argv) == 3:
+        _tell_peak(Path(sys.argv[1]), float(sys.argv[2]))
+    else:
+        _tell_cost(Path(sys.argv[1]), float(sys.argv[2]), float(sys.argv[3]), int(sys.argv[4]))

@@ -2,7 +2,7 @@
 
 Outside references: pypdfium2 (PDFium), poppler-utils (pdftoppm, pdfimages, pdfinfo) and qpdf, as
 installed; page units of ISO 32000-1 (72 to the inch). The film is narrow to keep this quick, but
-as long as the longest board's, so it is stacked from two images.
+as long as the longest board's, so it is stacked from three images.
 """
 
 from __future__ import annotations
@@ -13,14 +13,16 @@ from pathlib import Path
 from typing import NamedTuple
 
 import numpy as np
+import pypdfium2
 import pytest
 from PIL import Image
 
 from preflight.halftone_spec import HalftoneSpec
 from preflight.raster_grid import grid_over
+from separations.films import film_images
 from separations.films.film_label import FilmLabel
 from separations.films.film_pdf import write_film
-from separations.films.film_record import FilmRecord
+from separations.films.film_record import Coding, FilmRecord
 from separations.films.film_sheet import Box, FilmSheet, Reading, film_sheet
 from separations.films.page_rendering import rendered_page
 from separations.halftone.film_bands import dots_in, film_bands
@@ -38,7 +40,7 @@ class LongFilm(NamedTuple):
     sheet: FilmSheet
 
 
-def _made(folder: Path, reading: Reading) -> LongFilm:
+def _made(folder: Path, reading: Reading, coding: Coding = "group4") -> LongFilm:
     sheet = film_sheet(BOUNDS, (-797.0, -16.0, 797.0, 16.0), DPI, reading)
     plane = grid_over(BOUNDS, 25.4 / 150)
     tones = np.linspace(0, 65535, plane.rows * plane.columns).reshape(plane.rows, plane.columns)
@@ -48,12 +50,22 @@ def _made(folder: Path, reading: Reading) -> LongFilm:
                                             dot_shape="elliptical", film_dpi=DPI))
     label = FilmLabel(job="Long film", board="Longest", ink="black", mesh="120-34",
                       ruling="45 lpi", film_number=1, film_count=1, date="2026-03-01")
-    return LongFilm(write_film(folder / "film.pdf", content, sheet, label), content, sheet)
+    return LongFilm(write_film(folder / "film.pdf", content, sheet, label, coding=coding),
+                    content, sheet)
 
 
 @pytest.fixture(scope="module")
 def film(tmp_path_factory: pytest.TempPathFactory) -> LongFilm:
     return _made(tmp_path_factory.mktemp("film"), "right-reading")
+
+
+@pytest.fixture(scope="module")
+def one_image(tmp_path_factory: pytest.TempPathFactory) -> LongFilm:
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(film_images, "MOST_IMAGE_ROWS", 10**6)
+        film = _made(tmp_path_factory.mktemp("film"), "right-reading", "deflate")
+    assert len(film.record.parts) == 1
+    return film
 
 
 def _run(*command: str) -> str:
@@ -116,8 +128,42 @@ def test_pdfium_and_poppler_show_the_screened_pixels(film: LongFilm, tmp_path: P
         np.testing.assert_array_equal(_poppler_ink(film, box, tmp_path), screened)
 
 
+@pytest.mark.parametrize("dpi", [20, 40, 72, 150])
+@pytest.mark.parametrize("reader", ["PDFium", "poppler"])
+def test_no_seam_shows_at_reduced_size(film: LongFilm, one_image: LongFilm, reader: str,
+                                       dpi: int, tmp_path: Path) -> None:
+    """Rows round the seam come out as those of the same film in one image do."""
+    seam = film.sheet.art_box.top + film.record.parts[1].first_row
+    rows = slice(seam * dpi // DPI - 40, seam * dpi // DPI + 40)
+    stacked, single = (_row_means(f, reader, dpi, tmp_path)[rows] for f in (film, one_image))
+    off = np.abs(stacked - single)
+    assert off[30:50].max() <= max(2.0, 1.5 * off[[*range(30), *range(50, 80)]].max())
+
+
+def test_viewers_on_cairo_draw_all_of_it(film: LongFilm, tmp_path: Path) -> None:
+    """They draw images of more than 32,767 rows blank."""
+    art = film.sheet.art_box
+    means = _row_means(film, "poppler with cairo", 20, tmp_path)
+    assert means[art.top * 20 // DPI + 200:art.bottom * 20 // DPI - 2].max() < 254
+
+
+def _row_means(film: LongFilm, reader: str, dpi: int, folder: Path) -> np.ndarray:
+    """Mean lightness (0 to 255) of the middle of each row of the page at ``dpi``."""
+    if reader == "PDFium":
+        with pypdfium2.PdfDocument(film.record.path) as document:
+            picture = document[0].render(scale=dpi / 72, grayscale=True).to_pil()
+    else:
+        tool = "pdftoppm" if reader == "poppler" else "pdftocairo"
+        _run(tool, "-r", str(dpi), "-gray", "-png", "-singlefile", str(film.record.path),
+             str(folder / "page"))
+        picture = Image.open(folder / "page.png").convert("L")
+    grey = np.asarray(picture, np.float64)
+    third = grey.shape[1] // 3
+    return np.asarray(grey[:, third:2 * third].mean(axis=1))
+
+
 def test_poppler_decodes_every_pixel(film: LongFilm, tmp_path: Path) -> None:
-    """Of a stencil, pdfimages writes the samples themselves: 0 where the film is inked."""
+    """It writes what the images hold as portable bitmaps, in which 1 is black."""
     _run("pdfimages", str(film.record.path), str(tmp_path / "image"))
     screened = np.concatenate(list(film_bands(film.content)))
     whole_bytes = film.record.columns // 8
@@ -127,7 +173,7 @@ def test_poppler_decodes_every_pixel(film: LongFilm, tmp_path: Path) -> None:
         assert (head, size) == (b"P4", b"%d %d" % (film.record.columns, height))
         decoded = np.frombuffer(rows, np.uint8).reshape(height, -1)
         inked = screened[part.first_row:part.end_row]
-        assert np.array_equal(~decoded[:, :whole_bytes], inked[:, :whole_bytes])
+        assert np.array_equal(decoded[:, :whole_bytes], inked[:, :whole_bytes])
 
 
 def test_a_mirrored_film_is_the_same_pixels_from_the_other_side(tmp_path: Path) -> None:

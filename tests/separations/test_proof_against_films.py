@@ -6,6 +6,7 @@ from pathlib import Path
 
 import cv2
 import numpy as np
+import pytest
 
 from preflight.job_file import read_job
 from separations.art_separation import separate_photos
@@ -20,10 +21,12 @@ from separations.proof_tones import tones_with_lines
 from tests.small_art import write_small_job
 
 
-def test_colours_of_tones_and_of_counted_dots_agree(tmp_path: Path) -> None:
-    """Mean ΔE00 within 1 over all cells of 2 mm, with a tone curve and dropped small dots."""
+@pytest.mark.parametrize("small_dots", ["thin", "drop"])
+def test_colours_of_tones_and_of_counted_dots_agree(tmp_path: Path, small_dots: str) -> None:
+    """Mean ΔE00 within 1 over all cells of 2 mm, with a tone curve."""
     curve = 'ruling = "45 lpi"\ntone_curve = [[10, 12], [30, 37], [50, 61], [70, 82], [90, 96]]'
-    job = write_small_job(tmp_path, ('ruling = "45 lpi"', curve))
+    job = write_small_job(tmp_path, ('ruling = "45 lpi"', curve),
+                          ("[separation]", f'[separation]\nsmall_dots = "{small_dots}"'))
     laid = lay_out(read_job(job))
     separation = separate_photos(laid)
     film = job_sheet(laid).art_grid

@@ -111,7 +111,7 @@ def test_tone_sum(small_job: Write) -> None:
 
 
 def test_tone_ends(small_job: Write) -> None:
-    made = submission(small_job())
+    made = submission(small_job(("[separation]", '[separation]\nsmall_dots = "drop"')))
     assert made.tones is not None
     for share, grade in ((0.02, Grade.CLEAR), (0.021, Grade.NOTE), (1.0, Grade.NOTE)):
         inks = tuple(replace(f, share_too_small=share) for f in made.tones.inks)
@@ -124,3 +124,49 @@ def test_a_coarse_mesh_beats_with_the_halftone(small_job: Write) -> None:
     assert calm.grade is Grade.CLEAR
     path = small_job(('"120/cm"', '"36/cm"'), ("angle = 22.5", "angle = 0.5"))
     assert found(submission(path), "Moiré with the mesh", "Cyan").grade is Grade.CARE
+
+
+STOCHASTIC = ('ruling = "45 lpi"', 'ruling = "45 lpi"\ndot_shape = "stochastic"')
+
+
+def test_thinned_ends_are_told_but_lose_nothing(small_job: Write) -> None:
+    made = submission(small_job())
+    assert made.tones is not None
+    inks = tuple(replace(f, share_too_small=0.3) for f in made.tones.inks)
+    told = found(replace(made, tones=replace(made.tones, inks=inks)),
+                 "Highlights under the smallest dot")
+    assert told.grade is Grade.CLEAR
+    assert "fewer of them" in told.says
+
+
+def test_stochastic_dots_have_no_ruling_and_no_angle(small_job: Write) -> None:
+    checks = {f.check for f in run_checks(submission(small_job(STOCHASTIC)))}
+    assert not checks & {"Mesh for the ruling", "Tone steps on the film", "Angle to the mesh",
+                         "Angle between inks", "Moiré with the mesh", "Smallest hole"}
+    assert "Smallest dot" in checks
+
+
+def test_one_stochastic_ink_leaves_the_others_to_be_checked(small_job: Write) -> None:
+    path = small_job(("angle = 22.5", 'angle = 22.5\ndot_shape = "stochastic"'))
+    subjects = [f.subject for f in run_checks(submission(path)) if f.check == "Angle between inks"]
+    assert subjects
+    assert not any("Cyan" in subject for subject in subjects)
+
+
+@pytest.mark.parametrize(("dot", "mesh", "grade"), [
+    ("170 um", "60/cm", Grade.CLEAR), ("165 um", "60/cm", Grade.CARE)])
+def test_stochastic_dots_are_held_by_the_mesh(
+    small_job: Write, dot: str, mesh: str, grade: Grade
+) -> None:
+    path = small_job((STOCHASTIC[0], f'{STOCHASTIC[1]}\nstochastic_dot = "{dot}"'),
+                     ('"120/cm"', f'"{mesh}"'), ('"600 dpi"', '"1440 dpi"'))
+    assert found(submission(path), "Smallest dot").grade is grade
+
+
+@pytest.mark.parametrize(("ends", "grade"), [
+    ("", Grade.CLEAR), ('smallest_tone = "18.2 %"', Grade.CLEAR),
+    ('smallest_tone = "17.9 %"', Grade.CARE)])
+def test_line_dots_are_held_as_lines(small_job: Write, ends: str, grade: Grade) -> None:
+    """Three threads of 34 µm are 18.1 % of a line's period at 45 lines an inch."""
+    path = small_job(('ruling = "45 lpi"', f'ruling = "45 lpi"\ndot_shape = "line"\n{ends}'))
+    assert found(submission(path), "Smallest dot", "Cyan").grade is grade

@@ -53,7 +53,8 @@ def test_one_wrong_bit_of_a_stream_is_refused(
     content = small_film(sheet)
     record = write_film(tmp_path / "film.pdf", content, sheet, label, coding=coding)
     data = bytearray(record.path.read_bytes())
-    found = re.search(rb"/Width \d+ /Height \d+ /ImageMask true.*?stream\n", data, re.DOTALL)
+    found = re.search(rb"/Width \d+ /Height \d+ /ColorSpace /DeviceGray.*?stream\n", data,
+                      re.DOTALL)
     assert found is not None
     data[found.end() + 40_000] ^= 0x08
     broken = _with_other_bytes(record, bytes(data))
@@ -91,7 +92,7 @@ def test_a_wrong_film_is_taken_away(tmp_path: Path, small_sheet: BuildSheet,
 
     from separations.films.group4 import code_rows
 
-    monkeypatch.setattr("separations.films.film_pdf.code_rows", other_code)
+    monkeypatch.setattr("separations.films.film_images.code_rows", other_code)
     sheet = small_sheet()
     with pytest.raises(FilmReadBackError):
         make_film(tmp_path / "film.pdf", small_film(sheet), sheet, label)

@@ -1,0 +1,102 @@
+"""TIFFs beside the PDFs: a film's whole page in 1 bit, and an ink's tones in 8 bits."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from pathlib import Path
+from typing import NamedTuple
+
+import numpy as np
+from isal import isal_zlib
+from numpy.typing import NDArray
+
+from preflight.raster_grid import RasterGrid
+from preflight.units import MM_PER_INCH
+from separations.films.document_facts import DocumentFacts
+from separations.films.film_label import FilmLabel
+from separations.films.film_sheet import FilmSheet
+from separations.films.group4 import StripJoiner, code_rows
+from separations.films.page_bits import PageBits
+from separations.films.progress import PacedProgress, Progress
+from separations.films.tiff_file import DEFLATE, GROUP4, TiffFacts, TiffFile
+from separations.films.tiff_read_back import TiffRecord
+from separations.halftone.film_bands import in_order, row_bands
+from separations.halftone.film_content import FilmContent
+
+ROWS_PER_STRIP = 256
+_DEFLATE_LEVEL = 2
+
+
+class _MadeStrip(NamedTuple):
+    code: bytes
+    rows: int
+    digest: bytes
+
+
+def write_film_tiff(path: Path, content: FilmContent, sheet: FilmSheet, label: FilmLabel, *,
+                    workers: int = 2, progress: Progress | None = None) -> TiffRecord:
+    """Write one ink's film, marks and label included, as Group 4 strips.
+
+    Parameters are those of `separations.films.film_pdf.write_film`. Its pixels are those that
+    the PDF shows at the film's resolution. The rows are screened again: they are the page's, not
+    the image's, and TIFF strips stand alone.
+    """
+    page = PageBits(sheet, content, label)
+    facts = TiffFacts(rows=page.rows, columns=page.columns, rows_per_strip=ROWS_PER_STRIP, bits=1,
+                      compression=GROUP4, ppi=sheet.dpi, title=f"{label.job}: {label.ink}",
+                      date=label.date)
+
+    def coded(rows: NDArray[np.uint8]) -> bytes:
+        joiner = StripJoiner()
+        above = np.zeros(rows.shape[1], np.uint8)
+        return joiner.join(code_rows(rows, above, page.columns)) + joiner.close()
+
+    return _write(path, facts, page.band, coded, PacedProgress(progress, page.rows), workers)
+
+
+def write_grey_tiff(path: Path, rows_of: Callable[[int, int], NDArray[np.uint8]],
+                    grid: RasterGrid, told: DocumentFacts, *, workers: int = 2) -> TiffRecord:
+    """Write one ink's tones as deflated strips.
+
+    Parameters
+    ----------
+    path : Path
+        The file to write.
+    rows_of : callable
+        Rows of tones from one to another (exclusive), uint8: 0 is bare (white: TIFF's
+        WhiteIsZero), 255 solid ink.
+    grid : RasterGrid
+        Where the tones lie; their size and resolution.
+    told : DocumentFacts
+        What it shows, and the date.
+    workers : int
+        Threads; any number gives the same bytes.
+    """
+    facts = TiffFacts(rows=grid.rows, columns=grid.columns, rows_per_strip=ROWS_PER_STRIP, bits=8,
+                      compression=DEFLATE, ppi=MM_PER_INCH / grid.pixel_mm, title=told.title,
+                      date=told.date)
+
+    def coded(band: NDArray[np.uint8]) -> bytes:
+        return bytes(isal_zlib.compress(band, _DEFLATE_LEVEL))
+
+    return _write(path, facts, rows_of, coded, PacedProgress(None, grid.rows), workers)
+
+
+def _write(path: Path, facts: TiffFacts, rows_of: Callable[[int, int], NDArray[np.uint8]],
+           coded: Callable[[NDArray[np.uint8]], bytes], paced: PacedProgress,
+           workers: int) -> TiffRecord:
+    digests = []
+
+    def make(band: tuple[int, int]) -> _MadeStrip:
+        rows = rows_of(*band)
+        return _MadeStrip(coded(rows), len(rows), hashlib.sha256(rows.data).digest())
+
+    with path.open("wb") as target:
+        tiff = TiffFile(target, facts)
+        for strip in in_order(make, row_bands(facts.rows, ROWS_PER_STRIP), workers):
+            tiff.write(strip.code)
+            digests.append(strip.digest)
+            paced.add(strip.rows)
+        tiff.close()
+    return TiffRecord(path=path, facts=facts, digests=tuple(digests))

@@ -1,0 +1,152 @@
+"""Unscreened pages of the job's inks: one ink alone in grey steps, or all in one composite."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import pikepdf
+from numpy.typing import NDArray
+from shapely.geometry import Polygon
+
+from preflight.area_mask import coverage_mask
+from preflight.raster_grid import RasterGrid
+from separations.films.document_facts import DocumentFacts
+from separations.films.film_label import BOLD_FONT, PLAIN_FONT, LabelLine, shortened
+from separations.films.film_page import OVERPRINT, PlacedImage, label_width_pt
+from separations.films.film_sheet import FilmSheet
+from separations.films.ink_spaces import Plates, device_n_space, grey_space, separation_space
+from separations.films.unscreened_page import (
+    WEDGE_NAME,
+    InkImage,
+    UnscreenedPage,
+    clip_to,
+    edges_of,
+    placed_wedge,
+    stencils,
+    wedge,
+    write_unscreened,
+)
+from separations.halftone.film_content import LineWork
+
+TONES_NAME = "Tones"
+ALL_INKS = "Inks"
+_UINT16_PER_UINT8 = 257
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ToneSet:
+    """The job's inks before screening.
+
+    Attributes
+    ----------
+    plates : Plates
+        Their names in print order, and how their tints look on the wood.
+    tones : tuple of NDArray of uint16, shape (rows, columns), or None
+        Film tones of each ink, 65535 = solid; None for an ink of line work only.
+    grid : RasterGrid
+        Where the tones lie.
+    lines : tuple of (int, LineWork)
+        Ink by ink (from 0) what line work does to it, in the order in which it takes effect; of
+        one sheet of lines first what it knocks out, so that a viewer that knows no overprint
+        shows the lines and not the gaps.
+    printed : Polygon
+        The printed area (board mm).
+    words : str
+        Job and board, for the label.
+    facts : DocumentFacts
+        Job title and date.
+    """
+
+    plates: Plates
+    tones: tuple[NDArray[np.uint16] | None, ...]
+    grid: RasterGrid
+    lines: tuple[tuple[int, LineWork], ...]
+    printed: Polygon
+    words: str
+    facts: DocumentFacts
+
+
+def write_grey(path: Path, job: ToneSet, number: int, sheet: FilmSheet) -> str:
+    """Write one ink's page in its own Separation; SHA-256 of the file, in hex.
+
+    A device without plates of that name shows it in grey, solid ink black.
+
+    Raises
+    ------
+    FilmReadBackError
+        When the file does not hold the samples that it was given.
+    """
+    name = job.plates.names[number]
+    head = f"{name}: separation {number + 1} of {len(job.plates.names)}, unscreened"
+    return write_unscreened(path, _page(job, [number], sheet, head), sheet)
+
+
+def write_composite(path: Path, job: ToneSet, sheet: FilmSheet) -> str:
+    """Write all inks as one DeviceN page; SHA-256 of the file, in hex. Faults as `write_grey`."""
+    head = "Composite: " + ", ".join(job.plates.names)
+    return write_unscreened(path, _page(job, range(len(job.plates.names)), sheet, head), sheet)
+
+
+def eight_bit(tones: NDArray[np.uint16]) -> NDArray[np.uint8]:
+    """Film tones in 255 steps, 255 = solid, to the nearest."""
+    return ((tones.astype(np.uint32) + _UINT16_PER_UINT8 // 2) // _UINT16_PER_UINT8).astype(
+        np.uint8)
+
+
+def _page(job: ToneSet, inks: Sequence[int], sheet: FilmSheet, head: str) -> UnscreenedPage:
+    composite = len(inks) > 1
+    space = ALL_INKS if composite else _ink_space(inks[0])
+    clip = clip_to(job.printed, sheet)
+
+    def spaces(pdf: pikepdf.Pdf) -> Mapping[str, pikepdf.Object]:
+        if not composite:
+            return {space: grey_space(job.plates.names[inks[0]])}
+        made = {_ink_space(ink): separation_space(pdf, job.plates, ink) for ink in inks}
+        return made | {ALL_INKS: device_n_space(pdf, job.plates)}
+
+    images = {TONES_NAME: _tone_image(job, inks, space), WEDGE_NAME: wedge(space, len(inks))}
+    placed = [PlacedImage(TONES_NAME, edges_of(job.grid, sheet), clip), placed_wedge(sheet)]
+    known: dict[int, str] = {}
+    for ink, line in job.lines:
+        if ink not in inks:
+            continue
+        stem = known.setdefault(id(line.plane), f"Lines{len(known) + 1}-")
+        tint = 1 if line.action == "print" else 0
+        state = f"{clip} /{OVERPRINT} gs /{_ink_space(ink)} cs {tint} scn"
+        for name, (image, edges) in stencils(stem, line.plane, line.grid, sheet).items():
+            images[name] = image
+            placed.append(PlacedImage(name, edges, state))
+    return UnscreenedPage(label=_label(job, sheet, head), facts=job.facts, spaces=spaces,
+                          images=images, placed=tuple(placed))
+
+
+def _ink_space(ink: int) -> str:
+    return f"Ink{ink + 1}"
+
+
+def _tone_image(job: ToneSet, inks: Sequence[int], space: str) -> InkImage:
+    """Tones side by side in each pixel; nothing where a pixel lies wholly outside the print."""
+    grid = job.grid
+
+    def samples(first: int, end: int) -> NDArray[np.uint8]:
+        inside = coverage_mask(job.printed, grid.band(first, end)) > 0
+        mixed = np.zeros((end - first, grid.columns, len(inks)), np.uint8)
+        for place, ink in enumerate(inks):
+            tones = job.tones[ink]
+            if tones is not None:
+                mixed[:, :, place] = eight_bit(tones[first:end]) * inside
+        return mixed.reshape(end - first, -1)
+
+    return InkImage(rows=grid.rows, columns=grid.columns, space=space, samples=samples)
+
+
+def _label(job: ToneSet, sheet: FilmSheet, head: str) -> tuple[LabelLine, ...]:
+    width_pt = label_width_pt(sheet)
+    lines = (
+        LabelLine(head, BOLD_FONT, 15.0), LabelLine(job.words, PLAIN_FONT, 11.0),
+        LabelLine("8-bit film tones, press curve allowed for · scale 1:1", PLAIN_FONT, 10.0),
+        LabelLine(f"{sheet.reading} · {job.facts.date}", PLAIN_FONT, 10.0))
+    return tuple(line._replace(text=shortened(line, width_pt)) for line in lines)

@@ -1,0 +1,130 @@
+"""Which halftone cells print whole: fades of whole dots, and whole dots at the art's edge.
+
+Below the smallest tone a cell either prints its smallest dot whole or nothing, and above the
+largest tone it keeps its smallest hole whole or fills it. What a cell does is decided once, from
+the mean tone round its own dot's (or hole's) middle against a blue-noise threshold of the cell,
+before any film pixel is made: so no dot is ever cut, the mean tone is the tone asked for, and it
+does not matter in which bands or crops the film is screened. Where dots are to stay whole at the
+edge of the printed area, a cell prints if its dot's middle lies in the area, and else not at all.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preflight.raster_grid import RasterGrid
+from separations.halftone.blue_noise import cell_thresholds, tile_shift
+from separations.halftone.cell_lattice import Turned
+from separations.halftone.film_content import FilmContent, middle_spans
+from separations.halftone.tone_levels import CLEAR_LEVEL, SOLID_LEVEL, SOLID_TONE, held_ends
+
+#: Whole periods are counted in this many bits below the point.
+PLACE_BITS = 15
+#: Film pixels along a block of `CellStates.marks`, as a power of two.
+BLOCK_BITS = 6
+#: What a cell's byte says, and what a block's does.
+DOT_STAYS, HOLE_STAYS, INSIDE = 1, 2, 4
+SOME_GONE, SOME_DOT, SOME_HOLE, SOME_INSIDE, SOME_OUTSIDE = 1, 2, 4, 8, 16
+#: A smallest tone under every tone: nothing goes.
+_NEVER = -1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class CellStates:
+    """Which cells keep their dots and holes.
+
+    Attributes
+    ----------
+    cells : NDArray of uint8, shape (cells across, cells along)
+        `DOT_STAYS` for the dot in the cell's corner (u, v whole) and `HOLE_STAYS` for the hole in
+        its middle; where one has gone, the spot is flat. `INSIDE` where the dot's middle lies in
+        the printed area. No cells: every dot and hole stays.
+    row_places, column_places : NDArray of int32, shapes (film rows, 2), (2, film columns)
+        Their sums are the position (u, v) from the first cell, in 2⁻¹⁵ periods.
+    marks : NDArray of uint8, shape (block rows, block columns)
+        What a block of 64 × 64 film pixels may meet: `SOME_GONE` and so on.
+    low, high : int
+        Levels beyond which none is taken: those of the largest and of the smallest dot.
+    """
+
+    cells: NDArray[np.uint8]
+    row_places: NDArray[np.int32]
+    column_places: NDArray[np.int32]
+    marks: NDArray[np.uint8]
+    low: int
+    high: int
+
+
+def all_stay() -> CellStates:
+    """Every dot and hole stays."""
+    return CellStates(cells=np.zeros((0, 0), np.uint8), row_places=np.zeros((0, 2), np.int32),
+                      column_places=np.zeros((2, 0), np.int32), marks=np.zeros((0, 0), np.uint8),
+                      low=SOLID_LEVEL, high=CLEAR_LEVEL)
+
+
+def cell_states(content: FilmContent) -> CellStates:
+    """Decide every cell of a film; `all_stay` where nothing asks for it."""
+    from separations.halftone.cell_states_kernel import decide_cells
+
+    spec, grid = content.spec, content.film_grid
+    thins = _thins(content)
+    if not (thins or content.whole_edge_dots):
+        return all_stay()
+    ends = held_ends(spec)
+    turned = Turned.of(spec, grid)
+    u_rows, v_rows = turned.of_rows(grid.row_centres_x_mm())
+    u_columns, v_columns = turned.of_columns(grid.column_centres_y_mm())
+    first_u, end_u = _span(u_rows, u_columns)
+    first_v, end_v = _span(v_rows, v_columns)
+    cells = np.full((end_v - first_v, end_u - first_u), DOT_STAYS | HOLE_STAYS | INSIDE, np.uint8)
+    marks = np.zeros(((grid.rows >> BLOCK_BITS) + 1, (grid.columns >> BLOCK_BITS) + 1), np.uint8)
+    thresholds = cell_thresholds()
+    shift_v, shift_u = tile_shift(spec.pattern, len(thresholds))
+    decide_cells(
+        np.ascontiguousarray(content.tones),
+        np.roll(thresholds, (-first_v - shift_v, -first_u - shift_u), axis=(0, 1)),
+        _steps(turned, first_u, first_v, spec.cell_pixels, grid),
+        grid.pixel_mm / content.tone_grid.pixel_mm,
+        (content.tone_grid.row_of(grid.top_x_mm), content.tone_grid.column_of(grid.left_y_mm)),
+        ends.smallest * SOLID_TONE if thins else _NEVER,
+        (1 - ends.largest) * SOLID_TONE if thins else _NEVER,
+        (grid.rows, grid.columns, spec.cell_pixels), middle_spans(content), cells, marks)
+    return CellStates(
+        cells=cells, marks=marks, low=ends.low_level if thins else SOLID_LEVEL,
+        high=ends.high_level if thins else CLEAR_LEVEL,
+        row_places=_fixed(np.stack([u_rows - first_u, v_rows - first_v], axis=1)),
+        column_places=_fixed(np.stack([u_columns, v_columns])))
+
+
+def _thins(content: FilmContent) -> bool:
+    """Whether some tone lies beyond the smallest dot or hole."""
+    spec, ends, tones = content.spec, held_ends(content.spec), content.tones
+    return spec.small_dots == "thin" and bool(tones.min() < ends.smallest * SOLID_TONE
+                                              or tones.max() > ends.largest * SOLID_TONE)
+
+
+def _span(rows: NDArray[np.float64], columns: NDArray[np.float64]) -> tuple[int, int]:
+    """First and end cell number of all positions, with two to spare."""
+    return (math.floor(rows.min() + columns.min()) - 2, math.ceil(rows.max() + columns.max()) + 3)
+
+
+def _fixed(periods: NDArray[np.float64]) -> NDArray[np.int32]:
+    return np.rint(periods * 2.0**PLACE_BITS).astype(np.int32)
+
+
+def _steps(turned: Turned, first_u: int, first_v: int, pixels: float,
+           grid: RasterGrid) -> NDArray[np.float64]:
+    """Film (row, column) of the first cell's dot, and what u and v add; shape (3, 2), float64.
+
+    Counted from the upper left corner of the film; a pixel's centre lies at its half.
+    """
+    u, v = first_u - turned.aside_u, first_v - turned.aside_v
+    x = (u * turned.cos - v * turned.sin) / turned.periods_per_mm + turned.origin_x_mm
+    y = (u * turned.sin + v * turned.cos) / turned.periods_per_mm + turned.origin_y_mm
+    return np.array([[grid.row_of(x), grid.column_of(y)],
+                     [-turned.cos * pixels, -turned.sin * pixels],
+                     [turned.sin * pixels, -turned.cos * pixels]])

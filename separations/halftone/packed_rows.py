@@ -1,0 +1,41 @@
+"""Film rows of eight pixels to a byte, leftmost in the highest bit: packed, and cut to spans."""
+
+from __future__ import annotations
+
+import numpy as np
+from numba import njit
+
+_PACK = np.uint64(0x8040201008040201)
+_HIGH = np.uint64(56)
+
+_compiled = njit(cache=True, nogil=True, error_model="numpy")
+
+
+@_compiled
+def pack(eight, out):  # type: ignore[no-untyped-def]
+    """Eight 0/1 bytes, read as one word, to one byte, leftmost pixel in the highest bit."""
+    for j in range(out.size):
+        out[j] = np.uint8((eight[j] * _PACK) >> _HIGH)
+
+
+@_compiled
+def clear_outside(starts, ends, first_column, packed_row):  # type: ignore[no-untyped-def]
+    """Clear the bits of one row that lie in none of its spans."""
+    keep = np.zeros(packed_row.size, np.uint8)
+    width = packed_row.size * 8
+    for s in range(starts.size):
+        start = min(max(starts[s] - first_column, 0), width)
+        end = min(max(ends[s] - first_column, 0), width)
+        if start >= end:
+            continue
+        first = start >> 3
+        last = (end - 1) >> 3
+        for k in range(first, last + 1):
+            bits = 0xFF
+            if k == first:
+                bits &= 0xFF >> (start & 7)
+            if k == last:
+                bits &= (0xFF00 >> (((end - 1) & 7) + 1)) & 0xFF
+            keep[k] |= np.uint8(bits)
+    for k in range(packed_row.size):
+        packed_row[k] &= keep[k]

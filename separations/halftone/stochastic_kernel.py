@@ -1,0 +1,116 @@
+"""The compiled loop of scattered dots."""
+
+from __future__ import annotations
+
+import numpy as np
+from numba import njit
+
+from separations.halftone.cell_states_kernel import is_inside
+from separations.halftone.packed_rows import clear_outside, pack
+from separations.halftone.plane_sampling import tone_at
+
+_PLACE_BITS = np.int32(14)
+#: Positions between two places are told apart in 64 steps.
+_STEP_BITS = np.int32(8)
+_STEPS = 64
+
+_compiled = njit(cache=True, nogil=True, error_model="numpy")
+
+
+@_compiled
+def _print_row(  # type: ignore[no-untyped-def]  # noqa: PLR0913
+        plane, thresholds, lattice, row_to_plane, place_to_plane, place_to_film, inside,
+        first_place, prints):
+    """Which places of one lattice row print; every other row is set in by half a place."""
+    side = thresholds.shape[0]
+    tile_row = thresholds[lattice % side]
+    row = row_to_plane[0] + lattice * row_to_plane[1]
+    half = 0.5 * (lattice & 1)
+    for n in range(prints.size):
+        place = first_place + n
+        column = place_to_plane[0] + (place + half) * place_to_plane[1]
+        tone = tone_at(plane, row, column)
+        prints[n] = np.uint8(tone > tile_row[(place - (lattice >> 1)) % side])
+        if prints[n] and inside[0].shape[1] > 0:
+            prints[n] = np.uint8(is_inside(
+                inside, place_to_film[0] + lattice * place_to_film[1],
+                place_to_film[2] + (place + half) * place_to_film[3]))
+
+
+@_compiled
+def _patterns(part, patterns):  # type: ignore[no-untyped-def]
+    """For each printing of four places, which of 64 steps between them are inked, as bits.
+
+    ``part`` is how far the film row lies from the upper two places to the lower two.
+    """
+    for state in range(16):
+        near, next_, low, low_next = state & 1, state >> 1 & 1, state >> 2 & 1, state >> 3 & 1
+        bits = np.uint64(0)
+        for k in range(_STEPS):
+            along = (k + 0.5) / _STEPS
+            if along + part < 1.0:
+                weight = near * (1.0 - along - part) + next_ * along + low * part
+            else:
+                weight = (next_ * (1.0 - part) + low * (1.0 - along)
+                          + low_next * (along + part - 1.0))
+            if weight > 0.5:
+                bits |= np.uint64(1) << np.uint64(k)
+        patterns[state] = bits
+
+
+@_compiled
+def scatter_rows(  # type: ignore[no-untyped-def]  # noqa: PLR0913
+        plane, thresholds, lattice_rows, row_parts, column_places, first_place, row_to_plane,
+        place_to_plane, place_to_film, inside, starts, ends, first_row, first_column, packed):
+    """Fill ``packed`` with the scattered dots of a region of the film.
+
+    Parameters
+    ----------
+    plane, thresholds, lattice_rows, row_parts, column_places, first_place, row_to_plane, \
+    place_to_plane, place_to_film, inside
+        As in `stochastic.Scatter`.
+    starts, ends, first_row, first_column, packed
+        As in `screening_kernel.screen_rows`.
+    """
+    width = min(packed.shape[1] * 8, column_places.size - first_column)
+    skipped = column_places[first_column] >> _PLACE_BITS
+    count = (column_places[first_column + width - 1] >> _PLACE_BITS) - skipped + 4
+    upper = np.empty(count, np.uint8)
+    lower = np.empty(count, np.uint8)
+    first = first_place + skipped - 1
+    inked = np.empty(count, np.uint64)
+    patterns = np.empty(16, np.uint64)
+    on = np.zeros(packed.shape[1] * 8, np.uint8)
+    eight = on.view(np.uint64)
+    held = lattice_rows[first_row] - 2
+    begin = (skipped - 1) << _PLACE_BITS
+    for r in range(packed.shape[0]):
+        lattice = lattice_rows[first_row + r]
+        if lattice != held:
+            if lattice == held + 1:
+                upper[:] = lower
+            else:
+                _print_row(plane, thresholds, lattice, row_to_plane, place_to_plane,
+                           place_to_film, inside, first, upper)
+            _print_row(plane, thresholds, lattice + 1, row_to_plane, place_to_plane,
+                       place_to_film, inside, first, lower)
+            held = lattice
+        part = row_parts[first_row + r]
+        _patterns(part, patterns)
+        odd = lattice & 1
+        any_ink = np.uint64(0)
+        for n in range(count - 2):
+            inked[n] = patterns[upper[n] | upper[n + 1] << 1
+                                | lower[n + odd] << 2 | lower[n + 1 + odd] << 3]
+            any_ink |= inked[n]
+        if any_ink == 0:
+            packed[r, :] = 0
+            continue
+        shift = np.int32(np.rint((part + odd) * 0.5 * (1 << _PLACE_BITS))) + np.int32(begin)
+        for j in range(width):
+            place = np.uint32(column_places[first_column + j] - shift)
+            step = np.uint64((place >> np.uint32(_STEP_BITS)) & np.uint32(_STEPS - 1))
+            on[j] = np.uint8((inked[place >> np.uint32(_PLACE_BITS)] >> step) & np.uint64(1))
+        pack(eight, packed[r])
+        if starts.shape[1] > 0:
+            clear_outside(starts[first_row + r], ends[first_row + r], first_column, packed[r])
