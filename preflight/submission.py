@@ -23,6 +23,25 @@ class ArtOnBoard:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LineFacts:
+    """One sheet of line work, measured: what of it lies outside the safe area.
+
+    Attributes
+    ----------
+    file : str
+        The artwork.
+    mm2_beyond_safe : float
+        Inked area between the safe area and the end of the printed one (mm²).
+    place_beyond_safe : Place or None
+        Where most of it lies.
+    """
+
+    file: str
+    mm2_beyond_safe: float
+    place_beyond_safe: Place | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Submission:
     """What is handed to the checks.
 
@@ -34,6 +53,8 @@ class Submission:
         Measured on the separation; None when there is no photograph.
     profiled : tuple of str
         Inks whose tone curve was measured on this press.
+    lines : tuple of LineFacts
+        Measured on the line work.
     """
 
     job: Job
@@ -44,6 +65,7 @@ class Submission:
     film_width_mm: float
     tones: ToneFacts | None
     profiled: tuple[str, ...] = ()
+    lines: tuple[LineFacts, ...] = ()
 
 
 def place_of(bounds_mm: tuple[float, float, float, float]) -> Place:

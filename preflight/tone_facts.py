@@ -53,11 +53,17 @@ class ToneFacts:
         Greatest sum of tone values at one place (1 is 100 %).
     place_of_sum : Place or None
         Where it stands.
+    share_see_through : float
+        Share (0 to 1) of the printed area, within the photographs' edges, where none is opaque.
+    place_see_through : Place or None
+        Where most of it lies.
     """
 
     inks: tuple[InkFacts, ...]
     greatest_sum: float
     place_of_sum: Place | None
+    share_see_through: float = 0.0
+    place_see_through: Place | None = None
 
 
 def ink_facts(

@@ -12,6 +12,7 @@ from pathlib import Path
 from preflight.input_problem import InputProblem
 
 _MARK = ".topsheet-folder"
+_MARK_HEAD = "Written whole by topsheet; the next run replaces these files:\n"
 
 
 @contextlib.contextmanager
@@ -46,8 +47,8 @@ def whole_folder(target: Path) -> Iterator[Path]:
         raise _not_writable(target, error) from None
     try:
         yield fresh
-        (fresh / _MARK).write_text("Written whole by topsheet; replaced whole by the next run.\n",
-                                   encoding="utf-8")
+        (fresh / _MARK).write_text(_MARK_HEAD + "".join(
+            f"{name}\n" for name in sorted(_files_in(fresh))), encoding="utf-8")
         fresh.chmod(0o755)
         _sync_all(fresh)
         _put_in_place(fresh, target)
@@ -65,11 +66,27 @@ def _check_replaceable(target: Path) -> None:
         raise InputProblem(where=str(target), found="something that is no folder", would_do=asked)
     try:
         taken = target.is_dir() and any(target.iterdir()) and not (target / _MARK).is_file()
+        strange = _strange_files(target) if (target / _MARK).is_file() else set()
     except OSError as error:
         raise _not_writable(target, error) from None
     if taken:
         raise InputProblem(where=str(target), found="a folder with other files in it",
                            would_do=asked)
+    if strange:
+        raise InputProblem(where=str(target / min(strange)),
+                           found="a file that topsheet did not write and will not delete",
+                           would_do="another output folder, or moving that file elsewhere,")
+
+
+def _files_in(folder: Path) -> set[str]:
+    return {path.relative_to(folder).as_posix() for path in folder.rglob("*")
+            if not path.is_dir() or path.is_symlink()}
+
+
+def _strange_files(target: Path) -> set[str]:
+    """Files in a former output that were not written with it."""
+    ours = (target / _MARK).read_text(encoding="utf-8").split("\n")[1:]
+    return _files_in(target) - {*ours, _MARK}
 
 
 def _put_in_place(fresh: Path, target: Path) -> None:

@@ -8,13 +8,14 @@ from typing import TypeVar
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from shapely import Polygon, union_all
 
 from preflight.area_mask import coverage_mask
 from preflight.art_plane import ArtPlane, photo_plane
 from preflight.job import InkTable, Job
 from preflight.raster_grid import RasterGrid, grid_over
 from preflight.submission import ArtOnBoard
-from preflight.tone_facts import ToneFacts, ink_facts, tone_sum_facts
+from preflight.tone_facts import ToneFacts, densest_place, ink_facts, tone_sum_facts
 from preflight.units import MM_PER_INCH
 from separations.choke import choked
 from separations.colour_model.print_model import PrintModel
@@ -58,6 +59,8 @@ class ArtSeparation:
         zero without art.
     missed_grid : RasterGrid
         Where those pixels lie.
+    see_through : ndarray of bool, shape (rows, columns)
+        Within the photographs' edges, but nowhere opaque.
     """
 
     planes: NDArray[np.uint16]
@@ -68,6 +71,7 @@ class ArtSeparation:
     lattices: tuple[InkLattice, ...]
     missed: NDArray[np.float32]
     missed_grid: RasterGrid
+    see_through: NDArray[np.bool_]
 
     def tones_of(self, ink: InkTable, job: Job) -> NDArray[np.uint16] | None:
         """One ink's film tones before line work; None for an ink of line work only."""
@@ -95,6 +99,7 @@ def separate_photos(laid: LaidOutJob, *, finest_ppi: float | None = None) -> Art
     beneath = np.zeros((1, grid.rows, grid.columns), np.uint16) if job.underbase else None
     coarse = grid_over(laid.area.printed.bounds, MM_PER_INCH / min(_REACH_PPI, _ppi_of(grid)))
     missed = np.zeros((coarse.rows, coarse.columns), np.float32)
+    opaque = np.zeros((grid.rows, grid.columns), np.bool_)
     known: dict[object, InkLattice] = {}
     lattices = []
     for art in photos:
@@ -103,6 +108,7 @@ def separate_photos(laid: LaidOutJob, *, finest_ppi: float | None = None) -> Art
         known[colour] = lattice
         lattices.append(lattice)
         seen = photo_plane(art.artwork, art.placed, grid)
+        opaque |= seen.cover > 127
         _lay_over(planes, separate(seen.rgb, lattice), seen.cover)
         if beneath is not None:
             _lay_over(beneath, separate(seen.rgb, _underbase_lattice(job, model, lattice)),
@@ -114,7 +120,7 @@ def separate_photos(laid: LaidOutJob, *, finest_ppi: float | None = None) -> Art
             planes[number] = choked(planes[number], job.choke_mm_of(ink) / grid.pixel_mm)
     return ArtSeparation(planes=planes, underbase=_drawn_in(job, beneath, inside, grid), grid=grid,
                          inside=inside, model=model, lattices=tuple(lattices), missed=missed,
-                         missed_grid=coarse)
+                         missed_grid=coarse, see_through=_within(photos, grid) & inside & ~opaque)
 
 
 def measure_tones(laid: LaidOutJob, separation: ArtSeparation) -> ToneFacts | None:
@@ -128,7 +134,17 @@ def measure_tones(laid: LaidOutJob, separation: ArtSeparation) -> ToneFacts | No
                   lightness=float(labs[1 << number][0]), ends=_ends_held(laid, number))
         for number, (ink, plane) in enumerate(zip(inks, separation.planes, strict=True)))
     greatest, where = tone_sum_facts(separation.planes, separation.inside, separation.grid)
-    return ToneFacts(inks=facts, greatest_sum=greatest, place_of_sum=where)
+    area = max(1, int(np.count_nonzero(separation.inside)))
+    return ToneFacts(
+        inks=facts, greatest_sum=greatest, place_of_sum=where,
+        share_see_through=int(np.count_nonzero(separation.see_through)) / area,
+        place_see_through=densest_place(separation.see_through, separation.grid))
+
+
+def _within(photos: list[ArtOnBoard], grid: RasterGrid) -> NDArray[np.bool_]:
+    """Pixels wholly within the edges of some photograph."""
+    edges = union_all([art.placed.polygon for art in photos]) if photos else Polygon()
+    return np.asarray(coverage_mask(edges, grid) == _FULL)
 
 
 def _ends_held(laid: LaidOutJob, number: int) -> tuple[float, float]:

@@ -164,4 +164,5 @@ def _label(laid: LaidOutJob, ink: InkTable, order: int) -> FilmLabel:
         job=job.title, board=job.board.name, ink=ink.name,
         mesh=f"{mesh.count.written}, thread {mesh.thread.written}",
         ruling=job.ruling_of(ink).written, film_number=order, film_count=len(job.ink),
+        screened=ink.prints != "line work",
         date=job.date.isoformat())

@@ -7,15 +7,19 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from preflight.area_mask import coverage_mask
 from preflight.art_plane import line_plane
 from preflight.job import ArtTable
 from preflight.raster_grid import RasterGrid, grid_over
+from preflight.submission import LineFacts
+from preflight.tone_facts import densest_place
 from preflight.units import MM_PER_INCH
 from separations.choke import choked
 from separations.laid_out_job import LaidOutJob
 
 #: Line work is sampled no finer than this (ppi); its edges are antialiased beyond.
 _FINEST_LINE_PPI = 600.0
+_FULL = 65_535
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -38,6 +42,20 @@ class LineWork:
     cover: NDArray[np.uint8]
     trapped: NDArray[np.uint8]
     grid: RasterGrid
+
+
+def measure_lines(laid: LaidOutJob, sheets: tuple[LineWork, ...]) -> tuple[LineFacts, ...]:
+    """What of the line work lies outside the safe area, for the checks."""
+    facts = []
+    for sheet in sheets:
+        outside = coverage_mask(laid.area.printed, sheet.grid) > _FULL // 2
+        outside &= coverage_mask(laid.area.safe, sheet.grid) < _FULL // 2
+        outside &= sheet.cover > 127
+        facts.append(LineFacts(
+            file=sheet.table.file,
+            mm2_beyond_safe=int(np.count_nonzero(outside)) * sheet.grid.pixel_mm**2,
+            place_beyond_safe=densest_place(outside, sheet.grid)))
+    return tuple(facts)
 
 
 def line_work(laid: LaidOutJob, *, finest_ppi: float = _FINEST_LINE_PPI) -> tuple[LineWork, ...]:

@@ -16,7 +16,10 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.platypus import Flowable, Paragraph, SimpleDocTemplate, Spacer, Table
 
 from preflight.findings import Grade
+from preflight.halftone_spec import halftone_told
+from preflight.job import Job
 from separations.cautions import DEFER, cautions_for
+from separations.film_reading import how_to_lay
 from separations.outcome import Outcome
 
 _FONT, _BOLD = "SheetText", "SheetBold"
@@ -102,40 +105,44 @@ def _heading(outcome: Outcome) -> list[Flowable]:
 def _print_order(outcome: Outcome) -> list[Flowable]:
     job = outcome.submission.job
     made = {film.ink.name: film for film in outcome.films}
-    rows = [("No.", "Ink", "Mesh / thread", "Mesh angle", "Ruling", "Angle", "Dot", "Film",
-             "Mean tone", "Done")]
+    rows = [("No.", "Ink", "Mesh / thread", "Mesh angle", "Halftone", "Film", "Mean tone", "Done")]
     for number, ink in enumerate(job.ink, 1):
         table, film = ink.mesh or job.mesh, made.get(ink.name)
-        screened = ink.prints == "photo"
         rows.append((
             str(number), ink.name, f"{table.count.written} / {table.thread.written}",
-            f"{table.angle.deg:g}°", job.ruling_of(ink).written if screened else "line work",
-            f"{ink.angle.deg:g}°" if screened else "–",
-            (ink.dot_shape or job.halftone.dot_shape) if screened else "–",
+            f"{table.angle.deg:g}°", "line work, not screened" if ink.prints == "line work" else
+            halftone_told(job.halftone_of(ink), job.ruling_of(ink).written),
             film.file if film else "not made",
             f"{film.mean_tone * 100:.1f} %" if film else "–", "[    ]"))
-    return [Paragraph("Print order", _HEAD), _grid(rows, (8, 24, 28, 17, 20, 14, 19, 33, 16, 11))]
+    return [Paragraph("Print order", _HEAD), _grid(rows, (8, 24, 28, 17, 50, 36, 16, 11))]
 
 
 def _settings(outcome: Outcome) -> list[Flowable]:
     job = outcome.submission.job
-    reading = ("right-reading with the emulsion side up" if job.film.reading == "right-reading"
-               else "mirrored: wrong-reading with the emulsion side up")
     least_x, least_y, greatest_x, greatest_y = outcome.submission.area.printed.bounds
     length, width = greatest_x - least_x, greatest_y - least_y
     lines = (
-        f"Films are 1:1, nose up, {reading}. The emulsion side goes against the print side of "
-        "the stencil.",
+        f"Films are 1:1, nose up. {how_to_lay(job)}",
         "Check each film before exposing: the rule marked 100 mm measures 100 mm along and "
         "across; all films fall on each other at the registration marks at both ends.",
         f"Image {length:.0f} × {width:.0f} mm; frame inside {job.frame.inside_length.written} × "
         f"{job.frame.inside_width.written}.",
-        "The tone wedge outside the bleed prints with every hit: the smallest step that holds "
-        "and the largest that stays open tell whether mesh and exposure are right.",
+        _marks_told(job),
         "Off-contact is normally 1.6 to 3.2 mm; mesh tension at least 20 N/cm and the same on "
         "all screens (printwiki; sericol.com FAQ).",
     )
     return [Paragraph("Set up", _HEAD), *(Paragraph("• " + escape(t), _TEXT) for t in lines)]
+
+
+def _marks_told(job: Job) -> str:
+    """What becomes of marks and wedge, which lie outside the printed area."""
+    wedge = ("the smallest step that holds and the largest that stays open tell whether mesh and "
+             "exposure are right.")
+    if job.stage == "sheet":
+        return f"The tone wedge outside the bleed prints with every hit: {wedge}"
+    return ("Marks, rules, label and wedge lie beside the board: on a trimmed board there is "
+            "nothing under them. Register on the table with a sheet laid beneath the board, then "
+            f"tape them over on the screen. On a proof sheet the wedge tells: {wedge}")
 
 
 def _mind(outcome: Outcome) -> list[Flowable]:

@@ -26,7 +26,7 @@ from separations.ink_table import ink_csv
 from separations.job_inks import whole_model
 from separations.job_profile import profiled_curve
 from separations.laid_out_job import LaidOutJob, lay_out
-from separations.line_work import LineWork, line_work
+from separations.line_work import LineWork, line_work, measure_lines
 from separations.operator_sheet import operator_pdf
 from separations.outcome import ColourReach, Outcome
 from separations.proof_tones import tones_with_lines
@@ -173,6 +173,7 @@ def _prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> _Prep
         job=job, outline=laid.outline, area=laid.area, art=laid.art,
         film_length_mm=sheet.page_length_mm, film_width_mm=sheet.page_width_mm,
         tones=measure_tones(laid, separation),
+        lines=measure_lines(laid, sheets),
         profiled=tuple(ink.name for ink in job.photo_inks if profiled_curve(job, ink)))
     return _Prepared(laid=laid, separation=separation, sheets=sheets, submission=submission,
                      findings=run_checks(submission))

@@ -9,7 +9,9 @@ from html import escape
 from importlib.resources import files
 
 from preflight.findings import Finding, Grade, by_grade
+from preflight.halftone_spec import halftone_told
 from separations.cautions import DEFER, cautions_for
+from separations.film_reading import how_to_lay
 from separations.ink_estimate import Range
 from separations.outcome import FilmMade, Outcome, Overprint
 
@@ -127,11 +129,10 @@ def _films(outcome: Outcome) -> str:
         return ""
     rows = [_film_row(film, outcome) for film in outcome.films]
     resolution = escape(job.film.resolution.written)
-    emulsion = ("right-reading, emulsion side up" if job.film.reading == "right-reading"
-                else "mirrored, emulsion side up")
-    return (f"<h2>Films, in print order</h2><p>{resolution}, {emulsion}, 1:1. Each film was "
+    return (f"<h2>Films, in print order</h2><p>{resolution}, 1:1. {escape(how_to_lay(job))} "
+            "Each film was "
             "opened again with other software and compared with its dots, bit for bit.</p>"
-            + _table(("Order", "Ink", "Mesh", "Ruling and angle", "Dot", "Film",
+            + _table(("Order", "Ink", "Mesh", "Halftone", "Film",
                       "#Mean tone"), rows))
 
 
@@ -146,8 +147,9 @@ def _film_row(film: FilmMade, outcome: Outcome) -> tuple[str, ...]:
         f"{escape(film.ink.name)}",
         f"{escape(table.count.written)}, thread {escape(table.thread.written)}"
         f"<br><small>opening {mesh.opening_um:.0f} µm, {mesh.ink_volume_um:.1f} cm³/m²</small>",
-        f"{escape(job.ruling_of(film.ink).written)} at {spec.angle_deg:g}°",
-        f"{escape(spec.dot_shape)}<br><small>{spec.smallest_tone * 100:.1f} to "
+        "line work, not screened" if film.ink.prints == "line work" else
+        f"{escape(halftone_told(spec, job.ruling_of(film.ink).written))}"
+        f"<br><small>{spec.smallest_tone * 100:.1f} to "
         f"{spec.largest_tone * 100:.1f} %</small>",
         f"{escape(film.file)}<br><small>{film.columns} × {film.rows} px; page "
         f"{film.page_width_mm:.1f} × {film.page_length_mm:.1f} mm</small>",

@@ -24,8 +24,11 @@ from preflight.checks.halftone_dots import (
 from preflight.checks.ink_and_press import inks_stand_the_press, tone_sum_is_held
 from preflight.checks.placement import (
     art_covers_the_area,
+    art_is_opaque,
     film_fits_the_printer,
+    film_reads_right,
     frame_leaves_free_mesh,
+    line_work_keeps_the_safety_margin,
 )
 from preflight.findings import Finding
 from preflight.submission import Submission
@@ -35,6 +38,8 @@ Check = Callable[[Submission], Iterable[Finding]]
 #: A new check is a function in the fitting module and its name here.
 CHECKS: tuple[Check, ...] = (
     art_covers_the_area,
+    art_is_opaque,
+    line_work_keeps_the_safety_margin,
     photo_has_pixels_enough,
     line_work_has_pixels_enough,
     profile_is_known,
@@ -47,6 +52,7 @@ CHECKS: tuple[Check, ...] = (
     angles_clear_each_other,
     beats_stay_out_of_sight,
     tone_sum_is_held,
+    film_reads_right,
     film_fits_the_printer,
     frame_leaves_free_mesh,
     inks_stand_the_press,

@@ -10,6 +10,9 @@ from preflight.findings import Figure, Finding, Grade
 from preflight.submission import Submission, place_of
 
 _OWN_GEOMETRY = "geometry of this job"
+#: Shares of the area, and drawn mm², below which nothing is worth a word; and above which a
+#: photograph is as good as empty. Own rules, no source.
+_SPECK, _SPECK_MM2, _NOTHING_LEFT = 0.0005, 2.0, 0.98
 
 
 def art_covers_the_area(submission: Submission) -> Iterator[Finding]:
@@ -28,12 +31,63 @@ def art_covers_the_area(submission: Submission) -> Iterator[Finding]:
         yield Finding(
             check=title, subject="photograph", grade=grade if missing else Grade.CLEAR,
             says=f"{bare.area / 100:.1f} cm² of the printed area has no art." if missing
-            else "No part of it is left without art.",
+            else "It lies wholly within the edges of the art.",
             measured=Figure(value=bare.area, unit="mm² bare"),
             limit=Figure(value=1.0, unit="mm² bare"), source=_OWN_GEOMETRY,
             place=place_of(bare.bounds) if missing else None,
             mend="Place the art with \"fill\", or give it a larger scale or another offset."
             if missing else "")
+
+
+def art_is_opaque(submission: Submission) -> Iterator[Finding]:
+    """Where the photographs are transparent nothing is printed."""
+    tones = submission.tones
+    if tones is None:
+        return
+    share = tones.share_see_through
+    grade = (Grade.STOP if share > _NOTHING_LEFT else Grade.CARE if share > _SPECK else Grade.CLEAR)
+    yield Finding(
+        check="Art is opaque", subject="photograph", grade=grade,
+        says=f"The photograph is transparent over {share * 100:.1f} % of the printed area: "
+             "nothing of it prints there." if grade is not Grade.CLEAR else
+        "No part of it is transparent.",
+        measured=Figure(value=share * 100, unit="% of the area"),
+        limit=Figure(value=_SPECK * 100, unit="% of the area"),
+        source="own rule, no source: bare wood may be wanted, an empty film is waste",
+        place=tones.place_see_through if grade is not Grade.CLEAR else None,
+        mend="If bare wood is not wanted there, fill the transparent parts in the photo."
+        if grade is not Grade.CLEAR else "")
+
+
+def line_work_keeps_the_safety_margin(submission: Submission) -> Iterator[Finding]:
+    """Drawn lines and letters stay inside the safe area; beyond it the cut may take them."""
+    for line in submission.lines:
+        beyond = line.mm2_beyond_safe > _SPECK_MM2
+        yield Finding(
+            check="Safety margin", subject=line.file, grade=Grade.CARE if beyond else Grade.CLEAR,
+            says=f"{line.mm2_beyond_safe:.0f} mm² of the drawing lie in the safety margin or "
+                 "beyond the edge, where trimming or register may cut them." if beyond else
+            "The whole drawing lies inside the safety margin.",
+            measured=Figure(value=line.mm2_beyond_safe, unit="mm²"),
+            limit=Figure(value=_SPECK_MM2, unit="mm²"), source="the job's [area] table",
+            place=line.place_beyond_safe if beyond else None,
+            mend="Move letters and lines inwards, unless they are meant to run off the edge."
+            if beyond else "")
+
+
+def film_reads_right(submission: Submission) -> Iterator[Finding]:
+    """A film laid emulsion to stencil prints right only if it is right-reading."""
+    mirrored = submission.job.film.reading == "mirrored"
+    yield Finding(
+        check="Reading of the films", subject="film",
+        grade=Grade.CARE if mirrored else Grade.CLEAR,
+        says="The films are mirrored: laid emulsion to stencil, the board prints as a mirror image."
+        if mirrored else "The films are right-reading with the emulsion side up.",
+        measured=Figure(value=float(mirrored), unit="mirrored"),
+        limit=Figure(value=0, unit="mirrored"),
+        source="geometry; screen printing takes right-reading positives (Ulano, \"D-max, D-min\")",
+        mend="Set reading = \"right-reading\" unless the film's other side goes to the stencil."
+        if mirrored else "")
 
 
 def film_fits_the_printer(submission: Submission) -> Iterator[Finding]:

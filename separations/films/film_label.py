@@ -9,7 +9,7 @@ from typing import NamedTuple
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 
-from preflight.halftone_spec import HalftoneSpec
+from preflight.halftone_spec import HalftoneSpec, halftone_told
 from separations.films.film_sheet import Reading
 
 #: Free fonts that come with reportlab; embedded as subsets.
@@ -17,7 +17,7 @@ PLAIN_FONT = "Vera"
 BOLD_FONT = "VeraBd"
 _READINGS: dict[Reading, str] = {
     "right-reading": "right-reading, emulsion up",
-    "mirrored": "mirrored: wrong-reading, emulsion up",
+    "mirrored": "MIRRORED: wrong-reading, emulsion up; prints a mirror image",
 }
 
 
@@ -35,6 +35,8 @@ class FilmLabel:
         The job's date.
     scale : str
         Scale of the film against the board.
+    screened : bool
+        Whether the film carries a halftone; else line work only.
     """
 
     job: str
@@ -46,6 +48,7 @@ class FilmLabel:
     film_count: int
     date: str
     scale: str = "1:1"
+    screened: bool = True
 
 
 class LabelLine(NamedTuple):
@@ -59,8 +62,8 @@ class LabelLine(NamedTuple):
 def label_lines(label: FilmLabel, spec: HalftoneSpec, reading: Reading,
                 width_pt: float) -> tuple[LabelLine, ...]:
     """The label's lines, top to bottom, each shortened to ``width_pt`` points."""
-    halftone = (f"mesh {label.mesh} · {label.ruling} at {spec.angle_deg:g}° · "
-                f"{spec.dot_shape} dots · {spec.film_dpi:g} dpi · scale {label.scale}")
+    told = halftone_told(spec, label.ruling) if label.screened else "line work, not screened"
+    halftone = f"mesh {label.mesh} · {told} · {spec.film_dpi:g} dpi · scale {label.scale}"
     lines = (
         LabelLine(f"Film {label.film_number} of {label.film_count} (print order): {label.ink}",
                   BOLD_FONT, 15.0),

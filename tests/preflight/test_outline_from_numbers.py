@@ -70,8 +70,8 @@ def test_long_blunt_ends_with_a_deep_sidecut_are_refused_with_what_would_do() ->
     numbers = BoardNumbers(length_mm=700, nose_width_mm=87.5, waist_width_mm=65.625,
                            tail_width_mm=87.5, contact_length_mm=437.5, nose_shape="blunt",
                            tail_shape="blunt")
-    with pytest.raises(InputProblem, match="board.waist_width: found 65.625 mm; a wider waist, a "
-                                           "longer contact_length or a rounder end"):
+    with pytest.raises(InputProblem, match=r"board\.waist_width: found 65\.625 mm; a wider waist, "
+                                           "a longer contact_length or a rounder end"):
         outline_from_numbers(numbers)
     rounder = replace(numbers, nose_shape="round", tail_shape="round")
     check_widths(rounder, outline_from_numbers(rounder))

@@ -31,6 +31,22 @@ def test_a_second_run_replaces_the_first_whole(tmp_path: Path) -> None:
     assert "a" not in names(tmp_path / "out")
 
 
+def test_a_file_of_the_users_own_is_never_deleted(tmp_path: Path) -> None:
+    with whole_folder(tmp_path / "out") as fresh:
+        (fresh / "films").mkdir()
+        (fresh / "films" / "a").write_text("1")
+    notes = tmp_path / "out" / "films" / "notes.txt"
+    notes.write_text("readings")
+    with pytest.raises(InputProblem, match=r"notes\.txt: found a file that topsheet did not"), \
+            whole_folder(tmp_path / "out"):
+        raise AssertionError
+    assert notes.read_text() == "readings"
+    notes.unlink()
+    with whole_folder(tmp_path / "out"):
+        pass
+    assert names(tmp_path) == ["out"]
+
+
 def failing_run(target: Path) -> None:
     with whole_folder(target) as fresh:
         (fresh / "b").write_text("1")

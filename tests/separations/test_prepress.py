@@ -10,17 +10,18 @@ from collections.abc import Callable
 from importlib.resources import files
 from pathlib import Path
 
+import cv2
 import jsonschema
 import numpy as np
 import pypdfium2
 import pytest
 from PIL import Image
 
-from preflight.findings import has_stop
+from preflight.findings import Grade, has_stop
 from preflight.input_problem import InputProblem
 from separations.outcome import Outcome
 from separations.prepress import check_job, estimate_job_ink, make_films, make_proof, run_job
-from tests.small_art import write_small_job
+from tests.small_art import small_photo, write_small_job
 
 Write = Callable[..., Path]
 WHOLE = {"films", "proof.png", "proof-dots.png", "report.html", "report.json", "ink.csv",
@@ -107,6 +108,40 @@ def test_a_stop_withholds_the_films_but_not_the_report(small_job: Write, tmp_pat
     assert make_films(job, tmp_path / "films").withheld
     assert not (tmp_path / "films").exists()
     assert len(make_films(job, tmp_path / "films", despite_stops=True).films) == 4
+
+
+def test_a_hole_in_the_photo_and_lines_over_the_edge_are_measured(
+    small_job: Write
+) -> None:
+    job = small_job()
+    photo = small_photo()[:, :, ::-1]
+    alpha = np.full((*photo.shape[:2], 1), 255, np.uint8)
+    alpha[100:260, 500:700] = 0
+    cv2.imwrite(str(job.parent / "photo.png"), np.dstack([photo, alpha]))
+    lines = np.full((720, 2480), 255, np.uint8)
+    lines[:, 1200:1230] = 0  # right across the board, over both edges
+    cv2.imwrite(str(job.parent / "lines.png"), lines)
+    outcome = check_job(job)
+    found = {f.check: f for f in outcome.findings}
+    area = outcome.submission.area.printed.area
+    hole = 160 * 200 * outcome.submission.art[0].placed.mm_per_px**2
+    assert found["Art is opaque"].grade is Grade.CARE
+    assert found["Art is opaque"].measured.value == pytest.approx(100 * hole / area, rel=0.02)
+    # Two margins of 8 mm and two bleeds of 5 mm, crossed by a line of 30 px.
+    width = 30 * outcome.submission.art[1].placed.mm_per_px
+    assert found["Safety margin"].measured.value == pytest.approx(2 * 13 * width, rel=0.05)
+
+
+def test_a_mirrored_job_tells_the_operator_how_to_lay_its_films(
+    small_job: Write, tmp_path: Path
+) -> None:
+    job = small_job(('"600 dpi"', '"600 dpi"\nreading = "mirrored"'))
+    run_job(job, tmp_path / "out")
+    with pypdfium2.PdfDocument(tmp_path / "out" / "operator.pdf") as document:
+        text = " ".join(document[0].get_textpage().get_text_bounded().split())
+    assert "MIRRORED: wrong-reading with the emulsion side up." in text
+    assert "The emulsion side goes" not in text
+    assert "lay the emulsion side against" not in text
 
 
 def test_the_lesser_calls(small_job: Write, tmp_path: Path) -> None:

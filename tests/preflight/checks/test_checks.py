@@ -11,7 +11,7 @@ import pytest
 from preflight.checks.catalogue import CHECKS, run_checks
 from preflight.findings import Finding, Grade, has_stop
 from preflight.job_file import read_job
-from preflight.submission import Submission
+from preflight.submission import LineFacts, Submission
 from preflight.tone_facts import InkFacts, ToneFacts
 from separations.laid_out_job import lay_out
 
@@ -117,6 +117,27 @@ def test_tone_ends(small_job: Write) -> None:
         inks = tuple(replace(f, share_too_small=share) for f in made.tones.inks)
         changed = replace(made, tones=replace(made.tones, inks=inks))
         assert found(changed, "Highlights under the smallest dot").grade is grade
+
+
+def test_transparent_art_is_told(small_job: Write) -> None:
+    made = submission(small_job())
+    assert made.tones is not None
+    for share, grade in ((0.0004, Grade.CLEAR), (0.0006, Grade.CARE), (1.0, Grade.STOP)):
+        tones = replace(made.tones, share_see_through=share)
+        assert found(replace(made, tones=tones), "Art is opaque").grade is grade
+
+
+def test_line_work_beyond_the_safe_area_is_told(small_job: Write) -> None:
+    made = submission(small_job())
+    for mm2, grade in ((2.0, Grade.CLEAR), (2.1, Grade.CARE), (900.0, Grade.CARE)):
+        lines = (LineFacts(file="lines.png", mm2_beyond_safe=mm2, place_beyond_safe=None),)
+        assert found(replace(made, lines=lines), "Safety margin").grade is grade
+
+
+def test_mirrored_films_need_care(small_job: Write) -> None:
+    assert found(submission(small_job()), "Reading of the films").grade is Grade.CLEAR
+    path = small_job(('"600 dpi"', '"600 dpi"\nreading = "mirrored"'))
+    assert found(submission(path), "Reading of the films").grade is Grade.CARE
 
 
 def test_a_coarse_mesh_beats_with_the_halftone(small_job: Write) -> None:

@@ -19,7 +19,7 @@ def test_it_says_what_the_operator_must_know(label: FilmLabel) -> None:
                  "right-reading, emulsion up", "2026-03-01"):
         assert part in text
     mirrored = label_lines(label, SPEC, "mirrored", 900)[-1].text
-    assert mirrored.startswith("mirrored: wrong-reading, emulsion up")
+    assert mirrored.startswith("MIRRORED: wrong-reading, emulsion up")
 
 
 def test_every_line_is_at_least_eight_points_and_fits(label: FilmLabel) -> None:
