@@ -57,6 +57,10 @@ class ToneFacts:
         Share (0 to 1) of the printed area, within the photographs' edges, where none is opaque.
     place_see_through : Place or None
         Where most of it lies.
+    share_out_of_reach : float
+        Share (0 to 1) of the printed area whose colour these inks miss visibly on this wood.
+    mean_missed_de00 : float
+        Mean CIEDE2000 between the colour aimed at and the one that prints.
     """
 
     inks: tuple[InkFacts, ...]
@@ -64,6 +68,8 @@ class ToneFacts:
     place_of_sum: Place | None
     share_see_through: float = 0.0
     place_see_through: Place | None = None
+    share_out_of_reach: float = 0.0
+    mean_missed_de00: float = 0.0
 
 
 def ink_facts(

@@ -19,7 +19,7 @@ from preflight.tone_facts import ToneFacts, densest_place, ink_facts, tone_sum_f
 from preflight.units import MM_PER_INCH
 from separations.choke import choked
 from separations.colour_model.print_model import PrintModel
-from separations.gamut import gamut_report
+from separations.gamut import OUT_OF_REACH, gamut_report
 from separations.ink_lattice import LATTICE_NODES, InkLattice, build_ink_lattice
 from separations.job_inks import bare_wood_model, photo_model
 from separations.laid_out_job import LaidOutJob
@@ -134,11 +134,15 @@ def measure_tones(laid: LaidOutJob, separation: ArtSeparation) -> ToneFacts | No
                   lightness=float(labs[1 << number][0]), ends=_ends_held(laid, number))
         for number, (ink, plane) in enumerate(zip(inks, separation.planes, strict=True)))
     greatest, where = tone_sum_facts(separation.planes, separation.inside, separation.grid)
+    coarse = coverage_mask(laid.area.printed, separation.missed_grid) >= _FULL // 2
+    missed = separation.missed[coarse] if coarse.any() else np.zeros(1, np.float32)
     area = max(1, int(np.count_nonzero(separation.inside)))
     return ToneFacts(
         inks=facts, greatest_sum=greatest, place_of_sum=where,
         share_see_through=int(np.count_nonzero(separation.see_through)) / area,
-        place_see_through=densest_place(separation.see_through, separation.grid))
+        place_see_through=densest_place(separation.see_through, separation.grid),
+        share_out_of_reach=float(np.mean(missed > OUT_OF_REACH)),
+        mean_missed_de00=float(missed.mean()))
 
 
 def _within(photos: list[ArtOnBoard], grid: RasterGrid) -> NDArray[np.bool_]:

@@ -15,6 +15,7 @@ import click
 
 from preflight.findings import Finding, Grade, has_stop
 from preflight.input_problem import ExitStatus, InputProblem
+from separations.compiled_code import find_place_for_compiled_code
 
 _STARTER = ("fen_lane_158.toml", "fen_lane_stock.toml", "estuary_and_heath.jpg",
             "estuary_lines.png")
@@ -181,6 +182,7 @@ def calibrate(job: Path, measured: Path, weighed: Path | None, out: Path | None)
 
 def main() -> None:
     """Run the command and leave with its exit status."""
+    find_place_for_compiled_code()
     try:
         topsheet.main(standalone_mode=False)
     except InputProblem as problem:

@@ -49,6 +49,8 @@ class InkEstimate:
         Density of the ink.
     board_ml, run_ml : Range
         What one board takes, and the run with its loss and what stays in the screen (ml).
+    left_ml : Range
+        What stays in the screen and on the tools, within ``run_ml`` (ml).
     """
 
     ink: str
@@ -58,6 +60,7 @@ class InkEstimate:
     density_g_per_ml: float
     board_ml: Range
     run_ml: Range
+    left_ml: Range
 
     @property
     def board_g(self) -> Range:
@@ -148,4 +151,5 @@ def estimate_ink(
         ink=ink, inked_cm2=inked_mm2 / 100,
         mean_tone=inked_mm2 / printed_mm2 if printed_mm2 else 0.0,
         ink_volume_um=ink_volume_um, density_g_per_ml=density_g_per_ml,
-        board_ml=board, run_ml=run)
+        board_ml=board, run_ml=run,
+        left_ml=Range(low=left[0], likely=left[1], high=left[2]))

@@ -34,12 +34,14 @@ def ink_csv(estimates: Sequence[InkEstimate], orders: Sequence[int], boards: int
     writer.writerow([*_HEAD,
                      *(f"one_board_{unit}_{s}" for unit in ("ml", "g") for s in _SPANS),
                      "boards",
+                     *(f"left_in_screen_ml_{s}" for s in _SPANS),
                      *(f"run_{unit}_{s}" for unit in ("ml", "g") for s in _SPANS)])
     for order, e in zip(orders, estimates, strict=True):
         writer.writerow([
             order, inert(e.ink), f"{e.inked_cm2:.1f}", f"{e.mean_tone * 100:.2f}",
             f"{e.ink_volume_um:.2f}", f"{e.density_g_per_ml:.3f}",
-            *_three(e.board_ml), *_three(e.board_g), boards, *_three(e.run_ml), *_three(e.run_g)])
+            *_three(e.board_ml), *_three(e.board_g), boards, *_three(e.left_ml),
+            *_three(e.run_ml), *_three(e.run_g)])
     return stream.getvalue()
 
 

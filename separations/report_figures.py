@@ -107,6 +107,7 @@ def _estimate(estimate: InkEstimate) -> dict[str, Any]:
         "ink": estimate.ink, "inked_cm2": round(estimate.inked_cm2, 2),
         "density_g_per_ml": estimate.density_g_per_ml,
         "board_ml": _range(estimate.board_ml), "board_g": _range(estimate.board_g),
+        "left_in_screen_ml": _range(estimate.left_ml),
         "run_ml": _range(estimate.run_ml), "run_g": _range(estimate.run_g),
     }
 

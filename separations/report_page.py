@@ -161,12 +161,16 @@ def _ink(outcome: Outcome) -> str:
         return ""
     boards = outcome.submission.job.boards
     rows = [(escape(e.ink), f"{e.inked_cm2:.0f} cm²", _span(e.board_ml, "ml"),
-             _span(e.board_g, "g"), _span(e.run_ml, "ml"), _span(e.run_g, "g"))
+             _span(e.board_g, "g"), _span(e.left_ml, "ml"), _span(e.run_ml, "ml"),
+             _span(e.run_g, "g"))
             for e in outcome.estimates]
     return (f"<h2>Ink to order</h2><p>Likely, with low and high. The run of {boards} includes "
-            "losses and what stays in the screen. Counted from the films' own dots; the share of "
-            "ink that leaves the mesh is a trade figure until you weigh yours.</p>"
-            + _table(("Ink", "#Under ink", "#One board", "#One board", "#Run", "#Run"), rows))
+            "losses and what stays in the screen and on the tools, which is most of a short run; "
+            "buy by the high figure unless you have weighed your own. Counted from the films' own "
+            "dots; the share of ink that leaves the mesh is a trade figure until you weigh "
+            "yours.</p>"
+            + _table(("Ink", "#Under ink", "#One board, ml", "#One board, g",
+                      "#Left in the screen, ml", "#Whole run, ml", "#Whole run, g"), rows))
 
 
 def _span(span: Range, unit: str) -> str:
@@ -176,16 +180,20 @@ def _span(span: Range, unit: str) -> str:
 
 
 def _colour(outcome: Outcome) -> str:
-    reach = outcome.colour
+    reach, rendering = outcome.colour, outcome.submission.job.separation.rendering
     if reach is None:
         return ""
     estimates = sum(not o.measured for o in reach.overprints)
     kinds = (f"{estimates} of the {len(reach.overprints)} colours below are estimates"
              if estimates else "All colours below were measured")
+    aim = ("The colour aimed at is the photo's own" if rendering == "absolute" else
+           "The colour aimed at is the photo's, already moved to this wood: its white is the "
+           "whitest thing that prints, its black the darkest, so the whole looks as tanned as the "
+           "proof shows")
     return ("<h2>Colour on this wood</h2>"
-            f"<p>{reach.share_out * 100:.1f} % of the picture lies outside what these inks reach "
-            f"on this wood; over the whole picture the print differs from what is aimed at by "
-            f"ΔE00 {reach.mean_de00:.1f} on average, {reach.p95_de00:.1f} at the 95th percentile "
+            f"<p>{aim}. {reach.share_out * 100:.1f} % of the picture lies outside what these "
+            f"inks reach on this wood; over the whole picture the print differs from what is "
+            f"aimed at by ΔE00 {reach.mean_de00:.1f} on average, {reach.p95_de00:.1f} at the 95th percentile "
             f"and {reach.greatest_de00:.1f} at most. {reach.bare_wood_share * 100:.1f} % of the "
             f"printed area stays bare wood, between the dots and beside them.</p>"
             f"<details><summary>{kinds}.</summary>{_overprints(reach.overprints)}</details>")

@@ -10,6 +10,7 @@ from preflight.checks.angles import (
     beats_stay_out_of_sight,
 )
 from preflight.checks.detail import (
+    colours_are_within_reach,
     line_work_has_pixels_enough,
     photo_has_pixels_enough,
     profile_is_known,
@@ -43,6 +44,7 @@ CHECKS: tuple[Check, ...] = (
     photo_has_pixels_enough,
     line_work_has_pixels_enough,
     profile_is_known,
+    colours_are_within_reach,
     ruling_suits_the_mesh,
     dots_are_held_by_the_mesh,
     tone_ends_are_few,

@@ -54,6 +54,25 @@ def line_work_has_pixels_enough(submission: Submission) -> Iterator[Finding]:
             if coarse else "")
 
 
+def colours_are_within_reach(submission: Submission) -> Iterator[Finding]:
+    """How much of the photograph these inks cannot print on this wood."""
+    tones = submission.tones
+    if tones is None:
+        return
+    share = tones.share_out_of_reach
+    grade = Grade.CARE if share > 0.25 else Grade.NOTE if share > 0.05 else Grade.CLEAR
+    yield Finding(
+        check="Colours within reach", subject="photograph", grade=grade,
+        says=f"{share * 100:.0f} % of the printed area misses the colour aimed at visibly, by "
+             f"ΔE00 {tones.mean_missed_de00:.1f} on average over the whole.",
+        measured=Figure(value=share * 100, unit="% of the area"),
+        limit=Figure(value=5, unit="% of the area"),
+        source="own rule, no source: a colour is missed visibly from ΔE00 2 on",
+        mend="" if grade is Grade.CLEAR else
+        "Look at the proof: if the loss is not wanted, take other or more inks (topsheet inks "
+        "compares those of a stock list), or an underbase.")
+
+
 def profile_is_known(submission: Submission) -> Iterator[Finding]:
     """A photograph says by a profile what its colours mean."""
     for art in _of_kind(submission, "photo"):

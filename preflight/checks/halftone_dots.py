@@ -142,4 +142,5 @@ def tone_curve_is_measured(submission: Submission) -> Iterator[Finding]:
             limit=Figure(value=10, unit="readings"),
             source="Sefar, \"Half-tone printing process line\": at least 10 steps",
             mend="" if grade is Grade.CLEAR else
-            "Print the tone wedge beside the bleed, measure it, and give the pairs as tone_curve.")
+            "Print the films that topsheet wedge makes, measure them, and let topsheet calibrate "
+            "write a press_profile.")

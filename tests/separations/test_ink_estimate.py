@@ -47,6 +47,7 @@ def test_the_shops_own_set_up_figure_wins() -> None:
                          deposit=deposit_um(MESH, 0.0), density_g_per_ml=1.0, boards=1,
                          left_in_screen_ml=40)
     assert found.run_ml.likely == pytest.approx(40, abs=0.01)
+    assert found.left_ml.likely == 40
 
 
 def test_the_table_reads_back_and_holds_no_formula() -> None:

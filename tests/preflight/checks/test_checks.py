@@ -134,6 +134,14 @@ def test_line_work_beyond_the_safe_area_is_told(small_job: Write) -> None:
         assert found(replace(made, lines=lines), "Safety margin").grade is grade
 
 
+def test_colours_out_of_reach_are_told(small_job: Write) -> None:
+    made = submission(small_job())
+    assert made.tones is not None
+    for share, grade in ((0.05, Grade.CLEAR), (0.051, Grade.NOTE), (0.9, Grade.CARE)):
+        tones = replace(made.tones, share_out_of_reach=share)
+        assert found(replace(made, tones=tones), "Colours within reach").grade is grade
+
+
 def test_mirrored_films_need_care(small_job: Write) -> None:
     assert found(submission(small_job()), "Reading of the films").grade is Grade.CLEAR
     path = small_job(('"600 dpi"', '"600 dpi"\nreading = "mirrored"'))
