@@ -193,7 +193,8 @@ def _colour(outcome: Outcome) -> str:
     return ("<h2>Colour on this wood</h2>"
             f"<p>{aim}. {reach.share_out * 100:.1f} % of the picture lies outside what these "
             f"inks reach on this wood; over the whole picture the print differs from what is "
-            f"aimed at by ΔE00 {reach.mean_de00:.1f} on average, {reach.p95_de00:.1f} at the 95th percentile "
+            f"aimed at by ΔE00 {reach.mean_de00:.1f} on average, "
+            f"{reach.p95_de00:.1f} at the 95th percentile "
             f"and {reach.greatest_de00:.1f} at most. {reach.bare_wood_share * 100:.1f} % of the "
             f"printed area stays bare wood, between the dots and beside them.</p>"
             f"<details><summary>{kinds}.</summary>{_overprints(reach.overprints)}</details>")
