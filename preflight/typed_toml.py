@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import tomllib
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import fields, is_dataclass
 from pathlib import Path
 from typing import Any, TypeVar, get_args, get_type_hints
@@ -56,8 +56,10 @@ def read_typed_toml(
         raise _problem_of(error, path, kind, not_keys) from None
 
 
-def table_in(path: Path, *, what: str, first_line: str) -> dict[str, Any]:
-    """The file's table, unread; faults as in `read_typed_toml`."""
+def table_in(
+    path: Path, *, what: str, first_line: str, parse_float: Callable[[str], Any] = float
+) -> dict[str, Any]:
+    """The file's table, unread, decimals through ``parse_float``; faults of `read_typed_toml`."""
     asked = f"{what} in TOML, under 1 MB and in UTF-8,"
     try:
         if not path.is_file():
@@ -67,7 +69,7 @@ def table_in(path: Path, *, what: str, first_line: str) -> dict[str, Any]:
             raw = stream.read(_GREATEST_BYTES + 1)
         if len(raw) > _GREATEST_BYTES:
             raise InputProblem(where=str(path), found="more than 1 MB", would_do=asked)
-        return tomllib.loads(raw.decode("utf-8-sig"))
+        return tomllib.loads(raw.decode("utf-8-sig"), parse_float=parse_float)
     except OSError as error:
         raise InputProblem(where=str(path), found=error.strerror or "an unreadable file",
                            would_do=asked) from None

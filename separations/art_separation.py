@@ -73,6 +73,11 @@ class ArtSeparation:
     missed_grid: RasterGrid
     see_through: NDArray[np.bool_]
 
+    def missed_within(self, area: Polygon) -> NDArray[np.float32]:
+        """What the colours miss (ΔE00) at each coarse pixel of an area, shape (N,), N > 0."""
+        inside = coverage_mask(area, self.missed_grid) >= _FULL // 2
+        return self.missed[inside] if inside.any() else np.zeros(1, np.float32)
+
     def tones_of(self, ink: InkTable, job: Job) -> NDArray[np.uint16] | None:
         """One ink's film tones before line work; None for an ink of line work only."""
         if ink.prints == "underbase":
@@ -134,8 +139,7 @@ def measure_tones(laid: LaidOutJob, separation: ArtSeparation) -> ToneFacts | No
                   lightness=float(labs[1 << number][0]), ends=_ends_held(laid, number))
         for number, (ink, plane) in enumerate(zip(inks, separation.planes, strict=True)))
     greatest, where = tone_sum_facts(separation.planes, separation.inside, separation.grid)
-    coarse = coverage_mask(laid.area.printed, separation.missed_grid) >= _FULL // 2
-    missed = separation.missed[coarse] if coarse.any() else np.zeros(1, np.float32)
+    missed = separation.missed_within(laid.area.printed)
     area = max(1, int(np.count_nonzero(separation.inside)))
     return ToneFacts(
         inks=facts, greatest_sum=greatest, place_of_sum=where,

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from preflight.area_mask import coverage_mask
 from separations.art_separation import ArtSeparation
 from separations.colour_model.print_model import PrintModel
 from separations.gamut import OUT_OF_REACH
@@ -41,8 +40,7 @@ def colour_reach(
     """
     if not separation.lattices:
         return None
-    area = coverage_mask(laid.area.printed, separation.missed_grid) >= _FULL // 2
-    missed = separation.missed[area] if area.any() else np.zeros(1, np.float32)
+    missed = separation.missed_within(laid.area.printed)
     bare = np.ones(tones.shape[1:], np.float32)
     for plane in tones:
         bare *= 1 - plane.astype(np.float32) / _FULL

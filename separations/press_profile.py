@@ -4,21 +4,19 @@ from __future__ import annotations
 
 import datetime
 import json
-import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
 
 from preflight.input_problem import InputProblem
+from preflight.typed_toml import table_in
 from separations.ink_estimate import Range
 from separations.profile_tables import TableFault, Tables, percent
 from separations.tone_curve import ToneCurve, tone_curve
 
 Lab = tuple[float, float, float]
 
-_GREATEST_BYTES = 1_000_000
-_ASKED = "a press profile in TOML, under 1 MB and in UTF-8,"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,22 +146,9 @@ def read_press_profile(path: Path) -> PressProfile:
         When the file cannot be read, or a key is missing, misspelt, of the wrong kind, out of
         range, or at odds with another.
     """
-    try:
-        with path.open("rb") as stream:
-            raw = stream.read(_GREATEST_BYTES + 1)
-        if len(raw) > _GREATEST_BYTES:
-            raise InputProblem(where=str(path), found="more than 1 MB", would_do=_ASKED)
-        # decimals as written, so that per cent become shares without a rounding
-        table = tomllib.loads(raw.decode("utf-8-sig"), parse_float=Decimal)
-    except OSError as error:
-        raise InputProblem(where=str(path), found=error.strerror or "an unreadable file",
-                           would_do=_ASKED) from None
-    except (UnicodeDecodeError, RecursionError):
-        raise InputProblem(where=str(path), found="no text that can be read as TOML",
-                           would_do=_ASKED) from None
-    except tomllib.TOMLDecodeError as error:
-        raise InputProblem(where=str(path), found=f"a line that is no TOML ({error})",
-                           would_do="TOML such as title = \"Estuary\"") from None
+    # decimals as written, so that per cent become shares without a rounding
+    table = table_in(path, what="a press profile", first_line='title = "Estuary"',
+                     parse_float=Decimal)
     try:
         return _profile(Tables(table))
     except TableFault as fault:

@@ -64,24 +64,6 @@ def bamboo_figure(grid: RasterGrid, seed: int) -> Plane:
     return figure
 
 
-def bamboo_tint(figure: Plane) -> Plane:
-    """Reflectance factors of X, Y and Z for a figure: darker wood is a little redder.
-
-    Parameters
-    ----------
-    figure : ndarray, shape (rows, cols), float32
-        From `bamboo_figure`.
-
-    Returns
-    -------
-    ndarray, shape (rows, cols, 3), float32
-        Y's factor is the figure itself. The lean of the colour is invented.
-    """
-    powers = np.array((0.96, 1.0, 1.22), np.float32)
-    tinted: Plane = np.exp(np.log(figure)[..., None] * powers)
-    return tinted
-
-
 def _strips(seed: int) -> tuple[NDArray[np.float64], Plane]:
     """Edges of the strips across the board, and each strip's tone."""
     rng = np.random.default_rng((seed, 1))

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from preflight.raster_grid import RasterGrid, grid_over
-from separations.wood_figure import bamboo_figure, bamboo_tint
+from separations.wood_figure import bamboo_figure
 
 BOARD = (-790.0, -150.0, 790.0, 150.0)
 
@@ -68,11 +68,3 @@ def test_any_grid_will_do(rows: int, columns: int) -> None:
     figure = bamboo_figure(grid, 1)
     assert figure.shape == (rows, columns)
     assert np.isfinite(figure).all()
-
-
-def test_the_tint_keeps_the_luminance_and_reddens_the_dark_wood() -> None:
-    figure = np.array([[0.8, 1.0, 1.1]], np.float32)
-    tinted = bamboo_tint(figure)
-    assert np.allclose(tinted[..., 1], figure)
-    assert np.allclose(tinted[0, 1], 1.0)
-    assert tinted[0, 0, 2] < tinted[0, 0, 1] < tinted[0, 0, 0]
