@@ -125,7 +125,7 @@ def test_files_that_are_none(tmp_path: Path) -> None:
         path.write_bytes(raw)
         with pytest.raises(InputProblem, match=found):
             read_press_profile(path)
-    with pytest.raises(InputProblem, match="No such file"):
+    with pytest.raises(InputProblem, match="found no such file"):
         read_press_profile(tmp_path / "none.toml")
-    with pytest.raises(InputProblem, match="directory"):
+    with pytest.raises(InputProblem, match="found a folder"):
         read_press_profile(tmp_path)
