@@ -124,7 +124,7 @@ def ink(job: Path, out: Path | None) -> None:
 @_out("-inks")
 def inks(job: Path, stock: Path, most: int, out: Path | None) -> None:
     """Choose from a stock the inks that print JOB's photograph best on its wood."""
-    from separations.ink_choice_run import choose_inks
+    from separations.ink_choice.ink_choice_run import choose_inks
 
     target = out or _beside(job, "-inks")
     choice = choose_inks(job, stock, target, most=most, say=_say)

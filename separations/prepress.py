@@ -17,22 +17,24 @@ from preflight.raster_grid import grid_over
 from preflight.submission import Submission
 from preflight.units import MM_PER_INCH
 from preflight.whole_files import whole_folder
-from separations.art_separation import ArtSeparation, measure_tones, separate_photos
-from separations.colour_reach import colour_reach
-from separations.film_set import FilmSet, count_films, film_contents, job_sheet, write_films
-from separations.gamut import OUT_OF_REACH
 from separations.halftone.film_bands import dots_in
-from separations.ink_table import ink_csv
-from separations.job_inks import whole_model
-from separations.job_profile import profiled_curve
-from separations.laid_out_job import LaidOutJob, lay_out
-from separations.line_work import LineWork, line_work, measure_lines
-from separations.operator_sheet import operator_pdf
-from separations.outcome import ColourReach, Outcome
-from separations.proof_tones import tones_with_lines
-from separations.report_figures import report_json
-from separations.report_page import report_html
-from separations.run_pictures import (
+from separations.ink_need.ink_table import ink_csv
+from separations.inks.job_inks import whole_model
+from separations.inks.job_profile import profiled_curve
+from separations.job_films.film_set import (
+    FilmSet,
+    count_films,
+    film_contents,
+    job_sheet,
+    write_films,
+)
+from separations.planes.art_separation import ArtSeparation, measure_tones, separate_photos
+from separations.planes.gamut import OUT_OF_REACH
+from separations.planes.laid_out_job import LaidOutJob, lay_out
+from separations.planes.line_work import LineWork, line_work, measure_lines
+from separations.proof.colour_reach import colour_reach
+from separations.proof.proof_tones import tones_with_lines
+from separations.proof.run_pictures import (
     DOT_CROP_MM,
     DotCrop,
     busiest_place,
@@ -40,7 +42,11 @@ from separations.run_pictures import (
     png_bytes,
     reach_map,
 )
-from separations.soft_proof import LIGHTER, ProofModels, board_proof, dot_proof
+from separations.proof.soft_proof import LIGHTER, ProofModels, board_proof, dot_proof
+from separations.report.operator_sheet import operator_pdf
+from separations.report.outcome import ColourReach, Outcome
+from separations.report.report_figures import report_json
+from separations.report.report_page import report_html
 
 #: Resolution of the soft proof, and of the quick separation behind `check_job`.
 PROOF_PPI = 100.0

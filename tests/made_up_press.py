@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 from preflight.job import Job
 from separations.calibration.patches import Patch, sheet_patches, tone_column
 from separations.colour_model.print_model import PrintModel
-from separations.inks import print_model, process_ink
-from separations.tone_curve import ToneCurve, tone_curve
+from separations.inks.ink_colours import print_model, process_ink
+from separations.inks.tone_curve import ToneCurve, tone_curve
 
 FloatArray = NDArray[np.float64]
 WOOD_LAB = (74.0, 6.0, 26.0)

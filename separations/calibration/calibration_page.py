@@ -16,8 +16,8 @@ from separations.calibration.press_fit import InkFit, PressFit
 from separations.calibration.readings import Readings
 from separations.calibration.suspects import Suspect
 from separations.colour_model.colorimetry import lab_to_srgb
-from separations.ink_estimate import TRANSFER
-from separations.press_profile import PressProfile
+from separations.ink_need.ink_estimate import TRANSFER
+from separations.inks.press_profile import PressProfile
 
 _STYLE = """
 svg { display: block; width: 100%; height: auto; font: 10px Georgia, serif; }
@@ -35,7 +35,7 @@ def calibration_html(
     suspects: Sequence[Suspect], profile: PressProfile,
 ) -> str:
     """The whole page."""
-    style = files("separations").joinpath("report_page.css").read_text(encoding="utf-8")
+    style = files("separations.report").joinpath("report_page.css").read_text(encoding="utf-8")
     body = "\n".join((
         f"<header><h1>{escape(job.title)}: what the press makes of it</h1>"
         f'<p class="facts">{_facts(job, fit)}</p></header><main>',

@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 from preflight.job import Job
 from preflight.job_file import read_job
 from preflight.whole_files import whole_folder
-from separations.art_separation import separate_photos
 from separations.calibration.calibration_page import calibration_html
 from separations.calibration.patches import Patch, sheet_patches
 from separations.calibration.press_fit import PressFit, fit_press
@@ -20,17 +19,18 @@ from separations.calibration.readings import Readings, read_readings
 from separations.calibration.suspects import Suspect, suspect_readings
 from separations.calibration.wedge_films import write_wedge
 from separations.calibration.weighed_ink import read_weighings, transfer_factors
-from separations.film_set import count_films
-from separations.ink_estimate import Range
-from separations.laid_out_job import lay_out
-from separations.line_work import line_work
-from separations.press_profile import (
+from separations.ink_need.ink_estimate import Range
+from separations.inks.press_profile import (
     Lab,
     PressInk,
     PressOverprint,
     PressProfile,
     press_profile_toml,
 )
+from separations.job_films.film_set import count_films
+from separations.planes.art_separation import separate_photos
+from separations.planes.laid_out_job import lay_out
+from separations.planes.line_work import line_work
 
 PROFILE_FILE = "press_profile.toml"
 PAGE_FILE = "calibration.html"

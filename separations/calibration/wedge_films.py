@@ -8,10 +8,10 @@ from pathlib import Path
 from preflight.job import Job
 from separations.calibration.patches import patches_csv, sheet_patches
 from separations.calibration.wedge_sheet import sheet_lettering, wedge_content, wedge_sheet
-from separations.film_set import Say
 from separations.films.film_label import FilmLabel
 from separations.films.read_back import make_film
-from separations.job_inks import whole_model
+from separations.inks.job_inks import whole_model
+from separations.job_films.film_set import Say
 
 PATCHES_FILE = "patches.csv"
 

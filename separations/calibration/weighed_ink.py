@@ -9,7 +9,7 @@ from pathlib import Path
 from preflight.input_problem import InputProblem
 from preflight.job import Job
 from separations.calibration.readings import number_in, read_table
-from separations.ink_estimate import LEFT_IN_SCREEN_ML, RUN_LOSS, InkEstimate, Range
+from separations.ink_need.ink_estimate import LEFT_IN_SCREEN_ML, RUN_LOSS, InkEstimate, Range
 
 INK, BOARDS, GRAMS, LEFT = "ink", "boards", "grams used", "left in screen grams"
 #: A transfer factor beyond these is no weighing but a slip: own rule, no source.
@@ -98,9 +98,9 @@ def transfer_factors(
     Notes
     -----
     grams / (area × theoretical volume × density), with the run's loss and what stays in the
-    screen taken off: the inverse of `separations.ink_estimate.estimate_ink`. The wood's thirst
-    is part of the factor. The range is that of the loss and, if it was not weighed, of what
-    stays in the screen.
+    screen taken off: the inverse of `separations.ink_need.ink_estimate.estimate_ink`. The wood's
+    thirst is part of the factor. The range is that of the loss and, if it was not weighed, of
+    what stays in the screen.
     """
     found = {}
     for ink in dict.fromkeys(w.ink for w in weighings):

@@ -15,9 +15,15 @@ import pytest
 
 from separations.colour_model.colorimetry import srgb_to_lab
 from separations.colour_model.print_model import PrintModel, predict_image_lab
-from separations.ink_lattice import InkLattice, build_ink_lattice
-from separations.inks import BAMBOO_LAB, PROCESS_INK_NAMES, print_model, process_ink, spot_ink
-from separations.separation import separate
+from separations.inks.ink_colours import (
+    BAMBOO_LAB,
+    PROCESS_INK_NAMES,
+    print_model,
+    process_ink,
+    spot_ink,
+)
+from separations.planes.ink_lattice import InkLattice, build_ink_lattice
+from separations.planes.separation import separate
 
 PROCESS = [process_ink(name) for name in PROCESS_INK_NAMES]
 SETS = {4: PROCESS, 6: [*PROCESS[:3], spot_ink("ember red"), spot_ink("pine green"), PROCESS[3]]}

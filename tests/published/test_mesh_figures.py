@@ -12,7 +12,7 @@ import pytest
 
 from preflight.mesh import Mesh
 from preflight.units import mesh_count
-from separations.ink_estimate import wet_height_um
+from separations.ink_need.ink_estimate import wet_height_um
 
 
 @pytest.mark.parametrize(("thread", "thickness", "opening", "open_percent", "volume"), [

@@ -19,8 +19,8 @@ from PIL import Image
 
 from preflight.findings import Grade, has_stop
 from preflight.input_problem import InputProblem
-from separations.outcome import Outcome
 from separations.prepress import check_job, estimate_job_ink, make_films, make_proof, run_job
+from separations.report.outcome import Outcome
 from tests.small_art import small_photo, write_small_job
 
 Write = Callable[..., Path]
@@ -62,7 +62,7 @@ def test_the_report_keeps_its_schema_and_agrees_with_the_films(
 ) -> None:
     _, out, _ = whole
     report = json.loads((out / "report.json").read_text(encoding="utf-8"))
-    schema = json.loads(files("separations").joinpath("report_schema.json").read_text())
+    schema = json.loads(files("separations.report").joinpath("report_schema.json").read_text())
     jsonschema.validate(report, schema)
     for film in report["films"]:
         assert hashlib.sha256((out / film["file"]).read_bytes()).hexdigest() == film["sha256"]

@@ -13,7 +13,7 @@ from preflight.findings import Finding, Grade, has_stop
 from preflight.job_file import read_job
 from preflight.submission import LineFacts, Submission
 from preflight.tone_facts import InkFacts, ToneFacts
-from separations.laid_out_job import lay_out
+from separations.planes.laid_out_job import lay_out
 
 Write = Callable[..., Path]
 

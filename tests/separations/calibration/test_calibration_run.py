@@ -16,8 +16,8 @@ from separations.calibration.calibration_run import calibrate
 from separations.calibration.patches import Patch
 from separations.colour_model.colorimetry import colour_difference, lab_to_xyz, xyz_to_wide_rgb
 from separations.command_line import topsheet
-from separations.inks import print_model, process_ink
-from separations.press_profile import measured_overprints, profile_curves, read_press_profile
+from separations.inks.ink_colours import print_model, process_ink
+from separations.inks.press_profile import measured_overprints, profile_curves, read_press_profile
 from tests.made_up_press import (
     INKS,
     WOOD_LAB,

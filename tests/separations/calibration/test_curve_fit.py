@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from separations.calibration.curve_fit import density_signal, fit_curve
 from separations.calibration.patches import STEPS_PERCENT
 from separations.colour_model.neugebauer import halftone_density
-from separations.tone_curve import PUBLISHED_SCREEN_CURVE
+from separations.inks.tone_curve import PUBLISHED_SCREEN_CURVE
 
 FloatArray = NDArray[np.float64]
 FINE = np.linspace(0.0, 1.0, 101)

@@ -10,7 +10,7 @@ import pytest
 from preflight.input_problem import InputProblem
 from preflight.job_file import read_job
 from separations.calibration.weighed_ink import Weighing, read_weighings, transfer_factors
-from separations.ink_estimate import Range, estimate_ink
+from separations.ink_need.ink_estimate import Range, estimate_ink
 
 Write = Callable[..., Path]
 TRANSFER = Range(low=0.6, likely=0.72, high=0.8)

@@ -1,0 +1,1 @@
+"""Which of a shop's inks suit a photograph on a wood."""

@@ -1,0 +1,1 @@
+"""Ink for a board and for the run."""

@@ -1,0 +1,54 @@
+"""The ink estimate as a table that a spreadsheet opens."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Sequence
+
+from separations.ink_need.ink_estimate import InkEstimate, Range
+
+_HEAD = ("print_order", "ink", "inked_area_cm2", "mean_tone_percent",
+         "theoretical_ink_volume_cm3_per_m2", "density_g_per_ml")
+_SPANS = ("low", "likely", "high")
+
+
+def ink_csv(estimates: Sequence[InkEstimate], orders: Sequence[int], boards: int) -> str:
+    """Write the estimates as CSV (RFC 4180), one row an ink.
+
+    Parameters
+    ----------
+    estimates : sequence of InkEstimate
+        In print order.
+    orders : sequence of int
+        Print order number of each.
+    boards : int
+        Boards in the run, told in each row.
+
+    Notes
+    -----
+    A name that a spreadsheet would take for a formula is led by an apostrophe.
+    """
+    stream = io.StringIO()
+    writer = csv.writer(stream, lineterminator="\r\n")
+    writer.writerow([*_HEAD,
+                     *(f"one_board_{unit}_{s}" for unit in ("ml", "g") for s in _SPANS),
+                     "boards",
+                     *(f"left_in_screen_ml_{s}" for s in _SPANS),
+                     *(f"run_{unit}_{s}" for unit in ("ml", "g") for s in _SPANS)])
+    for order, e in zip(orders, estimates, strict=True):
+        writer.writerow([
+            order, inert(e.ink), f"{e.inked_cm2:.1f}", f"{e.mean_tone * 100:.2f}",
+            f"{e.ink_volume_um:.2f}", f"{e.density_g_per_ml:.3f}",
+            *_three(e.board_ml), *_three(e.board_g), boards, *_three(e.left_ml),
+            *_three(e.run_ml), *_three(e.run_g)])
+    return stream.getvalue()
+
+
+def inert(text: str) -> str:
+    """The text, made harmless for a spreadsheet."""
+    return f"'{text}" if text[:1] in "=+-@\t\r" else text
+
+
+def _three(span: Range) -> list[str]:
+    return [f"{value:.2f}" for value in (span.low, span.likely, span.high)]

@@ -1,0 +1,168 @@
+"""The job's films: one for each ink, with its line work, written and read back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from preflight.area_mask import row_spans
+from preflight.job import InkTable, Job
+from preflight.mesh import Mesh
+from preflight.raster_grid import RasterGrid
+from separations.films.film_label import FilmLabel
+from separations.films.film_pdf import write_film
+from separations.films.film_sheet import FilmSheet, film_sheet
+from separations.films.film_tiff import write_film_tiff
+from separations.films.progress import Progress
+from separations.films.read_back import read_back
+from separations.films.tiff_read_back import read_back_tiff
+from separations.halftone.film_bands import film_bands
+from separations.halftone.film_content import FilmContent
+from separations.ink_need.ink_estimate import InkEstimate, Range, deposit_um, estimate_ink
+from separations.inks.job_inks import whole_model
+from separations.inks.job_profile import profile_of
+from separations.inks.press_profile import measured_deposit_um
+from separations.job_films.film_lines import lines_of
+from separations.job_films.film_names import film_name
+from separations.job_films.further_outputs import write_unscreened_pages
+from separations.planes.art_separation import ArtSeparation
+from separations.planes.laid_out_job import LaidOutJob
+from separations.planes.line_work import LineWork
+from separations.proof.soft_proof import solid_srgb
+from separations.report.outcome import FilmMade
+
+Say = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FilmSet:
+    """The films that were made, and the ink that their dots take.
+
+    Attributes
+    ----------
+    films : tuple of FilmMade
+        In print order; empty when dots were only counted.
+    estimates : tuple of InkEstimate
+        In print order.
+    further : tuple of str
+        Files that the job asked for besides, by their paths inside the output folder.
+    """
+
+    films: tuple[FilmMade, ...]
+    estimates: tuple[InkEstimate, ...]
+    further: tuple[str, ...] = ()
+
+
+def job_sheet(laid: LaidOutJob) -> FilmSheet:
+    """The film sheet that all inks of the job share."""
+    return film_sheet(laid.area.printed.bounds, laid.area.trim.bounds,
+                      laid.job.film.resolution.dpi, laid.job.film.reading)
+
+
+def film_contents(
+    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[LineWork, ...], grid: RasterGrid
+) -> Iterator[tuple[InkTable, FilmContent]]:
+    """What each ink's film shows, in print order, on the film pixels of ``grid``."""
+    spans = row_spans(laid.area.printed, grid)
+    for ink in laid.job.ink:
+        tones, tone_grid = separation.tones_of(ink, laid.job), separation.grid
+        if tones is None:
+            tones, tone_grid = np.zeros((2, 2), np.uint16), _quarters(grid)
+        yield ink, FilmContent(
+            tones=tones, tone_grid=tone_grid, film_grid=grid, spec=laid.job.halftone_of(ink),
+            spans=spans, whole_edge_dots=laid.job.area.edge_dots == "whole",
+            lines=lines_of(ink, sheets))
+
+
+def write_films(
+    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[LineWork, ...], folder: Path,
+    say: Say, *, progress: Progress | None = None,
+) -> FilmSet:
+    """Write every ink's film below ``folder``, and what else the job asks for; read all back.
+
+    ``progress`` is told of each film's rows, first as it is written and then as it is read.
+
+    Raises
+    ------
+    FilmReadBackError
+        When a film does not hold the dots that were screened.
+    """
+    sheet = job_sheet(laid)
+    model = whole_model(laid.job)
+    (folder / "films").mkdir()
+    films, estimates, further = [], [], []
+    for ink, content in film_contents(laid, separation, sheets, sheet.art_grid):
+        order = laid.job.ink.index(ink) + 1
+        name = f"films/{film_name(order, ink.name)}"
+        say(f"Film {order} of {len(laid.job.ink)}: {ink.name}")
+        label = _label(laid, ink, order)
+        record = write_film(folder / f"{name}.pdf", content, sheet, label,
+                            coding=laid.job.film.coding, progress=progress)
+        read_back(record, content, sheet, progress=progress)
+        if "tiff" in laid.job.film.also:
+            read_back_tiff(write_film_tiff(folder / f"{name}.tif", content, sheet, label,
+                                           progress=progress))
+            further.append(f"{name}.tif")
+        inked_mm2 = record.ink_pixels * sheet.art_grid.pixel_mm**2
+        estimates.append(_estimate(laid, ink, inked_mm2))
+        films.append(FilmMade(
+            order=order, ink=ink, file=f"{name}.pdf", rows=record.rows, columns=record.columns,
+            page_length_mm=sheet.page_length_mm, page_width_mm=sheet.page_width_mm,
+            inked_mm2=inked_mm2, mean_tone=estimates[-1].mean_tone, sha256=record.sha256,
+            solid_srgb=solid_srgb(model, order - 1)))
+    further += write_unscreened_pages(laid, separation, sheets, sheet, folder, say)
+    return FilmSet(films=tuple(films), estimates=tuple(estimates), further=tuple(further))
+
+
+def count_films(
+    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[LineWork, ...], say: Say
+) -> FilmSet:
+    """Count every film's dots without writing it."""
+    grid = job_sheet(laid).art_grid
+    estimates = []
+    for ink, content in film_contents(laid, separation, sheets, grid):
+        say(f"Counting the dots of {ink.name}")
+        inked = sum(int(np.bitwise_count(band).sum(dtype=np.int64))
+                    for band in film_bands(content))
+        estimates.append(_estimate(laid, ink, inked * grid.pixel_mm**2))
+    return FilmSet(films=(), estimates=tuple(estimates))
+
+
+def _quarters(grid: RasterGrid) -> RasterGrid:
+    """Four pixels that cover a film: enough for tones that are nought everywhere."""
+    side = max(grid.rows, grid.columns) * grid.pixel_mm
+    return RasterGrid(top_x_mm=grid.top_x_mm, left_y_mm=grid.left_y_mm, pixel_mm=side, rows=2,
+                      columns=2)
+
+
+def _estimate(laid: LaidOutJob, ink: InkTable, inked_mm2: float) -> InkEstimate:
+    job = laid.job
+    mesh = job.mesh_of(ink)
+    return estimate_ink(
+        ink=ink.name, inked_mm2=inked_mm2, printed_mm2=laid.area.printed.area,
+        ink_volume_um=mesh.ink_volume_um,
+        deposit=_deposit(job, ink, mesh), density_g_per_ml=ink.density,
+        boards=job.boards, left_in_screen_ml=ink.left_in_screen)
+
+
+def _deposit(job: Job, ink: InkTable, mesh: Mesh) -> Range:
+    """What a solid takes (cm³/m²): weighed on this press, or reckoned."""
+    profile = profile_of(job)
+    weighed = profile.of(ink.name) if profile else None
+    if weighed is not None and weighed.transfer is not None:
+        return measured_deposit_um(weighed.transfer, mesh.ink_volume_um)
+    return deposit_um(mesh, job.wood.absorption.fraction)
+
+
+def _label(laid: LaidOutJob, ink: InkTable, order: int) -> FilmLabel:
+    job = laid.job
+    mesh = ink.mesh or job.mesh
+    return FilmLabel(
+        job=job.title, board=job.board.name, ink=ink.name,
+        mesh=f"{mesh.count.written}, thread {mesh.thread.written}",
+        ruling=job.ruling_of(ink).written, film_number=order, film_count=len(job.ink),
+        screened=ink.prints != "line work",
+        date=job.date.isoformat())

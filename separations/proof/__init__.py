@@ -1,0 +1,1 @@
+"""Pictures of the board before it is printed."""

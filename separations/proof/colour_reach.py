@@ -1,0 +1,69 @@
+"""How near the print comes to the photograph, and how much of the board stays wood."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from separations.colour_model.print_model import PrintModel
+from separations.inks.job_inks import whole_model
+from separations.planes.art_separation import ArtSeparation
+from separations.planes.gamut import OUT_OF_REACH
+from separations.planes.laid_out_job import LaidOutJob
+from separations.proof.soft_proof import shown_srgb
+from separations.report.outcome import ColourReach, Overprint
+
+_FULL = 65_535
+
+
+def colour_reach(
+    laid: LaidOutJob, separation: ArtSeparation, tones: NDArray[np.uint16],
+    inside: NDArray[np.bool_],
+) -> ColourReach | None:
+    """Sum up what the inks reach over the printed area; None without a photograph.
+
+    Parameters
+    ----------
+    laid, separation
+        The job and its photographs as film tones.
+    tones : ndarray of uint16, shape (inks, rows, columns)
+        All inks' tones on any grid, line work included.
+    inside : ndarray of bool, shape (rows, columns)
+        The printed area on that grid.
+
+    Notes
+    -----
+    Wood stays bare where no dot of any ink falls: the mean of the products of (1 - tone), as
+    Demichel weighs dots that fall independently of each other.
+    """
+    if not separation.lattices:
+        return None
+    missed = separation.missed_within(laid.area.printed)
+    bare = np.ones(tones.shape[1:], np.float32)
+    for plane in tones:
+        bare *= 1 - plane.astype(np.float32) / _FULL
+    return ColourReach(
+        share_out=float(np.mean(missed > OUT_OF_REACH)), mean_de00=float(missed.mean()),
+        p95_de00=float(np.percentile(missed, 95)), greatest_de00=float(missed.max()),
+        bare_wood_share=float(bare[inside].mean()) if inside.any() else 1.0,
+        overprints=overprints_of(whole_model(laid.job), [ink.name for ink in laid.job.ink]))
+
+
+def overprints_of(model: PrintModel, names: Sequence[str]) -> tuple[Overprint, ...]:
+    """The model's wood, solids and overprints under the job's own names, fewest inks first.
+
+    Parameters
+    ----------
+    model : PrintModel
+        All inks on the wood.
+    names : sequence of str
+        The inks in the model's order.
+    """
+    order = sorted(range(len(model.measured)), key=lambda index: (index.bit_count(), index))
+    return tuple(
+        Overprint(inks=tuple(name for place, name in enumerate(names) if index >> place & 1),
+                  lab=(float(lab[0]), float(lab[1]), float(lab[2])), srgb=shown_srgb(lab),
+                  measured=bool(model.measured[index]))
+        for index, lab in ((i, model.primaries_lab[i]) for i in order))

@@ -1,0 +1,45 @@
+"""All inks' tones on one coarse grid, line work included: what a proof is drawn from."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from preflight.area_mask import coverage_mask
+from preflight.raster_grid import RasterGrid
+from separations.planes.art_separation import ArtSeparation
+from separations.planes.laid_out_job import LaidOutJob
+from separations.planes.line_work import LineWork
+
+_FULL = 65_535
+
+
+def tones_with_lines(
+    separation: ArtSeparation, sheets: tuple[LineWork, ...], laid: LaidOutJob, grid: RasterGrid
+) -> NDArray[np.uint16]:
+    """All inks' tones on a coarser grid, line work included, zero outside the printed area.
+
+    Returns
+    -------
+    ndarray of uint16, shape (inks of the job, rows, columns)
+        In print order; for the proof and for figures, not for films.
+    """
+    job, size = laid.job, (grid.columns, grid.rows)
+    planes = np.zeros((len(job.ink), grid.rows, grid.columns), np.uint16)
+    for number, ink in enumerate(job.ink):
+        tones = separation.tones_of(ink, job)
+        if tones is not None:
+            planes[number] = cv2.resize(tones, size, interpolation=cv2.INTER_AREA)
+    for sheet in sheets:
+        cover, trapped = (cv2.resize(c, size, interpolation=cv2.INTER_AREA).astype(np.float32) / 255
+                          for c in (sheet.cover, sheet.trapped))
+        for number, ink in enumerate(job.ink):
+            if ink.name == sheet.table.ink:
+                planes[number] = np.maximum(planes[number], np.rint(cover * _FULL))
+            elif sheet.table.beneath == "knock out" and ink.prints != "underbase":
+                planes[number] = np.rint(planes[number] * (1 - trapped))
+    inside = coverage_mask(laid.area.printed, grid).astype(np.float32) / _FULL
+    for plane in planes:
+        plane[:] = np.rint(plane * inside)
+    return planes

@@ -1,0 +1,141 @@
+"""The pictures of a run: the board's proof, a crop at dot level, and what is out of reach."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from preflight.raster_grid import RasterGrid
+from separations.report.report_page import Picture
+
+#: Longest side of the board's picture on the page (px), and a dot crop's size on the board (mm).
+_PAGE_PICTURE_PX = 2200
+DOT_CROP_MM = (9.0, 6.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class DotCrop:
+    """A crop of the films at dot level.
+
+    Attributes
+    ----------
+    srgb : ndarray of uint8, shape (rows, columns, 3)
+        Every film pixel in its overprint's colour.
+    centre_mm : tuple of float
+        Its middle on the board (x, y).
+    """
+
+    srgb: NDArray[np.uint8]
+    centre_mm: tuple[float, float]
+
+
+def png_bytes(srgb: NDArray[np.uint8], *, ppi: float | None = None) -> bytes:
+    """A picture as PNG, the same bytes for the same pixels."""
+    stream = io.BytesIO()
+    dpi = {} if ppi is None else {"dpi": (ppi, ppi)}
+    Image.fromarray(srgb).save(stream, "PNG", compress_level=6, **dpi)
+    return stream.getvalue()
+
+
+def page_pictures(
+    proof: NDArray[np.uint8], crop: DotCrop | None, reach: NDArray[np.uint8] | None, title: str
+) -> tuple[Picture, ...]:
+    """What the report shows: the board first, then the close views.
+
+    Parameters
+    ----------
+    proof : ndarray of uint8, shape (rows, columns, 3)
+        The board, nose to the right.
+    crop : DotCrop or None
+        The films at dot level.
+    reach : ndarray of uint8, shape (rows, columns, 3), or None
+        The map of what these inks do not reach, nose to the right.
+    title : str
+        What the art is called.
+    """
+    pictures = [Picture(
+        data=_jpeg(_at_most(proof, _PAGE_PICTURE_PX)), media_type="image/jpeg",
+        shows=f"The printed board with {title}, nose to the right",
+        caption="As it will look on bamboo, trimmed, nose to the right. The wood's figure is "
+                "invented; its colour is the job's.")]
+    if crop is not None:
+        x, y = crop.centre_mm
+        pictures.append(Picture(
+            data=png_bytes(crop.srgb), media_type="image/png", at_dot_level=True,
+            shows="Halftone dots of all inks laid on each other",
+            caption=f"{DOT_CROP_MM[0]:g} × {DOT_CROP_MM[1]:g} mm of the films laid on each other, "
+                    f"every film pixel, nose up, {abs(x):.0f} mm "
+                    f"{'towards the nose' if x > 0 else 'towards the tail'} and {abs(y):.0f} mm "
+                    f"{'left' if y > 0 else 'right'} of the centre."))
+    if reach is not None:
+        pictures.append(Picture(
+            data=_jpeg(_at_most(reach, _PAGE_PICTURE_PX // 2)), media_type="image/jpeg",
+            shows="Map of colours that the inks cannot reach",
+            caption="Where the print falls short of the colour aimed at: pale is within ΔE00 2, "
+                    "the darker the further, black at 15 and more."))
+    return tuple(pictures)
+
+
+def reach_map(delta_e: NDArray[np.float32], inside: NDArray[np.bool_]) -> NDArray[np.uint8]:
+    """A map of colour differences (ΔE00, shape (rows, columns)), nose to the right.
+
+    Returns
+    -------
+    ndarray of uint8, shape (columns, rows, 3)
+        Pale where the colour is reached, through ochre and red to black at ΔE00 15.
+    """
+    stops = np.array([0.0, 2.0, 5.0, 9.0, 15.0])
+    colours = np.array([[246, 244, 236], [246, 244, 236], [226, 178, 92], [176, 52, 40],
+                        [24, 16, 20]], float)
+    picture = np.dstack([np.interp(delta_e, stops, colours[:, c]) for c in range(3)])
+    picture[~inside] = 255
+    return np.ascontiguousarray(np.rot90(picture.astype(np.uint8), k=-1))
+
+
+def busiest_place(
+    tones: NDArray[np.uint16], grid: RasterGrid, within: NDArray[np.bool_],
+    box_mm: tuple[float, float] = DOT_CROP_MM,
+) -> tuple[float, float]:
+    """The middle (x, y in board mm) of the box in which the inks' tones differ most.
+
+    Parameters
+    ----------
+    tones : ndarray of uint16, shape (k, rows, columns)
+        Film tones, zero outside the printed area.
+    grid : RasterGrid
+        Where the pixels lie.
+    within : ndarray of bool, shape (rows, columns)
+        Where the whole box is to lie, if it can.
+    box_mm : tuple of float
+        Width (across the board) and height (along it) of the box.
+    """
+    size = tuple(max(1, round(side / grid.pixel_mm)) | 1 for side in box_mm)
+    variety = np.zeros(tones.shape[1:], np.float32)
+    for plane in tones:
+        tone = plane.astype(np.float32) / 65_535
+        mean = cv2.blur(tone, size)
+        variety += np.sqrt(np.maximum(cv2.blur(tone * tone, size) - mean * mean, 0))
+    whole = cv2.erode(within.astype(np.uint8), np.ones(size[::-1], np.uint8),
+                      borderType=cv2.BORDER_CONSTANT, borderValue=0)
+    variety[whole == 0] = 0
+    row, column = np.unravel_index(int(np.argmax(variety)), variety.shape)
+    return float(grid.row_centres_x_mm()[row]), float(grid.column_centres_y_mm()[column])
+
+
+def _at_most(srgb: NDArray[np.uint8], longest_px: int) -> NDArray[np.uint8]:
+    scale = longest_px / max(srgb.shape[:2])
+    if scale >= 1:
+        return srgb
+    size = (max(1, round(srgb.shape[1] * scale)), max(1, round(srgb.shape[0] * scale)))
+    return np.asarray(cv2.resize(srgb, size, interpolation=cv2.INTER_AREA), np.uint8)
+
+
+def _jpeg(srgb: NDArray[np.uint8]) -> bytes:
+    stream = io.BytesIO()
+    Image.fromarray(srgb).save(stream, "JPEG", quality=88, subsampling=0)
+    return stream.getvalue()

@@ -1,0 +1,186 @@
+"""The operator's sheet: what to hang, in which order, with which ink, on paper in one colour."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from pathlib import Path
+from xml.sax.saxutils import escape
+
+import reportlab
+from reportlab.lib.pagesizes import A4
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.platypus import Flowable, Paragraph, SimpleDocTemplate, Spacer, Table
+
+from preflight.findings import Grade
+from preflight.halftone_spec import halftone_told
+from preflight.job import Job
+from separations.report.cautions import DEFER, cautions_for
+from separations.report.film_reading import how_to_lay
+from separations.report.outcome import Outcome
+
+_FONT, _BOLD = "SheetText", "SheetBold"
+_TEXT = ParagraphStyle("text", fontName=_FONT, fontSize=8.2, leading=10.6)
+_HEAD = ParagraphStyle("head", fontName=_BOLD, fontSize=11, leading=14, spaceBefore=9,
+                       spaceAfter=3)
+_TITLE = ParagraphStyle("title", fontName=_BOLD, fontSize=16, leading=20)
+_PAGE_WIDTH = A4[0] - 30 * mm
+
+
+def operator_pdf(outcome: Outcome) -> bytes:
+    """The sheet as a PDF in black and white, A4, the same bytes for the same job."""
+    fonts = Path(reportlab.__file__).parent / "fonts"
+    pdfmetrics.registerFont(TTFont(_FONT, fonts / "Vera.ttf"))
+    pdfmetrics.registerFont(TTFont(_BOLD, fonts / "VeraBd.ttf"))
+    job = outcome.submission.job
+    stream = io.BytesIO()
+    document = SimpleDocTemplate(
+        stream, pagesize=A4, leftMargin=15 * mm, rightMargin=15 * mm, topMargin=14 * mm,
+        bottomMargin=14 * mm, invariant=1, title=f"{job.title}: operator's sheet",
+        author="topsheet", creator="topsheet")
+    document.build([
+        *_heading(outcome), BoardDrawing(outcome), *_print_order(outcome), *_settings(outcome),
+        *_mind(outcome), *_ink(outcome), *_cautions(outcome)])
+    return stream.getvalue()
+
+
+class BoardDrawing(Flowable):  # type: ignore[misc]
+    """The board, its trim and bleed, nose to the right, with the films' centre lines."""
+
+    def __init__(self, outcome: Outcome) -> None:
+        super().__init__()
+        self._outcome = outcome
+        least_x, least_y, greatest_x, greatest_y = outcome.submission.area.printed.bounds
+        self._scale = _PAGE_WIDTH / (greatest_x - least_x + 40)
+        self.width = _PAGE_WIDTH
+        self.height = (greatest_y - least_y + 40) * self._scale
+
+    def draw(self) -> None:
+        """Draw on the sheet's canvas (called by the page builder)."""
+        canvas = self.canv
+        submission = self._outcome.submission
+        canvas.saveState()
+        canvas.translate(self.width / 2, self.height / 2)
+        canvas.setLineWidth(0.4)
+        self._ring(submission.area.printed.exterior.coords, dash=(2, 1.5))
+        canvas.setLineWidth(0.9)
+        self._ring(submission.area.trim.exterior.coords)
+        half = submission.outline.length_mm / 2 * self._scale
+        canvas.setLineWidth(0.25)
+        canvas.setDash(6, 2)
+        canvas.line(-half - 8, 0, half + 8, 0)
+        canvas.line(0, -self.height / 2 + 4, 0, self.height / 2 - 4)
+        canvas.setDash()
+        canvas.setFont(_BOLD, 7.5)
+        canvas.drawCentredString(half - 24, 4, "NOSE")
+        canvas.drawCentredString(-half + 24, 4, "TAIL")
+        canvas.setFont(_FONT, 6.5)
+        canvas.drawCentredString(0, -self.height / 2 - 2, "solid: trim   dashed: printed area")
+        canvas.restoreState()
+
+    def _ring(self, points: Sequence[tuple[float, float]], dash: tuple[float, ...] = ()) -> None:
+        path = self.canv.beginPath()
+        for number, (x, y, *_) in enumerate(points):
+            (path.lineTo if number else path.moveTo)(x * self._scale, y * self._scale)
+        path.close()
+        self.canv.setDash(list(dash))
+        self.canv.drawPath(path)
+        self.canv.setDash()
+
+
+def _heading(outcome: Outcome) -> list[Flowable]:
+    job, outline = outcome.submission.job, outcome.submission.outline
+    where = "flat sheet, before pressing" if job.stage == "sheet" else "the pressed board"
+    return [
+        Paragraph(escape(job.title), _TITLE),
+        Paragraph(escape(f"{job.board.name}, {outline.length_mm:.0f} × {outline.width_mm:.0f} mm, "
+                         f"printed on {where}; {job.boards} to print; {job.date.isoformat()}"),
+                  _TEXT),
+        Spacer(1, 3 * mm)]
+
+
+def _print_order(outcome: Outcome) -> list[Flowable]:
+    job = outcome.submission.job
+    made = {film.ink.name: film for film in outcome.films}
+    rows = [("No.", "Ink", "Mesh / thread", "Mesh angle", "Halftone", "Film", "Mean tone", "Done")]
+    for number, ink in enumerate(job.ink, 1):
+        table, film = ink.mesh or job.mesh, made.get(ink.name)
+        rows.append((
+            str(number), ink.name, f"{table.count.written} / {table.thread.written}",
+            f"{table.angle.deg:g}°", "line work, not screened" if ink.prints == "line work" else
+            halftone_told(job.halftone_of(ink), job.ruling_of(ink).written),
+            film.file if film else "not made",
+            f"{film.mean_tone * 100:.1f} %" if film else "–", "[    ]"))
+    return [Paragraph("Print order", _HEAD), _grid(rows, (8, 24, 28, 17, 50, 36, 16, 11))]
+
+
+def _settings(outcome: Outcome) -> list[Flowable]:
+    job = outcome.submission.job
+    least_x, least_y, greatest_x, greatest_y = outcome.submission.area.printed.bounds
+    length, width = greatest_x - least_x, greatest_y - least_y
+    lines = (
+        f"Films are 1:1, nose up. {how_to_lay(job)}",
+        "Check each film before exposing: the rule marked 100 mm measures 100 mm along and "
+        "across; all films fall on each other at the registration marks at both ends.",
+        f"Image {length:.0f} × {width:.0f} mm; frame inside {job.frame.inside_length.written} × "
+        f"{job.frame.inside_width.written}.",
+        _marks_told(job),
+        "Off-contact is normally 1.6 to 3.2 mm; mesh tension at least 20 N/cm and the same on "
+        "all screens (printwiki; sericol.com FAQ).",
+    )
+    return [Paragraph("Set up", _HEAD), *(Paragraph("• " + escape(t), _TEXT) for t in lines)]
+
+
+def _marks_told(job: Job) -> str:
+    """What becomes of marks and wedge, which lie outside the printed area."""
+    wedge = ("the smallest step that holds and the largest that stays open tell whether mesh and "
+             "exposure are right.")
+    if job.stage == "sheet":
+        return f"The tone wedge outside the bleed prints with every hit: {wedge}"
+    return ("Marks, rules, label and wedge lie beside the board: on a trimmed board there is "
+            "nothing under them. Register on the table with a sheet laid beneath the board, then "
+            f"tape them over on the screen. On a proof sheet the wedge tells: {wedge}")
+
+
+def _mind(outcome: Outcome) -> list[Flowable]:
+    told = [f for f in outcome.findings if f.grade in (Grade.STOP, Grade.CARE)]
+    if not told:
+        return []
+    return [Paragraph("Mind before exposing", _HEAD), *(
+        Paragraph(f'<font name="{_BOLD}">{f.grade.value.upper()}</font> '
+                  + escape(f"{f.check}, {f.subject}: {f.says} {f.mend}"), _TEXT) for f in told)]
+
+
+def _ink(outcome: Outcome) -> list[Flowable]:
+    if not outcome.estimates:
+        return []
+    rows = [("Ink", "One board, g", "Run, g", "Run, low to high, g", "Run, ml")]
+    rows.extend((e.ink, f"{e.board_g.likely:.1f}", f"{e.run_g.likely:.0f}",
+                 f"{e.run_g.low:.0f} to {e.run_g.high:.0f}", f"{e.run_ml.likely:.0f}")
+                for e in outcome.estimates)
+    return [Paragraph("Ink to mix", _HEAD), _grid(rows, (40, 30, 30, 45, 30))]
+
+
+def _cautions(outcome: Outcome) -> list[Flowable]:
+    return [Paragraph("Cautions", _HEAD), Paragraph(escape(DEFER), _TEXT), *(
+        Paragraph(f'<font name="{_BOLD}">{escape(c.hazard)}.</font> {escape(c.keep_in_mind)}',
+                  _TEXT) for c in cautions_for(outcome.submission.job.stage))]
+
+
+def _grid(rows: Sequence[Sequence[str]], widths_mm: Sequence[float]) -> Table:
+    scale = _PAGE_WIDTH / sum(widths_mm)
+    small = ParagraphStyle("cell", parent=_TEXT, fontSize=7.2, leading=8.8)
+    head = ParagraphStyle("cellhead", parent=small, fontName=_BOLD)
+    cells = [[Paragraph(escape(text), small if n else head) for text in row]
+             for n, row in enumerate(rows)]
+    return Table(cells, colWidths=[w * scale for w in widths_mm], repeatRows=1, hAlign="LEFT",
+                 style=[("LINEBELOW", (0, 0), (-1, 0), 0.9, "black"),
+                        ("LINEBELOW", (0, 1), (-1, -1), 0.25, "black"),
+                        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+                        ("LEFTPADDING", (0, 0), (-1, -1), 2), ("RIGHTPADDING", (0, 0), (-1, -1), 2),
+                        ("TOPPADDING", (0, 0), (-1, -1), 2),
+                        ("BOTTOMPADDING", (0, 0), (-1, -1), 2)])
+

@@ -1,0 +1,126 @@
+"""Every figure of a run as plain data, for report.json; its schema is report_schema.json."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from typing import Any
+
+from preflight.findings import Finding, Grade
+from preflight.job import InkTable, Job
+from separations.ink_need.ink_estimate import InkEstimate, Range
+from separations.report.cautions import DEFER, cautions_for
+from separations.report.outcome import ColourReach, FilmMade, Outcome
+
+FORMAT = 1
+
+
+def report_json(outcome: Outcome) -> str:
+    """The run as JSON text, the same for the same job."""
+    return json.dumps(figures_of(outcome), indent=1, ensure_ascii=False, sort_keys=False) + "\n"
+
+
+def figures_of(outcome: Outcome) -> dict[str, Any]:
+    """The run as a tree of plain values.
+
+    Notes
+    -----
+    Lengths in mm, areas in cm² or mm², volumes in ml, masses in g, tone values 0 to 1, as each
+    key says.
+    """
+    submission = outcome.submission
+    job, outline, area = submission.job, submission.outline, submission.area
+    return {
+        "format": FORMAT,
+        "job": {"title": job.title, "date": job.date.isoformat(), "stage": job.stage,
+                "boards": job.boards},
+        "board": {
+            "name": job.board.name,
+            "length_mm": round(outline.length_mm, 3), "width_mm": round(outline.width_mm, 3),
+            "board_cm2": round(area.trim.area / 100, 2),
+            "printed_cm2": round(area.printed.area / 100, 2),
+            "bleed_mm": job.area.bleed.mm if job.stage == "sheet" else 0.0,
+        },
+        "wood": {"name": job.wood.name, "lab": list(job.wood.lab),
+                 "absorption": job.wood.absorption.fraction},
+        "art": [{
+            "file": art.table.file, "kind": art.table.kind,
+            "pixels": [art.artwork.width_px, art.artwork.height_px],
+            "ppi_on_the_board": round(art.placed.ppi, 2),
+            "profile": art.artwork.profile_name if art.artwork.has_profile else None,
+        } for art in submission.art],
+        "inks": [_ink(number, ink, job) for number, ink in enumerate(job.ink, 1)],
+        "findings": [_finding(f) for f in outcome.findings if f.grade is not Grade.CLEAR],
+        "in_order": [_finding(f) for f in outcome.findings if f.grade is Grade.CLEAR],
+        "films_withheld": outcome.withheld,
+        "films": [_film(film) for film in outcome.films],
+        "ink_estimates": [_estimate(e) for e in outcome.estimates],
+        "colour": None if outcome.colour is None else _colour(outcome.colour),
+        "remarks": list(outcome.remarks),
+        "cautions": [asdict(c) for c in cautions_for(job.stage)],
+        "cautions_defer": DEFER,
+    }
+
+
+def _ink(number: int, ink: InkTable, job: Job) -> dict[str, Any]:
+    spec, mesh = job.halftone_of(ink), job.mesh_of(ink)
+    return {
+        "print_order": number, "name": ink.name, "prints": ink.prints,
+        "ruling_lpcm": round(spec.ruling_lpcm, 4), "ruling_written": job.ruling_of(ink).written,
+        "angle_deg": spec.angle_deg, "dot_shape": spec.dot_shape,
+        "smallest_tone": round(spec.smallest_tone, 5),
+        "largest_tone": round(spec.largest_tone, 5), "small_dots": spec.small_dots,
+        "mesh": {"threads_per_cm": round(mesh.threads_per_cm, 4), "thread_um": mesh.thread_um,
+                 "angle_deg": mesh.angle_deg, "opening_um": round(mesh.opening_um, 3),
+                 "open_area": round(mesh.open_area, 4),
+                 "ink_volume_cm3_per_m2": round(mesh.ink_volume_um, 3),
+                 "ink_volume_from_maker": mesh.ink_volume_is_measured},
+    }
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    place = finding.place
+    return {
+        "check": finding.check, "subject": finding.subject, "grade": finding.grade.value,
+        "says": finding.says,
+        "measured": round(finding.measured.value, 4), "measured_unit": finding.measured.unit,
+        "limit": round(finding.limit.value, 4), "limit_unit": finding.limit.unit,
+        "source": finding.source, "mend": finding.mend,
+        "place_mm": None if place is None else [
+            round(v, 2) for v in (place.least_x_mm, place.least_y_mm,
+                                  place.greatest_x_mm, place.greatest_y_mm)],
+    }
+
+
+def _film(film: FilmMade) -> dict[str, Any]:
+    return {
+        "print_order": film.order, "ink": film.ink.name, "file": film.file,
+        "image_pixels": [film.columns, film.rows],
+        "page_mm": [round(film.page_width_mm, 3), round(film.page_length_mm, 3)],
+        "inked_cm2": round(film.inked_mm2 / 100, 3), "mean_tone": round(film.mean_tone, 5),
+        "sha256": film.sha256, "read_back": "equal to the bit",
+    }
+
+
+def _estimate(estimate: InkEstimate) -> dict[str, Any]:
+    return {
+        "ink": estimate.ink, "inked_cm2": round(estimate.inked_cm2, 2),
+        "density_g_per_ml": estimate.density_g_per_ml,
+        "board_ml": _range(estimate.board_ml), "board_g": _range(estimate.board_g),
+        "left_in_screen_ml": _range(estimate.left_ml),
+        "run_ml": _range(estimate.run_ml), "run_g": _range(estimate.run_g),
+    }
+
+
+def _colour(reach: ColourReach) -> dict[str, Any]:
+    return {
+        "share_out": round(reach.share_out, 5), "mean_de00": round(reach.mean_de00, 4),
+        "p95_de00": round(reach.p95_de00, 4), "greatest_de00": round(reach.greatest_de00, 4),
+        "bare_wood_share": round(reach.bare_wood_share, 5),
+        "overprints": [{"inks": list(o.inks), "lab": [round(v, 3) for v in o.lab],
+                        "measured": o.measured} for o in reach.overprints]}
+
+
+def _range(span: Range) -> dict[str, float]:
+    return {"low": round(span.low, 3), "likely": round(span.likely, 3),
+            "high": round(span.high, 3)}

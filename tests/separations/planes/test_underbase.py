@@ -1,0 +1,115 @@
+"""White beneath a photograph, choked, and white among its inks."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from hypothesis.extra.numpy import arrays
+from numpy.typing import NDArray
+
+from preflight.input_problem import InputProblem
+from preflight.job_file import read_job
+from preflight.raster_grid import grid_over
+from separations.inks.job_inks import whole_model
+from separations.planes.art_separation import ArtSeparation, separate_photos
+from separations.planes.choke import choked
+from separations.planes.laid_out_job import lay_out
+from separations.proof.proof_tones import tones_with_lines
+from tests.small_art import write_small_job
+
+FIRST_INK = "[[ink]]\nname = \"Yellow\""
+WHITE = """[[ink]]
+name = "White"
+colour = "opaque white"
+prints = "{prints}"
+angle = 37.5
+choke = "1 mm"
+mesh = {{ count = "77/cm", thread = "55 um" }}
+"""
+
+
+def with_white(folder: Path, prints: str) -> Path:
+    white = WHITE.format(prints=prints)
+    if prints == "photo":
+        white = white.replace("choke = \"1 mm\"\n", "")
+    return with_ramp(write_small_job(folder, (FIRST_INK, white + FIRST_INK)))
+
+
+def with_ramp(job: Path) -> Path:
+    """The job with a photograph that runs from black to white along the board."""
+    ramp = np.linspace(0, 255, 1240).astype(np.uint8)
+    cv2.imwrite(str(job.parent / "photo.png"), np.tile(ramp, (360, 1)))
+    return job
+
+
+def separated(path: Path) -> ArtSeparation:
+    return separate_photos(lay_out(read_job(path)), finest_ppi=80)
+
+
+def test_an_underbase_lies_under_light_colours_only_and_never_at_the_edge(tmp_path: Path) -> None:
+    separation = separated(with_white(tmp_path, "underbase"))
+    white, inside = separation.underbase, separation.inside
+    assert white is not None
+    assert not white[~inside].any()
+    rim = inside & (choked(inside.astype(np.uint8) * 255, 1.0 / separation.grid.pixel_mm) == 0)
+    assert rim.any()
+    assert not white[rim].any()
+    deep = choked(inside.astype(np.uint8) * 255, 3.0 / separation.grid.pixel_mm) > 0
+    total = separation.planes.sum(axis=0, dtype=np.int64)
+    light = deep & (total <= np.percentile(total[deep], 5))
+    dark = deep & (total >= np.percentile(total[deep], 99))
+    assert white[light].mean() > 0.9 * 65_535
+    assert white[dark].mean() < 0.6 * white[light].mean()
+
+
+def test_colours_are_lighter_with_an_underbase(tmp_path: Path) -> None:
+    lightest = []
+    for job in (with_ramp(write_small_job(tmp_path / "plain")),
+                with_white(tmp_path / "white", "underbase")):
+        laid = lay_out(read_job(job))
+        separation = separate_photos(laid, finest_ppi=80)
+        grid = grid_over(laid.area.printed.bounds, 1.0)
+        tones = tones_with_lines(separation, (), laid, grid)
+        lab = whole_model(laid.job).predict_lab(np.moveaxis(tones, 0, -1) / 65_535)
+        lightest.append(np.percentile(lab[..., 0], 99.9))
+    assert lightest[0] < 74.1  # no lighter than the wood
+    assert lightest[1] > lightest[0] + 5
+
+
+def test_white_among_the_photo_inks_is_used_where_the_photo_is_light(tmp_path: Path) -> None:
+    separation = separated(with_white(tmp_path, "photo"))
+    white, black = separation.planes[0], separation.planes[4]
+    inside = separation.inside
+    assert white[inside & (black < 3000)].mean() > 2 * white[inside & (black > 50_000)].mean()
+
+
+def test_a_job_has_one_underbase_and_it_comes_first(tmp_path: Path) -> None:
+    path = with_white(tmp_path, "underbase")
+    text = path.read_text(encoding="utf-8")
+    white = WHITE.format(prints="underbase")
+    path.write_text(text + white.replace("White", "Milk"), encoding="utf-8")
+    with pytest.raises(InputProblem, match="a second underbase; one underbase would do"):
+        read_job(path)
+    path.write_text(text.replace(white, "") + white, encoding="utf-8")
+    with pytest.raises(InputProblem, match="listed before them"):
+        read_job(path)
+
+
+@given(arrays(np.uint8, (9, 12)), st.integers(0, 3))
+def test_a_choke_lies_within_and_shrinks(plane: NDArray[np.uint8], reach: int) -> None:
+    once = choked(plane, reach)
+    assert (once <= plane).all()
+    assert (choked(plane, reach + 1) <= once).all()
+
+
+def test_a_choke_of_one_pixel() -> None:
+    plane = np.zeros((7, 7), np.uint8)
+    plane[1:6, 1:6] = 200
+    expected = np.zeros((7, 7), np.uint8)
+    expected[2:5, 2:5] = 200
+    np.testing.assert_array_equal(choked(plane, 1.0), expected)
