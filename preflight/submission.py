@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from preflight.artwork import Artwork
-from preflight.board_outline import BoardOutline
+from preflight.art.artwork import Artwork
+from preflight.art.placement import PlacedArt
+from preflight.board.board_outline import BoardOutline
+from preflight.board.topsheet_area import TopsheetArea
 from preflight.findings import Place
-from preflight.job import ArtTable, Job
-from preflight.placement import PlacedArt
+from preflight.job_file.job import Job
+from preflight.job_file.job_tables import ArtTable
 from preflight.tone_facts import ToneFacts
-from preflight.topsheet_area import TopsheetArea
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

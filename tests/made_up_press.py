@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from preflight.job import Job
+from preflight.job_file.job import Job
 from separations.calibration.patches import Patch, sheet_patches, tone_column
 from separations.colour_model.print_model import PrintModel
 from separations.inks.ink_colours import print_model, process_ink

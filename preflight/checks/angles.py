@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from preflight.findings import Figure, Finding, Grade
-from preflight.job import InkTable
+from preflight.job_file.job_tables import InkTable
 from preflight.moire import Beat, Grating, gap_between_deg, strongest_beats
 from preflight.submission import Submission
 

@@ -9,7 +9,7 @@ from importlib.resources import files
 import numpy as np
 from numpy.typing import NDArray
 
-from preflight.job import Job
+from preflight.job_file.job import Job
 from separations.calibration.curve_plot import curve_svg, left_over_svg
 from separations.calibration.patches import Patch
 from separations.calibration.press_fit import InkFit, PressFit

@@ -9,8 +9,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from preflight.job import Job
-from preflight.job_file import read_job
+from preflight.job_file.job import Job
+from preflight.job_file.job_reader import read_job
 from preflight.whole_files import whole_folder
 from separations.calibration.calibration_page import calibration_html
 from separations.calibration.patches import Patch, sheet_patches

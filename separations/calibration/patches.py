@@ -10,7 +10,7 @@ from itertools import combinations
 from typing import Literal
 
 from preflight.input_problem import InputProblem
-from preflight.job import Job
+from preflight.job_file.job import Job
 
 #: Film tones of a wedge, in percent.
 STEPS_PERCENT = (0, 2, 5, 10, 20, 30, 40, 50, 60, 70, 80, 90, 95, 98, 100)

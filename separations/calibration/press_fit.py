@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.input_problem import InputProblem
-from preflight.job import Job
+from preflight.job_file.job import Job
 from separations.calibration.curve_fit import (
     CurveFit,
     WedgeSignal,

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.input_problem import InputProblem
-from preflight.job import Job
+from preflight.job_file.job import Job
 from separations.calibration.patches import (
     PATCH_COLUMN,
     READING_COLUMNS,

@@ -9,7 +9,7 @@ from itertools import combinations, pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from preflight.job import Job
+from preflight.job_file.job import Job
 from separations.calibration.curve_fit import MOST_OFF
 from separations.calibration.patches import Patch
 from separations.calibration.press_fit import InkFit, PressFit

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from preflight.job import Job
+from preflight.job_file.job import Job
 from separations.calibration.patches import patches_csv, sheet_patches
 from separations.calibration.wedge_sheet import sheet_lettering, wedge_content, wedge_sheet
 from separations.films.film_label import FilmLabel

@@ -12,9 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
-from preflight.area_mask import RowSpans
+from preflight.board.area_mask import RowSpans
 from preflight.input_problem import InputProblem
-from preflight.job import InkTable, Job
+from preflight.job_file.job import Job
+from preflight.job_file.job_tables import InkTable
 from preflight.raster_grid import RasterGrid
 from preflight.units import MM_PER_INCH
 from separations.calibration.patches import COLUMNS, Patch

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from preflight.input_problem import InputProblem
-from preflight.job import Job
+from preflight.job_file.job import Job
 from separations.calibration.readings import number_in, read_table
 from separations.ink_need.ink_estimate import LEFT_IN_SCREEN_ML, RUN_LOSS, InkEstimate, Range
 

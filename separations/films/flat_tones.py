@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from preflight.area_mask import coverage_mask
+from preflight.board.area_mask import coverage_mask
 from separations.films.tone_pages import ToneSet
 
 _FULL = 65_535

@@ -11,7 +11,7 @@ import pikepdf
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from preflight.area_mask import coverage_mask
+from preflight.board.area_mask import coverage_mask
 from preflight.raster_grid import RasterGrid
 from separations.films.document_facts import DocumentFacts
 from separations.films.film_label import BOLD_FONT, PLAIN_FONT, LabelLine, shortened

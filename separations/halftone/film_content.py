@@ -17,7 +17,7 @@ LineAction = Literal["print", "knock out"]
 
 
 class ColumnSpans(Protocol):
-    """Half-open runs of columns, row by row, as `preflight.area_mask.RowSpans` has them."""
+    """Half-open runs of columns, row by row, as `preflight.board.area_mask.RowSpans` has them."""
 
     @property
     def starts(self) -> NDArray[np.int32]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from preflight.job import Job
+from preflight.job_file.job import Job
 from separations.ink_choice.ink_choice import WORTH_A_SCREEN
 from separations.ink_choice.ink_set_score import SetScore
 from separations.ink_choice.ink_stock import InkStock, StockInk

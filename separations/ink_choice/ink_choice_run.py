@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.input_problem import InputProblem
-from preflight.job import Job
-from preflight.job_file import read_job
+from preflight.job_file.job import Job
+from preflight.job_file.job_reader import read_job
 from preflight.whole_files import whole_folder
 from separations.colour_model.colorimetry import colour_difference
 from separations.colour_model.inversion import end_colours, seed_tones

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from preflight import job_values as v
 from preflight.input_problem import InputProblem
-from preflight.typed_toml import read_typed_toml
+from preflight.job_file import job_values as v
+from preflight.job_file.typed_toml import read_typed_toml
 from separations.inks.ink_colours import InkColour, named_ink
 
 MOST_STOCK_INKS = 60

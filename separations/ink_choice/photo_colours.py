@@ -7,10 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from preflight.area_mask import coverage_mask
-from preflight.art_plane import photo_plane
+from preflight.art.art_plane import photo_plane
+from preflight.art.source_colour import SourceColour
+from preflight.board.area_mask import coverage_mask
 from preflight.raster_grid import RasterGrid, grid_over
-from preflight.source_colour import SourceColour
 from preflight.units import MM_PER_INCH
 from separations.ink_choice.representative_colours import WeightedColours
 from separations.planes.laid_out_job import LaidOutJob

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from preflight.job import Job
+from preflight.job_file.job import Job
 from preflight.raster_grid import RasterGrid
 from separations.colour_model.colorimetry import colour_difference
 from separations.colour_model.print_model import PrintModel, predict_image_lab

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from preflight.input_problem import InputProblem
-from preflight.job import InkTable, Job
+from preflight.job_file.job import Job
+from preflight.job_file.job_tables import InkTable
 from separations.colour_model.colorimetry import lab_to_xyz, xyz_to_lab
 from separations.colour_model.print_model import MOST_INKS, PrintModel
 from separations.inks.ink_colours import InkColour, named_ink, print_model

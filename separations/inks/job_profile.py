@@ -5,7 +5,8 @@ from __future__ import annotations
 from functools import lru_cache
 from pathlib import Path
 
-from preflight.job import InkTable, Job
+from preflight.job_file.job import Job
+from preflight.job_file.job_tables import InkTable
 from separations.inks.press_profile import PressProfile, profile_curves, read_press_profile
 from separations.inks.tone_curve import ToneCurve
 

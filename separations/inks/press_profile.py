@@ -10,7 +10,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from preflight.input_problem import InputProblem
-from preflight.typed_toml import table_in
+from preflight.job_file.typed_toml import table_in
 from separations.ink_need.ink_estimate import Range
 from separations.inks.profile_tables import TableFault, Tables, percent
 from separations.inks.tone_curve import ToneCurve, tone_curve

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from preflight.job import InkTable
+from preflight.job_file.job_tables import InkTable
 from separations.halftone import film_content
 from separations.planes.line_work import LineWork
 

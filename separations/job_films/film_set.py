@@ -8,8 +8,9 @@ from pathlib import Path
 
 import numpy as np
 
-from preflight.area_mask import row_spans
-from preflight.job import InkTable, Job
+from preflight.board.area_mask import row_spans
+from preflight.job_file.job import Job
+from preflight.job_file.job_tables import InkTable
 from preflight.mesh import Mesh
 from preflight.raster_grid import RasterGrid
 from separations.films.film_label import FilmLabel

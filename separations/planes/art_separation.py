@@ -10,9 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import Polygon, union_all
 
-from preflight.area_mask import coverage_mask
-from preflight.art_plane import ArtPlane, photo_plane
-from preflight.job import InkTable, Job
+from preflight.art.art_plane import ArtPlane, photo_plane
+from preflight.board.area_mask import coverage_mask
+from preflight.job_file.job import Job
+from preflight.job_file.job_tables import InkTable
 from preflight.raster_grid import RasterGrid, grid_over
 from preflight.submission import ArtOnBoard
 from preflight.tone_facts import ToneFacts, densest_place, ink_facts, tone_sum_facts

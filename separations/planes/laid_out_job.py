@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from preflight.artwork import open_artwork
-from preflight.board_outline import BoardOutline
-from preflight.job import ArtTable, Job
-from preflight.outline_from_numbers import BoardNumbers, outline_from_numbers
-from preflight.outline_readers import read_points_table
-from preflight.placement import Placement, place
+from preflight.art.artwork import open_artwork
+from preflight.art.placement import Placement, place
+from preflight.board.board_outline import BoardOutline
+from preflight.board.outline_from_numbers import BoardNumbers, outline_from_numbers
+from preflight.board.outline_from_points import read_points_table
+from preflight.board.topsheet_area import TopsheetArea, topsheet_area
+from preflight.job_file.job import Job
+from preflight.job_file.job_tables import ArtTable
 from preflight.submission import ArtOnBoard
-from preflight.topsheet_area import TopsheetArea, topsheet_area
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

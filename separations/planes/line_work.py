@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from preflight.area_mask import coverage_mask
-from preflight.art_plane import line_plane
-from preflight.job import ArtTable
+from preflight.art.art_plane import line_plane
+from preflight.board.area_mask import coverage_mask
+from preflight.job_file.job_tables import ArtTable
 from preflight.raster_grid import RasterGrid, grid_over
 from preflight.submission import LineFacts
 from preflight.tone_facts import densest_place

@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from preflight.area_mask import coverage_mask
+from preflight.board.area_mask import coverage_mask
 from preflight.raster_grid import RasterGrid
 from separations.planes.art_separation import ArtSeparation
 from separations.planes.laid_out_job import LaidOutJob

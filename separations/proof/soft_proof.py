@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from preflight.area_mask import coverage_mask
+from preflight.board.area_mask import coverage_mask
 from preflight.raster_grid import RasterGrid
 from separations.colour_model.colorimetry import lab_to_xyz, xyz_to_srgb
 from separations.colour_model.display import srgb_bytes

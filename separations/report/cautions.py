@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from preflight.job import Stage
+from preflight.job_file.job_tables import Stage
 
 DEFER = ("These lines are reminders, not instructions. The safety data sheet of each product, "
          "your local codes and licensed practice decide.")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from preflight.job import Job
+from preflight.job_file.job import Job
 
 _RIGHT = ("Right-reading with the emulsion side up: lay the emulsion side against the print side "
           "of the stencil.")

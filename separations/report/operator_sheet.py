@@ -17,7 +17,7 @@ from reportlab.platypus import Flowable, Paragraph, SimpleDocTemplate, Spacer, T
 
 from preflight.findings import Grade
 from preflight.halftone_spec import halftone_told
-from preflight.job import Job
+from preflight.job_file.job import Job
 from separations.report.cautions import DEFER, cautions_for
 from separations.report.film_reading import how_to_lay
 from separations.report.outcome import Outcome

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from preflight.findings import Finding
-from preflight.job import InkTable
+from preflight.job_file.job_tables import InkTable
 from preflight.submission import Submission
 from separations.ink_need.ink_estimate import InkEstimate
 

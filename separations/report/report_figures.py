@@ -7,7 +7,8 @@ from dataclasses import asdict
 from typing import Any
 
 from preflight.findings import Finding, Grade
-from preflight.job import InkTable, Job
+from preflight.job_file.job import Job
+from preflight.job_file.job_tables import InkTable
 from separations.ink_need.ink_estimate import InkEstimate, Range
 from separations.report.cautions import DEFER, cautions_for
 from separations.report.outcome import ColourReach, FilmMade, Outcome

@@ -13,9 +13,9 @@ import pytest
 from shapely import affinity, box
 from shapely.geometry import Point
 
-from preflight.area_mask import coverage_mask, row_spans
+from preflight.board.area_mask import coverage_mask, row_spans
+from preflight.board.topsheet_area import offset_area
 from preflight.raster_grid import grid_over
-from preflight.topsheet_area import offset_area
 
 
 @pytest.mark.parametrize("r", [0.5, 8.0, 60.0])

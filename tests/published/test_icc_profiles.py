@@ -15,8 +15,8 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image, ImageCms
 
-from preflight.icc_profile import read_profile
-from preflight.source_colour import colour_of_profile
+from preflight.art.icc_profile import read_profile
+from preflight.art.source_colour import colour_of_profile
 
 FOLDER = Path("/usr/share/color/icc")
 pytestmark = pytest.mark.skipif(not FOLDER.exists(), reason="icc-profiles-free is not installed")

@@ -11,7 +11,7 @@ import warnings
 
 import numpy as np
 
-from preflight.source_colour import srgb
+from preflight.art.source_colour import srgb
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")

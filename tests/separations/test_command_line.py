@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from preflight.job_file import read_job
+from preflight.job_file.job_reader import read_job
 from separations import command_line
 
 Write = Callable[..., Path]

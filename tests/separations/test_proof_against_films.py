@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 import pytest
 
-from preflight.job_file import read_job
+from preflight.job_file.job_reader import read_job
 from separations.colour_model.colorimetry import colour_difference, xyz_to_lab
 from separations.colour_model.print_model import predict_image_xyz
 from separations.halftone.dot_counts import cell_pixels, count_cells, coverage_map, empty_counts

@@ -10,7 +10,7 @@ import pytest
 
 from preflight.checks.catalogue import CHECKS, run_checks
 from preflight.findings import Finding, Grade, has_stop
-from preflight.job_file import read_job
+from preflight.job_file.job_reader import read_job
 from preflight.submission import LineFacts, Submission
 from preflight.tone_facts import InkFacts, ToneFacts
 from separations.planes.laid_out_job import lay_out

@@ -10,8 +10,8 @@ import pytest
 from click.testing import CliRunner
 
 from preflight.input_problem import InputProblem
-from preflight.job import Job
-from preflight.job_file import read_job
+from preflight.job_file.job import Job
+from preflight.job_file.job_reader import read_job
 from separations.calibration.calibration_run import calibrate
 from separations.calibration.patches import Patch
 from separations.colour_model.colorimetry import colour_difference, lab_to_xyz, xyz_to_wide_rgb

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from preflight.input_problem import InputProblem
-from preflight.job_file import read_job
+from preflight.job_file.job_reader import read_job
 from separations.calibration.patches import patches_csv, sheet_patches
 from separations.calibration.readings import read_readings
 from separations.colour_model.colorimetry import lab_to_xyz

@@ -14,7 +14,7 @@ import pytest
 from numpy.typing import NDArray
 
 from preflight.input_problem import InputProblem
-from preflight.job_file import read_job
+from preflight.job_file.job_reader import read_job
 from separations.calibration.calibration_run import make_wedge
 from separations.calibration.patches import Patch, sheet_patches
 from separations.calibration.wedge_sheet import PATCH_MM, wedge_sheet

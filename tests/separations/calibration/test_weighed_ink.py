@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from preflight.input_problem import InputProblem
-from preflight.job_file import read_job
+from preflight.job_file.job_reader import read_job
 from separations.calibration.weighed_ink import Weighing, read_weighings, transfer_factors
 from separations.ink_need.ink_estimate import Range, estimate_ink
 

@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from preflight.input_problem import InputProblem
-from preflight.job import Job
-from preflight.job_file import read_job
+from preflight.job_file.job import Job
+from preflight.job_file.job_reader import read_job
 from separations.ink_need.ink_estimate import Range
 from separations.inks.job_inks import curve_of, photo_model, whole_model
 from separations.inks.press_profile import (

@@ -14,9 +14,9 @@ import pypdfium2
 import pytest
 from PIL import Image
 
-from preflight.area_mask import coverage_mask
+from preflight.board.area_mask import coverage_mask
 from preflight.input_problem import InputProblem
-from preflight.job_file import read_job
+from preflight.job_file.job_reader import read_job
 from preflight.raster_grid import grid_over
 from separations.colour_model.colorimetry import lab_to_srgb
 from separations.films.film_sheet import FilmSheet

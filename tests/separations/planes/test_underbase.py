@@ -13,7 +13,7 @@ from hypothesis.extra.numpy import arrays
 from numpy.typing import NDArray
 
 from preflight.input_problem import InputProblem
-from preflight.job_file import read_job
+from preflight.job_file.job_reader import read_job
 from preflight.raster_grid import grid_over
 from separations.inks.job_inks import whole_model
 from separations.planes.art_separation import ArtSeparation, separate_photos

@@ -14,9 +14,9 @@ from typing import Literal
 
 from PIL import Image, ImageCms, UnidentifiedImageError
 
-from preflight.icc_profile import ProfileFault, read_profile
+from preflight.art.icc_profile import ProfileFault, read_profile
+from preflight.art.source_colour import SourceColour, colour_of_profile, srgb
 from preflight.input_problem import InputProblem
-from preflight.source_colour import SourceColour, colour_of_profile, srgb
 
 MOST_PIXELS = 600_000_000
 LEAST_SIDE_PX = 8
@@ -52,7 +52,7 @@ class Artwork:
     has_alpha : bool
         Whether parts may be transparent (straight alpha: where it is 0 there is no art).
     colour : SourceColour
-        The meaning of the pixels as `preflight.artwork_pixels` delivers them.
+        The meaning of the pixels as `preflight.art.artwork_pixels` delivers them.
     converts_colour : bool
         Pixels are converted to sRGB (8 bits) on reading, since the profile is no plain RGB one.
     orientation : int

@@ -11,14 +11,14 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageCms
 
-from preflight.artwork import (
+from preflight.art.artwork import (
     IMAGE_FAULTS,
     Artwork,
     broken_picture,
     build_transform,
     opened_image,
 )
-from preflight.icc_profile import read_profile
+from preflight.art.icc_profile import read_profile
 
 Pixels = NDArray[np.uint8] | NDArray[np.uint16]
 #: A JPEG is decoded at half, quarter or eighth size only where that leaves this much to reduce.

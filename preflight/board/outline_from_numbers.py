@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import brentq
 
-from preflight.board_outline import (
+from preflight.board.board_outline import (
     LONGEST_BOARD_MM,
     SHORTEST_BOARD_MM,
     BoardOutline,

@@ -12,9 +12,9 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image, ImageCms
 
-from preflight import artwork as artwork_module
-from preflight.artwork import Artwork, open_artwork
-from preflight.artwork_pixels import load_pixels
+from preflight.art import artwork as artwork_module
+from preflight.art.artwork import Artwork, open_artwork
+from preflight.art.artwork_pixels import load_pixels
 from preflight.input_problem import InputProblem
 
 RANDOM = np.random.default_rng(7)

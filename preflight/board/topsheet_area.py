@@ -8,7 +8,7 @@ from typing import Literal
 
 from shapely.geometry import MultiPolygon, Polygon
 
-from preflight.board_outline import BoardOutline
+from preflight.board.board_outline import BoardOutline
 from preflight.input_problem import InputProblem
 
 PrintStage = Literal["sheet", "board"]

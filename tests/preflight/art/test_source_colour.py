@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from preflight.artwork import open_artwork
-from preflight.artwork_pixels import load_pixels
-from preflight.icc_profile import ProfileFault, ToneCurve, read_profile
-from preflight.source_colour import SRGB_CURVE, colour_of_profile, srgb
+from preflight.art.artwork import open_artwork
+from preflight.art.artwork_pixels import load_pixels
+from preflight.art.icc_profile import ProfileFault, ToneCurve, read_profile
+from preflight.art.source_colour import SRGB_CURVE, colour_of_profile, srgb
 
 GREY_STEPS = np.linspace(0.0, 1.0, 52)
 

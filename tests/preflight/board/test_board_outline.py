@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from preflight.board_outline import BoardOutline, anticlockwise, half_mirrored
+from preflight.board.board_outline import BoardOutline, anticlockwise, half_mirrored
 
 DIAMOND = np.array([[100.0, 0.0], [0.0, 20.0], [-100.0, 0.0], [0.0, -20.0]])
 

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from preflight.board.outline_from_numbers import BoardNumbers, outline_from_numbers
+from preflight.board.topsheet_area import PrintStage, topsheet_area
 from preflight.input_problem import InputProblem
-from preflight.outline_from_numbers import BoardNumbers, outline_from_numbers
-from preflight.topsheet_area import PrintStage, topsheet_area
 
 BOARD = outline_from_numbers(BoardNumbers(
     length_mm=1600.0, nose_width_mm=300.0, waist_width_mm=254.0, contact_length_mm=1200.0,

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from preflight.input_problem import InputProblem
-from preflight.job_file import read_job
+from preflight.job_file.job_reader import read_job
 
 JOB = """
 title = "Marsh"

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from preflight.job import Job
-from preflight.job_consistency import check_consistency
-from preflight.typed_toml import read_typed_toml
+from preflight.job_file.job import Job
+from preflight.job_file.job_consistency import check_consistency
+from preflight.job_file.typed_toml import read_typed_toml
 
 
 def read_job(path: Path) -> Job:

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from preflight.resampling import Filter, resample, taps, warp
+from preflight.art.resampling import Filter, resample, taps, warp
 
 
 @settings(max_examples=80, deadline=None)

@@ -7,10 +7,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from preflight.board_outline import BoardOutline
+from preflight.board.board_outline import BoardOutline
+from preflight.board.outline_from_numbers import BoardNumbers, outline_from_numbers
+from preflight.board.outline_from_points import read_points_table
 from preflight.input_problem import InputProblem
-from preflight.outline_from_numbers import BoardNumbers, outline_from_numbers
-from preflight.outline_readers import read_points_table
 
 BOARD = outline_from_numbers(BoardNumbers(
     length_mm=1600.0, nose_width_mm=300.0, waist_width_mm=254.0, contact_length_mm=1200.0,

@@ -12,14 +12,14 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from preflight.area_mask import coverage_mask
-from preflight.artwork import Artwork
-from preflight.artwork_pixels import ArtPixels, Pixels, load_pixels
-from preflight.placement import PlacedArt
+from preflight.art.artwork import Artwork
+from preflight.art.artwork_pixels import ArtPixels, Pixels, load_pixels
+from preflight.art.placement import PlacedArt
+from preflight.board.area_mask import coverage_mask
 from preflight.raster_grid import RasterGrid
 
 if TYPE_CHECKING:
-    from preflight.resampling import Filter
+    from preflight.art.resampling import Filter
 
 #: Output rows (along the stored picture) that one worker makes at a time, at most, and the
 #: source pixels that it may hold for them.
@@ -185,7 +185,7 @@ def _fill(source: ArtPixels, placed: PlacedArt, grid: RasterGrid, window: tuple[
 def _fill_upright(source: ArtPixels, matrix: NDArray[np.float64], window: tuple[slice, slice],
                   kind: Filter, prepare: _Prepare, store: _Store) -> None:
     """Window pixels whose rows run along the picture's rows or columns."""
-    from preflight.resampling import taps
+    from preflight.art.resampling import taps
 
     rows, columns = window
     lying = matrix[0, 0] == 0.0  # window rows run along the picture's columns
@@ -212,7 +212,7 @@ def _fill_upright(source: ArtPixels, matrix: NDArray[np.float64], window: tuple[
 def _fill_turned(source: ArtPixels, matrix: NDArray[np.float64], window: tuple[slice, slice],
                  kind: Filter, prepare: _Prepare, store: _Store) -> None:
     """Window pixels at an angle to the picture: reduce it to their scale, then turn it."""
-    from preflight.resampling import taps, warp
+    from preflight.art.resampling import taps, warp
 
     rows, columns = window
     height, width = rows.stop - rows.start, columns.stop - columns.start
@@ -251,7 +251,7 @@ def _fill_turned(source: ArtPixels, matrix: NDArray[np.float64], window: tuple[s
 def _resample_bands(source: ArtPixels, down: Any, across: Any, prepare: _Prepare,
                     keep: Callable[[int, NDArray[Any]], None]) -> None:
     """Resample the picture in bands of output rows, several at once."""
-    from preflight.resampling import Taps, resample
+    from preflight.art.resampling import Taps, resample
 
     many = len(down.first)
     rows_per_row = max(1.0, abs(int(down.first[-1]) - int(down.first[0])) / many)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from preflight.icc_profile import D50_XYZ, IccProfile, ToneCurve
+from preflight.art.icc_profile import D50_XYZ, IccProfile, ToneCurve
 
 #: CIE 15: the cube root gives way to a straight line below (6/29)³.
 _LAB_EPSILON = (6.0 / 29.0) ** 3

@@ -13,11 +13,11 @@ from numpy.typing import NDArray
 from PIL import Image
 from scipy.special import ndtr
 
-from preflight.area_mask import coverage_mask
-from preflight.art_plane import ArtPlane, line_plane, photo_plane
-from preflight.artwork import open_artwork
-from preflight.artwork_pixels import load_pixels
-from preflight.placement import Flip, PlacedArt, Placement, place
+from preflight.art.art_plane import ArtPlane, line_plane, photo_plane
+from preflight.art.artwork import open_artwork
+from preflight.art.artwork_pixels import load_pixels
+from preflight.art.placement import Flip, PlacedArt, Placement, place
+from preflight.board.area_mask import coverage_mask
 from preflight.raster_grid import RasterGrid, grid_over
 
 RANDOM = np.random.default_rng(11)

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from shapely import box
 from shapely.geometry import Point
 
+from preflight.art.placement import Flip, HowPlaced, Placement, place
 from preflight.input_problem import InputProblem
-from preflight.placement import Flip, HowPlaced, Placement, place
 
 BOUNDS = (-800.0, -150.0, 820.0, 150.0)
 TOP_LEFT, TOP_RIGHT, BOTTOM_LEFT = [0.0, 0.0], [1200.0, 0.0], [0.0, 240.0]

@@ -12,9 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from preflight.board_outline import BoardOutline
+from preflight.board.board_outline import BoardOutline
+from preflight.board.outline_from_numbers import BoardNumbers, EndShape, outline_from_numbers
 from preflight.input_problem import InputProblem
-from preflight.outline_from_numbers import BoardNumbers, EndShape, outline_from_numbers
 
 NUMBERS = BoardNumbers(length_mm=1600.0, nose_width_mm=300.0, waist_width_mm=254.0,
                        contact_length_mm=1200.0, taper_mm=12.0)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from preflight.input_problem import InputProblem
-from preflight.job import Job
+from preflight.job_file.job import Job
 from preflight.units import MM_PER_INCH
 
 #: A stochastic dot of fewer film pixels has no shape of its own. Own rule, no source.

@@ -1,27 +1,19 @@
-"""The whole job, told once: what a job file says, as frozen values."""
+"""The tables of a job file, as frozen values."""
 
 from __future__ import annotations
 
-import datetime
-from dataclasses import dataclass, field
-from pathlib import Path
+from dataclasses import dataclass
 from typing import Literal
 
-from preflight import job_values as v
-from preflight.halftone_spec import DotShape, HalftoneSpec, SmallDots, tone_of_dot
-from preflight.mesh import Mesh
-from preflight.units import UM_PER_CM, Angle, Length, Resolution, Ruling, Share, Temperature
+from preflight.halftone_spec import DotShape, SmallDots
+from preflight.job_file import job_values as v
+from preflight.units import Angle, Length, Resolution, Share, Temperature
 
 TipShape = Literal["round", "blunt", "pointed"]
 Stage = Literal["sheet", "board"]
 HowPlaced = Literal["fit", "fill", "scale"]
 Flip = Literal["none", "along", "across"]
 Rendering = Literal["paper-relative", "absolute", "keep-saturation"]
-#: Common practice, no source: a little more than hand register on one frame holds.
-UNDERBASE_CHOKE_MM = 0.3
-#: Threads that carry a stochastic dot unless the job sets its size: every dot of such a film is a
-#: smallest dot. Trade handbooks (1.5 to 2 thread pitches), from memory, unverified.
-STOCHASTIC_THREADS = 2.0
 Beneath = Literal["knock out", "overprint"]
 
 
@@ -193,93 +185,3 @@ class InkTable:
     density: v.Density = 1.2
     heat_limit: v.HeatValue | None = None
     left_in_screen: v.VolumeMl | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Job:
-    """A job file, read once.
-
-    Attributes
-    ----------
-    path : Path
-        The job file itself; art and outline files are found beside it.
-    """
-
-    title: v.Text
-    date: datetime.date
-    board: BoardTable
-    art: tuple[ArtTable, ...]
-    halftone: HalftoneTable
-    mesh: MeshTable
-    ink: tuple[InkTable, ...]
-    frame: FrameTable
-    stage: Stage = "sheet"
-    boards: v.Boards = 1
-    press_profile: v.Text | None = None
-    area: AreaTable = AreaTable()
-    wood: WoodTable = WoodTable()
-    separation: SeparationTable = SeparationTable()
-    film: FilmTable = FilmTable()
-    press: PressTable = PressTable()
-    path: Path = field(default=Path("job.toml"))
-
-    @property
-    def photo_inks(self) -> tuple[InkTable, ...]:
-        """The inks that the photograph is separated into, in print order."""
-        return tuple(ink for ink in self.ink if ink.prints == "photo")
-
-    @property
-    def underbase(self) -> InkTable | None:
-        """The ink that lies beneath the photograph's, if there is one."""
-        return next((ink for ink in self.ink if ink.prints == "underbase"), None)
-
-    def choke_mm_of(self, ink: InkTable) -> float:
-        """How far the ink is drawn in at its edges (mm). The default is common practice."""
-        if ink.choke is not None:
-            return ink.choke.mm
-        return UNDERBASE_CHOKE_MM if ink.prints == "underbase" else 0.0
-
-    def beside(self, name: str) -> Path:
-        """Where a file named in the job lies: beside the job file."""
-        return self.path.parent / name
-
-    def ruling_of(self, ink: InkTable) -> Ruling:
-        """The ink's own ruling, or the job's."""
-        return ink.ruling or self.halftone.ruling
-
-    def mesh_of(self, ink: InkTable) -> Mesh:
-        """The ink's own mesh, or the job's, in threads/cm and µm."""
-        table = ink.mesh or self.mesh
-        return Mesh(
-            threads_per_cm=table.count.threads_per_cm, thread_um=table.thread.mm * 1000,
-            angle_deg=table.angle.deg,
-            measured_opening_um=_um(table.opening),
-            measured_thickness_um=_um(table.fabric_thickness),
-            measured_volume_um=table.ink_volume)
-
-    def halftone_of(self, ink: InkTable) -> HalftoneSpec:
-        """The ink's halftone, with tone ends from its mesh unless the job sets them."""
-        shape = ink.dot_shape or self.halftone.dot_shape
-        smallest, largest = self._tone_ends(ink, shape)
-        dot_um = _um(ink.stochastic_dot or self.halftone.stochastic_dot)
-        return HalftoneSpec(
-            ruling_lpcm=self.ruling_of(ink).lpcm, angle_deg=ink.angle.deg, dot_shape=shape,
-            film_dpi=self.film.resolution.dpi, smallest_tone=smallest, largest_tone=largest,
-            small_dots="thin" if shape == "stochastic" else self.separation.small_dots,
-            stochastic_dot_um=dot_um or STOCHASTIC_THREADS * self.mesh_of(ink).pitch_um,
-            pattern=[other.name for other in self.ink].index(ink.name))
-
-    def _tone_ends(self, ink: InkTable, shape: DotShape) -> tuple[float, float]:
-        """Smallest and largest tone that the ink's mesh holds, or those that the job sets."""
-        if shape == "stochastic":
-            return 0.0, 1.0
-        mesh, lpcm = self.mesh_of(ink), self.ruling_of(ink).lpcm
-        held = (mesh.finest_line_um * lpcm / UM_PER_CM if shape == "line"
-                else tone_of_dot(mesh.smallest_dot_um, lpcm))
-        least, most = self.halftone.smallest_tone, self.halftone.largest_tone
-        return (min(held, 0.4) if least is None else least.fraction,
-                max(1 - held, 0.6) if most is None else most.fraction)
-
-
-def _um(length: Length | None) -> float | None:
-    return None if length is None else length.mm * 1000

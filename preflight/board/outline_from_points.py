@@ -13,7 +13,7 @@ from scipy.interpolate import CubicSpline
 from shapely.geometry import LinearRing, Polygon
 from shapely.validation import explain_validity
 
-from preflight.board_outline import (
+from preflight.board.board_outline import (
     LONGEST_BOARD_MM,
     SHORTEST_BOARD_MM,
     BoardOutline,

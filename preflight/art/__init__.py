@@ -1,0 +1,1 @@
+"""Pictures: their facts, colours, pixels and place on the board."""

@@ -1,0 +1,1 @@
+"""The board's outline, and where on it ink may lie."""

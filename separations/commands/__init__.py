@@ -1,0 +1,1 @@
+"""The commands of ``topsheet``, and what they say on the terminal."""

@@ -1,0 +1,30 @@
+"""``topsheet inks``: which inks of a stock suit a job."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from separations.commands.terminal import JOB, beside, inert, out_option, say
+
+
+@click.command()
+@JOB
+@click.option("--stock", type=click.Path(path_type=Path), required=True, metavar="FILE",
+              help="The inks to choose from: a stock list in TOML.")
+@click.option("--most", type=click.IntRange(1, 6), default=6, show_default=True,
+              help="Most inks to print with.")
+@out_option("-inks")
+def inks(job: Path, stock: Path, most: int, out: Path | None) -> None:
+    """Choose from a stock the inks that print JOB's photograph best on its wood."""
+    from separations.ink_choice.ink_choice_run import choose_inks
+
+    target = out or beside(job, "-inks")
+    choice = choose_inks(job, stock, target, most=most, say=say)
+    click.echo(f"Wrote {target}")
+    for count, one in enumerate(choice.sets, 1):
+        click.echo(inert(f"{count} ink{'s' if count > 1 else ' '}  ΔE00 {one.score.mean_de00:5.2f}"
+                          f"  (worst tenth {one.score.tail_de00:5.1f})  "
+                          f"{', '.join(ink.name for ink in one.inks)}"))
+    click.echo(inert(choice.advice))

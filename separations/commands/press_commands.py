@@ -1,0 +1,39 @@
+"""``topsheet wedge`` and ``calibrate``: the loop through the press."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from separations.commands.terminal import JOB, beside, inert, out_option, say
+
+
+@click.command()
+@JOB
+@out_option("-wedge")
+def wedge(job: Path, out: Path | None) -> None:
+    """Make the films of a test sheet for JOB's inks, and the list of patches to fill in."""
+    from separations.calibration.calibration_run import make_wedge
+
+    target = out or beside(job, "-wedge")
+    made = make_wedge(job, target, say=say)
+    click.echo(f"Wrote {target}: {len(made)} films and the list of patches. Next: print, measure, "
+               "fill in, topsheet calibrate.")
+
+
+@click.command()
+@JOB
+@click.argument("measured", type=click.Path(path_type=Path))
+@click.option("--weighed", type=click.Path(path_type=Path), default=None, metavar="FILE",
+              help="A table of weighed ink: ink, boards, grams used, left in screen grams.")
+@out_option("-press")
+def calibrate(job: Path, measured: Path, weighed: Path | None, out: Path | None) -> None:
+    """Make a press profile from JOB's test sheet, its list of patches filled in as MEASURED."""
+    from separations.calibration.calibration_run import calibrate as calibrate_press
+
+    target = out or beside(job, "-press")
+    found = calibrate_press(job, measured, target, weighed_path=weighed, say=say)
+    click.echo(f"Wrote {target}")
+    for suspect in found.suspects:
+        click.echo(inert(f"look  patch {suspect.patch}: {suspect.says}"))

@@ -1,0 +1,51 @@
+"""What all commands share: their words on the terminal, and where they write."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import click
+
+from preflight.findings import Finding, Grade, has_stop
+from preflight.input_problem import ExitStatus
+
+JOB = click.argument("job", type=click.Path(path_type=Path))
+DESPITE = click.option("--despite-stops", is_flag=True,
+                       help="Make the films even when a finding says stop.")
+
+
+def out_option(ending: str) -> Callable[[Any], Any]:
+    """The option that names the folder to write, with the default told."""
+    return click.option("--out", type=click.Path(path_type=Path), default=None, metavar="FOLDER",
+                        help=f"Where to write (default: the job's name and {ending}, beside it).")
+
+
+def tell_findings(findings: tuple[Finding, ...]) -> None:
+    """Print what is not in order, gravest first, and leave with 1 where one says stop."""
+    order = (Grade.STOP, Grade.CARE, Grade.NOTE)
+    for finding in sorted((f for f in findings if f.grade in order),
+                          key=lambda f: order.index(f.grade)):
+        click.echo(inert(f"{finding.grade.value:<5} {finding.check}, {finding.subject}: "
+                          f"{finding.says} {finding.mend}"))
+    clear = sum(f.grade is Grade.CLEAR for f in findings)
+    click.echo(f"{clear} of {len(findings)} figures are in order.")
+    if has_stop(findings):
+        sys.exit(ExitStatus.STOP_FINDING)
+
+
+def say(stage: str) -> None:
+    """Tell the terminal what is being done."""
+    click.echo(inert(stage), err=True)
+
+
+def inert(text: str) -> str:
+    """The text on one line without anything that a terminal would obey."""
+    return "".join(c if c.isprintable() else " " for c in text).rstrip()
+
+
+def beside(job: Path, ending: str) -> Path:
+    """The folder beside a job file that is named after it."""
+    return job.with_name(f"{job.stem}{ending}")

@@ -1,0 +1,69 @@
+"""A job read, laid on its board, separated and checked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from preflight.checks.catalogue import run_checks
+from preflight.findings import Finding
+from preflight.job_file.job_reader import read_job
+from preflight.submission import Submission
+from separations.inks.job_profile import profiled_curve
+from separations.job_films.film_set import (
+    job_sheet,
+)
+from separations.planes.art_separation import ArtSeparation, measure_tones, separate_photos
+from separations.planes.laid_out_job import LaidOutJob, lay_out
+from separations.planes.line_work import LineWork, line_work, measure_lines
+
+Say = Callable[[str], None]
+
+
+def silent(_stage: str) -> None:
+    """Say nothing."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PreparedJob:
+    """A job on its board, separated and checked; ready for films, proof or ink."""
+
+    laid: LaidOutJob
+    separation: ArtSeparation
+    sheets: tuple[LineWork, ...]
+    submission: Submission
+    findings: tuple[Finding, ...]
+
+
+def prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> PreparedJob:
+    """Read a job, lay it on its board, separate and check it.
+
+    Parameters
+    ----------
+    job_path : Path
+        The job file.
+    say : callable
+        Told what is being done.
+    finest_ppi : float, optional
+        Work no finer than this (for a quick look).
+
+    Raises
+    ------
+    InputProblem
+        When the job, its outline or its art cannot be used.
+    """
+    job = read_job(job_path)
+    laid = lay_out(job)
+    say("Separating the art")
+    separation = separate_photos(laid, finest_ppi=finest_ppi)
+    sheets = line_work(laid) if finest_ppi is None else line_work(laid, finest_ppi=finest_ppi)
+    sheet = job_sheet(laid)
+    submission = Submission(
+        job=job, outline=laid.outline, area=laid.area, art=laid.art,
+        film_length_mm=sheet.page_length_mm, film_width_mm=sheet.page_width_mm,
+        tones=measure_tones(laid, separation),
+        lines=measure_lines(laid, sheets),
+        profiled=tuple(ink.name for ink in job.photo_inks if profiled_curve(job, ink)))
+    return PreparedJob(laid=laid, separation=separation, sheets=sheets, submission=submission,
+                       findings=run_checks(submission))
