@@ -13,6 +13,10 @@ from preflight.raster_grid import RasterGrid
 FULL_TONE = 65_535
 
 
+#: Side of the boxes in which places are told (mm).
+BOX_MM = 40.0
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class InkFacts:
     """One ink of the separation.
@@ -127,13 +131,26 @@ def tone_sum_facts(
 
 
 def densest_place(
-    marked: NDArray[np.bool_], grid: RasterGrid, box_mm: float = 40.0
+    marked: NDArray[np.bool_], grid: RasterGrid, box_mm: float = BOX_MM
 ) -> Place | None:
     """The box of ``box_mm`` that holds most of the marked pixels; None when none is marked."""
-    step = max(1, round(box_mm / grid.pixel_mm))
+    step = box_pixels(grid, box_mm)
     rows, columns = marked.shape
     padded = np.pad(marked, ((0, -rows % step), (0, -columns % step)))
     boxes = padded.reshape(padded.shape[0] // step, step, -1, step).sum(axis=(1, 3))
+    return fullest_box(boxes, grid, step)
+
+
+def box_pixels(grid: RasterGrid, box_mm: float = BOX_MM) -> int:
+    """Side of a box of places in pixels of the grid."""
+    return max(1, round(box_mm / grid.pixel_mm))
+
+
+def fullest_box(boxes: NDArray[np.int64], grid: RasterGrid, step: int) -> Place | None:
+    """The box with the greatest count, shape (box rows, box columns); None where all are nought.
+
+    ``step`` is the boxes' side in pixels of the grid.
+    """
     if not boxes.any():
         return None
     row, column = np.unravel_index(int(np.argmax(boxes)), boxes.shape)

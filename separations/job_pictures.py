@@ -9,12 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.board.area_mask import coverage_mask
+from preflight.job_file.job_tables import InkTable
 from preflight.raster_grid import grid_over
 from preflight.units import MM_PER_INCH
 from separations.halftone.film_bands import dots_in
+from separations.halftone.screening import Screening
 from separations.inks.job_inks import whole_model
 from separations.job_films.film_set import (
-    film_contents,
+    film_screenings,
     job_sheet,
 )
 from separations.planes.gamut import OUT_OF_REACH
@@ -44,8 +46,14 @@ class JobPictures:
     reach: ColourReach | None
 
 
-def draw(prepared: PreparedJob, say: Say) -> JobPictures:
-    """Draw the board, its busiest place at dot level, and reckon what is out of reach."""
+def draw(
+    prepared: PreparedJob, say: Say,
+    screenings: tuple[tuple[InkTable, Screening], ...] | None = None,
+) -> JobPictures:
+    """Draw the board, its busiest place at dot level, and reckon what is out of reach.
+
+    ``screenings`` are the films' where they are made already.
+    """
     say("Drawing the proof")
     laid, job = prepared.laid, prepared.laid.job
     grid = grid_over(laid.area.printed.bounds, MM_PER_INCH / PROOF_PPI)
@@ -58,7 +66,7 @@ def draw(prepared: PreparedJob, say: Say) -> JobPictures:
         lighter_wood=whole_model(job, LIGHTER, readings=False))
     return JobPictures(
         board=board_proof(tones, grid, models, laid.area.trim, job.wood.figure_seed),
-        crop=_crop(prepared, busiest_place(tones, grid, safe)),
+        crop=_crop(prepared, busiest_place(tones, grid, safe), screenings),
         reach=colour_reach(laid, prepared.separation, tones, inside))
 
 
@@ -71,7 +79,10 @@ def reach_picture(prepared: PreparedJob) -> NDArray[np.uint8] | None:
     return reach_map(separation.missed, inside)
 
 
-def _crop(prepared: PreparedJob, centre_mm: tuple[float, float]) -> DotCrop:
+def _crop(
+    prepared: PreparedJob, centre_mm: tuple[float, float],
+    screenings: tuple[tuple[InkTable, Screening], ...] | None,
+) -> DotCrop:
     """The films at dot level round a place on the board."""
     film = job_sheet(prepared.laid).art_grid
     columns, rows = (min(round(side / film.pixel_mm), most) for side, most in
@@ -79,9 +90,10 @@ def _crop(prepared: PreparedJob, centre_mm: tuple[float, float]) -> DotCrop:
     row = min(max(round(film.row_of(centre_mm[0])) - rows // 2, 0), film.rows - rows)
     column = min(max(round(film.column_of(centre_mm[1])) - columns // 2, 0),
                  film.columns - columns)
-    contents = film_contents(prepared.laid, prepared.separation, prepared.sheets, film)
-    bits = np.stack([dots_in(content, row, row + rows, column, column + columns)
-                     for _, content in contents])
+    if screenings is None:
+        screenings = film_screenings(prepared.laid, prepared.separation, prepared.sheets)
+    bits = np.stack([dots_in(screening, row, row + rows, column, column + columns)
+                     for _, screening in screenings])
     return DotCrop(srgb=dot_proof(bits, whole_model(prepared.laid.job)), centre_mm=centre_mm)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 from preflight.findings import has_stop
@@ -10,6 +11,7 @@ from separations.ink_need.ink_table import ink_csv
 from separations.job_films.film_set import (
     FilmSet,
     count_films,
+    film_screenings,
     write_films,
 )
 from separations.job_pictures import (
@@ -105,8 +107,12 @@ def run_job(
         prepared = prepare(job_path, say)
         withheld = has_stop(prepared.findings) and not despite_stops
         parts = prepared.laid, prepared.separation, prepared.sheets
-        made = count_films(*parts, say) if withheld else write_films(*parts, folder, say)
-        drawn = draw(prepared, say)
+        screenings = film_screenings(*parts)
+        with ThreadPoolExecutor(1) as pool:  # drawn while one core waits for the other
+            drawing = pool.submit(draw, prepared, silent, screenings)
+            made = (count_films(*parts, say) if withheld else
+                    write_films(*parts, folder, say, screenings=screenings))
+            drawn = drawing.result()
         outcome = _outcome(prepared, made, withheld=withheld, reach=drawn.reach)
         say("Writing the report")
         write_pictures(folder, drawn)

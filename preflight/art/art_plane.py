@@ -27,6 +27,8 @@ _CHUNK_ROWS = 64
 _CHUNK_SOURCE_PIXELS = 2_000_000
 #: Source pixels kept around a turned window, in pixels of the reduced picture.
 _WARP_HALO = 4.0
+#: Decimals of a pixel that count where art ends: an edge on a pixel's border cuts none.
+_SHARE_DECIMALS = 6
 #: Encoded luma of red, green and blue. Source: ITU-R BT.601.
 _LUMA = np.array([0.299, 0.587, 0.114], dtype=np.float32)
 
@@ -125,8 +127,12 @@ def line_plane(artwork: Artwork, placed: PlacedArt, grid: RasterGrid, *,
         ink[rows, columns] = np.clip(piece[:, :, 0] + 0.5, 0, 255)
 
     _fill(source, placed, grid, window, "linear", inked, store)
-    cover = _cover(placed, grid)
-    return np.asarray(cv2.multiply(ink, cover, scale=1 / 255), dtype=np.uint8)
+    if not placed.is_right_angled:
+        return np.asarray(cv2.multiply(ink, _cover(placed, grid), scale=1 / 255), dtype=np.uint8)
+    for part, shares in zip((ink, ink.T), _upright_shares(placed, grid), strict=True):
+        cut = np.flatnonzero(shares < 1)
+        part[cut] = np.rint(part[cut] * shares[cut, None])
+    return ink
 
 
 def _as_is(band: Pixels) -> Pixels:
@@ -148,6 +154,9 @@ def _shrink(placed: PlacedArt, grid: RasterGrid) -> float:
 
 def _cover(placed: PlacedArt, grid: RasterGrid) -> NDArray[np.uint8]:
     """The share (255 = 1) of each pixel that the art's rectangle covers."""
+    if placed.is_right_angled:
+        rows, columns = _upright_shares(placed, grid)
+        return np.rint(np.multiply.outer(255 * rows, columns)).astype(np.uint8)
     cover = np.empty((grid.rows, grid.columns), dtype=np.uint8)
     step = max(1, 4_000_000 // grid.columns)
     for first in range(0, grid.rows, step):
@@ -155,6 +164,20 @@ def _cover(placed: PlacedArt, grid: RasterGrid) -> NDArray[np.uint8]:
         mask = coverage_mask(placed.polygon, grid.band(first, end))
         cv2.convertScaleAbs(mask, dst=cover[first:end], alpha=1 / 257)
     return cover
+
+
+def _upright_shares(placed: PlacedArt, grid: RasterGrid
+                    ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """How much of each row, and of each column, an upright art's rectangle covers, 0 to 1."""
+    least_x, least_y, greatest_x, greatest_y = placed.polygon.bounds
+    shares = []
+    for many, first, end in ((grid.rows, grid.row_of(greatest_x), grid.row_of(least_x)),
+                             (grid.columns, grid.column_of(greatest_y),
+                              grid.column_of(least_y))):
+        at = np.arange(many)
+        covered = np.clip(np.minimum(at + 1, end) - np.maximum(at, first), 0, 1)
+        shares.append(np.round(covered, _SHARE_DECIMALS).astype(np.float32))
+    return shares[0], shares[1]
 
 
 def _window(placed: PlacedArt, grid: RasterGrid) -> tuple[slice, slice] | None:

@@ -26,6 +26,7 @@ IMAGE_FAULTS = (OSError, SyntaxError, ValueError, TypeError, EOFError, IndexErro
 
 _READABLE_MODES = {"1", "L", "LA", "P", "PA", "RGB", "RGBA", "RGBX", "CMYK", "YCbCr", "LAB",
                    "I;16", "I;16B", "I;16L", "I;16N"}
+_PNG_SIGNATURE_BYTES = 8
 _EXIF_ORIENTATION, _TIFF_BITS, _TIFF_PHOTOMETRIC, _TIFF_PLANAR, _TIFF_SUBFILE = (
     0x0112, 258, 262, 284, 254)
 _PILLOW_LIMIT = threading.RLock()
@@ -109,7 +110,7 @@ def open_artwork(path: Path) -> Artwork:
         colour, name, converts = _colour(image.mode, profile, remarks)
         if converts:
             bit_depth = 8
-        orientation = _orientation(image)
+        orientation = _orientation(path, image)
         if orientation >= 5:
             width, height = height, width
         return Artwork(
@@ -247,12 +248,27 @@ def _profile_name(profile: bytes) -> str:
     return "".join(c for c in " ".join(text.split()) if c.isprintable())[:80] or "unnamed"
 
 
-def _orientation(image: Image.Image) -> int:
+def _orientation(path: Path, image: Image.Image) -> int:
     """EXIF orientation still to be applied; Pillow turns TIFF pages itself."""
-    if image.format == "TIFF":
+    if image.format == "TIFF" or (image.format == "PNG" and not _png_tells_exif(path)):
         return 1
     value = image.getexif().get(_EXIF_ORIENTATION, 1)
     return value if isinstance(value, int) and 1 <= value <= 8 else 1
+
+
+def _png_tells_exif(path: Path) -> bool:
+    """Whether a PNG has EXIF data; Pillow looks for it by decoding every pixel.
+
+    Source: PNG specification, third edition: a chunk is its length, four letters, its data and a
+    check sum, and eXIf may come after the pixels; in a text chunk EXIF is an older custom.
+    """
+    with path.open("rb") as file:
+        file.seek(_PNG_SIGNATURE_BYTES)
+        while len(head := file.read(8)) == 8:
+            if head[4:] in {b"eXIf", b"zTXt", b"tEXt", b"iTXt"}:
+                return True
+            file.seek(int.from_bytes(head[:4], "big") + 4, 1)
+        return False
 
 
 def _tiff_tag(image: Image.Image, tag: int, otherwise: int) -> int:

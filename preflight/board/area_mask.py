@@ -18,8 +18,8 @@ from preflight.raster_grid import RasterGrid
 
 Area: TypeAlias = Polygon | MultiPolygon
 FULL_COVERAGE = 65535
-#: Rows of coverage summed at once; bounds the float64 work space.
-_BAND_PIXELS = 2_000_000
+#: Decimals of a pixel's coverage that count, so that it does not depend on the rows above it.
+_LEVEL_DECIMALS = 9
 #: Pixel centres are told from an edge in steps of this many decimals of a pixel, so that an edge
 #: through centres falls to the same side whatever band of the grid is asked for.
 _SNAP_DECIMALS = 6
@@ -95,28 +95,39 @@ def coverage_mask(area: Area, grid: RasterGrid) -> NDArray[np.uint16]:
     Signed-area accumulation: each piece of edge within a pixel adds its height to all pixels to
     the right of it and a part of that to its own. Source: geometry (Green's theorem).
     """
-    mask = np.zeros((grid.rows, grid.columns), dtype=np.uint16)
     row, column, height, inset = _edge_pieces(_edges(area, grid), grid)
-    order = np.argsort(row, kind="stable")
-    row, column, height, inset = row[order], column[order], height[order], inset[order]
-    band_rows = max(1, _BAND_PIXELS // (grid.columns + 2))
-    width = grid.columns + 2
-    for first in range(0, grid.rows, band_rows):
-        end = min(first + band_rows, grid.rows)
-        piece = slice(*np.searchsorted(row, [first, end]))
-        if piece.start == piece.stop:
-            continue
-        cell = (row[piece] - first) * width + column[piece]
-        steps = np.zeros((end - first) * width)
-        steps += np.bincount(cell, height[piece] * (1.0 - inset[piece]), len(steps))
-        steps += np.bincount(cell + 1, height[piece] * inset[piece], len(steps))
-        sums = np.cumsum(steps.reshape(end - first, width), axis=1)[:, :grid.columns]
-        np.abs(sums, out=sums)
-        sums *= FULL_COVERAGE
-        sums += 0.5
-        np.minimum(sums, FULL_COVERAGE, out=sums)
-        mask[first:end] = sums
-    return mask
+    at, step = _coverage_steps(row, column, height, inset, grid)
+    where = np.flatnonzero(np.diff(at, append=-1))  # the last of each pixel's steps
+    level = np.cumsum(step)[where]
+    at = at[where]
+    first = np.searchsorted(at, at // grid.columns * grid.columns)
+    inside = np.round(np.abs(level - np.where(first > 0, level[first - 1], 0.0)), _LEVEL_DECIMALS)
+    share = np.minimum(inside * FULL_COVERAGE + 0.5, FULL_COVERAGE).astype(np.uint16)
+    mask = np.zeros(grid.rows * grid.columns, dtype=np.uint16)
+    mask[at] = share
+    end = np.append(at[1:], mask.size)
+    for run in np.flatnonzero((end - at > 1) & (share > 0)):
+        mask[at[run]:end[run]] = share[run]
+    return mask.reshape(grid.rows, grid.columns)
+
+
+def _coverage_steps(
+    row: NDArray[np.int64], column: NDArray[np.int64], height: NDArray[np.float64],
+    inset: NDArray[np.float64], grid: RasterGrid
+) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
+    """Where coverage steps along the pixels read row by row, and by how much; in order.
+
+    Each row begins with a step of nothing, so that one row's level never runs into the next.
+    """
+    starts = np.arange(grid.rows) * grid.columns
+    rows = np.concatenate([row, row])
+    columns = np.concatenate([column, column + 1])
+    steps = np.concatenate([height * (1.0 - inset), height * inset])
+    kept = columns < grid.columns
+    at = np.concatenate([starts, rows[kept] * grid.columns + columns[kept]])
+    steps = np.concatenate([np.zeros(grid.rows), steps[kept]])
+    order = np.argsort(at, kind="stable")
+    return at[order], steps[order]
 
 
 def row_spans(area: Area, grid: RasterGrid) -> RowSpans:

@@ -22,12 +22,12 @@ from separations.films.pdf_appendix import PdfAppendix
 from separations.films.progress import PacedProgress, Progress
 from separations.halftone.dot_counts import coverage_map, empty_counts
 from separations.halftone.film_content import FilmContent
-from separations.halftone.screening import prepare
+from separations.halftone.screening import Screening, prepare
 
 WEDGE_NAME = "Wedge"
 
 
-def write_film(path: Path, content: FilmContent, sheet: FilmSheet, label: FilmLabel, *,
+def write_film(path: Path, content: FilmContent | Screening, sheet: FilmSheet, label: FilmLabel, *,
                coding: Coding = "group4", workers: int = 2,
                progress: Progress | None = None) -> FilmRecord:
     """Write one ink's film.
@@ -36,8 +36,8 @@ def write_film(path: Path, content: FilmContent, sheet: FilmSheet, label: FilmLa
     ----------
     path : Path
         The file to write; it is not moved, and is incomplete if this raises.
-    content : FilmContent
-        Its dots; ``content.film_grid`` is ``sheet.art_grid``.
+    content : FilmContent or Screening
+        Its dots, on ``sheet.art_grid``.
     sheet : FilmSheet
         The board's sheet.
     label : FilmLabel
@@ -55,6 +55,8 @@ def write_film(path: Path, content: FilmContent, sheet: FilmSheet, label: FilmLa
     ValueError
         When the content's grid is not the sheet's.
     """
+    screening = prepare(content) if isinstance(content, FilmContent) else content
+    content = screening.content
     if content.film_grid != sheet.art_grid:
         raise ValueError("the film's grid is not the sheet's")
     begun = time.perf_counter()
@@ -63,7 +65,6 @@ def write_film(path: Path, content: FilmContent, sheet: FilmSheet, label: FilmLa
         coding = "deflate"
     parts = stacked_parts(grid.rows, grid.columns)
     page = _page(sheet, label, content, parts)
-    screening = prepare(content)
     counts = empty_counts(grid)
     paced = PacedProgress(progress, grid.rows)
     prepared = time.perf_counter()

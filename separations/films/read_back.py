@@ -1,7 +1,8 @@
 """A written film read again by other libraries than wrote it, before anyone may use it.
 
-qpdf reads boxes and images, libtiff or zlib decodes the streams to the last bit, and PDFium
-renders its top, its bottom and its seams over the full width at the film's pixels.
+qpdf reads boxes, images and where the page draws them, libtiff or zlib decodes the streams to the
+last bit, and PDFium renders its top, its bottom and its seams over the full width at the film's
+pixels.
 """
 
 from __future__ import annotations
@@ -16,16 +17,17 @@ import numpy as np
 import pikepdf
 from numpy.typing import NDArray
 
+from separations.films.drawn_images import drawn_images
 from separations.films.film_label import FilmLabel
-from separations.films.film_page import page_corners
-from separations.films.film_pdf import wedge_content, write_film
-from separations.films.film_record import Coding, FilmRecord, ImagePart
+from separations.films.film_page import INSET_PT, page_corners
+from separations.films.film_pdf import WEDGE_NAME, wedge_content, write_film
+from separations.films.film_record import Coding, FilmRecord, ImagePart, StripTrace
 from separations.films.film_sheet import Box, FilmSheet
 from separations.films.marks import wedge_box
 from separations.films.page_rendering import RenderedPage, rendered_page
 from separations.films.progress import PacedProgress, Progress
 from separations.films.strip_decoding import decode_group4, inflate_rows
-from separations.halftone.film_bands import dots_in
+from separations.halftone.film_bands import dots_in, in_order
 from separations.halftone.film_content import FilmContent
 from separations.halftone.screening import Screening, prepare
 
@@ -53,29 +55,34 @@ def make_film(path: Path, content: FilmContent, sheet: FilmSheet, label: FilmLab
         When what is read differs from what was screened.
     """
     try:
-        record = write_film(path, content, sheet, label, coding=coding, workers=workers,
+        screening = prepare(content)
+        record = write_film(path, screening, sheet, label, coding=coding, workers=workers,
                             progress=progress)
-        read_back(record, content, sheet, whole=whole, progress=progress)
+        read_back(record, screening, sheet, whole=whole, progress=progress)
     except BaseException:
         path.unlink(missing_ok=True)
         raise
     return record
 
 
-def read_back(record: FilmRecord, content: FilmContent, sheet: FilmSheet, *,
-              whole: bool = True, progress: Progress | None = None) -> None:
+def read_back(record: FilmRecord, content: FilmContent | Screening, sheet: FilmSheet, *,
+              whole: bool = True, views: bool = True,
+              progress: Progress | None = None) -> None:
     """Compare a written film with what it was made from.
 
     Parameters
     ----------
     record : FilmRecord
         The film as written.
-    content : FilmContent
-        Its dots.
+    content : FilmContent or Screening
+        Its dots; prepare them once where a film is written and read.
     sheet : FilmSheet
         Its sheet.
     whole : bool
         Whether the streams are decoded to the last row; without, only rendered views are compared.
+    views : bool
+        Whether views are rendered. Of films on one sheet it does for one: what the others' pages
+        draw is compared with where it should be, and the renderer decodes the same streams again.
     progress : callable, optional
         Told (film rows read, film rows in all) on this thread, at most every 50 ms.
 
@@ -86,10 +93,11 @@ def read_back(record: FilmRecord, content: FilmContent, sheet: FilmSheet, *,
     """
     if _sha256(record.path) != record.sha256:
         raise FilmReadBackError(f"{record.path.name} on disk is not what was written")
-    with ThreadPoolExecutor(2) as pool:
-        rendering = pool.submit(_compare_views, record, content, sheet)
+    with ThreadPoolExecutor(1) as pool:
+        rendering = pool.submit(_compare_views, record, content, sheet) if views else None
         _compare_streams(record, sheet, PacedProgress(progress, record.rows), whole=whole)
-        rendering.result()
+        if rendering:
+            rendering.result()
 
 
 def _sha256(path: Path) -> str:
@@ -105,6 +113,7 @@ def _compare_streams(record: FilmRecord, sheet: FilmSheet, paced: PacedProgress,
                 raise FilmReadBackError(f"{record.path.name} has {len(pdf.pages)} pages")
             page = pdf.pages[0]
             _compare_boxes(page, sheet)
+            _compare_drawn(page, record, sheet)
             images = page.resources.XObject
             for part in record.parts:
                 image = images["/" + part.name]
@@ -128,15 +137,36 @@ def _compare_boxes(page: pikepdf.Page, sheet: FilmSheet) -> None:
             raise FilmReadBackError(f"the {name} is off by {off:.4f} points")
 
 
+def _compare_drawn(page: pikepdf.Page, record: FilmRecord, sheet: FilmSheet) -> None:
+    """Where the page draws its images, in their order, and that nothing turns or cuts them."""
+    art = sheet.art_box
+    boxes = [(part.name, Box(art.left, art.top + part.first_row, art.right,
+                             art.top + part.end_row)) for part in record.parts]
+    expected = [*boxes, (WEDGE_NAME, wedge_box(sheet))]
+    drawn = drawn_images(page)
+    if [name for name, _ in drawn] != [name for name, _ in expected]:
+        raise FilmReadBackError(f"{record.path.name} does not draw the images that it should")
+    for (name, found), (_, box) in zip(drawn, expected, strict=True):
+        left, bottom, right, top = page_corners(sheet, box)
+        wide, start = right - left - 2 * INSET_PT, left + INSET_PT
+        if sheet.reading == "mirrored":
+            wide, start = -wide, right - INSET_PT
+        should_be = (wide, 0.0, 0.0, top - bottom - 2 * INSET_PT, start, bottom + INSET_PT)
+        off = max(abs(is_ - should) for is_, should in zip(found, should_be, strict=True))
+        if off > BOX_TOLERANCE_PIXELS * sheet.point_per_pixel:
+            raise FilmReadBackError(f"image {name} is drawn {off:.4f} points from its place")
+
+
 def _compare_rows(stream: memoryview, part: ImagePart, record: FilmRecord,
                   paced: PacedProgress) -> None:
     """Decode one image and compare it, strip by strip, with the digests of what was screened."""
     row_bytes = (record.columns + 7) // 8
-    decoded = (_strips_of(stream, part, record.columns, row_bytes) if record.coding == "group4"
-               else inflate_rows(stream, row_bytes,
-                                 [strip.end_row - strip.first_row for strip in part.strips]))
-    for strip, rows in zip(part.strips, decoded, strict=True):
-        if hashlib.sha256(np.ascontiguousarray(rows).data).digest() != strip.digest:
+    digests = (_digests_of(stream, part, record.columns, row_bytes)
+               if record.coding == "group4" else
+               (_digest(rows) for rows in inflate_rows(
+                   stream, row_bytes, [strip.end_row - strip.first_row for strip in part.strips])))
+    for strip, digest in zip(part.strips, digests, strict=True):
+        if digest != strip.digest:
             raise FilmReadBackError(
                 f"{record.path.name} differs between film rows {strip.first_row} "
                 f"and {strip.end_row}")
@@ -144,21 +174,33 @@ def _compare_rows(stream: memoryview, part: ImagePart, record: FilmRecord,
             paced.add(strip.end_row - strip.first_row)
 
 
-def _strips_of(stream: memoryview, part: ImagePart, columns: int,
-               row_bytes: int) -> Iterator[NDArray[np.uint8]]:
-    above = bytes(row_bytes)
-    at_bit = 0
-    for strip in part.strips:
+def _digest(rows: NDArray[np.uint8]) -> bytes:
+    return hashlib.sha256(np.ascontiguousarray(rows).data).digest()
+
+
+def _digests_of(stream: memoryview, part: ImagePart, columns: int,
+                row_bytes: int) -> Iterator[bytes]:
+    """Each strip decoded against the last row of the one above, as that strip's trace has it."""
+    def decode(strip_and_above: tuple[StripTrace, bytes]) -> tuple[bytes, bytes, bytes]:
+        strip, above = strip_and_above
         rows = decode_group4(stream, strip.first_bit, strip.end_bit, above,
                              strip.end_row - strip.first_row, columns)
-        if strip.first_bit != at_bit or rows[0].tobytes() != above:
+        return rows[0].tobytes(), rows[-1].tobytes(), _digest(rows[1:])
+
+    aboves = [bytes(row_bytes), *(strip.last_row for strip in part.strips[:-1])]
+    at_bit = 0
+    pairs = list(zip(part.strips, aboves, strict=True))
+    for (strip, above), (first, last, digest) in zip(pairs, in_order(decode, pairs, 2),
+                                                     strict=True):
+        if strip.first_bit != at_bit or first != above or last != strip.last_row:
             raise FilmReadBackError(f"the strips of {part.name} do not follow on each other")
-        above, at_bit = rows[-1].tobytes(), strip.end_bit
-        yield rows[1:]
+        at_bit = strip.end_bit
+        yield digest
 
 
-def _compare_views(record: FilmRecord, content: FilmContent, sheet: FilmSheet) -> None:
-    screening = prepare(content)
+def _compare_views(record: FilmRecord, content: FilmContent | Screening,
+                   sheet: FilmSheet) -> None:
+    screening = prepare(content) if isinstance(content, FilmContent) else content
     art = sheet.art_box
     grid = sheet.page_grid
     with rendered_page(record.path, grid.columns, grid.rows) as page:
@@ -170,7 +212,7 @@ def _compare_views(record: FilmRecord, content: FilmContent, sheet: FilmSheet) -
             on_page = Box(view.left + art.left, view.top + art.top,
                           view.right + art.left, view.bottom + art.top)
             _compare_view(page, on_page, screening, view, sheet, record)
-        wedge = prepare(wedge_content(sheet, content))
+        wedge = prepare(wedge_content(sheet, screening.content))
         box = wedge_box(sheet)
         _compare_view(page, box, wedge, Box(0, 0, box.right - box.left, box.bottom - box.top),
                       sheet, record)

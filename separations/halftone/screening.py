@@ -24,6 +24,9 @@ from separations.halftone.stochastic import Scatter, scatter
 from separations.halftone.tone_levels import SPOT_SCALE, line_levels, tone_levels
 from separations.halftone.upsampling import WEIGHT_ONE, Taps, column_taps, row_taps
 
+#: Runs of line work nearer to each other than this are screened as one (bytes of film pixels).
+_LEAST_GAP_BYTES = 64
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class SpotTables:
@@ -119,13 +122,33 @@ def screen_region(screening: Screening, first_row: int, end_row: int,
     else:
         _screen(screening.tones, first_row, first_column, packed)
     for line in screening.lines:
-        drawn = np.empty(shape, np.uint8)
-        _screen(line, first_row, first_column, drawn)
-        if line.action == "print":
-            packed |= drawn
-        else:
-            packed &= ~drawn
+        for first, end in _busy_bytes(line, (first_row, end_row), first_column // 8, shape[1]):
+            drawn = np.empty((shape[0], end - first), np.uint8)
+            _screen(line, first_row, first_column + first * 8, drawn)
+            if line.action == "print":
+                packed[:, first:end] |= drawn
+            else:
+                packed[:, first:end] &= ~drawn
     return packed
+
+
+def _busy_bytes(line: Layer, rows: tuple[int, int], first_byte: int,
+                byte_count: int) -> list[tuple[int, int]]:
+    """Half-open runs of a region's bytes that line work may reach, counted from its first."""
+    bases = line.rows.base[rows[0]:rows[1]]
+    seen = line.plane[max(int(bases.min()) - 1, 0):int(bases.max()) + 3].max(axis=0) > 0
+    columns = line.columns.base[first_byte * 8:(first_byte + byte_count) * 8]
+    below = np.append(0, np.cumsum(seen))
+    busy = (below[np.minimum(columns[np.minimum(np.arange(7, byte_count * 8 + 7, 8),
+                                                len(columns) - 1)] + 3, len(seen))]
+            > below[np.maximum(columns[::8] - 1, 0)])
+    edges = np.flatnonzero(np.diff(busy.astype(np.int8), prepend=0, append=0))
+    runs: list[tuple[int, int]] = []
+    for first, end in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+        if runs and first - runs[-1][1] < _LEAST_GAP_BYTES:
+            first = runs.pop()[0]
+        runs.append((first, end))
+    return runs
 
 
 def spot_tables(spec: HalftoneSpec, grid: RasterGrid) -> SpotTables:

@@ -20,8 +20,9 @@ from separations.films.film_tiff import write_film_tiff
 from separations.films.progress import Progress
 from separations.films.read_back import read_back
 from separations.films.tiff_read_back import read_back_tiff
-from separations.halftone.film_bands import film_bands
+from separations.halftone.film_bands import film_bands, in_order
 from separations.halftone.film_content import FilmContent
+from separations.halftone.screening import Screening, prepare
 from separations.ink_need.ink_estimate import InkEstimate, Range, deposit_um, estimate_ink
 from separations.inks.job_inks import whole_model
 from separations.inks.job_profile import profile_of
@@ -78,12 +79,23 @@ def film_contents(
             lines=lines_of(ink, sheets))
 
 
+def film_screenings(
+    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[LineWork, ...]
+) -> tuple[tuple[InkTable, Screening], ...]:
+    """Every ink's film made ready to screen, in print order: once, for whatever is made of it."""
+    contents = list(film_contents(laid, separation, sheets, job_sheet(laid).art_grid))
+    return tuple((ink, screening) for (ink, _), screening in zip(
+        contents, in_order(lambda item: prepare(item[1]), contents, 2), strict=True))
+
+
 def write_films(
     laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[LineWork, ...], folder: Path,
-    say: Say, *, progress: Progress | None = None,
+    say: Say, *, screenings: tuple[tuple[InkTable, Screening], ...] | None = None,
+    progress: Progress | None = None,
 ) -> FilmSet:
     """Write every ink's film below ``folder``, and what else the job asks for; read all back.
 
+    ``screenings`` are the films' as `film_screenings` has them, where they are made already.
     ``progress`` is told of each film's rows, first as it is written and then as it is read.
 
     Raises
@@ -95,16 +107,16 @@ def write_films(
     model = whole_model(laid.job)
     (folder / "films").mkdir()
     films, estimates, further = [], [], []
-    for ink, content in film_contents(laid, separation, sheets, sheet.art_grid):
+    for ink, screening in screenings or film_screenings(laid, separation, sheets):
         order = laid.job.ink.index(ink) + 1
         name = f"films/{film_name(order, ink.name)}"
         say(f"Film {order} of {len(laid.job.ink)}: {ink.name}")
         label = _label(laid, ink, order)
-        record = write_film(folder / f"{name}.pdf", content, sheet, label,
+        record = write_film(folder / f"{name}.pdf", screening, sheet, label,
                             coding=laid.job.film.coding, progress=progress)
-        read_back(record, content, sheet, progress=progress)
+        read_back(record, screening, sheet, views=order == 1, progress=progress)
         if "tiff" in laid.job.film.also:
-            read_back_tiff(write_film_tiff(folder / f"{name}.tif", content, sheet, label,
+            read_back_tiff(write_film_tiff(folder / f"{name}.tif", screening.content, sheet, label,
                                            progress=progress))
             further.append(f"{name}.tif")
         inked_mm2 = record.ink_pixels * sheet.art_grid.pixel_mm**2

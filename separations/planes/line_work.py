@@ -8,18 +8,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.art.art_plane import line_plane
-from preflight.board.area_mask import coverage_mask
+from preflight.board.area_mask import row_spans
 from preflight.job_file.job_tables import ArtTable
 from preflight.raster_grid import RasterGrid, grid_over
 from preflight.submission import LineFacts
-from preflight.tone_facts import densest_place
+from preflight.tone_facts import box_pixels, fullest_box
 from preflight.units import MM_PER_INCH
 from separations.planes.choke import choked
 from separations.planes.laid_out_job import LaidOutJob
 
 #: Line work is sampled no finer than this (ppi); its edges are antialiased beyond.
 _FINEST_LINE_PPI = 600.0
-_FULL = 65_535
+_HALF = 127
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -48,13 +48,21 @@ def measure_lines(laid: LaidOutJob, sheets: tuple[LineWork, ...]) -> tuple[LineF
     """What of the line work lies outside the safe area, for the checks."""
     facts = []
     for sheet in sheets:
-        outside = coverage_mask(laid.area.printed, sheet.grid) > _FULL // 2
-        outside &= coverage_mask(laid.area.safe, sheet.grid) < _FULL // 2
-        outside &= sheet.cover > 127
+        grid = sheet.grid
+        printed, safe = (row_spans(area, grid) for area in (laid.area.printed, laid.area.safe))
+        step = box_pixels(grid)
+        boxes = np.zeros((-(-grid.rows // step), -(-grid.columns // step)), np.int64)
+        for row in np.flatnonzero(sheet.cover.max(axis=1) > _HALF):
+            inked = sheet.cover[row] > _HALF
+            outside = np.zeros(grid.columns, np.bool_)
+            for spans, keeps in ((printed, True), (safe, False)):
+                for start, end in zip(spans.starts[row], spans.ends[row], strict=True):
+                    outside[start:end] = keeps and inked[start:end]
+            places = np.flatnonzero(outside) // step
+            boxes[row // step] += np.bincount(places, minlength=boxes.shape[1])
         facts.append(LineFacts(
-            file=sheet.table.file,
-            mm2_beyond_safe=int(np.count_nonzero(outside)) * sheet.grid.pixel_mm**2,
-            place_beyond_safe=densest_place(outside, sheet.grid)))
+            file=sheet.table.file, mm2_beyond_safe=int(boxes.sum()) * grid.pixel_mm**2,
+            place_beyond_safe=fullest_box(boxes, grid, step)))
     return tuple(facts)
 
 

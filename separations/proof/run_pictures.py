@@ -38,7 +38,7 @@ def png_bytes(srgb: NDArray[np.uint8], *, ppi: float | None = None) -> bytes:
     """A picture as PNG, the same bytes for the same pixels."""
     stream = io.BytesIO()
     dpi = {} if ppi is None else {"dpi": (ppi, ppi)}
-    Image.fromarray(srgb).save(stream, "PNG", compress_level=6, **dpi)
+    Image.fromarray(srgb).save(stream, "PNG", compress_level=4, **dpi)
     return stream.getvalue()
 
 

@@ -22,6 +22,8 @@ _SHADOW_MM, _SHADOW_DEPTH = 9.0, 0.28
 #: How much more the lighter wood reflects, from which the wood's figure is scaled.
 LIGHTER = 1.05
 _FULL = 65_535
+#: Rows drawn at a time: bounds the work space.
+_BAND_ROWS = 512
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -69,21 +71,26 @@ def board_proof(
     ndarray of uint8, shape (columns, rows, 3)
         sRGB.
     """
-    xyz = predict_image_xyz(planes, models.wood)
-    through = predict_image_xyz(planes, models.lighter_wood)
-    through -= xyz if models.estimate is models.wood else predict_image_xyz(
-        planes, models.estimate)
-    through *= ((bamboo_figure(grid, figure_seed) - 1) / (LIGHTER - 1))[:, :, None]
-    xyz += through
-    del through
+    figure = bamboo_figure(grid, figure_seed)
     inside = coverage_mask(board, grid).astype(np.float32) / _FULL
     reach = _SHADOW_MM / grid.pixel_mm
     shade = cv2.GaussianBlur(np.roll(inside, (0, round(reach / 3)), (0, 1)), (0, 0), reach / 2)
     table = lab_to_xyz(np.array(_TABLE_LAB)).astype(np.float32)
-    behind = table * (1 - _SHADOW_DEPTH * shade[:, :, None])
-    xyz *= inside[:, :, None]
-    xyz += behind * (1 - inside[:, :, None])
-    return np.ascontiguousarray(np.rot90(srgb_bytes(xyz), k=-1))
+    drawn = np.empty((grid.rows, grid.columns, 3), np.uint8)
+    for first in range(0, grid.rows, _BAND_ROWS):
+        band = slice(first, min(first + _BAND_ROWS, grid.rows))
+        tones = np.ascontiguousarray(planes[:, band])
+        xyz = predict_image_xyz(tones, models.wood)
+        through = predict_image_xyz(tones, models.lighter_wood)
+        through -= xyz if models.estimate is models.wood else predict_image_xyz(
+            tones, models.estimate)
+        through *= ((figure[band] - 1) / (LIGHTER - 1))[:, :, None]
+        xyz += through
+        covered = inside[band, :, None]
+        xyz *= covered
+        xyz += table * (1 - _SHADOW_DEPTH * shade[band, :, None]) * (1 - covered)
+        drawn[band] = srgb_bytes(xyz)
+    return np.ascontiguousarray(np.rot90(drawn, k=-1))
 
 
 def dot_proof(bits: NDArray[np.bool_], model: PrintModel) -> NDArray[np.uint8]:
