@@ -7,6 +7,7 @@ from pathlib import Path
 
 from preflight.findings import has_stop
 from preflight.whole_files import whole_folder
+from separations.films.progress import Progress
 from separations.ink_need.ink_table import ink_csv
 from separations.job_films.film_set import (
     FilmSet,
@@ -70,18 +71,20 @@ def make_proof(job_path: Path, out: Path, *, say: Say = silent) -> Outcome:
 
 
 def make_films(
-    job_path: Path, out: Path, *, despite_stops: bool = False, say: Say = silent
+    job_path: Path, out: Path, *, despite_stops: bool = False, say: Say = silent,
+    progress: Progress | None = None,
 ) -> Outcome:
     """Check the job and make its films; with a stop finding nothing is written.
 
     Parameters and faults are those of `make_proof`; ``despite_stops`` makes the films all the
-    same.
+    same, and ``progress`` is told of (pixels done, pixels in all).
     """
     prepared = prepare(job_path, say)
     if has_stop(prepared.findings) and not despite_stops:
         return _outcome(prepared, FilmSet(films=(), estimates=()), withheld=True)
     with whole_folder(out) as folder:
-        made = write_films(prepared.laid, prepared.separation, prepared.sheets, folder, say)
+        made = write_films(prepared.laid, prepared.separation, prepared.sheets, folder, say,
+                           progress=progress)
         return _outcome(prepared, made, withheld=False)
 
 
@@ -96,12 +99,14 @@ def estimate_job_ink(job_path: Path, out: Path, *, say: Say = silent) -> Outcome
 
 
 def run_job(
-    job_path: Path, out: Path, *, despite_stops: bool = False, say: Say = silent
+    job_path: Path, out: Path, *, despite_stops: bool = False, say: Say = silent,
+    progress: Progress | None = None,
 ) -> Outcome:
     """Do all of it: films, proof, report, ink and the operator's sheet, in one folder.
 
-    With a stop finding the report is made and the films are withheld, unless ``despite_stops``.
-    Further parameters and faults are those of `make_proof`.
+    With a stop finding the report is made and the films are withheld, unless ``despite_stops``;
+    ``progress`` is told of (pixels done, pixels in all) of the films. Further parameters and
+    faults are those of `make_proof`.
     """
     with whole_folder(out) as folder:
         prepared = prepare(job_path, say)
@@ -111,7 +116,8 @@ def run_job(
         with ThreadPoolExecutor(1) as pool:  # drawn while one core waits for the other
             drawing = pool.submit(draw, prepared, silent, screenings)
             made = (count_films(*parts, say) if withheld else
-                    write_films(*parts, folder, say, screenings=screenings))
+                    write_films(*parts, folder, say, screenings=screenings,
+                                progress=progress))
             drawn = drawing.result()
         outcome = _outcome(prepared, made, withheld=withheld, reach=drawn.reach)
         say("Writing the report")

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from separations.commands.progress_bar import film_progress
 from separations.commands.terminal import (
     DESPITE,
     JOB,
@@ -48,7 +49,9 @@ def films(job: Path, out: Path | None, despite_stops: bool) -> None:
     from separations.prepress import make_films
 
     target = out or beside(job, "-films")
-    outcome = make_films(job, target, despite_stops=despite_stops, say=say)
+    with film_progress() as progress:
+        outcome = make_films(job, target, despite_stops=despite_stops, say=say,
+                             progress=progress)
     click.echo(f"Wrote {target}" if outcome.films else "No films: a finding says stop.")
     tell_findings(outcome.findings)
 
@@ -79,6 +82,7 @@ def run(job: Path, out: Path | None, despite_stops: bool) -> None:
     from separations.prepress import run_job
 
     target = out or beside(job, "-out")
-    outcome = run_job(job, target, despite_stops=despite_stops, say=say)
+    with film_progress() as progress:
+        outcome = run_job(job, target, despite_stops=despite_stops, say=say, progress=progress)
     click.echo(f"Wrote {target}")
     tell_findings(outcome.findings)

@@ -38,7 +38,8 @@ def tell_findings(findings: tuple[Finding, ...]) -> None:
 
 def say(stage: str) -> None:
     """Tell the terminal what is being done."""
-    click.echo(inert(stage), err=True)
+    over_the_bar = "\r\033[K" if sys.stderr.isatty() else ""
+    click.echo(over_the_bar + inert(stage), err=True)
 
 
 def inert(text: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 
-#: Told how many film rows are done, and how many there are in all.
+#: Told how many film rows, or pixels, are done, and how many there are in all.
 Progress = Callable[[int, int], None]
 #: Least time between two tellings (s); the last row is always told.
 PACE_S = 0.05

@@ -96,7 +96,8 @@ def write_films(
     """Write every ink's film below ``folder``, and what else the job asks for; read all back.
 
     ``screenings`` are the films' as `film_screenings` has them, where they are made already.
-    ``progress`` is told of each film's rows, first as it is written and then as it is read.
+    ``progress`` is told of (pixels done, pixels in all): each film's once as they are written
+    and once as they are read.
 
     Raises
     ------
@@ -107,14 +108,16 @@ def write_films(
     model = whole_model(laid.job)
     (folder / "films").mkdir()
     films, estimates, further = [], [], []
+    parts = 2 * len(laid.job.ink)
     for ink, screening in screenings or film_screenings(laid, separation, sheets):
         order = laid.job.ink.index(ink) + 1
+        writing, reading = (_part_of(progress, 2 * order - back, parts, sheet) for back in (2, 1))
         name = f"films/{film_name(order, ink.name)}"
         say(f"Film {order} of {len(laid.job.ink)}: {ink.name}")
         label = _label(laid, ink, order)
         record = write_film(folder / f"{name}.pdf", screening, sheet, label,
-                            coding=laid.job.film.coding, progress=progress)
-        read_back(record, screening, sheet, views=order == 1, progress=progress)
+                            coding=laid.job.film.coding, progress=writing)
+        read_back(record, screening, sheet, views=order == 1, progress=reading)
         if "tiff" in laid.job.film.also:
             read_back_tiff(write_film_tiff(folder / f"{name}.tif", screening.content, sheet, label,
                                            progress=progress))
@@ -142,6 +145,15 @@ def count_films(
                     for band in film_bands(content))
         estimates.append(_estimate(laid, ink, inked * grid.pixel_mm**2))
     return FilmSet(films=(), estimates=tuple(estimates))
+
+
+def _part_of(progress: Progress | None, part: int, parts: int,
+             sheet: FilmSheet) -> Progress | None:
+    """What tells of one film's rows as a part of all pixels to be passed."""
+    if progress is None:
+        return None
+    columns = sheet.art_grid.columns
+    return lambda rows, of: progress((part * of + rows) * columns, parts * of * columns)
 
 
 def _quarters(grid: RasterGrid) -> RasterGrid:
