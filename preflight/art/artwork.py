@@ -138,6 +138,9 @@ def opened_image(path: Path) -> Iterator[Image.Image]:
         except FileNotFoundError:
             raise InputProblem(where=str(path), found="no such file",
                                would_do="a picture") from None
+        except IsADirectoryError:
+            raise InputProblem(where=str(path), found="a folder",
+                               would_do="a picture") from None
         except UnidentifiedImageError:
             raise InputProblem(where=str(path), found="something other than a picture",
                                would_do="a PNG, JPEG, TIFF, WebP or BMP file") from None

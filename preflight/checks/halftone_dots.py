@@ -136,7 +136,7 @@ def tone_curve_is_measured(submission: Submission) -> Iterator[Finding]:
         grade = Grade.CLEAR if readings >= 10 else Grade.NOTE
         yield Finding(
             check="Tone curve", subject=", ".join(inks), grade=grade,
-            says=f"The tone curve rests on {readings} readings." if readings else
+            says=f"The tone curve rests on {_counted(readings)}." if readings else
             f"The tone curve is the {curve} one, not measured on this press.",
             measured=Figure(value=readings, unit="readings"),
             limit=Figure(value=10, unit="readings"),
@@ -144,3 +144,7 @@ def tone_curve_is_measured(submission: Submission) -> Iterator[Finding]:
             mend="" if grade is Grade.CLEAR else
             "Print the films that topsheet wedge makes, measure them, and let topsheet calibrate "
             "write a press_profile.")
+
+
+def _counted(readings: int) -> str:
+    return "a single reading" if readings == 1 else f"{readings} readings"

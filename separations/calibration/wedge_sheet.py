@@ -95,9 +95,12 @@ def wedge_content(job: Job, ink: InkTable, laid: WedgeSheet,
                   lettering: LineWork | None) -> FilmContent:
     """What one ink's film shows: raw film tones, screened as the ink's films are.
 
-    No tone curve is applied, and dots are neither dropped nor held at the tone ends.
+    No tone curve is applied. Tones beyond the smallest dots print as the job's films print them
+    where those thin out whole dots; dots that the job drops or holds are here as they are asked.
     """
-    spec = replace(job.halftone_of(ink), smallest_tone=0.0, largest_tone=1.0)
+    spec = job.halftone_of(ink)
+    if spec.small_dots != "thin":
+        spec = replace(spec, smallest_tone=0.0, largest_tone=1.0)
     grid = laid.sheet.art_grid
     tones, tone_grid = _tones(laid, job.ink.index(ink))
     return FilmContent(tones=tones, tone_grid=tone_grid, film_grid=grid, spec=spec,
