@@ -98,12 +98,17 @@ def _refuse_scale(where: str, length_mm: float, drawing: Drawing) -> None:
     units = length_mm / drawing.mm_per_unit
     lengths = {name: units * MM_PER_UNIT[name] for name in drawing.units}
     for least, most in (_USUAL_MM, (SHORTEST_BOARD_MM, LONGEST_BOARD_MM)):
-        fits = [f"outline_unit = \"{name}\" ({length:.5g} mm)" for name, length in lengths.items()
-                if least <= length <= most]
+        fits = [f"outline_unit = \"{name}\" ({_told(length)} mm)"
+                for name, length in lengths.items() if least <= length <= most]
         if fits:
             break
-    told = (f"a drawing {units:.5g} units long that does not say its unit"
+    told = (f"a drawing {_told(units)} units long that does not say its unit"
             if drawing.unit_told is None else
-            f"a board {length_mm:.5g} mm long ({drawing.unit_told})")
+            f"a board {_told(length_mm)} mm long ({drawing.unit_told})")
     raise InputProblem(where=where, found=told, would_do=" or ".join(fits) or (
         f"a board of {SHORTEST_BOARD_MM:g} to {LONGEST_BOARD_MM:g} mm, drawn 1:1,"))
+
+
+def _told(length: float) -> str:
+    """Four figures, without an exponent."""
+    return f"{float(f'{length:.4g}'):.10g}"

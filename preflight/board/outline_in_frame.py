@@ -7,7 +7,7 @@ from typing import Literal
 
 import numpy as np
 import shapely
-from shapely.geometry import LinearRing
+from shapely.geometry import LinearRing, Polygon
 
 from preflight.board.board_outline import anticlockwise
 from preflight.board.outline_pieces import Points
@@ -66,10 +66,10 @@ def in_board_frame(ring_mm: Points, nose: NoseEnd, where: str) -> tuple[Points, 
         wider = ends[0] if ahead >= behind else ends[1]
         if abs(ahead - behind) > SAME_WIDTH_MM and at != wider:
             remarks.append(f"The job declares the narrower end to be the nose "
-                           f"({min(ahead, behind):.2f} mm, tail {max(ahead, behind):.2f} mm).")
+                           f"({min(ahead, behind):.1f} mm, tail {max(ahead, behind):.1f} mm).")
     elif abs(ahead - behind) <= SAME_WIDTH_MM:
-        remarks.append(f"Both ends of the board are {ahead:.1f} mm wide; the end drawn at the "
-                       f"{at} was taken for the nose (outline_nose says otherwise).")
+        remarks.append(f"Both ends of the board are equally wide; the end drawn at the {at} "
+                       "was taken for the nose (outline_nose says otherwise).")
     else:
         at = ends[0] if ahead > behind else ends[1]
     if at == ends[1]:
@@ -155,9 +155,13 @@ def _centred(ring: Points) -> Points:
 
 
 def _end_widths(ring: Points) -> tuple[float, float]:
-    """Greatest extent across (mm) of the half towards +x, and of the other."""
-    ahead, behind = ring[ring[:, 0] > 0.0], ring[ring[:, 0] < 0.0]
-    return float(np.ptp(ahead[:, 1])), float(np.ptp(behind[:, 1]))
+    """Greatest extent across (mm) of the quarter towards +x, and of the one towards -x."""
+    half, wide = np.abs(ring).max(axis=0) + 1.0
+    board = Polygon(ring)
+    ends = (shapely.clip_by_rect(board, half / 2, -wide, half, wide),
+            shapely.clip_by_rect(board, -half, -wide, -half / 2, wide))
+    ahead, behind = (end.bounds[3] - end.bounds[1] for end in ends)
+    return float(ahead), float(behind)
 
 
 def _told_turn(deg: float) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from itertools import pairwise
@@ -19,6 +20,9 @@ MM_PER_UNIT = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH,
                "px": MM_PER_INCH / 96.0, "pt": MM_PER_INCH / POINTS_PER_INCH}
 #: Curves become chords that lie nearer to them than this (mm): half of what outlines promise.
 CHORD_ERROR_MM = 0.0025
+#: And nearer than this share of the curve's own extent, so that a drawing in the wrong unit keeps
+#: its shape until that is found.
+_CHORD_SHARE = 2e-4
 MOST_ENTITIES = 20_000
 MOST_POINTS = 1_000_000
 #: Groups within groups, blocks within blocks: deeper than any drawing made by hand. Own rule.
@@ -128,9 +132,9 @@ def flattened(curve: Callable[[Points], Points], breaks: Iterable[float], chord_
             allowance.take_points(4 * steps)
             fine = curve(np.linspace(start, end, 4 * steps + 1))
             strays = _greatest_stray(fine)
-            if strays <= chord_error:
+            if strays <= min(chord_error, _CHORD_SHARE * float(np.ptp(fine, axis=0).max())):
                 break
-            steps *= max(2, min(64, int(np.ceil(np.sqrt(strays / chord_error)))))
+            steps *= max(2, min(64, math.ceil(math.sqrt(strays / chord_error))))
         kept = fine[::4]
         parts.append(kept[1:] if parts else kept)
     return np.concatenate(parts)
@@ -153,9 +157,10 @@ def arc_points(centre: tuple[float, float], radius: float, start_rad: float, swe
 
     Notes
     -----
-    A chord over the angle t strays by r (1 - cos t/2) (Source: geometry).
+    A chord over the angle t strays by r (1 - cos t/2) = 2 r sin²(t/4) (Source: geometry).
     """
-    step = 2.0 * np.arccos(max(0.0, 1.0 - chord_error / max(radius, chord_error)))
+    chord_error = min(chord_error, _CHORD_SHARE * radius)
+    step = 4.0 * np.arcsin(np.sqrt(chord_error / max(2.0 * radius, 1e-300)))
     count = max(2, int(np.ceil(abs(sweep_rad) / step)))
     allowance.take_points(count + 1)
     angle = start_rad + np.linspace(0.0, sweep_rad, count + 1)

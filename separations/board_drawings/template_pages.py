@@ -150,6 +150,9 @@ def _sheet(canvas: Canvas, lines: BoardLines, tiling: Tiling, window: Window, nu
     path.rect(*box)
     canvas.clipPath(path, stroke=0, fill=0)
     draw_lines(canvas, lines, frame)
+    for text, x, y in (("NOSE", lines.length_mm / 2 - 40.0, 5.0),
+                       ("TAIL", -lines.length_mm / 2 + 25.0, 5.0)):
+        write(canvas, frame.origin_x_mm + x, frame.origin_y_mm + y, text, pt=12.0, font=BOLD_FONT)
     for join in tiling.joins:
         if window.holds(join.x_mm, join.y_mm):
             _draw_join(canvas, frame, join.number, join.x_mm, join.y_mm)
