@@ -23,6 +23,8 @@ _FRAME_TIMES = 5.0
 #: A board is flat to this (mm), or its drawing is one in space.
 _FLAT_MM = 0.1
 _MOST_NAMED = 6
+#: A point each 0.04 mm round a board; more come from no drawing and slow all that follows.
+_MOST_RING_POINTS = 100_000
 
 
 def on_layer(pieces: Sequence[Piece], layer: str | None, where: str) -> tuple[Piece, ...]:
@@ -91,6 +93,9 @@ def chosen_ring(chained: Chained, layer: str | None, gap_mm: float, where: str, 
     if best.rise_mm > _FLAT_MM:
         raise InputProblem(where=where, found=f"an outline that rises by {best.rise_mm:.4g} mm",
                            would_do="a flat drawing, in plan or developed,")
+    if len(best.points) > _MOST_RING_POINTS:
+        raise InputProblem(where=where, found=f"an outline of {len(best.points):,} points",
+                           would_do=f"a line of at most {_MOST_RING_POINTS:,} points, or curves,")
     _need_simple(best.points, where, mm_told)
     if best.gaps_mm:
         wide = max(best.gaps_mm)

@@ -85,6 +85,13 @@ def test_a_gap_is_told_with_its_place_in_the_drawings_units() -> None:
         "a.dxf: found no closed line; a closed outline would do.")
 
 
+def test_a_ring_of_too_many_points_is_refused() -> None:
+    angle = np.linspace(0, 2 * np.pi, 100_001, endpoint=False)
+    assert sentence(np.column_stack([800 * np.cos(angle), 150 * np.sin(angle)])) == (
+        "a.dxf: found an outline of 100,001 points; a line of at most 100,000 points, or curves, "
+        "would do.")
+
+
 def test_a_ring_that_crosses_itself_is_told_with_its_place() -> None:
     crossed = box(1600, 300)[[0, 1, 3, 2]]
     assert sentence(crossed, mm_told=10.0) == (
