@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import io
 import math
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from ezdxf import DXFError, recover
+from ezdxf import readfile, recover
 from ezdxf.document import Drawing as DxfDrawing
 from ezdxf.entities import DXFEntity, DXFGraphic, Insert
+from ezdxf.lldxf.validator import is_binary_dxf_file
 
 from preflight.board.dxf_curves import CURVES, curve_of
 from preflight.board.outline_pieces import (
@@ -75,18 +75,19 @@ def _document(path: Path) -> DxfDrawing:
         if path.stat().st_size > LARGEST_DRAWING_BYTES:
             raise InputProblem(where=str(path), found=f"{path.stat().st_size:,} bytes",
                                would_do=_ASKED)
-        raw = path.read_bytes()
+        with path.open("rb") as stream:
+            head = stream.read(4)
     except OSError as fault:
         raise InputProblem(where=str(path), found=fault.strerror or "no readable file",
                            would_do=_ASKED) from None
-    if raw.startswith(b"AC10"):
+    if head == b"AC10":
         raise InputProblem(where=str(path), found="a drawing in the DWG format",
                            would_do="the same drawing saved as DXF")
     try:
-        document, _ = recover.read(io.BytesIO(raw))
-    except DXFError as fault:
-        raise InputProblem(where=str(path), found=f"no sound DXF ({str(fault)[:60]})",
-                           would_do=_ASKED) from None
+        # The reader that mends damaged drawings does not take binary ones.
+        if is_binary_dxf_file(str(path)):
+            return readfile(path)
+        document, _ = recover.readfile(path)
     except Exception as fault:  # what is no DXF at all breaks the reader in any way it likes
         raise InputProblem(where=str(path), found=f"no sound DXF ({type(fault).__name__})",
                            would_do=_ASKED) from None

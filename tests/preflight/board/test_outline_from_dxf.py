@@ -155,6 +155,19 @@ def test_curves_without_end_are_refused(tmp_path: Path) -> None:
     assert outline_pieces.MOST_POINTS == 1_000_000
 
 
+def test_binary_drawings_and_old_ones(tmp_path: Path) -> None:
+    path = tmp_path / "a.dxf"
+    document = ezdxf.readfile(drawn(path))
+    document.saveas(path, fmt="bin")
+    assert path.read_bytes()[:4] != b"  0\n"
+    assert greatest_stray_mm(read_outline_file(path).ring_mm) < 0.005
+    old = ezdxf.new("R12")  # has no units in its header
+    old.modelspace().add_polyline2d(egg_corners(), format="xyb", close=True)
+    old.saveas(path)
+    assert "does not say its unit" in sentence(path)
+    assert greatest_stray_mm(read_outline_file(path, unit="mm").ring_mm) < 0.005
+
+
 def test_an_outline_in_space_is_refused(tmp_path: Path) -> None:
     document = ezdxf.new(units=4)
     document.modelspace().add_polyline3d(
