@@ -9,6 +9,7 @@ import traceback
 import click
 
 from preflight.input_problem import ExitStatus, InputProblem
+from separations.commands.board_command import outline
 from separations.commands.ink_choice_command import inks
 from separations.commands.new_job import new
 from separations.commands.prepress_commands import check, films, ink, proof, run
@@ -26,7 +27,7 @@ def topsheet() -> None:
     """
 
 
-for command in (new, check, proof, films, ink, inks, run, wedge, calibrate):
+for command in (new, check, proof, films, ink, inks, run, wedge, calibrate, outline):
     topsheet.add_command(command)
 
 

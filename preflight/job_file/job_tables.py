@@ -19,12 +19,19 @@ Beneath = Literal["knock out", "overprint"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoardTable:
-    """``[board]``: an outline by numbers, or a file with a table of points."""
+    """``[board]``: an outline by numbers, or a file: a drawing or a table of points.
+
+    ``outline_layer``, ``outline_gap`` (gaps up to it are closed) and ``outline_nose`` (which end
+    of the drawing is the nose) are for drawings.
+    """
 
     name: v.Text
     outline: v.Text | None = None
-    outline_unit: Literal["mm", "cm", "in"] = "mm"
+    outline_unit: Literal["mm", "cm", "in", "m", "px", "pt"] | None = None
     outline_smooth: v.YesOrNo = False
+    outline_layer: v.Text | None = None
+    outline_gap: v.OutlineGap | None = None
+    outline_nose: Literal["wider end", "right", "left", "top", "bottom"] | None = None
     length: v.BoardLength | None = None
     contact_length: v.BoardLength | None = None
     nose_width: v.BoardWidth | None = None

@@ -115,6 +115,8 @@ BoardWidth = Annotated[
     units.Length, _length(20, 1000, "a width such as '25.6 cm', between 2 cm and 1 m,")]
 SmallLength = Annotated[
     units.Length, _length(0, 200, "a length such as '8 mm', between 0 and 20 cm,")]
+OutlineGap = Annotated[
+    units.Length, _length(0, 5, "a length such as '0.1 mm', between 0 and 5 mm,")]
 Offset = Annotated[
     units.Length, _length(-3000, 3000, "a length such as '-12 mm', between -3 m and 3 m,")]
 ArtWidth = Annotated[

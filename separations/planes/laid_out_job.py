@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from preflight.art.artwork import open_artwork
 from preflight.art.placement import Placement, place
 from preflight.board.board_outline import BoardOutline
+from preflight.board.outline_from_file import read_outline_file
 from preflight.board.outline_from_numbers import BoardNumbers, outline_from_numbers
-from preflight.board.outline_from_points import read_points_table
 from preflight.board.topsheet_area import TopsheetArea, topsheet_area
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import ArtTable
@@ -40,21 +40,29 @@ def lay_out(job: Job) -> LaidOutJob:
     InputProblem
         When outline or art cannot be read, or make no sense.
     """
-    outline = _outline_of(job)
-    area = topsheet_area(
-        outline, job.stage, bleed_mm=job.area.bleed.mm,
-        safety_margin_mm=job.area.safety_margin.mm, edge_margin_mm=job.area.edge_margin.mm)
+    outline, area = board_of(job)
     art = tuple(_laid(job, table, area) for table in job.art)
     remarks = (*outline.remarks, *(f"{a.table.file}: {remark}" for a in art
                                    if a.table.kind == "photo" for remark in a.artwork.remarks))
     return LaidOutJob(job=job, outline=outline, area=area, art=art, remarks=remarks)
 
 
+def board_of(job: Job) -> tuple[BoardOutline, TopsheetArea]:
+    """The job's board and its areas, before any art lies on it; raises `InputProblem`."""
+    outline = _outline_of(job)
+    area = topsheet_area(
+        outline, job.stage, bleed_mm=job.area.bleed.mm,
+        safety_margin_mm=job.area.safety_margin.mm, edge_margin_mm=job.area.edge_margin.mm)
+    return outline, area
+
+
 def _outline_of(job: Job) -> BoardOutline:
     board = job.board
     if board.outline is not None:
-        return read_points_table(job.beside(board.outline), unit=board.outline_unit,
-                                 smooth=board.outline_smooth)
+        return read_outline_file(
+            job.beside(board.outline), unit=board.outline_unit, smooth=board.outline_smooth,
+            layer=board.outline_layer, nose=board.outline_nose,
+            gap_mm=board.outline_gap.mm if board.outline_gap else None)
     # The reader of the job file saw to it that these are there.
     assert board.length
     assert board.contact_length
