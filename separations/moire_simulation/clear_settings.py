@@ -15,6 +15,8 @@ from separations.moire_simulation.mesh_moire import TintInk, at, expected_times,
 
 #: Candidates are taken where the expected beat keeps this share of the limit.
 _SPARE = 0.8
+#: Beneath this share of it no simulation is needed.
+_SURE = 0.3
 #: Most candidates of each kind that are simulated.
 _MOST_TRIED = 3
 _COARSEST_LPI = 15
@@ -78,12 +80,16 @@ def _finer_cloth(ink: TintInk) -> str:
 
 def _first(values: Iterable[float],
            inks_at: Callable[[float], list[TintInk]]) -> float | None:
-    """The first value at which no ink's beat is expected to show, nor shows when simulated."""
+    """The first value at which no ink's beat is expected to show, nor shows when simulated.
+
+    Inks whose beats are expected far beneath the limit, such as yellow, are not simulated again.
+    """
     hopeful = (value for value in values
                if all(expected_times(i) < _SPARE * SEEN_WHEN_LOOKED_FOR for i in inks_at(value)))
     return next((value for value in islice(hopeful, _MOST_TRIED)
                  if all(mesh_moire(i).times_threshold < SEEN_WHEN_LOOKED_FOR
-                        for i in inks_at(value))), None)
+                        for i in inks_at(value)
+                        if expected_times(i) > _SURE * SEEN_WHEN_LOOKED_FOR)), None)
 
 
 def clear_pair_settings(one: TintInk, other: TintInk, both_y: float,

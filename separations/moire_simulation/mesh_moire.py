@@ -27,6 +27,8 @@ TONES = (0.15, 0.3, 0.5, 0.7, 0.85)
 #: Sides of a patch (mm), and how many periods of the expected beat it is to hold.
 LEAST_SIDE_MM, MOST_SIDE_MM = 15.0, 48.0
 _PERIODS = 6.0
+#: Beats expected to be fainter than this are simulated in one tint only.
+_FAINT = SEEN_WHEN_LOOKED_FOR / 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,9 +113,13 @@ def mesh_moire(ink: TintInk) -> MoireFacts:
 
     Notes
     -----
-    A beat too long for the largest patch is told as its spectra have it.
+    A beat too long for the largest patch is told as its spectra have it. Where none is expected
+    near the limit only the tint with the strongest one is printed.
     """
     tones = ink.tones
+    hopes = [float(expected(ink, t).times_threshold(_light(ink, t)).max()) for t in tones]
+    if max(hopes) < _FAINT:
+        tones = (tones[int(np.argmax(hopes))],)
     side_mm = side_for(ink, tones)
     peaks = [_stronger(measured(ink, tone, side_mm), _too_long(ink, tone, side_mm))
              for tone in tones]

@@ -9,6 +9,7 @@ from functools import lru_cache
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from scipy.fft import rfft2
 
 from preflight.contrast_sensitivity import sensitivity_to
 
@@ -77,15 +78,12 @@ def visible_peak(luminance: NDArray[np.float32], pixel_mm: float,
     pixel_mm *= factor
     side_mm = side * pixel_mm
     most = math.ceil(most_per_mm * side_mm) + 2
-    window, cosines, sines = _waves(side, most)
+    window = _window(side)
     share = float(window.sum())
-    mean = float(window @ (luminance @ window)) / share**2
-    even = luminance - np.float32(mean)
-    # (cos, sin) down times (cos, sin) across: the four real parts of the transform.
-    halves = even @ np.concatenate([cosines[most:], sines[most:]]).T
-    cc, cs = np.split(cosines @ halves, 2, axis=1)
-    sc, ss = np.split(sines @ halves, 2, axis=1)
-    waves = 2 * np.hypot(cc - ss, cs + sc).astype(np.float64) / share**2
+    mean = float((luminance * window).sum()) / share
+    whole = np.abs(rfft2((luminance - np.float32(mean)) * window))
+    # Rows −most to most, columns 0 to most.
+    waves = np.concatenate([whole[-most:, :most + 1], whole[:most + 1, :most + 1]]) * (2 / share)
     bins = np.arange(-most, most + 1)
     averaged = np.sinc(bins / side)
     waves /= averaged[:, None] * averaged[None, most:]
@@ -108,13 +106,10 @@ def visible_peak(luminance: NDArray[np.float32], pixel_mm: float,
 
 
 @lru_cache(maxsize=8)
-def _waves(side: int, most: int) -> tuple[NDArray[np.float32], ...]:
-    """The window, and under it the cosines and sines of −most to most periods a side."""
+def _window(side: int) -> NDArray[np.float32]:
     place = (np.arange(side) - (side - 1) / 2) / side
-    window = np.exp(-(place * _WINDOW_SIDES) ** 2 / 2)
-    turns = 2 * np.pi * np.arange(-most, most + 1)[:, None] * place
-    return tuple(np.ascontiguousarray(w, np.float32)
-                 for w in (window, window * np.cos(turns), window * np.sin(turns)))
+    one = np.exp(-(place * _WINDOW_SIDES) ** 2 / 2)
+    return np.asarray(np.outer(one, one), np.float32)
 
 
 def _summit(three: NDArray[np.float64]) -> tuple[float, float]:

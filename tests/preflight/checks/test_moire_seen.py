@@ -69,7 +69,7 @@ def test_a_simulation_stands_in_place_of_the_order(small_job: Write) -> None:
     (126, Grade.CLEAR), (124, Grade.CARE), (41, Grade.CARE)])
 def test_scattered_dots_against_the_threads(small_job: Write, dot_um: int, grade: Grade) -> None:
     path = small_job(('ruling = "45 lpi"', 'ruling = "45 lpi"\ndot_shape = "stochastic"\n'
-                      f'stochastic_dot = "{dot_um} um"'))
+                      f'stochastic_dot = "{dot_um} um"'), ('"600 dpi"', '"2400 dpi"'))
     finding = next(f for f in run_checks(_submission(path))
                    if f.check == "Scattered dots on the mesh")
     assert finding.grade is grade

@@ -45,9 +45,17 @@ def test_a_fence_near_the_ruling_beats_as_its_screened_dots_do() -> None:
     assert facts.period_mm == pytest.approx(seen.period_mm, rel=0.12)
     assert facts.direction_deg == pytest.approx(seen.direction_deg, abs=8)
     assert facts.contrast == pytest.approx(seen.modulation, rel=0.35)
-    assert facts.times_threshold > PLAINLY_SEEN
+    assert PLAINLY_SEEN > facts.times_threshold > SEEN_WHEN_LOOKED_FOR
     assert facts.place is not None
     assert 20 < facts.place.centre_mm[0] < 60
+
+
+def test_a_hard_fence_is_plainly_seen() -> None:
+    tiles = tiles_in(*_fence(1.45, 60.0, 0.3))
+    assert tiles is not None
+    facts = strongest_with(tiles, INK, tiles.tone)
+    assert facts is not None
+    assert facts.times_threshold > PLAINLY_SEEN
 
 
 def test_a_coarse_or_faint_pattern_does_not_beat() -> None:
