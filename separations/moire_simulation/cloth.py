@@ -21,8 +21,8 @@ from preflight.mesh import Mesh
 #: Own assumption, no source: the share differs with finish and tension.
 WEAVE_SHARE = 0.10
 #: How far ink flows out under the threads, in thread diameters (standard deviation of a Gaussian).
-#: Own assumption, no source: solids close from three quarters of a thread on. Beats hardly change
-#: with it, for flow moves ink but keeps how much of it each dot has.
+#: Own assumption, no source: solids close from three quarters of a thread on. From there to one
+#: thread the strong beats change by a fifth, for flow moves ink but keeps how much each dot has.
 FLOW_THREADS = 1.0
 #: Samples along two pitches for the pattern's spectrum.
 _SAMPLES = 64

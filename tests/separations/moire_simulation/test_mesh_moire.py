@@ -114,3 +114,11 @@ def test_settings_said_to_clear_do_clear() -> None:
     angle = next(float(t.split()[-1].rstrip("°")) for t in told if t.startswith("an angle"))
     assert mesh_moire(at(ink, angle_deg=angle)).times_threshold < SEEN_WHEN_LOOKED_FOR
     assert expected_times(at(ink, angle_deg=angle)) < SEEN_WHEN_LOOKED_FOR
+
+
+def test_a_strong_beat_changes_by_a_fifth_with_the_flow(monkeypatch: pytest.MonkeyPatch) -> None:
+    seen = []
+    for threads in (0.75, 1.0):
+        monkeypatch.setattr("separations.moire_simulation.cloth.FLOW_THREADS", threads)
+        seen.append(measured(_ink(COARSE), 0.5, 18.0).times_threshold)
+    assert seen[1] == pytest.approx(seen[0], rel=0.3)
