@@ -14,6 +14,7 @@ from separations.inks.job_profile import profiled_curve
 from separations.job_films.film_set import (
     job_sheet,
 )
+from separations.moire_simulation.job_moire import measure_moire
 from separations.planes.art_separation import ArtSeparation, measure_tones, separate_photos
 from separations.planes.laid_out_job import LaidOutJob, lay_out
 from separations.planes.line_work import LineWork, line_work, measure_lines
@@ -64,6 +65,7 @@ def prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> Prepar
         film_length_mm=sheet.page_length_mm, film_width_mm=sheet.page_width_mm,
         tones=measure_tones(laid, separation),
         lines=measure_lines(laid, sheets),
+        moire=measure_moire(laid, separation),
         profiled=tuple(ink.name for ink in job.photo_inks if profiled_curve(job, ink)))
     return PreparedJob(laid=laid, separation=separation, sheets=sheets, submission=submission,
                        findings=run_checks(submission))

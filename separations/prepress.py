@@ -21,6 +21,7 @@ from separations.job_pictures import (
     reach_picture,
     write_pictures,
 )
+from separations.moire_simulation.moire_pictures import moire_pictures
 from separations.prepared_job import PreparedJob, Say, prepare, silent
 from separations.proof.run_pictures import (
     page_pictures,
@@ -125,6 +126,7 @@ def run_job(
         _write_ink(folder, outcome)
         pictures = page_pictures(drawn.board, drawn.crop, reach_picture(prepared),
                                  prepared.laid.job.title)
+        pictures += moire_pictures(prepared.laid, prepared.separation.model)
         (folder / "report.html").write_text(report_html(outcome, pictures), encoding="utf-8")
         (folder / "report.json").write_text(report_json(outcome), encoding="utf-8")
         (folder / "operator.pdf").write_bytes(operator_pdf(outcome))

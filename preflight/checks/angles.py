@@ -60,9 +60,12 @@ def angles_clear_each_other(submission: Submission) -> Iterator[Finding]:
 
 
 def beats_stay_out_of_sight(submission: Submission) -> Iterator[Finding]:
-    """Beats of each halftone with its own mesh, by frequency vectors."""
+    """Beats of each halftone with its own mesh, by frequency vectors; a simulation knows better."""
     length = submission.outline.length_mm
+    simulated = {facts.subject for facts in submission.moire if facts.partner == "mesh"}
     for ink in _periodic_inks(submission):
+        if ink.name in simulated:
+            continue
         mesh = submission.job.mesh_of(ink)
         spec = submission.job.halftone_of(ink)
         beats = strongest_beats(

@@ -23,6 +23,12 @@ from preflight.checks.halftone_dots import (
     tone_ends_are_few,
 )
 from preflight.checks.ink_and_press import inks_stand_the_press, tone_sum_is_held
+from preflight.checks.moire_seen import (
+    inks_do_not_beat,
+    mesh_does_not_beat,
+    photo_does_not_beat,
+    scattered_dots_outgrow_the_mesh,
+)
 from preflight.checks.placement import (
     art_covers_the_area,
     art_is_opaque,
@@ -53,6 +59,10 @@ CHECKS: tuple[Check, ...] = (
     angle_clears_the_mesh,
     angles_clear_each_other,
     beats_stay_out_of_sight,
+    mesh_does_not_beat,
+    inks_do_not_beat,
+    photo_does_not_beat,
+    scattered_dots_outgrow_the_mesh,
     tone_sum_is_held,
     film_reads_right,
     film_fits_the_printer,

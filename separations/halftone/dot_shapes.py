@@ -8,6 +8,7 @@ height exceeds a level, so shapes differ only in the outline of equal height.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -48,19 +49,26 @@ class CosineSpot:
         smooth integral, taken at midpoints, tabulated more finely towards the levels where
         dots or holes meet (the distribution's kinks) and read backwards.
         """
-        least, most = sorted((self.along, self.across))
-        total = least + most
-        if least == 0.0:
+        if min(self.along, self.across) == 0.0:
             return np.asarray(np.cos(np.pi * cover))
-        kinks = np.unique([-1.0, -(most - least) / total, (most - least) / total, 1.0])
-        ease = (1 - np.cos(np.linspace(0, np.pi, _LEVELS_PER_PIECE))) / 2
-        levels = np.unique(np.concatenate(
-            [low + (high - low) * ease for low, high in pairwise(kinks)]))
-        middles = (np.arange(_QUADRATURE_POINTS) + 0.5) / _QUADRATURE_POINTS
-        waves = least * np.cos(np.pi * middles)
-        share = np.array([np.arccos(np.clip((level * total - waves) / most, -1, 1)).mean()
-                          for level in levels]) / np.pi
+        share, levels = _shares_above(self)
         return np.asarray(np.interp(cover, share[::-1], levels[::-1]))
+
+
+@lru_cache(maxsize=16)
+def _shares_above(spot: CosineSpot) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Shares of a cell above rising levels, and the levels; not to be written to."""
+    least, most = sorted((spot.along, spot.across))
+    total = least + most
+    kinks = np.unique([-1.0, -(most - least) / total, (most - least) / total, 1.0])
+    ease = (1 - np.cos(np.linspace(0, np.pi, _LEVELS_PER_PIECE))) / 2
+    levels = np.unique(np.concatenate(
+        [low + (high - low) * ease for low, high in pairwise(kinks)]))
+    middles = (np.arange(_QUADRATURE_POINTS) + 0.5) / _QUADRATURE_POINTS
+    waves = least * np.cos(np.pi * middles)
+    share = np.array([np.arccos(np.clip((level * total - waves) / most, -1, 1)).mean()
+                      for level in levels]) / np.pi
+    return share, levels
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

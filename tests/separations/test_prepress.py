@@ -97,7 +97,7 @@ def test_pictures_open_and_the_page_stands_alone(whole: tuple[Path, Path, Outcom
     page = (out / "report.html").read_text(encoding="utf-8")
     assert "http" not in page.replace("http-equiv", "")
     assert "<script" not in page
-    assert page.count("data:image/") == 3
+    assert page.count("data:image/") == 4
 
 
 def test_a_stop_withholds_the_films_but_not_the_report(small_job: Write, tmp_path: Path) -> None:

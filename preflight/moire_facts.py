@@ -1,0 +1,62 @@
+"""Moiré of a job as measured on simulated prints: for the checks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from preflight.findings import Place
+
+#: Times the eye's threshold from which a beat is told as a note and as a care. The dots of a dark
+#: halftone stand 100 to 200 times above it themselves and mask what is much fainter; with these
+#: limits meshes of the published ratios to the ruling come out without a care, and those beneath
+#: them do not. Own rule, no source.
+SEEN_WHEN_LOOKED_FOR = 20.0
+PLAINLY_SEEN = 40.0
+#: Beats nearer together than this many halftone periods belong to the dots' own texture.
+#: Own rule, no source; the rosette of two inks 30° apart has 1.93.
+FINEST_BEAT_PERIODS = 2.0
+
+Partner = Literal["mesh", "ink", "photograph"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MoireFacts:
+    """The strongest beat of one ink with its mesh, with another ink or with the photograph.
+
+    Attributes
+    ----------
+    partner : {"mesh", "ink", "photograph"}
+        What beats with the ink's dots.
+    subject : str
+        The ink, or "INK and INK".
+    period_mm, direction_deg : float
+        Crest to crest (mm) and the direction across the crests (degrees anticlockwise from the
+        board's long axis, 0 to 180).
+    contrast : float
+        Modulation of luminance, (greatest − least) / (greatest + least).
+    times_threshold : float
+        That, as a multiple of what the eye just sees at reading distance.
+    tone : float
+        The film tone (0 to 1) at which it is strongest.
+    tones_struck : tuple of float
+        The film tones tried at which it would be seen when looked for.
+    order : str
+        Which harmonics meet.
+    mends : tuple of str
+        Nearest settings that clear it, each confirmed on a simulated print.
+    place : Place or None
+        Where on the board; None means wherever the tone stands.
+    """
+
+    partner: Partner
+    subject: str
+    period_mm: float
+    direction_deg: float
+    contrast: float
+    times_threshold: float
+    tone: float
+    tones_struck: tuple[float, ...]
+    order: str = ""
+    mends: tuple[str, ...] = ()
+    place: Place | None = None

@@ -1,0 +1,75 @@
+"""Moiré checks: a case in order, one that just fails, one absurd."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from preflight.checks.catalogue import run_checks
+from preflight.findings import Finding, Grade, Place
+from preflight.job_file.job_reader import read_job
+from preflight.moire_facts import MoireFacts, Partner
+from preflight.submission import Submission
+from separations.planes.laid_out_job import lay_out
+
+Write = Callable[..., Path]
+PLACE = Place(least_x_mm=0, least_y_mm=0, greatest_x_mm=16, greatest_y_mm=16)
+
+
+def _submission(path: Path, *facts: MoireFacts) -> Submission:
+    laid = lay_out(read_job(path))
+    return Submission(job=laid.job, outline=laid.outline, area=laid.area, art=laid.art,
+                      film_length_mm=360, film_width_mm=140, tones=None, moire=facts)
+
+
+def _facts(partner: Partner, times: float, *, mends: tuple[str, ...] = (),
+           place: Place | None = None) -> MoireFacts:
+    return MoireFacts(partner=partner, subject="Black", period_mm=2.3, direction_deg=130.0,
+                      contrast=times / 600, times_threshold=times, tone=0.5, mends=mends,
+                      place=place, tones_struck=(0.3, 0.5) if times >= 20 else ())
+
+
+def _found(path: Path, facts: MoireFacts, check: str) -> Finding:
+    return next(f for f in run_checks(_submission(path, facts)) if f.check == check)
+
+
+@pytest.mark.parametrize(("partner", "check"), [
+    ("mesh", "Moiré with the mesh, simulated"), ("ink", "Moiré between inks, simulated"),
+    ("photograph", "Moiré with the photograph's own patterns")])
+@pytest.mark.parametrize(("times", "grade"), [
+    (0.0, Grade.CLEAR), (19.9, Grade.CLEAR), (20.0, Grade.NOTE), (39.9, Grade.NOTE),
+    (40.0, Grade.CARE), (5000.0, Grade.CARE)])
+def test_limits(small_job: Write, partner: Partner, check: str, times: float,
+                grade: Grade) -> None:
+    finding = _found(small_job(), _facts(partner, times, place=PLACE), check)
+    assert finding.grade is grade
+    assert finding.says.endswith(".")
+    assert finding.place == PLACE
+    assert bool(finding.mend) == (grade is not Grade.CLEAR)
+
+
+def test_confirmed_settings_are_told(small_job: Write) -> None:
+    facts = _facts("mesh", 60.0, mends=("a ruling of 44 lpi", "the mesh turned to 5°"))
+    finding = _found(small_job(), facts, "Moiré with the mesh, simulated")
+    assert finding.mend == "Simulated without it: a ruling of 44 lpi, or the mesh turned to 5°."
+    assert "2.3 mm apart across 130°" in finding.says
+    assert "tints struck: 30, 50 %" in finding.says
+
+
+def test_a_simulation_stands_in_place_of_the_order(small_job: Write) -> None:
+    checks = {(f.check, f.subject)
+              for f in run_checks(_submission(small_job(), _facts("mesh", 5.0)))}
+    assert ("Moiré with the mesh", "Black") not in checks
+    assert ("Moiré with the mesh", "Cyan") in checks
+
+
+@pytest.mark.parametrize(("dot_um", "grade"), [
+    (126, Grade.CLEAR), (124, Grade.CARE), (41, Grade.CARE)])
+def test_scattered_dots_against_the_threads(small_job: Write, dot_um: int, grade: Grade) -> None:
+    path = small_job(('ruling = "45 lpi"', 'ruling = "45 lpi"\ndot_shape = "stochastic"\n'
+                      f'stochastic_dot = "{dot_um} um"'), ('"600 dpi"', '"2400 dpi"'))
+    finding = next(f for f in run_checks(_submission(path))
+                   if f.check == "Scattered dots on the mesh")
+    assert finding.grade is grade
