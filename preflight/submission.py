@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from preflight.art.artwork import Artwork
 from preflight.art.placement import PlacedArt
 from preflight.board.board_outline import BoardOutline
+from preflight.board.fittings import Fittings, LineKeptOff
 from preflight.board.topsheet_area import TopsheetArea
 from preflight.findings import Place
 from preflight.job_file.job import Job
@@ -56,6 +57,10 @@ class Submission:
         Inks whose tone curve was measured on this press.
     lines : tuple of LineFacts
         Measured on the line work.
+    fittings : Fittings
+        The pressed board's shape, and what is fixed to the board or must be seen on it.
+    lines_kept_off : tuple of LineKeptOff
+        Line work that runs into holes and keep-outs.
     """
 
     job: Job
@@ -67,6 +72,8 @@ class Submission:
     tones: ToneFacts | None
     profiled: tuple[str, ...] = ()
     lines: tuple[LineFacts, ...] = ()
+    fittings: Fittings = field(default_factory=Fittings)
+    lines_kept_off: tuple[LineKeptOff, ...] = ()
 
 
 def place_of(bounds_mm: tuple[float, float, float, float]) -> Place:

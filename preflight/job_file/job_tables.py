@@ -19,12 +19,17 @@ Beneath = Literal["knock out", "overprint"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoardTable:
-    """``[board]``: an outline by numbers, or a file with a table of points."""
+    """``[board]``: an outline by numbers, or a file with a table of points.
+
+    ``outline_view`` tells whether outline and places are those of the flat topsheet, or of the
+    pressed board as seen from above (a plan); ``[profile]`` leads from one to the other.
+    """
 
     name: v.Text
     outline: v.Text | None = None
     outline_unit: Literal["mm", "cm", "in"] = "mm"
     outline_smooth: v.YesOrNo = False
+    outline_view: Literal["flat", "plan"] = "flat"
     length: v.BoardLength | None = None
     contact_length: v.BoardLength | None = None
     nose_width: v.BoardWidth | None = None
@@ -144,12 +149,18 @@ class FilmTable:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FrameTable:
-    """``[frame]``: the screen frame's clear inside, and the mesh to leave free round the art."""
+    """``[frame]``: the screen frame's clear inside, and the mesh to leave free round the art.
+
+    ``off_contact`` is the gap between mesh and board at mid-length, ``press_down`` the widest gap
+    over which the squeegee still lays the mesh on the board.
+    """
 
     inside_length: v.SheetLength
     inside_width: v.SheetLength
     free_ends: v.SmallLength = Length(100.0, "100 mm")
     free_sides: v.SmallLength = Length(75.0, "75 mm")
+    off_contact: v.SmallLength = Length(3.0, "3 mm")
+    press_down: v.SmallLength = Length(6.0, "6 mm")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
