@@ -96,8 +96,10 @@ def outline_on_film(outline: BoardOutline, frames: BoardFrames) -> BoardOutline:
 
     The radius of the sidecut is left out then: the led-over edge is no circle.
     """
-    if frames.way == "as drawn" or frames.profile is None:
+    if frames.profile is None:
         return outline
+    if frames.way == "as drawn":
+        return replace(outline, remarks=(*outline.remarks, *frames.profile.remarks))
     waist = outline.waist_x_mm
     remark = (f"The outline is a plan view, {frames.plan_length_mm:.1f} mm long; along the side "
               f"profile the flat sheet is {frames.flat_length_mm:.1f} mm long."

@@ -14,7 +14,7 @@ from preflight.units import MM_PER_INCH
 
 _LARGEST_BYTES = 5_000_000
 _MM_PER = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH}
-_HEADING = re.compile(r"\s*\"?[xXzZ]\b.*")
+_HEADING = re.compile(r"([xz])[\s_]*[(\[]?\s*(mm|cm|in)?\s*[)\]]?", re.IGNORECASE)
 
 
 def read_profile_table(path: Path, *, unit: str = "mm") -> SideProfile:
@@ -25,9 +25,10 @@ def read_profile_table(path: Path, *, unit: str = "mm") -> SideProfile:
     path : Path
         UTF-8 text with an x (along the board as seen from above) and a z (height of the printed
         face) on each line, parted by semicolons, tabs, commas or spaces; decimal commas where the
-        separator is no comma; ``#`` starts a comment; one heading line is passed over.
+        separator is no comma; ``#`` starts a comment. The first line may name the columns, ``x``
+        and ``z``, with a unit: ``x_mm``, ``z (cm)``, ``x in``.
     unit : str
-        mm, cm or in.
+        Of columns that name none: mm, cm or in.
 
     Raises
     ------
@@ -37,13 +38,27 @@ def read_profile_table(path: Path, *, unit: str = "mm") -> SideProfile:
     rows, names = [], []
     lines = [(n, line.strip()) for n, line in enumerate(_text(path).splitlines(), 1)]
     lines = [(n, line) for n, line in lines if line and not line.startswith("#")]
-    if lines and _HEADING.fullmatch(lines[0][1]):
-        lines = lines[1:]
+    heading = _heading(lines[0][1], unit) if lines else None
+    columns, factors = heading or ([0, 1], [_MM_PER[unit]] * 2)
+    lines = lines[1:] if heading else lines
     for number, line in lines:
         rows.append(_pair(line, f"{path}, line {number}"))
         names.append(f"line {number}")
-    points = np.array(rows, np.float64).reshape(-1, 2) * _MM_PER[unit]
+    points = np.array(rows, np.float64).reshape(-1, 2)[:, columns] * factors
     return profile_from_points(points, where=str(path), names=tuple(names))
+
+
+def _heading(line: str, unit: str) -> tuple[list[int], list[float]] | None:
+    """Columns of x and z and their units (mm each), where the line names both."""
+    cells = [cell.strip().strip("\"'").strip() for cell in re.split(r"[;,\t]", line)]
+    if len(cells) != 2:
+        cells = line.split()
+    found = [match for match in map(_HEADING.fullmatch, cells) if match]
+    names = [match[1].lower() for match in found]
+    if len(cells) != 2 or sorted(names) != ["x", "z"]:
+        return None
+    columns = [names.index("x"), names.index("z")]
+    return columns, [_MM_PER[(found[c][2] or unit).lower()] for c in columns]
 
 
 def _pair(line: str, where: str) -> tuple[float, float]:
