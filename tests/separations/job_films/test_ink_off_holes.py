@@ -11,6 +11,7 @@ from xml.etree import ElementTree
 
 import jsonschema
 import numpy as np
+import pypdfium2
 import pytest
 from numpy.typing import NDArray
 from PIL import Image
@@ -174,3 +175,25 @@ def test_the_pressed_board_is_told_its_reach(small_job: Write, tmp_path: Path) -
     assert report["pressed_board"]["reach"]["beyond_cm2"] > 1
     page = (tmp_path / "out" / "report.html").read_text(encoding="utf-8")
     assert "off-contact at mid-length, pressed down by up to 6 mm, a flat screen reaches" in page
+
+
+def test_a_band_across_the_board_parts_films_and_composite(
+    small_job: Write, tmp_path: Path
+) -> None:
+    path = small_job(('"600 dpi"', '"150 dpi"\nalso = ["composite", "grey", "tiff"]'))
+    path.write_text(path.read_text(encoding="utf-8") + """
+[[keep_out]]
+name = "band"
+ring = [["20 mm", "-1 m"], ["40 mm", "-1 m"], ["40 mm", "1 m"], ["20 mm", "1 m"]]
+""", encoding="utf-8")
+    outcome = run_job(path, tmp_path / "out", despite_stops=True)
+    assert outcome.submission.area.printed.geom_type == "MultiPolygon"
+    area = outcome.submission.area
+    with pypdfium2.PdfDocument(tmp_path / "out" / "composite.pdf") as document:
+        page = document[0]
+        picture = np.asarray(page.render(scale=150 / 72).to_pil().convert("L"))
+        left, bottom, right, top = (round(v * 150 / 72) for v in page.get_bleedbox())
+    art = picture[picture.shape[0] - top:picture.shape[0] - bottom, left:right]
+    scale, nose = 150 / 25.4, area.image_bounds[2]
+    assert (art[round((nose - 39) * scale):round((nose - 21) * scale)] == 255).all()
+    assert art[round((nose - 60) * scale):round((nose - 42) * scale)].mean() < 225
