@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from preflight.art.artwork import Artwork
 from preflight.art.placement import PlacedArt
 from preflight.board.board_outline import BoardOutline
+from preflight.board.fittings import Fittings, LineKeptOff
 from preflight.board.topsheet_area import TopsheetArea
 from preflight.findings import Place
 from preflight.job_file.job import Job
@@ -59,6 +60,10 @@ class Submission:
         Measured on the line work.
     moire : tuple of MoireFacts
         Measured on simulated prints.
+    fittings : Fittings
+        The pressed board's shape, and what is fixed to the board or must be seen on it.
+    lines_kept_off : tuple of LineKeptOff
+        Line work that runs into holes and keep-outs.
     """
 
     job: Job
@@ -71,6 +76,8 @@ class Submission:
     profiled: tuple[str, ...] = ()
     lines: tuple[LineFacts, ...] = ()
     moire: tuple[MoireFacts, ...] = ()
+    fittings: Fittings = field(default_factory=Fittings)
+    lines_kept_off: tuple[LineKeptOff, ...] = ()
 
 
 def place_of(bounds_mm: tuple[float, float, float, float]) -> Place:

@@ -22,6 +22,7 @@ from separations.job_films.film_set import (
 from separations.planes.gamut import OUT_OF_REACH
 from separations.prepared_job import PreparedJob, Say
 from separations.proof.colour_reach import colour_reach
+from separations.proof.drilled_holes import with_holes
 from separations.proof.proof_tones import tones_with_lines
 from separations.proof.run_pictures import (
     DOT_CROP_MM,
@@ -56,7 +57,7 @@ def draw(
     """
     say("Drawing the proof")
     laid, job = prepared.laid, prepared.laid.job
-    grid = grid_over(laid.area.printed.bounds, MM_PER_INCH / PROOF_PPI)
+    grid = grid_over(laid.area.image_bounds, MM_PER_INCH / PROOF_PPI)
     tones = tones_with_lines(prepared.separation, prepared.sheets, laid, grid)
     inside, safe = (coverage_mask(area, grid) > 0
                     for area in (laid.area.printed, laid.area.safe))
@@ -65,7 +66,8 @@ def draw(
         wood=wood, estimate=whole_model(job, readings=False) if job.press_profile else wood,
         lighter_wood=whole_model(job, LIGHTER, readings=False))
     return JobPictures(
-        board=board_proof(tones, grid, models, laid.area.trim, job.wood.figure_seed),
+        board=with_holes(board_proof(tones, grid, models, laid.area.trim, job.wood.figure_seed),
+                         grid, laid.fittings),
         crop=_crop(prepared, busiest_place(tones, grid, safe), screenings),
         reach=colour_reach(laid, prepared.separation, tones, inside))
 

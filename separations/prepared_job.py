@@ -18,6 +18,7 @@ from separations.moire_simulation.job_moire import measure_moire
 from separations.planes.art_separation import ArtSeparation, measure_tones, separate_photos
 from separations.planes.laid_out_job import LaidOutJob, lay_out
 from separations.planes.line_work import LineWork, line_work, measure_lines
+from separations.planes.lines_under_hardware import measure_lost_lines
 
 Say = Callable[[str], None]
 
@@ -64,8 +65,9 @@ def prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> Prepar
         job=job, outline=laid.outline, area=laid.area, art=laid.art,
         film_length_mm=sheet.page_length_mm, film_width_mm=sheet.page_width_mm,
         tones=measure_tones(laid, separation),
-        lines=measure_lines(laid, sheets),
         moire=measure_moire(laid, separation),
+        lines=measure_lines(laid, sheets), fittings=laid.fittings,
+        lines_kept_off=measure_lost_lines(laid, sheets),
         profiled=tuple(ink.name for ink in job.photo_inks if profiled_curve(job, ink)))
     return PreparedJob(laid=laid, separation=separation, sheets=sheets, submission=submission,
                        findings=run_checks(submission))

@@ -28,11 +28,22 @@ class TopsheetArea:
         margin (stage ``board``).
     safe : Polygon
         Where nothing can be lost to cutting and register; within ``trim`` and ``printed``.
+    uncut : Polygon or None
+        The printed area before holes and keep-outs were taken from it; None where there are none.
+        With them, printed and safe area may have holes or fall in several parts.
     """
 
     trim: Polygon
-    printed: Polygon
-    safe: Polygon
+    printed: Polygon | MultiPolygon
+    safe: Polygon | MultiPolygon
+    uncut: Polygon | None = None
+
+    @property
+    def image_bounds(self) -> tuple[float, float, float, float]:
+        """Bounds of the printed area (mm), keep-outs at its edge or not: those of the films."""
+        area = self.printed if self.uncut is None else self.uncut
+        least_x, least_y, greatest_x, greatest_y = area.bounds
+        return least_x, least_y, greatest_x, greatest_y
 
 
 def topsheet_area(outline: BoardOutline, stage: PrintStage, *, bleed_mm: float,

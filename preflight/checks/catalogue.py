@@ -22,6 +22,8 @@ from preflight.checks.halftone_dots import (
     tone_curve_is_measured,
     tone_ends_are_few,
 )
+from preflight.checks.hardware import hardware_lies_on_the_board
+from preflight.checks.important_art import important_art_is_seen
 from preflight.checks.ink_and_press import inks_stand_the_press, tone_sum_is_held
 from preflight.checks.moire_seen import (
     inks_do_not_beat,
@@ -37,6 +39,7 @@ from preflight.checks.placement import (
     frame_leaves_free_mesh,
     line_work_keeps_the_safety_margin,
 )
+from preflight.checks.pressed_shape import pressed_shape_is_printable
 from preflight.findings import Finding
 from preflight.submission import Submission
 
@@ -47,6 +50,9 @@ CHECKS: tuple[Check, ...] = (
     art_covers_the_area,
     art_is_opaque,
     line_work_keeps_the_safety_margin,
+    pressed_shape_is_printable,
+    hardware_lies_on_the_board,
+    important_art_is_seen,
     photo_has_pixels_enough,
     line_work_has_pixels_enough,
     profile_is_known,

@@ -108,7 +108,7 @@ def film_fits_the_printer(submission: Submission) -> Iterator[Finding]:
 def frame_leaves_free_mesh(submission: Submission) -> Iterator[Finding]:
     """The screen frame leaves free mesh round the printed image."""
     frame = submission.job.frame
-    least_x, least_y, greatest_x, greatest_y = submission.area.printed.bounds
+    least_x, least_y, greatest_x, greatest_y = submission.area.image_bounds
     for side, inside, image, asked in (
         ("ends", frame.inside_length, greatest_x - least_x, frame.free_ends),
         ("sides", frame.inside_width, greatest_y - least_y, frame.free_sides),

@@ -8,6 +8,12 @@ from pathlib import Path
 
 from preflight.halftone_spec import DotShape, HalftoneSpec, tone_of_dot
 from preflight.job_file import job_values as v
+from preflight.job_file.hardware_tables import (
+    ImportantTable,
+    InsertsTable,
+    KeepOutTable,
+    ProfileTable,
+)
 from preflight.job_file.job_tables import (
     AreaTable,
     ArtTable,
@@ -58,6 +64,10 @@ class Job:
     separation: SeparationTable = SeparationTable()
     film: FilmTable = FilmTable()
     press: PressTable = PressTable()
+    profile: ProfileTable | None = None
+    inserts: InsertsTable | None = None
+    keep_out: tuple[KeepOutTable, ...] = ()
+    important: tuple[ImportantTable, ...] = ()
     path: Path = field(default=Path("job.toml"))
 
     @property

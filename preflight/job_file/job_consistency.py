@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from preflight.input_problem import InputProblem
+from preflight.job_file.hardware_consistency import check_hardware
 from preflight.job_file.job import Job
 from preflight.units import MM_PER_INCH
 
@@ -22,6 +23,7 @@ def check_consistency(job: Job) -> None:
     _check_board(job)
     _check_art(job)
     _check_inks(job)
+    check_hardware(job)
 
 
 def _check_board(job: Job) -> None:

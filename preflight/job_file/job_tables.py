@@ -23,6 +23,8 @@ class BoardTable:
 
     ``outline_layer``, ``outline_gap`` (gaps up to it are closed) and ``outline_nose`` (which end
     of the drawing is the nose) are for drawings.
+    ``outline_view`` tells whether outline and places are those of the flat topsheet, or of the
+    pressed board as seen from above (a plan); ``[profile]`` leads from one to the other.
     """
 
     name: v.Text
@@ -32,6 +34,7 @@ class BoardTable:
     outline_layer: v.Text | None = None
     outline_gap: v.OutlineGap | None = None
     outline_nose: Literal["wider end", "right", "left", "top", "bottom"] | None = None
+    outline_view: Literal["flat", "plan"] = "flat"
     length: v.BoardLength | None = None
     contact_length: v.BoardLength | None = None
     nose_width: v.BoardWidth | None = None
@@ -151,12 +154,18 @@ class FilmTable:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FrameTable:
-    """``[frame]``: the screen frame's clear inside, and the mesh to leave free round the art."""
+    """``[frame]``: the screen frame's clear inside, and the mesh to leave free round the art.
+
+    ``off_contact`` is the gap between mesh and board at mid-length, ``press_down`` the widest gap
+    over which the squeegee still lays the mesh on the board.
+    """
 
     inside_length: v.SheetLength
     inside_width: v.SheetLength
     free_ends: v.SmallLength = Length(100.0, "100 mm")
     free_sides: v.SmallLength = Length(75.0, "75 mm")
+    off_contact: v.SmallLength = Length(3.0, "3 mm")
+    press_down: v.SmallLength = Length(6.0, "6 mm")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -113,6 +113,10 @@ BoardLength = Annotated[
     units.Length, _length(200, 3000, "a length such as '158 cm', between 20 cm and 3 m,")]
 BoardWidth = Annotated[
     units.Length, _length(20, 1000, "a width such as '25.6 cm', between 2 cm and 1 m,")]
+BendHeight = Annotated[
+    units.Length, _length(-60, 60, "a height such as '6 mm', between -6 cm and 6 cm,")]
+Stance = Annotated[
+    units.Length, _length(100, 1500, "a stance such as '54 cm', between 10 cm and 1.5 m,")]
 SmallLength = Annotated[
     units.Length, _length(0, 200, "a length such as '8 mm', between 0 and 20 cm,")]
 OutlineGap = Annotated[
@@ -158,4 +162,5 @@ InkVolume = Annotated[float, _bounded(
     "a theoretical ink volume in cm³/m² such as 16, between 0.5 and 300,")]
 CurveValue = Annotated[str | tuple[tuple[float, float], ...], PlainValidator(_tone_curve)]
 Boards = Annotated[int, _counted(1, 100_000, "a whole number of boards from 1 to 100000")]
+HolesInRow = Annotated[int, _counted(2, 12, "a whole number of holes from 2 to 12")]
 Seed = Annotated[int, _counted(0, 2**31, "a whole number from 0 to 2147483648")]

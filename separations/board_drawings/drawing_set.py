@@ -49,7 +49,7 @@ def draw_board(job_path: Path, out: Path) -> DrawnBoard:
     """
     job = read_job(job_path)
     with whole_folder(out) as folder:
-        outline, area = board_of(job)
+        outline, area, _ = board_of(job)
         lines = board_lines(job, outline, area)
         (folder / DXF_NAME).write_bytes(dxf_drawing(lines))
         (folder / SVG_NAME).write_bytes(svg_drawing(lines))

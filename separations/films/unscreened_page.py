@@ -11,8 +11,9 @@ from pathlib import Path
 import numpy as np
 import pikepdf
 from numpy.typing import NDArray
-from shapely.geometry import Polygon
+from shapely import get_parts
 
+from preflight.board.area_mask import Area
 from preflight.raster_grid import RasterGrid
 from separations.films.deflate import BlockJoiner, code_block
 from separations.films.document_facts import DocumentFacts
@@ -107,10 +108,10 @@ def edges_of(grid: RasterGrid, sheet: FilmSheet) -> Edges:
     return left, top, left + grid.columns * scale, top + grid.rows * scale
 
 
-def clip_to(area: Polygon, sheet: FilmSheet) -> str:
-    """Operators that let nothing be painted outside an area of the board."""
+def clip_to(area: Area, sheet: FilmSheet) -> str:
+    """Operators that let nothing be painted outside an area of the board, nor in its holes."""
     page, path = sheet.page_grid, []
-    for ring in (area.exterior, *area.interiors):
+    for ring in (r for part in get_parts(area) for r in (part.exterior, *part.interiors)):
         for number, (x, y) in enumerate(ring.coords[:-1]):
             column, row = page.column_of(y), page.row_of(x)
             right, up, *_ = page_corners(sheet, (column, row, column, row))

@@ -42,7 +42,7 @@ class PhotoLayer:
 
 def photo_layers(laid: LaidOutJob, ppi: float) -> tuple[tuple[PhotoLayer, ...], RasterGrid]:
     """The photographs that show, first laid first, and the grid on which they lie."""
-    grid = grid_over(laid.area.printed.bounds, MM_PER_INCH / ppi)
+    grid = grid_over(laid.area.image_bounds, MM_PER_INCH / ppi)
     free = coverage_mask(laid.area.printed, grid) >= _HALF_INSIDE
     layers: list[PhotoLayer] = []
     for art in reversed([art for art in laid.art if art.table.kind == "photo"]):

@@ -60,7 +60,7 @@ class FilmSet:
 
 def job_sheet(laid: LaidOutJob) -> FilmSheet:
     """The film sheet that all inks of the job share."""
-    return film_sheet(laid.area.printed.bounds, laid.area.trim.bounds,
+    return film_sheet(laid.area.image_bounds, laid.area.trim.bounds,
                       laid.job.film.resolution.dpi, laid.job.film.reading)
 
 

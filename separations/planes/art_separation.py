@@ -99,11 +99,11 @@ def separate_photos(laid: LaidOutJob, *, finest_ppi: float | None = None) -> Art
     """
     job = laid.job
     photos = [art for art in laid.art if art.table.kind == "photo"]
-    grid = grid_over(laid.area.printed.bounds, MM_PER_INCH / _plane_ppi(laid, photos, finest_ppi))
+    grid = grid_over(laid.area.image_bounds, MM_PER_INCH / _plane_ppi(laid, photos, finest_ppi))
     model = photo_model(job)
     planes = np.zeros((len(job.photo_inks), grid.rows, grid.columns), np.uint16)
     beneath = np.zeros((1, grid.rows, grid.columns), np.uint16) if job.underbase else None
-    coarse = grid_over(laid.area.printed.bounds, MM_PER_INCH / min(_REACH_PPI, _ppi_of(grid)))
+    coarse = grid_over(laid.area.image_bounds, MM_PER_INCH / min(_REACH_PPI, _ppi_of(grid)))
     missed = np.zeros((coarse.rows, coarse.columns), np.float32)
     opaque = np.zeros((grid.rows, grid.columns), np.bool_)
     known: dict[object, InkLattice] = {}

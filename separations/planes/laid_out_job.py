@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from preflight.art.artwork import open_artwork
 from preflight.art.placement import Placement, place
 from preflight.board.board_outline import BoardOutline
+from preflight.board.developed_outline import outline_on_film
+from preflight.board.fittings import Fittings
+from preflight.board.keep_outs import without_ink
 from preflight.board.outline_from_file import read_outline_file
 from preflight.board.outline_from_numbers import BoardNumbers, outline_from_numbers
 from preflight.board.topsheet_area import TopsheetArea, topsheet_area
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import ArtTable
 from preflight.submission import ArtOnBoard
+from separations.planes.board_fittings import fittings_of, frames_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,6 +27,8 @@ class LaidOutJob:
     ----------
     remarks : tuple of str
         What was taken for granted on the way, one sentence each.
+    fittings : Fittings
+        The pressed board's shape, and what is fixed to the board or must be seen on it.
     """
 
     job: Job
@@ -30,6 +36,7 @@ class LaidOutJob:
     area: TopsheetArea
     art: tuple[ArtOnBoard, ...]
     remarks: tuple[str, ...]
+    fittings: Fittings = field(default_factory=Fittings)
 
 
 def lay_out(job: Job) -> LaidOutJob:
@@ -40,20 +47,29 @@ def lay_out(job: Job) -> LaidOutJob:
     InputProblem
         When outline or art cannot be read, or make no sense.
     """
-    outline, area = board_of(job)
+    outline, area, fittings = board_of(job)
     art = tuple(_laid(job, table, area) for table in job.art)
     remarks = (*outline.remarks, *(f"{a.table.file}: {remark}" for a in art
                                    if a.table.kind == "photo" for remark in a.artwork.remarks))
-    return LaidOutJob(job=job, outline=outline, area=area, art=art, remarks=remarks)
+    return LaidOutJob(job=job, outline=outline, area=area, art=art, remarks=remarks,
+                      fittings=fittings)
 
 
-def board_of(job: Job) -> tuple[BoardOutline, TopsheetArea]:
-    """The job's board and its areas, before any art lies on it; raises `InputProblem`."""
-    outline = _outline_of(job)
+def board_of(job: Job) -> tuple[BoardOutline, TopsheetArea, Fittings]:
+    """The job's board as its films have it, its areas and what is fixed to it, before any art.
+
+    Raises
+    ------
+    InputProblem
+        When the outline or the profile cannot be read, or makes no sense.
+    """
+    drawn = _outline_of(job)
+    frames = frames_of(job, drawn)
+    outline, fittings = outline_on_film(drawn, frames), fittings_of(job, frames)
     area = topsheet_area(
         outline, job.stage, bleed_mm=job.area.bleed.mm,
         safety_margin_mm=job.area.safety_margin.mm, edge_margin_mm=job.area.edge_margin.mm)
-    return outline, area
+    return outline, without_ink(area, fittings.kept_off, where=str(job.path)), fittings
 
 
 def _outline_of(job: Job) -> BoardOutline:
@@ -83,6 +99,6 @@ def _laid(job: Job, table: ArtTable, area: TopsheetArea) -> ArtOnBoard:
         ppi=table.resolution.dpi if table.resolution else None,
         offset_x_mm=table.offset_along.mm, offset_y_mm=table.offset_across.mm,
         turn_deg=table.turn.deg, flip=table.flip)
-    placed = place(artwork.width_px, artwork.height_px, area.printed.bounds, placement,
+    placed = place(artwork.width_px, artwork.height_px, area.image_bounds, placement,
                    where=f"{job.path}: art[{job.art.index(table) + 1}]")
     return ArtOnBoard(table=table, artwork=artwork, placed=placed)

@@ -74,7 +74,7 @@ def line_work(laid: LaidOutJob, *, finest_ppi: float = _FINEST_LINE_PPI) -> tupl
         if art.table.kind != "line":
             continue
         ppi = min(art.placed.ppi, finest_ppi)
-        grid = grid_over(laid.area.printed.bounds, MM_PER_INCH / ppi)
+        grid = grid_over(laid.area.image_bounds, MM_PER_INCH / ppi)
         cover = line_plane(art.artwork, art.placed, grid)
         sheets.append(LineWork(table=art.table, cover=cover,
                                trapped=choked(cover, trap_mm / grid.pixel_mm), grid=grid))

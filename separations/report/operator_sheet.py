@@ -14,6 +14,7 @@ from reportlab.lib.units import mm
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.platypus import Flowable, Paragraph, SimpleDocTemplate, Spacer, Table
+from shapely import get_parts
 
 from preflight.findings import Grade
 from preflight.halftone_spec import halftone_told
@@ -53,7 +54,7 @@ class BoardDrawing(Flowable):  # type: ignore[misc]
     def __init__(self, outcome: Outcome) -> None:
         super().__init__()
         self._outcome = outcome
-        least_x, least_y, greatest_x, greatest_y = outcome.submission.area.printed.bounds
+        least_x, least_y, greatest_x, greatest_y = outcome.submission.area.image_bounds
         self._scale = _PAGE_WIDTH / (greatest_x - least_x + 40)
         self.width = _PAGE_WIDTH
         self.height = (greatest_y - least_y + 40) * self._scale
@@ -65,7 +66,12 @@ class BoardDrawing(Flowable):  # type: ignore[misc]
         canvas.saveState()
         canvas.translate(self.width / 2, self.height / 2)
         canvas.setLineWidth(0.4)
-        self._ring(submission.area.printed.exterior.coords, dash=(2, 1.5))
+        for part in get_parts(submission.area.printed):
+            for ring in (part.exterior, *part.interiors):
+                self._ring(ring.coords, dash=(2, 1.5))
+        for pack in submission.fittings.inserts:
+            for x, y in pack.holes_mm:
+                canvas.circle(x * self._scale, y * self._scale, pack.hole_mm / 2 * self._scale)
         canvas.setLineWidth(0.9)
         self._ring(submission.area.trim.exterior.coords)
         half = submission.outline.length_mm / 2 * self._scale
@@ -119,7 +125,7 @@ def _print_order(outcome: Outcome) -> list[Flowable]:
 
 def _settings(outcome: Outcome) -> list[Flowable]:
     job = outcome.submission.job
-    least_x, least_y, greatest_x, greatest_y = outcome.submission.area.printed.bounds
+    least_x, least_y, greatest_x, greatest_y = outcome.submission.area.image_bounds
     length, width = greatest_x - least_x, greatest_y - least_y
     lines = (
         f"Films are 1:1, nose up. {how_to_lay(job)}",

@@ -12,6 +12,7 @@ from preflight.job_file.job_tables import InkTable
 from separations.ink_need.ink_estimate import InkEstimate, Range
 from separations.report.cautions import DEFER, cautions_for
 from separations.report.outcome import ColourReach, FilmMade, Outcome
+from separations.report.pressed_board_figures import pressed_board_figures
 
 FORMAT = 1
 
@@ -42,6 +43,7 @@ def figures_of(outcome: Outcome) -> dict[str, Any]:
             "printed_cm2": round(area.printed.area / 100, 2),
             "bleed_mm": job.area.bleed.mm if job.stage == "sheet" else 0.0,
         },
+        "pressed_board": pressed_board_figures(submission),
         "wood": {"name": job.wood.name, "lab": list(job.wood.lab),
                  "absorption": job.wood.absorption.fraction},
         "art": [{

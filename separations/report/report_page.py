@@ -14,6 +14,7 @@ from separations.ink_need.ink_estimate import Range
 from separations.report.cautions import DEFER, cautions_for
 from separations.report.film_reading import how_to_lay
 from separations.report.outcome import FilmMade, Outcome, Overprint
+from separations.report.pressed_board_section import pressed_board_section
 
 #: More overprints than this are left to report.json.
 _MOST_OVERPRINTS = 64
@@ -57,7 +58,8 @@ def report_html(outcome: Outcome, pictures: Sequence[Picture]) -> str:
     job = outcome.submission.job
     body = "\n".join((
         _header(outcome), "<main>", _verdict(outcome), *(map(_figure, pictures[:1])),
-        _findings(outcome.findings), _close_views(pictures[1:]), _films(outcome),
+        _findings(outcome.findings), pressed_board_section(outcome.submission),
+        _close_views(pictures[1:]), _films(outcome),
         _ink(outcome), _colour(outcome), _in_order(outcome.findings), _cautions(outcome),
         "</main>"))
     style = files("separations.report").joinpath("report_page.css").read_text(encoding="utf-8")

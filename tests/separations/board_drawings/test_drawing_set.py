@@ -35,7 +35,7 @@ tail_width = "7.8 cm"
 def test_each_drawing_reads_back_as_the_same_board(small_job: SmallJob, tmp_path: Path) -> None:
     job_path = small_job()
     draw_board(job_path, tmp_path / "out")
-    outline, area = board_of(read_job(job_path))
+    outline, area, _ = board_of(read_job(job_path))
     for name, layers in (("outline.dxf", ("Trim", "Printed area", "Safe area")),
                          ("outline.svg", ("trim", "printed-area", "safe-area"))):
         for layer, polygon in zip(layers, (area.trim, area.printed, area.safe), strict=True):
@@ -53,7 +53,7 @@ def test_dxf_by_its_own_library(small_job: SmallJob, tmp_path: Path) -> None:
     assert not document.audit().errors
     assert document.header["$INSUNITS"] == 4
     space = document.modelspace()
-    _, area = board_of(read_job(job_path))
+    _, area, _ = board_of(read_job(job_path))
     ring = [(x, y) for x, y, *_ in space.query('LWPOLYLINE[layer=="Trim"]').first.get_points()]
     assert LinearRing(ring).hausdorff_distance(area.trim.exterior) < 1e-5
     marks = sorted((c.dxf.center.x, c.dxf.center.y)

@@ -32,7 +32,7 @@ PX = DPI / MM_PER_INCH
 @pytest.fixture
 def board(small_job: Callable[..., Path]) -> tuple[BoardLines, TopsheetArea]:
     job = read_job(small_job())
-    outline, area = board_of(job)
+    outline, area, _ = board_of(job)
     return board_lines(job, outline, area), area
 
 
