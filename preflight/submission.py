@@ -11,6 +11,7 @@ from preflight.board.topsheet_area import TopsheetArea
 from preflight.findings import Place
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import ArtTable
+from preflight.photo_quality.photo_facts import PhotoFacts
 from preflight.tone_facts import ToneFacts
 
 
@@ -56,6 +57,8 @@ class Submission:
         Inks whose tone curve was measured on this press.
     lines : tuple of LineFacts
         Measured on the line work.
+    photos : tuple of PhotoFacts
+        Measured on the photographs' own pixels.
     """
 
     job: Job
@@ -67,6 +70,7 @@ class Submission:
     tones: ToneFacts | None
     profiled: tuple[str, ...] = ()
     lines: tuple[LineFacts, ...] = ()
+    photos: tuple[PhotoFacts, ...] = ()
 
 
 def place_of(bounds_mm: tuple[float, float, float, float]) -> Place:

@@ -23,6 +23,13 @@ from preflight.checks.halftone_dots import (
     tone_ends_are_few,
 )
 from preflight.checks.ink_and_press import inks_stand_the_press, tone_sum_is_held
+from preflight.checks.photo_quality import (
+    gradients_are_smooth,
+    jpeg_blocks_stay_hidden,
+    noise_stays_below_the_halftone,
+    photo_ends_hold_detail,
+    photo_has_true_pixels_enough,
+)
 from preflight.checks.placement import (
     art_covers_the_area,
     art_is_opaque,
@@ -42,6 +49,11 @@ CHECKS: tuple[Check, ...] = (
     art_is_opaque,
     line_work_keeps_the_safety_margin,
     photo_has_pixels_enough,
+    photo_has_true_pixels_enough,
+    jpeg_blocks_stay_hidden,
+    gradients_are_smooth,
+    photo_ends_hold_detail,
+    noise_stays_below_the_halftone,
     line_work_has_pixels_enough,
     profile_is_known,
     colours_are_within_reach,
