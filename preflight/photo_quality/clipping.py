@@ -56,10 +56,11 @@ def clipping(colour: NDArray[Any], tiles: Tiling, *, top: int = 255,
         light &= few[:, :, channel] >= top - end
         dark &= few[:, :, channel] <= end
     maps = [tiles.shares(_with_neighbours(part), step) for part in (light, dark)]
-    weights = np.ones_like(maps[0]) if wanted is None or not wanted.any() else wanted * 1.0
-    blown, blocked = (float((part * weights).sum() / weights.sum()) for part in maps)
-    return Clipping(blown=blown, blocked=blocked, local_blown=maps[0] * weights,
-                    local_blocked=maps[1] * weights)
+    inside = np.ones(maps[0].shape) if wanted is None or not wanted.any() else wanted * 1.0
+    areas = inside * tiles.areas_px(*colour.shape[:2])
+    blown, blocked = (float((part * areas).sum() / areas.sum()) for part in maps)
+    return Clipping(blown=blown, blocked=blocked, local_blown=maps[0] * inside,
+                    local_blocked=maps[1] * inside)
 
 
 def _with_neighbours(marked: NDArray[np.bool_]) -> NDArray[np.bool_]:

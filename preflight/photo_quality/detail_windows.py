@@ -35,6 +35,12 @@ class Tiling:
         x, y = column * self.tile_px, row * self.tile_px
         return x, y, min(x + self.tile_px, width), min(y + self.tile_px, height)
 
+    def areas_px(self, height: int, width: int) -> NDArray[np.float64]:
+        """Pixels in each tile of a picture, shape (rows, columns)."""
+        sides = [np.minimum(self.tile_px, whole - np.arange(count) * self.tile_px)
+                 for whole, count in ((height, self.rows), (width, self.columns))]
+        return np.outer(*sides).astype(np.float64)
+
     def shares(self, marked: NDArray[Any], step: int = 1) -> NDArray[np.float64]:
         """Mean of a map over each tile, shape (rows, columns).
 

@@ -156,7 +156,7 @@ def _aperture(u: Floats) -> Floats:
 
 def _blur_power(u: Floats, limit: float) -> Floats:
     """Power passed by a Gaussian blur whose contrast is half at ``limit``."""
-    return np.exp(-2 * np.log(2.0) * (u / limit)**2)
+    return np.asarray(np.exp(-2 * np.log(2.0) * (u / limit)**2))
 
 
 def _transform(kernel: str, cycles: Floats) -> Floats:

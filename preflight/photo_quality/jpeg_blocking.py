@@ -15,7 +15,7 @@ _MOST_LINES_PX = 2_000_000
 #: Beside a block's edge neighbours differ by no more than this (levels of 255).
 _SMOOTH = 4.0
 _TALLEST = 24.0
-_LEAST_SAMPLES = 400
+_LEAST_SAMPLES = 1500
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -70,7 +70,7 @@ def _turned(tiles: Tiling) -> Tiling:
 def _along_rows(grey: NDArray[Any], tiles: Tiling, top: int
                 ) -> tuple[float, int, NDArray[np.float64]]:
     """Step height, phase and local map for borders between columns."""
-    height, width = grey.shape
+    width = grey.shape[1]
     none = 0.0, 0, np.zeros((tiles.rows, tiles.columns))
     if width < 3 * _BLOCK_PX:
         return none
@@ -89,7 +89,7 @@ def _along_rows(grey: NDArray[Any], tiles: Tiling, top: int
     phase = int(np.argmax(means))
     others = np.delete(means, phase)
     step = float(means[phase] - np.median(others))
-    if step < 4 * float(others.std()) + 0.02:
+    if step < 6 * float(others.std()) + 0.02:
         return none
     # Border i of `excess` lies between pixels i + 1 and i + 2.
     local = np.zeros((tiles.rows, tiles.columns))
@@ -106,4 +106,5 @@ def _along_rows(grey: NDArray[Any], tiles: Tiling, top: int
 
 
 def _by_phase(columns: NDArray[np.float64]) -> NDArray[np.float64]:
-    return np.bincount(np.arange(len(columns)) % _BLOCK_PX, columns, _BLOCK_PX)
+    return np.bincount(np.arange(len(columns)) % _BLOCK_PX, columns, _BLOCK_PX).astype(
+        np.float64)

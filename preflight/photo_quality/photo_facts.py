@@ -47,6 +47,8 @@ class PhotoFacts:
         Where most of them are.
     cell_noise : float
         Noise (L*) left after averaging over a halftone cell.
+    noise_is_fine : bool
+        Whether averaging makes it less, as it does of noise but not of texture.
     cell_ruling_lpcm : float
         The ruling of that cell.
     place_noise : Place or None
@@ -71,6 +73,7 @@ class PhotoFacts:
     blocked: float
     place_blocked: Place | None
     cell_noise: float
+    noise_is_fine: bool
     cell_ruling_lpcm: float
     place_noise: Place | None
 

@@ -80,7 +80,8 @@ def measure_photo(
         missing_levels=bands.missing, place_stepped=worst(bands.local),
         blown=ends.blown, place_blown=worst(ends.local_blown),
         blocked=ends.blocked, place_blocked=worst(ends.local_blocked),
-        cell_noise=noise.l_star, cell_ruling_lpcm=ruling_lpcm,
+        cell_noise=noise.l_star, noise_is_fine=noise.is_fine,
+        cell_ruling_lpcm=ruling_lpcm,
         place_noise=_quiet_place(noise.local, noise.l_star, noise.block_px, to_board, printed))
 
 

@@ -109,7 +109,8 @@ def true_resolution(
     local = np.full(len(windows), np.nan)
     few = spectrum_models(side // 2, few=True)
     for number in np.flatnonzero(told & with_map):
-        found = [few.limit[int(np.argmin(misfits(power[number].astype(np.float64), few)))]
+        found = [1.0 if _is_flat(power[number]) else
+                 few.limit[int(np.argmin(misfits(power[number].astype(np.float64), few)))]
                  for power in spectra]
         local[number] = np.sqrt(found[0] * found[1])
     agree = beats[0] and beats[1] and abs(beats[0] / beats[1] - 1) < 0.05
@@ -122,6 +123,8 @@ def true_resolution(
 
 def _limit(power: NDArray[np.float64], beat: Beat) -> tuple[float, float]:
     """The share of the Nyquist frequency that carries detail, and the beat's edge or 0."""
+    if _is_flat(power):
+        return 1.0, 0.0
     models = spectrum_models(len(power) - 1)
     misfit = misfits(power, models, skip_jpeg_grid=beat.has_jpeg_grid)
     best = int(np.argmin(misfit))
@@ -141,6 +144,11 @@ def _limit(power: NDArray[np.float64], beat: Beat) -> tuple[float, float]:
         if least[0] < worst + 0.02:
             return least[1], least[1]
     return float(models.limit[best]), 0.0
+
+
+def _is_flat(power: NDArray[Any]) -> bool:
+    """Whether noise covers all: then nothing says that detail ends before the pixels do."""
+    return bool(power[2:6].mean() < 4 * np.median(power[len(power) // 2:]))
 
 
 def misfits(
