@@ -33,7 +33,9 @@ def photo_has_true_pixels_enough(submission: Submission) -> Iterator[Finding]:
                 source=_TRUE_RULE, mend="Look at it at full size.")
             continue
         per_line = photo.true_ppi / lpi
-        grade = (Grade.STOP if per_line < STOP_TRUE_PX else Grade.CARE if per_line < CARE_TRUE_PX
+        # A picture may be soft on purpose: only one that was enlarged is a stop.
+        grade = (Grade.STOP if per_line < STOP_TRUE_PX and photo.enlarged_by
+                 else Grade.CARE if per_line < CARE_TRUE_PX
                  else Grade.NOTE if per_line < NOTE_TRUE_PX else Grade.CLEAR)
         traces = (f" It bears traces of an enlargement of {photo.enlarged_by:.2f} times."
                   if photo.enlarged_by else "")

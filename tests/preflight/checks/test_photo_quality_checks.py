@@ -39,9 +39,12 @@ def graded(prepared: PreparedJob, check: str, **changes: object) -> Finding:
     (90, Grade.CLEAR), (62, Grade.NOTE), (46, Grade.CARE), (20, Grade.STOP)])
 def test_true_pixels(prepared: PreparedJob, ppi: float, grade: Grade) -> None:
     # 45 lpi: 1.4, 1.05 and 0.5 true pixels per line are 63, 47.25 and 22.5 ppi.
-    assert graded(prepared, "True pixels for the ruling", ppi=ppi, true_fraction=1.0).grade is grade
-    half = graded(prepared, "True pixels for the ruling", ppi=2 * ppi, true_fraction=0.5)
-    assert half.grade is grade
+    check = "True pixels for the ruling"
+    for times in (1.0, 2.0):
+        found = graded(prepared, check, ppi=ppi * times, true_fraction=1 / times, enlarged_by=2.0)
+        assert found.grade is grade
+    soft = graded(prepared, check, ppi=ppi, true_fraction=1.0, enlarged_by=None)
+    assert soft.grade is (Grade.CARE if grade is Grade.STOP else grade)
 
 
 def test_a_photo_that_tells_nothing_is_a_note(prepared: PreparedJob) -> None:
