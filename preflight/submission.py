@@ -13,6 +13,7 @@ from preflight.findings import Place
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import ArtTable
 from preflight.moire_facts import MoireFacts
+from preflight.photo_quality.photo_facts import PhotoFacts
 from preflight.tone_facts import ToneFacts
 
 
@@ -64,6 +65,8 @@ class Submission:
         The pressed board's shape, and what is fixed to the board or must be seen on it.
     lines_kept_off : tuple of LineKeptOff
         Line work that runs into holes and keep-outs.
+    photos : tuple of PhotoFacts
+        Measured on the photographs' own pixels.
     """
 
     job: Job
@@ -78,6 +81,7 @@ class Submission:
     moire: tuple[MoireFacts, ...] = ()
     fittings: Fittings = field(default_factory=Fittings)
     lines_kept_off: tuple[LineKeptOff, ...] = ()
+    photos: tuple[PhotoFacts, ...] = ()
 
 
 def place_of(bounds_mm: tuple[float, float, float, float]) -> Place:

@@ -9,6 +9,8 @@ from pathlib import Path
 from preflight.checks.catalogue import run_checks
 from preflight.findings import Finding
 from preflight.job_file.job_reader import read_job
+from preflight.photo_quality.photo_facts import PhotoFacts
+from preflight.photo_quality.photo_measuring import measure_photo
 from preflight.submission import Submission
 from separations.inks.job_profile import profiled_curve
 from separations.job_films.film_set import (
@@ -66,8 +68,19 @@ def prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> Prepar
         film_length_mm=sheet.page_length_mm, film_width_mm=sheet.page_width_mm,
         tones=measure_tones(laid, separation),
         moire=measure_moire(laid, separation),
-        lines=measure_lines(laid, sheets), fittings=laid.fittings,
-        lines_kept_off=measure_lost_lines(laid, sheets),
+        lines=measure_lines(laid, sheets), photos=measure_photos(laid),
+        fittings=laid.fittings, lines_kept_off=measure_lost_lines(laid, sheets),
         profiled=tuple(ink.name for ink in job.photo_inks if profiled_curve(job, ink)))
     return PreparedJob(laid=laid, separation=separation, sheets=sheets, submission=submission,
                        findings=run_checks(submission))
+
+
+def measure_photos(laid: LaidOutJob) -> tuple[PhotoFacts, ...]:
+    """Measure each photograph's own pixels for the finest ruling that prints it."""
+    inks = laid.job.photo_inks
+    if not inks:
+        return ()
+    finest = max(laid.job.ruling_of(ink).lpcm for ink in inks)
+    return tuple(measure_photo(art.artwork, art.placed, laid.area.printed, file=art.table.file,
+                               ruling_lpcm=finest)
+                 for art in laid.art if art.table.kind == "photo")

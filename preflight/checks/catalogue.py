@@ -31,6 +31,13 @@ from preflight.checks.moire_seen import (
     photo_does_not_beat,
     scattered_dots_outgrow_the_mesh,
 )
+from preflight.checks.photo_quality import (
+    gradients_are_smooth,
+    jpeg_blocks_stay_hidden,
+    noise_stays_below_the_halftone,
+    photo_ends_hold_detail,
+    photo_has_true_pixels_enough,
+)
 from preflight.checks.placement import (
     art_covers_the_area,
     art_is_opaque,
@@ -54,6 +61,11 @@ CHECKS: tuple[Check, ...] = (
     hardware_lies_on_the_board,
     important_art_is_seen,
     photo_has_pixels_enough,
+    photo_has_true_pixels_enough,
+    jpeg_blocks_stay_hidden,
+    gradients_are_smooth,
+    photo_ends_hold_detail,
+    noise_stays_below_the_halftone,
     line_work_has_pixels_enough,
     profile_is_known,
     colours_are_within_reach,

@@ -1,0 +1,1 @@
+"""What a photograph really holds: detail, blocks, bands, clipped ends and noise."""

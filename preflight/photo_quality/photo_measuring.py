@@ -1,0 +1,141 @@
+"""Measure one placed photograph: read it once, look at it in every way."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import cv2
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import Polygon
+
+from preflight.art.artwork import Artwork
+from preflight.art.artwork_pixels import ArtPixels, load_pixels
+from preflight.art.placement import PlacedArt
+from preflight.findings import Place
+from preflight.photo_quality.banding import banding
+from preflight.photo_quality.clipping import clipping
+from preflight.photo_quality.detail_windows import Tiling, picture_tiles
+from preflight.photo_quality.jpeg_blocking import jpeg_blocking
+from preflight.photo_quality.noise import cell_noise
+from preflight.photo_quality.photo_facts import PhotoFacts
+from preflight.photo_quality.true_resolution import true_resolution
+
+_BAND_PX = 8_000_000
+
+
+def measure_photo(
+    artwork: Artwork, placed: PlacedArt, printed: Polygon, *, file: str, ruling_lpcm: float,
+    pixels: ArtPixels | None = None,
+) -> PhotoFacts:
+    """Measure what a photograph's pixels hold.
+
+    Parameters
+    ----------
+    artwork, placed
+        The photograph and where it lies.
+    printed : Polygon
+        The printed area in board mm: what lies outside does not count.
+    file : str
+        What findings call it.
+    ruling_lpcm : float
+        The finest ruling that prints it, lines per cm.
+    pixels : ArtPixels, optional
+        The picture already decoded at full size.
+
+    Raises
+    ------
+    InputProblem
+        When the file is damaged.
+    """
+    source = pixels or load_pixels(artwork)
+    colour, grey = _read(source)
+    top = source.top
+    to_board = placed.to_board @ np.linalg.inv(source.from_art)
+    tiles = picture_tiles(*grey.shape)
+    wanted = _printed_tiles(tiles, grey, to_board, printed)
+    true = true_resolution(grey, top=top, wanted=wanted)
+    blocks = jpeg_blocking(grey, tiles, top=top)
+    bands = banding(colour[:, :, 1 if colour.shape[2] > 2 else 0], tiles, top=top)
+    ends = clipping(colour, tiles, top=top, wanted=wanted)
+    lightness = _lightness(artwork)
+    noise = cell_noise(grey, 10 / ruling_lpcm / placed.mm_per_px, lightness, top=top)
+    per_level = float((lightness[200] - lightness[50]) / 150)
+
+    def worst(values: NDArray[Any]) -> Place | None:
+        shown = np.where(wanted, np.nan_to_num(values, nan=0.0), 0.0)
+        if not shown.max() > 0:
+            return None
+        row, column = np.unravel_index(int(np.argmax(shown)), shown.shape)
+        return _place(to_board, tiles.box_px(int(row), int(column), *grey.shape))
+
+    scale = np.diag([tiles.tile_px, tiles.tile_px, 1.0])
+    return PhotoFacts(
+        file=file, ppi=placed.ppi, true_fraction=true.fraction, enlarged_by=true.enlarged_by,
+        true_ppi_map=(true.local * np.float32(placed.ppi)), map_to_board=to_board @ scale,
+        place_softest=worst(1 / true.local),
+        block_step=blocks.step * per_level, place_blocks=worst(blocks.local),
+        stepped=bands.stepped, step_l_star=bands.step_levels * per_level,
+        missing_levels=bands.missing, place_stepped=worst(bands.local),
+        blown=ends.blown, place_blown=worst(ends.local_blown),
+        blocked=ends.blocked, place_blocked=worst(ends.local_blocked),
+        cell_noise=noise.l_star, noise_is_fine=noise.is_fine,
+        cell_ruling_lpcm=ruling_lpcm,
+        place_noise=_quiet_place(noise.local, noise.l_star, noise.block_px, to_board, printed))
+
+
+def _read(source: ArtPixels) -> tuple[NDArray[Any], NDArray[Any]]:
+    """The colours without alpha, and encoded lightness; where nothing shows, white."""
+    depth = np.uint8 if source.top == 255 else np.uint16
+    channels = source.channels - source.has_alpha
+    grey: NDArray[Any] = np.empty((source.rows, source.columns), dtype=depth)
+    bands: list[NDArray[Any]] = []
+    step = max(1, _BAND_PX // source.columns) if source.has_alpha else source.rows
+    for row in range(0, source.rows, step):
+        band: NDArray[Any] = source.band(row, min(row + step, source.rows))
+        if source.has_alpha:
+            hidden = band[:, :, -1] == 0
+            band = np.ascontiguousarray(band[:, :, :-1])
+            band[hidden] = source.top
+        bands.append(band)
+        grey[row:row + len(band)] = (band[:, :, 0] if channels == 1
+                                     else cv2.cvtColor(band, cv2.COLOR_RGB2GRAY))
+    return (bands[0] if len(bands) == 1 else np.concatenate(bands)), grey
+
+
+def _lightness(artwork: Artwork) -> NDArray[np.float64]:
+    """L* of the grey levels 0 to 255 by the picture's own profile."""
+    level = np.linspace(0.0, 1.0, 256)
+    return np.asarray(artwork.colour.lab(np.stack([level] * 3, axis=-1))[:, 0])
+
+
+def _printed_tiles(tiles: Tiling, grey: NDArray[Any], to_board: NDArray[np.float64],
+                   printed: Polygon) -> NDArray[np.bool_]:
+    """Tiles whose middle lies in the printed area; all of them when none does."""
+    rows, columns = np.mgrid[:tiles.rows, :tiles.columns]
+    x = (columns * tiles.tile_px + np.minimum((columns + 1) * tiles.tile_px, grey.shape[1])) / 2
+    y = (rows * tiles.tile_px + np.minimum((rows + 1) * tiles.tile_px, grey.shape[0])) / 2
+    board = to_board[:2, :2] @ np.stack([x.ravel(), y.ravel()]) + to_board[:2, 2:]
+    inside = shapely.contains_xy(printed, board[0], board[1]).reshape(x.shape)
+    return np.asarray(inside if inside.any() else np.ones_like(inside))
+
+
+def _quiet_place(local: NDArray[np.float64], level: float, block_px: float,
+                 to_board: NDArray[np.float64], printed: Polygon) -> Place | None:
+    """The printed block whose noise comes nearest to the level told."""
+    for spot in np.argsort(np.abs(np.nan_to_num(local, nan=1e9) - level), axis=None)[:40]:
+        row, column = divmod(int(spot), local.shape[1])
+        place = _place(to_board, (column * block_px, row * block_px,
+                                  (column + 1) * block_px, (row + 1) * block_px))
+        if shapely.contains_xy(printed, *place.centre_mm) and level > 0:
+            return place
+    return None
+
+
+def _place(to_board: NDArray[np.float64], box_px: tuple[float, float, float, float]) -> Place:
+    left, upper, right, lower = box_px
+    corners = np.array([[left, right, right, left], [upper, upper, lower, lower], [1, 1, 1, 1]])
+    x, y, _ = to_board @ corners
+    return Place(least_x_mm=float(x.min()), least_y_mm=float(y.min()),
+                 greatest_x_mm=float(x.max()), greatest_y_mm=float(y.max()))

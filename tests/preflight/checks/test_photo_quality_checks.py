@@ -1,0 +1,95 @@
+"""Each check of a photograph's quality: in order, just failing, absurd; and the place."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pytest
+
+from preflight.checks.catalogue import run_checks
+from preflight.findings import Finding, Grade
+from preflight.photo_quality.photo_facts import PhotoFacts
+from separations.prepared_job import PreparedJob, prepare, silent
+
+Write = Callable[..., Path]
+
+
+@pytest.fixture(scope="module")
+def prepared(tmp_path_factory: pytest.TempPathFactory) -> PreparedJob:
+    from tests.small_art import write_small_job
+
+    folder = tmp_path_factory.mktemp("quality") / "job"
+    return prepare(write_small_job(folder), silent, finest_ppi=40.0)
+
+
+def graded(prepared: PreparedJob, check: str, **changes: object) -> Finding:
+    photo: PhotoFacts = replace(prepared.submission.photos[0], **changes)  # type: ignore[arg-type]
+    found = run_checks(replace(prepared.submission, photos=(photo,)))
+    finding = next(f for f in found if f.check == check)
+    assert finding.source
+    assert bool(finding.mend) == (finding.grade is not Grade.CLEAR)
+    return finding
+
+
+@pytest.mark.parametrize(("ppi", "grade"), [
+    (90, Grade.CLEAR), (62, Grade.NOTE), (46, Grade.CARE), (20, Grade.STOP)])
+def test_true_pixels(prepared: PreparedJob, ppi: float, grade: Grade) -> None:
+    # 45 lpi: 1.4, 1.05 and 0.5 true pixels per line are 63, 47.25 and 22.5 ppi.
+    check = "True pixels for the ruling"
+    for times in (1.0, 2.0):
+        found = graded(prepared, check, ppi=ppi * times, true_fraction=1 / times, enlarged_by=2.0)
+        assert found.grade is grade
+    soft = graded(prepared, check, ppi=ppi, true_fraction=1.0, enlarged_by=None)
+    assert soft.grade is (Grade.CARE if grade is Grade.STOP else grade)
+
+
+def test_a_photo_that_tells_nothing_is_a_note(prepared: PreparedJob) -> None:
+    finding = graded(prepared, "True pixels for the ruling", true_fraction=None)
+    assert finding.grade is Grade.NOTE
+
+
+@pytest.mark.parametrize(("check", "changes", "grade"), [
+    ("JPEG blocks", {"block_step": 0.3}, Grade.CLEAR),
+    ("JPEG blocks", {"block_step": 0.31}, Grade.NOTE),
+    ("JPEG blocks", {"block_step": 9.0}, Grade.CARE),
+    ("Smooth gradients", {"stepped": 0.002, "missing_levels": 0.25}, Grade.CLEAR),
+    ("Smooth gradients", {"stepped": 0.0, "missing_levels": 0.26}, Grade.NOTE),
+    ("Smooth gradients", {"stepped": 0.0021, "missing_levels": 0.0}, Grade.NOTE),
+    ("Smooth gradients", {"stepped": 1.0, "missing_levels": 1.0}, Grade.CARE),
+    ("Clipped highlights", {"blown": 0.01}, Grade.CLEAR),
+    ("Clipped highlights", {"blown": 0.011}, Grade.NOTE),
+    ("Clipped highlights", {"blown": 1.0}, Grade.CARE),
+    ("Blocked shadows", {"blocked": 0.01}, Grade.CLEAR),
+    ("Blocked shadows", {"blocked": 0.011}, Grade.NOTE),
+    ("Blocked shadows", {"blocked": 1.0}, Grade.CARE),
+    ("Noise in the halftone", {"cell_noise": 1.0}, Grade.CLEAR),
+    ("Noise in the halftone", {"cell_noise": 1.01}, Grade.NOTE),
+    ("Noise in the halftone", {"cell_noise": 30.0, "noise_is_fine": True}, Grade.CARE),
+    ("Noise in the halftone", {"cell_noise": 30.0, "noise_is_fine": False}, Grade.NOTE),
+])
+def test_limits(
+    prepared: PreparedJob, check: str, changes: dict[str, object], grade: Grade
+) -> None:
+    assert graded(prepared, check, **changes).grade is grade
+
+
+def test_the_place_lies_where_the_fault_is(small_job: Write) -> None:
+    path = small_job()
+    photo = path.parent / "photo.png"
+    pixels = np.array(cv2.imread(str(photo)))
+    # The art's right end lies at the nose (turn = 90): its upper edge is then at the left, +y.
+    pixels[60:170, 900:1010] = 255
+    cv2.imwrite(str(photo), pixels)
+    facts = prepare(path, silent, finest_ppi=40.0).submission.photos[0]
+    art = prepare(path, silent, finest_ppi=40.0).submission.art[0].placed
+    assert facts.place_blown is not None
+    x, y = art.board_of(np.array([955.0, 115.0]))
+    place = facts.place_blown
+    assert place.least_x_mm <= x <= place.greatest_x_mm
+    assert place.least_y_mm <= y <= place.greatest_y_mm
+    corner = facts.map_to_board @ np.array([0.0, 0.0, 1.0])
+    assert corner[:2] == pytest.approx(art.board_of(np.array([0.0, 0.0])))
