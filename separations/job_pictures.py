@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.board.area_mask import coverage_mask
-from preflight.raster_grid import grid_over
+from preflight.findings import Place
+from preflight.raster_grid import RasterGrid, grid_over
 from preflight.units import MM_PER_INCH
 from separations.halftone.film_bands import dots_in
 from separations.inks.job_inks import whole_model
@@ -20,28 +21,51 @@ from separations.job_films.film_set import (
 from separations.planes.gamut import OUT_OF_REACH
 from separations.prepared_job import PreparedJob, Say
 from separations.proof.colour_reach import colour_reach
+from separations.proof.dot_places import light_and_deep_places
+from separations.proof.film_layers import film_layers
 from separations.proof.proof_tones import tones_with_lines
 from separations.proof.run_pictures import (
     DOT_CROP_MM,
     DotCrop,
+    board_picture,
     busiest_place,
+    dot_picture,
     png_bytes,
     reach_map,
+    reach_picture_of,
 )
-from separations.proof.soft_proof import LIGHTER, ProofModels, board_proof, dot_proof
+from separations.proof.soft_proof import (
+    LIGHTER,
+    ProofModels,
+    board_proof,
+    dot_proof,
+    shown_srgb,
+    solid_srgb,
+)
 from separations.report.outcome import ColourReach
+from separations.report.report_pictures import BoardViews, ReportPicture
 
 #: Resolution of the soft proof.
 PROOF_PPI = 100.0
+#: How true the page draws the board's edge (mm).
+_DRAWN_TO_MM = 0.1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class JobPictures:
-    """The pictures of a job, and how near its inks come to the photograph."""
+    """The pictures of a job, what they were drawn from, and how near its inks come to the photo.
+
+    Attributes
+    ----------
+    tones : ndarray of uint16, shape (inks of the job, rows, columns)
+        All inks on ``grid``, line work included.
+    """
 
     board: NDArray[np.uint8]
     crop: DotCrop
     reach: ColourReach | None
+    tones: NDArray[np.uint16]
+    grid: RasterGrid
 
 
 def draw(prepared: PreparedJob, say: Say) -> JobPictures:
@@ -59,16 +83,38 @@ def draw(prepared: PreparedJob, say: Say) -> JobPictures:
     return JobPictures(
         board=board_proof(tones, grid, models, laid.area.trim, job.wood.figure_seed),
         crop=_crop(prepared, busiest_place(tones, grid, safe)),
-        reach=colour_reach(laid, prepared.separation, tones, inside))
+        reach=colour_reach(laid, prepared.separation, tones, inside), tones=tones, grid=grid)
 
 
-def reach_picture(prepared: PreparedJob) -> NDArray[np.uint8] | None:
-    """Where the job's inks miss the photograph; None where they do not."""
+def reach_pictures(prepared: PreparedJob) -> tuple[ReportPicture, ...]:
+    """Where the job's inks miss the photograph; none where they do not."""
     separation = prepared.separation
     if not separation.lattices or separation.missed.max() < OUT_OF_REACH:
-        return None
+        return ()
     inside = coverage_mask(prepared.laid.area.printed, separation.missed_grid) > 0
-    return reach_map(separation.missed, inside)
+    return (reach_picture_of(reach_map(separation.missed, inside)),)
+
+
+def board_views(prepared: PreparedJob, drawn: JobPictures) -> BoardViews:
+    """The pictures of the report page: the board, its films and close views, from what is drawn."""
+    laid, grid, job = prepared.laid, drawn.grid, prepared.laid.job
+    model = whole_model(job)
+    near = [dot_picture(drawn.crop, "Where the inks differ most")]
+    places = light_and_deep_places(drawn.tones, grid, coverage_mask(laid.area.safe, grid) > 0,
+                                   DOT_CROP_MM)
+    if places:
+        near.extend(dot_picture(_crop(prepared, place), title) for place, title in
+                    zip(places, ("Light tones", "Deep tones"), strict=True))
+    return BoardViews(
+        proof=board_picture(drawn.board, job.title),
+        frame=Place(least_x_mm=grid.top_x_mm - grid.rows * grid.pixel_mm,
+                    least_y_mm=grid.left_y_mm - grid.columns * grid.pixel_mm,
+                    greatest_x_mm=grid.top_x_mm, greatest_y_mm=grid.left_y_mm),
+        trim=tuple((float(x), float(y)) for x, y, *_ in
+                   laid.area.trim.simplify(_DRAWN_TO_MM).exterior.coords),
+        wood_srgb=shown_srgb(model.primaries_lab[0]),
+        solids_srgb=tuple(solid_srgb(model, number) for number, _ in enumerate(job.ink)),
+        layers=film_layers(drawn.tones, [ink.name for ink in job.ink], model), near=tuple(near))
 
 
 def _crop(prepared: PreparedJob, centre_mm: tuple[float, float]) -> DotCrop:

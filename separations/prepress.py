@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from preflight.findings import has_stop
@@ -14,14 +15,12 @@ from separations.job_films.film_set import (
 )
 from separations.job_pictures import (
     PROOF_PPI,
+    board_views,
     draw,
-    reach_picture,
+    reach_pictures,
     write_pictures,
 )
 from separations.prepared_job import PreparedJob, Say, prepare, silent
-from separations.proof.run_pictures import (
-    page_pictures,
-)
 from separations.report.operator_sheet import operator_pdf
 from separations.report.outcome import ColourReach, Outcome
 from separations.report.report_figures import report_json
@@ -107,15 +106,15 @@ def run_job(
         parts = prepared.laid, prepared.separation, prepared.sheets
         made = count_films(*parts, say) if withheld else write_films(*parts, folder, say)
         drawn = draw(prepared, say)
-        outcome = _outcome(prepared, made, withheld=withheld, reach=drawn.reach)
+        outcome = replace(_outcome(prepared, made, withheld=withheld, reach=drawn.reach),
+                          extra_pictures=reach_pictures(prepared))
         say("Writing the report")
         write_pictures(folder, drawn)
         _write_ink(folder, outcome)
-        pictures = page_pictures(drawn.board, drawn.crop, reach_picture(prepared),
-                                 prepared.laid.job.title)
-        (folder / "report.html").write_text(report_html(outcome, pictures), encoding="utf-8")
-        (folder / "report.json").write_text(report_json(outcome), encoding="utf-8")
-        (folder / "operator.pdf").write_bytes(operator_pdf(outcome))
+        views = board_views(prepared, drawn)
+        (folder / "report.html").write_text(report_html(outcome, views), encoding="utf-8")
+        (folder / "report.json").write_text(report_json(outcome, views), encoding="utf-8")
+        (folder / "operator.pdf").write_bytes(operator_pdf(outcome, views.proof.data))
         return outcome
 
 
