@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from shapely import Polygon
 
 from preflight.art.artwork import Artwork
 from preflight.art.artwork_pixels import ArtPixels, Pixels, load_pixels
@@ -27,6 +28,9 @@ _CHUNK_ROWS = 64
 _CHUNK_SOURCE_PIXELS = 2_000_000
 #: Source pixels kept around a turned window, in pixels of the reduced picture.
 _WARP_HALO = 4.0
+#: How far a photo's edge pixels may be repeated beyond its edge (mm): a bleed's width, not more,
+#: since streaks would show inside a trim. Own rule, no source.
+EDGE_FILL_MM = 15.0
 #: Encoded luma of red, green and blue. Source: ITU-R BT.601.
 _LUMA = np.array([0.299, 0.587, 0.114], dtype=np.float32)
 
@@ -51,7 +55,7 @@ class ArtPlane:
 
 
 def photo_plane(artwork: Artwork, placed: PlacedArt, grid: RasterGrid, *,
-                pixels: ArtPixels | None = None) -> ArtPlane:
+                pixels: ArtPixels | None = None, fill_mm: float = 0.0) -> ArtPlane:
     """Resample a photograph to the grid.
 
     Parameters
@@ -62,6 +66,8 @@ def photo_plane(artwork: Artwork, placed: PlacedArt, grid: RasterGrid, *,
         The pixels to fill.
     pixels : ArtPixels or None
         The picture already decoded, where several grids are filled from one picture.
+    fill_mm : float
+        How far beyond the art's edge its outermost pixels are repeated (mm), 0 for not at all.
 
     Notes
     -----
@@ -72,8 +78,9 @@ def photo_plane(artwork: Artwork, placed: PlacedArt, grid: RasterGrid, *,
     source = pixels or load_pixels(artwork, shrink=_shrink(placed, grid))
     depth = np.uint8 if source.top == 255 else np.uint16
     rgb = np.full((grid.rows, grid.columns, 3), source.top, dtype=depth)
-    cover = _cover(placed, grid)
-    window = _window(placed, grid)
+    reached = placed.reaching(fill_mm)
+    cover = _cover(reached, grid)
+    window = _window(reached, grid)
     alpha = source.has_alpha
 
     def store(rows: slice, columns: slice, piece: NDArray[Any]) -> None:
@@ -108,7 +115,7 @@ def line_plane(artwork: Artwork, placed: PlacedArt, grid: RasterGrid, *,
     """
     source = pixels or load_pixels(artwork, shrink=_shrink(placed, grid))
     ink = np.zeros((grid.rows, grid.columns), dtype=np.uint8)
-    window = _window(placed, grid)
+    window = _window(placed.polygon, grid)
     if window is None:
         return ink
     by_alpha = source.uses_alpha
@@ -125,7 +132,7 @@ def line_plane(artwork: Artwork, placed: PlacedArt, grid: RasterGrid, *,
         ink[rows, columns] = np.clip(piece[:, :, 0] + 0.5, 0, 255)
 
     _fill(source, placed, grid, window, "linear", inked, store)
-    cover = _cover(placed, grid)
+    cover = _cover(placed.polygon, grid)
     return np.asarray(cv2.multiply(ink, cover, scale=1 / 255), dtype=np.uint8)
 
 
@@ -146,20 +153,20 @@ def _shrink(placed: PlacedArt, grid: RasterGrid) -> float:
     return grid.pixel_mm / placed.mm_per_px
 
 
-def _cover(placed: PlacedArt, grid: RasterGrid) -> NDArray[np.uint8]:
+def _cover(art: Polygon, grid: RasterGrid) -> NDArray[np.uint8]:
     """The share (255 = 1) of each pixel that the art's rectangle covers."""
     cover = np.empty((grid.rows, grid.columns), dtype=np.uint8)
     step = max(1, 4_000_000 // grid.columns)
     for first in range(0, grid.rows, step):
         end = min(first + step, grid.rows)
-        mask = coverage_mask(placed.polygon, grid.band(first, end))
+        mask = coverage_mask(art, grid.band(first, end))
         cv2.convertScaleAbs(mask, dst=cover[first:end], alpha=1 / 257)
     return cover
 
 
-def _window(placed: PlacedArt, grid: RasterGrid) -> tuple[slice, slice] | None:
+def _window(art: Polygon, grid: RasterGrid) -> tuple[slice, slice] | None:
     """Rows and columns of the grid that the art touches."""
-    least_x, least_y, greatest_x, greatest_y = placed.polygon.bounds
+    least_x, least_y, greatest_x, greatest_y = art.bounds
     rows = slice(max(0, int(np.floor(grid.row_of(greatest_x)))),
                  min(grid.rows, int(np.ceil(grid.row_of(least_x)))))
     columns = slice(max(0, int(np.floor(grid.column_of(greatest_y)))),

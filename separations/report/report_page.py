@@ -43,7 +43,8 @@ def report_html(outcome: Outcome, views: BoardViews) -> str:
     """
     shown = ShownFigures(figures_of(outcome, views))
     found = section("findings", "Findings", finding_list(shown))
-    board = section("board", "The board", board_view(shown, views) + near_views(views))
+    board = section("board", "The board", board_view(shown, views))
+    close = section("close", "Close views", near_views(views))
     parts = [
         ("films", "Films on the wood", film_switches(views)),
         ("inks", "Print order", operator_table(shown)),
@@ -55,10 +56,11 @@ def report_html(outcome: Outcome, views: BoardViews) -> str:
         ("granted", "Taken for granted", remarks(shown)),
     ]
     links = [("board", "The board"), ("findings", "Findings"),
+             *([("close", "Close views")] if close else []),
              *((key, title) for key, title, body in parts if body)]
     body = "\n".join((
         header(shown, links), f'<main id="content">{verdict(shown)}',
-        f'<div class="beside">{board}\n{found}</div>',
+        f'<div class="beside">{board}\n{found}\n{close}</div>',
         *(section(*part) for part in parts[:5]), further_tables(shown),
         *(section(*part) for part in parts[5:]),
         "</main><footer>The films decide; this page explains them. Figures without a published "

@@ -33,7 +33,7 @@ def near_views(views: BoardViews) -> str:
         f'<li id="near-{letter}" tabindex="-1"><span class="badge" aria-hidden="true">{letter}'
         f"</span>{figure(picture)}</li>"
         for letter, picture in zip(_LETTERS, views.near, strict=False))
-    return f'<div class="light-table">{zoom_choice("near")}<ul class="near">{shown}</ul></div>'
+    return f'<div class="light-table">{zoom_choice("close")}<ul class="close">{shown}</ul></div>'
 
 
 def zoom_choice(key: str) -> str:
@@ -57,8 +57,8 @@ def outline(views: BoardViews, boxes: Sequence[Place] = ()) -> str:
     points = " ".join(f"{x - frame.least_x_mm:.1f},{frame.greatest_y_mm - y:.1f}"
                       for x, y in views.trim)
     drawn = "".join(
-        f'<rect x="{b.least_x_mm - frame.least_x_mm:.1f}" y="{frame.greatest_y_mm - b.greatest_y_mm:.1f}"'
-        f' width="{max(b.greatest_x_mm - b.least_x_mm, 2):.1f}"'
+        f'<rect x="{b.least_x_mm - frame.least_x_mm:.1f}" '
+        f'y="{frame.greatest_y_mm - b.greatest_y_mm:.1f}" width="{max(b.greatest_x_mm - b.least_x_mm, 2):.1f}"'
         f' height="{max(b.greatest_y_mm - b.least_y_mm, 2):.1f}"/>' for b in boxes)
     return (f'<svg class="over" viewBox="0 0 {length:.1f} {width:.1f}" aria-hidden="true" '
             f'preserveAspectRatio="none"><polygon points="{points}"/>{drawn}</svg>')
