@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from preflight.findings import Place
 from preflight.raster_grid import RasterGrid, grid_over
 from preflight.units import MM_PER_INCH
 from separations.halftone.film_bands import dots_in
+from separations.halftone.screening import prepare
 from separations.inks.job_inks import whole_model
 from separations.job_films.film_set import (
     film_contents,
@@ -59,10 +61,14 @@ class JobPictures:
     ----------
     tones : ndarray of uint16, shape (inks of the job, rows, columns)
         All inks on ``grid``, line work included.
+    light_and_deep : tuple of DotCrop
+        Highlights and shadows at dot level, as `crop` shows the busiest place; none where
+        nothing prints.
     """
 
     board: NDArray[np.uint8]
     crop: DotCrop
+    light_and_deep: tuple[DotCrop, ...]
     reach: ColourReach | None
     tones: NDArray[np.uint16]
     grid: RasterGrid
@@ -80,9 +86,11 @@ def draw(prepared: PreparedJob, say: Say) -> JobPictures:
     models = ProofModels(
         wood=wood, estimate=whole_model(job, readings=False) if job.press_profile else wood,
         lighter_wood=whole_model(job, LIGHTER, readings=False))
+    places = light_and_deep_places(tones, grid, safe, DOT_CROP_MM) or ()
+    crop, *light_and_deep = _crops(prepared, (busiest_place(tones, grid, safe), *places))
     return JobPictures(
         board=board_proof(tones, grid, models, laid.area.trim, job.wood.figure_seed),
-        crop=_crop(prepared, busiest_place(tones, grid, safe)),
+        crop=crop, light_and_deep=tuple(light_and_deep),
         reach=colour_reach(laid, prepared.separation, tones, inside), tones=tones, grid=grid)
 
 
@@ -99,12 +107,9 @@ def board_views(prepared: PreparedJob, drawn: JobPictures) -> BoardViews:
     """The pictures of the report page: the board, its films and close views, from what is drawn."""
     laid, grid, job = prepared.laid, drawn.grid, prepared.laid.job
     model = whole_model(job)
-    near = [dot_picture(drawn.crop, "Where the inks differ most")]
-    places = light_and_deep_places(drawn.tones, grid, coverage_mask(laid.area.safe, grid) > 0,
-                                   DOT_CROP_MM)
-    if places:
-        near.extend(dot_picture(_crop(prepared, place), title) for place, title in
-                    zip(places, ("Light tones", "Deep tones"), strict=True))
+    near = [dot_picture(drawn.crop, "Where the inks differ most"), *(
+        dot_picture(crop, title) for crop, title in
+        zip(drawn.light_and_deep, ("Light tones", "Deep tones"), strict=False))]
     return BoardViews(
         proof=board_picture(drawn.board, job.title),
         frame=Place(least_x_mm=grid.top_x_mm - grid.rows * grid.pixel_mm,
@@ -117,18 +122,21 @@ def board_views(prepared: PreparedJob, drawn: JobPictures) -> BoardViews:
         layers=film_layers(drawn.tones, [ink.name for ink in job.ink], model), near=tuple(near))
 
 
-def _crop(prepared: PreparedJob, centre_mm: tuple[float, float]) -> DotCrop:
-    """The films at dot level round a place on the board."""
+def _crops(prepared: PreparedJob, centres_mm: Sequence[tuple[float, float]]) -> list[DotCrop]:
+    """The films at dot level round places on the board."""
     film = job_sheet(prepared.laid).art_grid
     columns, rows = (min(round(side / film.pixel_mm), most) for side, most in
                      zip(DOT_CROP_MM, (film.columns, film.rows), strict=True))
-    row = min(max(round(film.row_of(centre_mm[0])) - rows // 2, 0), film.rows - rows)
-    column = min(max(round(film.column_of(centre_mm[1])) - columns // 2, 0),
-                 film.columns - columns)
-    contents = film_contents(prepared.laid, prepared.separation, prepared.sheets, film)
-    bits = np.stack([dots_in(content, row, row + rows, column, column + columns)
-                     for _, content in contents])
-    return DotCrop(srgb=dot_proof(bits, whole_model(prepared.laid.job)), centre_mm=centre_mm)
+    bits: list[list[NDArray[np.bool_]]] = [[] for _ in centres_mm]
+    for _, content in film_contents(prepared.laid, prepared.separation, prepared.sheets, film):
+        screening = prepare(content)
+        for place, (x, y) in zip(bits, centres_mm, strict=True):
+            row = min(max(round(film.row_of(x)) - rows // 2, 0), film.rows - rows)
+            column = min(max(round(film.column_of(y)) - columns // 2, 0), film.columns - columns)
+            place.append(dots_in(screening, row, row + rows, column, column + columns))
+    model = whole_model(prepared.laid.job)
+    return [DotCrop(srgb=dot_proof(np.stack(place), model), centre_mm=centre)
+            for place, centre in zip(bits, centres_mm, strict=True)]
 
 
 def write_pictures(folder: Path, drawn: JobPictures) -> None:

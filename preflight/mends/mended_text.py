@@ -56,7 +56,8 @@ def _owner(document: Any, mend: Mend) -> Any:
 
 def _add(table: Table, key: str, value: Item) -> None:
     """Put a new key after the table's last, before comments that lead to the next table."""
-    body, trailing = table.value.body, []
+    body = table.value.body
+    trailing: list[Any] = []
     while body and body[-1][0] is None:
         trailing.insert(0, body.pop())
     table.append(key, value)

@@ -175,8 +175,9 @@ def _mind(outcome: Outcome) -> list[Flowable]:
 def _ink(outcome: Outcome) -> list[Flowable]:
     if not outcome.estimates:
         return []
-    rows = [("Ink", "One board, g", "Run, g", "Run, low to high, g", "Run, ml",
-             f"Tins of {TIN_G:.0f} g")]
+    rows: list[tuple[str, ...]] = [
+        ("Ink", "One board, g", "Run, g", "Run, low to high, g", "Run, ml",
+         f"Tins of {TIN_G:.0f} g")]
     rows.extend(_need(e.ink, e.board_g, e.run_g, e.run_ml, tins_for(e)) for e in outcome.estimates)
     total = ink_total(outcome.estimates)
     rows.append(_need("All inks", total.board_g, total.run_g, total.run_ml, total.tins))

@@ -20,9 +20,9 @@ from separations.report.report_pictures import BoardViews, ReportPicture
 FORMAT = 1
 
 #: What the colours of the print are held against, by the job's rendering.
-_MOVED = ("The colour aimed at is the photo's, already moved to this wood: its white is the whitest "
-          "thing that prints, its black the darkest, so the whole looks as tanned as the proof "
-          "shows")
+_MOVED = ("The colour aimed at is the photo's, already moved to this wood: its white is the "
+          "whitest thing that prints, its black the darkest, so the whole looks as tanned as the "
+          "proof shows")
 _AIMS = {"absolute": "The colour aimed at is the photo's own"}
 
 
@@ -114,8 +114,8 @@ def _numbered(findings: tuple[Finding, ...]) -> list[tuple[Finding, int]]:
 def _finding(finding: Finding, number: int | None) -> dict[str, Any]:
     place = finding.place
     return {
-        "number": number, "check": finding.check, "subject": finding.subject, "grade": finding.grade.value,
-        "says": finding.says,
+        "number": number, "check": finding.check, "subject": finding.subject,
+        "grade": finding.grade.value, "says": finding.says,
         "measured": round(finding.measured.value, 4), "measured_unit": finding.measured.unit,
         "limit": round(finding.limit.value, 4), "limit_unit": finding.limit.unit,
         "source": finding.source, "mend": finding.mend,

@@ -58,7 +58,8 @@ def outline(views: BoardViews, boxes: Sequence[Place] = ()) -> str:
                       for x, y in views.trim)
     drawn = "".join(
         f'<rect x="{b.least_x_mm - frame.least_x_mm:.1f}" '
-        f'y="{frame.greatest_y_mm - b.greatest_y_mm:.1f}" width="{max(b.greatest_x_mm - b.least_x_mm, 2):.1f}"'
+        f'y="{frame.greatest_y_mm - b.greatest_y_mm:.1f}" '
+        f'width="{max(b.greatest_x_mm - b.least_x_mm, 2):.1f}"'
         f' height="{max(b.greatest_y_mm - b.least_y_mm, 2):.1f}"/>' for b in boxes)
     return (f'<svg class="over" viewBox="0 0 {length:.1f} {width:.1f}" aria-hidden="true" '
             f'preserveAspectRatio="none"><polygon points="{points}"/>{drawn}</svg>')

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from separations.report.page.shown_figures import ShownFigures
 
-_STAGES = {"sheet": "printed flat, then pressed and trimmed", "board": "printed on the pressed board"}
+_STAGES = {"sheet": "printed flat, then pressed and trimmed",
+           "board": "printed on the pressed board"}
 
 
 def header(shown: ShownFigures, parts: list[tuple[str, str]]) -> str:
