@@ -78,7 +78,8 @@ def figures_of(outcome: Outcome, views: BoardViews | None = None) -> dict[str, A
         | {"aim": _AIMS.get(job.separation.rendering, _MOVED)},
         "pictures": [_picture(p) for p in (
             *((views.proof, *views.near) if views else ()), *outcome.extra_pictures)],
-        "tables": [asdict(t) for t in outcome.extra_tables],
+        "tables": [{"title": t.title, "heads": list(t.heads), "rows": [list(r) for r in t.rows],
+                    "note": t.note} for t in outcome.extra_tables],
         "remarks": list(outcome.remarks),
         "cautions": [asdict(c) for c in cautions_for(job.stage)],
         "cautions_defer": DEFER,

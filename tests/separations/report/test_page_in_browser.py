@@ -163,7 +163,8 @@ def test_words_stand_out_and_focus_is_seen(opened: Open, scheme: str) -> None:
         const c = numbers(getComputedStyle(e).backgroundColor);
         if (c.length === 3 || c[3] > 0.99) { return c.slice(0, 3); } } return [255, 255, 255]; };
       return [...document.querySelectorAll("h1,h2,h3,p,li,td,th,a,small,label,summary,.badge,"
-        + ".grade,figcaption,legend,footer")].map((e) => {
+        + ".grade,figcaption,legend,footer")].filter((e) => [...e.childNodes].some(
+          (n) => n.nodeType === 3 && n.data.trim())).map((e) => {
           const a = light(numbers(getComputedStyle(e).color).slice(0, 3)), b = light(behind(e));
           return [(Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05), e.outerHTML.slice(0, 90)];
       });""")
