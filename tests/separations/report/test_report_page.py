@@ -7,6 +7,7 @@ import re
 from dataclasses import replace
 from html.parser import HTMLParser
 from importlib.resources import files
+from itertools import pairwise
 from typing import Any
 
 import jsonschema
@@ -105,6 +106,7 @@ def test_the_report_keeps_its_schema_with_pictures_and_tables(written: Written) 
     jsonschema.validate(more, schema)
     assert more["pictures"][-1]["title"] == "Heat of <dots>"
     assert more["tables"][0]["rows"] == [["a < b", "7"]]
+    broken: dict[str, Any]
     for broken in ({"verdict": {}}, {"ink_total": {}}, {"pictures": [{}]}, {"tables": [{}]}):
         with pytest.raises(jsonschema.ValidationError):
             jsonschema.validate(more | broken, schema)
@@ -158,7 +160,7 @@ def test_landmarks_headings_and_labels(written: Written) -> None:
         assert tags.count(landmark) == 1
     levels = [int(t[1]) for t in tags if re.fullmatch(r"h\d", t)]
     assert levels[0] == 1
-    assert all(after - before <= 1 for before, after in zip(levels, levels[1:], strict=False))
+    assert all(after - before <= 1 for before, after in pairwise(levels))
     assert all((a.get("alt") or "").strip() for t, a in elements if t == "img")
     keys = [a["id"] for _, a in elements if "id" in a]
     assert len(keys) == len(set(keys))
