@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from shapely import Polygon
+
+from preflight.art.art_plane import EDGE_FILL_MM
 from preflight.art.artwork import Artwork
 from preflight.art.placement import PlacedArt
 from preflight.board.board_outline import BoardOutline
@@ -24,6 +27,16 @@ class ArtOnBoard:
     table: ArtTable
     artwork: Artwork
     placed: PlacedArt
+
+    @property
+    def fill_reach_mm(self) -> float:
+        """How far the art's edge pixels are repeated beyond its edge (mm)."""
+        return EDGE_FILL_MM if self.table.fill_edges else 0.0
+
+    @property
+    def printed_polygon(self) -> Polygon:
+        """Where the art prints (board mm): itself, and the edge pixels that are repeated."""
+        return self.placed.reaching(self.fill_reach_mm)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -9,8 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.board.area_mask import coverage_mask
+from preflight.findings import Place
 from preflight.job_file.job_tables import InkTable
-from preflight.raster_grid import grid_over
+from preflight.raster_grid import RasterGrid, grid_over
 from preflight.units import MM_PER_INCH
 from separations.halftone.film_bands import dots_in
 from separations.halftone.screening import Screening
@@ -22,29 +24,56 @@ from separations.job_films.film_set import (
 from separations.planes.gamut import OUT_OF_REACH
 from separations.prepared_job import PreparedJob, Say
 from separations.proof.colour_reach import colour_reach
+from separations.proof.dot_places import light_and_deep_places
 from separations.proof.drilled_holes import with_holes
+from separations.proof.film_layers import film_layers
 from separations.proof.proof_tones import tones_with_lines
 from separations.proof.run_pictures import (
     DOT_CROP_MM,
     DotCrop,
+    board_picture,
     busiest_place,
+    dot_picture,
     png_bytes,
     reach_map,
+    reach_picture_of,
 )
-from separations.proof.soft_proof import LIGHTER, ProofModels, board_proof, dot_proof
+from separations.proof.soft_proof import (
+    LIGHTER,
+    ProofModels,
+    board_proof,
+    dot_proof,
+    shown_srgb,
+    solid_srgb,
+)
 from separations.report.outcome import ColourReach
+from separations.report.report_pictures import BoardViews, ReportPicture
 
 #: Resolution of the soft proof.
 PROOF_PPI = 100.0
+#: How true the page draws the board's edge (mm).
+_DRAWN_TO_MM = 0.1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class JobPictures:
-    """The pictures of a job, and how near its inks come to the photograph."""
+    """The pictures of a job, what they were drawn from, and how near its inks come to the photo.
+
+    Attributes
+    ----------
+    tones : ndarray of uint16, shape (inks of the job, rows, columns)
+        All inks on ``grid``, line work included.
+    light_and_deep : tuple of DotCrop
+        Highlights and shadows at dot level, as `crop` shows the busiest place; none where
+        nothing prints.
+    """
 
     board: NDArray[np.uint8]
     crop: DotCrop
+    light_and_deep: tuple[DotCrop, ...]
     reach: ColourReach | None
+    tones: NDArray[np.uint16]
+    grid: RasterGrid
 
 
 def draw(
@@ -65,38 +94,63 @@ def draw(
     models = ProofModels(
         wood=wood, estimate=whole_model(job, readings=False) if job.press_profile else wood,
         lighter_wood=whole_model(job, LIGHTER, readings=False))
+    places = light_and_deep_places(tones, grid, safe, DOT_CROP_MM) or ()
+    crop, *light_and_deep = _crops(
+        prepared, (busiest_place(tones, grid, safe), *places), screenings)
     return JobPictures(
         board=with_holes(board_proof(tones, grid, models, laid.area.trim, job.wood.figure_seed),
                          grid, laid.fittings),
-        crop=_crop(prepared, busiest_place(tones, grid, safe), screenings),
-        reach=colour_reach(laid, prepared.separation, tones, inside))
+        crop=crop, light_and_deep=tuple(light_and_deep),
+        reach=colour_reach(laid, prepared.separation, tones, inside), tones=tones, grid=grid)
 
 
-def reach_picture(prepared: PreparedJob) -> NDArray[np.uint8] | None:
-    """Where the job's inks miss the photograph; None where they do not."""
+def reach_pictures(prepared: PreparedJob) -> tuple[ReportPicture, ...]:
+    """Where the job's inks miss the photograph; none where they do not."""
     separation = prepared.separation
     if not separation.lattices or separation.missed.max() < OUT_OF_REACH:
-        return None
+        return ()
     inside = coverage_mask(prepared.laid.area.printed, separation.missed_grid) > 0
-    return reach_map(separation.missed, inside)
+    return (reach_picture_of(reach_map(separation.missed, inside)),)
 
 
-def _crop(
-    prepared: PreparedJob, centre_mm: tuple[float, float],
+def board_views(prepared: PreparedJob, drawn: JobPictures) -> BoardViews:
+    """The pictures of the report page: the board, its films and close views, from what is drawn."""
+    laid, grid, job = prepared.laid, drawn.grid, prepared.laid.job
+    model = whole_model(job)
+    near = [dot_picture(drawn.crop, "Where the inks differ most"), *(
+        dot_picture(crop, title) for crop, title in
+        zip(drawn.light_and_deep, ("Light tones", "Deep tones"), strict=False))]
+    return BoardViews(
+        proof=board_picture(drawn.board, job.title),
+        frame=Place(least_x_mm=grid.top_x_mm - grid.rows * grid.pixel_mm,
+                    least_y_mm=grid.left_y_mm - grid.columns * grid.pixel_mm,
+                    greatest_x_mm=grid.top_x_mm, greatest_y_mm=grid.left_y_mm),
+        trim=tuple((float(x), float(y)) for x, y, *_ in
+                   laid.area.trim.simplify(_DRAWN_TO_MM).exterior.coords),
+        wood_srgb=shown_srgb(model.primaries_lab[0]),
+        solids_srgb=tuple(solid_srgb(model, number) for number, _ in enumerate(job.ink)),
+        layers=film_layers(drawn.tones, [ink.name for ink in job.ink], model), near=tuple(near))
+
+
+def _crops(
+    prepared: PreparedJob, centres_mm: Sequence[tuple[float, float]],
     screenings: tuple[tuple[InkTable, Screening], ...] | None,
-) -> DotCrop:
-    """The films at dot level round a place on the board."""
+) -> list[DotCrop]:
+    """The films at dot level round places on the board."""
     film = job_sheet(prepared.laid).art_grid
     columns, rows = (min(round(side / film.pixel_mm), most) for side, most in
                      zip(DOT_CROP_MM, (film.columns, film.rows), strict=True))
-    row = min(max(round(film.row_of(centre_mm[0])) - rows // 2, 0), film.rows - rows)
-    column = min(max(round(film.column_of(centre_mm[1])) - columns // 2, 0),
-                 film.columns - columns)
+    bits: list[list[NDArray[np.bool_]]] = [[] for _ in centres_mm]
     if screenings is None:
         screenings = film_screenings(prepared.laid, prepared.separation, prepared.sheets)
-    bits = np.stack([dots_in(screening, row, row + rows, column, column + columns)
-                     for _, screening in screenings])
-    return DotCrop(srgb=dot_proof(bits, whole_model(prepared.laid.job)), centre_mm=centre_mm)
+    for _, screening in screenings:
+        for place, (x, y) in zip(bits, centres_mm, strict=True):
+            row = min(max(round(film.row_of(x)) - rows // 2, 0), film.rows - rows)
+            column = min(max(round(film.column_of(y)) - columns // 2, 0), film.columns - columns)
+            place.append(dots_in(screening, row, row + rows, column, column + columns))
+    model = whole_model(prepared.laid.job)
+    return [DotCrop(srgb=dot_proof(np.stack(place), model), centre_mm=centre)
+            for place, centre in zip(bits, centres_mm, strict=True)]
 
 
 def write_pictures(folder: Path, drawn: JobPictures) -> None:

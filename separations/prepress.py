@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from pathlib import Path
 
 from preflight.findings import has_stop
@@ -17,17 +18,19 @@ from separations.job_films.film_set import (
 )
 from separations.job_pictures import (
     PROOF_PPI,
+    board_views,
     draw,
-    reach_picture,
+    reach_pictures,
     write_pictures,
 )
 from separations.moire_simulation.moire_pictures import moire_pictures
 from separations.prepared_job import PreparedJob, Say, prepare, silent
-from separations.proof.run_pictures import (
-    page_pictures,
-)
 from separations.report.operator_sheet import operator_pdf
 from separations.report.outcome import ColourReach, Outcome
+from separations.report.pressed_board_section import (
+    pressed_board_pictures,
+    pressed_board_tables,
+)
 from separations.report.report_figures import report_json
 from separations.report.report_page import report_html
 
@@ -120,16 +123,19 @@ def run_job(
                     write_films(*parts, folder, say, screenings=screenings,
                                 progress=progress))
             drawn = drawing.result()
-        outcome = _outcome(prepared, made, withheld=withheld, reach=drawn.reach)
+        outcome = replace(_outcome(prepared, made, withheld=withheld, reach=drawn.reach),
+                          extra_pictures=(
+                              *reach_pictures(prepared),
+                              *pressed_board_pictures(prepared.submission),
+                              *moire_pictures(prepared.laid, prepared.separation.model)),
+                          extra_tables=pressed_board_tables(prepared.submission))
         say("Writing the report")
         write_pictures(folder, drawn)
         _write_ink(folder, outcome)
-        pictures = page_pictures(drawn.board, drawn.crop, reach_picture(prepared),
-                                 prepared.laid.job.title)
-        pictures += moire_pictures(prepared.laid, prepared.separation.model)
-        (folder / "report.html").write_text(report_html(outcome, pictures), encoding="utf-8")
-        (folder / "report.json").write_text(report_json(outcome), encoding="utf-8")
-        (folder / "operator.pdf").write_bytes(operator_pdf(outcome))
+        views = board_views(prepared, drawn)
+        (folder / "report.html").write_text(report_html(outcome, views), encoding="utf-8")
+        (folder / "report.json").write_text(report_json(outcome, views), encoding="utf-8")
+        (folder / "operator.pdf").write_bytes(operator_pdf(outcome, views.proof.data))
         return outcome
 
 

@@ -3,7 +3,7 @@
 set -euo pipefail
 cd "$(dirname "$0")/.."
 
-needed=(icc-profiles-free poppler-utils qpdf)
+needed=(icc-profiles-free poppler-utils qpdf chromium chromium-driver)
 missing=()
 for package in "${needed[@]}"; do
     dpkg -s "$package" >/dev/null 2>&1 || missing+=("$package")

@@ -11,11 +11,12 @@ from typing import TYPE_CHECKING, Any
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from shapely import Polygon
 
+from preflight.art.art_cover import art_cover, cut_to_art
 from preflight.art.artwork import Artwork
 from preflight.art.artwork_pixels import ArtPixels, Pixels, load_pixels
 from preflight.art.placement import PlacedArt
-from preflight.board.area_mask import coverage_mask
 from preflight.raster_grid import RasterGrid
 
 if TYPE_CHECKING:
@@ -27,8 +28,9 @@ _CHUNK_ROWS = 64
 _CHUNK_SOURCE_PIXELS = 2_000_000
 #: Source pixels kept around a turned window, in pixels of the reduced picture.
 _WARP_HALO = 4.0
-#: Decimals of a pixel that count where art ends: an edge on a pixel's border cuts none.
-_SHARE_DECIMALS = 6
+#: How far a photo's edge pixels may be repeated beyond its edge (mm): a bleed's width, not more,
+#: since streaks would show inside a trim. Own rule, no source.
+EDGE_FILL_MM = 15.0
 #: Encoded luma of red, green and blue. Source: ITU-R BT.601.
 _LUMA = np.array([0.299, 0.587, 0.114], dtype=np.float32)
 
@@ -53,7 +55,7 @@ class ArtPlane:
 
 
 def photo_plane(artwork: Artwork, placed: PlacedArt, grid: RasterGrid, *,
-                pixels: ArtPixels | None = None) -> ArtPlane:
+                pixels: ArtPixels | None = None, fill_mm: float = 0.0) -> ArtPlane:
     """Resample a photograph to the grid.
 
     Parameters
@@ -64,6 +66,8 @@ def photo_plane(artwork: Artwork, placed: PlacedArt, grid: RasterGrid, *,
         The pixels to fill.
     pixels : ArtPixels or None
         The picture already decoded, where several grids are filled from one picture.
+    fill_mm : float
+        How far beyond the art's edge its outermost pixels are repeated (mm), 0 for not at all.
 
     Notes
     -----
@@ -74,8 +78,9 @@ def photo_plane(artwork: Artwork, placed: PlacedArt, grid: RasterGrid, *,
     source = pixels or load_pixels(artwork, shrink=_shrink(placed, grid))
     depth = np.uint8 if source.top == 255 else np.uint16
     rgb = np.full((grid.rows, grid.columns, 3), source.top, dtype=depth)
-    cover = _cover(placed, grid)
-    window = _window(placed, grid)
+    reached = placed.reaching(fill_mm)
+    cover = art_cover(reached, grid)
+    window = _window(reached, grid)
     alpha = source.has_alpha
 
     def store(rows: slice, columns: slice, piece: NDArray[Any]) -> None:
@@ -110,7 +115,7 @@ def line_plane(artwork: Artwork, placed: PlacedArt, grid: RasterGrid, *,
     """
     source = pixels or load_pixels(artwork, shrink=_shrink(placed, grid))
     ink = np.zeros((grid.rows, grid.columns), dtype=np.uint8)
-    window = _window(placed, grid)
+    window = _window(placed.polygon, grid)
     if window is None:
         return ink
     by_alpha = source.uses_alpha
@@ -127,11 +132,7 @@ def line_plane(artwork: Artwork, placed: PlacedArt, grid: RasterGrid, *,
         ink[rows, columns] = np.clip(piece[:, :, 0] + 0.5, 0, 255)
 
     _fill(source, placed, grid, window, "linear", inked, store)
-    if not placed.is_right_angled:
-        return np.asarray(cv2.multiply(ink, _cover(placed, grid), scale=1 / 255), dtype=np.uint8)
-    for part, shares in zip((ink, ink.T), _upright_shares(placed, grid), strict=True):
-        cut = np.flatnonzero(shares < 1)
-        part[cut] = np.rint(part[cut] * shares[cut, None])
+    cut_to_art(ink, placed.polygon, grid)
     return ink
 
 
@@ -152,37 +153,9 @@ def _shrink(placed: PlacedArt, grid: RasterGrid) -> float:
     return grid.pixel_mm / placed.mm_per_px
 
 
-def _cover(placed: PlacedArt, grid: RasterGrid) -> NDArray[np.uint8]:
-    """The share (255 = 1) of each pixel that the art's rectangle covers."""
-    if placed.is_right_angled:
-        rows, columns = _upright_shares(placed, grid)
-        return np.rint(np.multiply.outer(255 * rows, columns)).astype(np.uint8)
-    cover = np.empty((grid.rows, grid.columns), dtype=np.uint8)
-    step = max(1, 4_000_000 // grid.columns)
-    for first in range(0, grid.rows, step):
-        end = min(first + step, grid.rows)
-        mask = coverage_mask(placed.polygon, grid.band(first, end))
-        cv2.convertScaleAbs(mask, dst=cover[first:end], alpha=1 / 257)
-    return cover
-
-
-def _upright_shares(placed: PlacedArt, grid: RasterGrid
-                    ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-    """How much of each row, and of each column, an upright art's rectangle covers, 0 to 1."""
-    least_x, least_y, greatest_x, greatest_y = placed.polygon.bounds
-    shares = []
-    for many, first, end in ((grid.rows, grid.row_of(greatest_x), grid.row_of(least_x)),
-                             (grid.columns, grid.column_of(greatest_y),
-                              grid.column_of(least_y))):
-        at = np.arange(many)
-        covered = np.clip(np.minimum(at + 1, end) - np.maximum(at, first), 0, 1)
-        shares.append(np.round(covered, _SHARE_DECIMALS).astype(np.float32))
-    return shares[0], shares[1]
-
-
-def _window(placed: PlacedArt, grid: RasterGrid) -> tuple[slice, slice] | None:
+def _window(art: Polygon, grid: RasterGrid) -> tuple[slice, slice] | None:
     """Rows and columns of the grid that the art touches."""
-    least_x, least_y, greatest_x, greatest_y = placed.polygon.bounds
+    least_x, least_y, greatest_x, greatest_y = art.bounds
     rows = slice(max(0, int(np.floor(grid.row_of(greatest_x)))),
                  min(grid.rows, int(np.ceil(grid.row_of(least_x)))))
     columns = slice(max(0, int(np.floor(grid.column_of(greatest_y)))),

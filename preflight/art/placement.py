@@ -136,6 +136,10 @@ class PlacedArt:
         corners = np.array([[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]])
         return Polygon(self.board_of(corners))
 
+    def reaching(self, beyond_mm: float) -> Polygon:
+        """The art's edge on the board (mm), moved outwards by ``beyond_mm`` on every side."""
+        return self.polygon.buffer(beyond_mm, join_style="mitre") if beyond_mm else self.polygon
+
 
 def place(art_width_px: int, art_height_px: int, bounds_mm: Bounds, placement: Placement,
           where: str = "art") -> PlacedArt:

@@ -21,8 +21,9 @@ def art_covers_the_area(submission: Submission) -> Iterator[Finding]:
     if not photos:
         return
     covered = union_all(photos)
+    reached = union_all([a.printed_polygon for a in submission.art if a.table.kind == "photo"])
     bare_board = submission.area.trim.intersection(submission.area.printed).difference(covered)
-    bare_bleed = submission.area.printed.difference(submission.area.trim).difference(covered)
+    bare_bleed = submission.area.printed.difference(submission.area.trim).difference(reached)
     for title, bare, grade in (
         ("Art covers the board", bare_board, Grade.STOP),
         ("Art covers the bleed", bare_bleed, Grade.CARE),

@@ -62,6 +62,9 @@ def _check_art(job: Job) -> None:
         if art.kind == "photo" and art.ink is not None:
             raise InputProblem(where=f"{where}.ink", found=f"'{art.ink}' on a photo",
                                would_do="an ink on line work only (kind = \"line\")")
+        if art.kind == "line" and art.fill_edges:
+            raise InputProblem(where=f"{where}.fill_edges", found="'true' on line work",
+                               would_do="filled edges on a photo only")
         sizes = (art.width is not None) + (art.resolution is not None)
         if sizes != (art.place == "scale"):
             raise InputProblem(

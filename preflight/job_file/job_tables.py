@@ -74,7 +74,8 @@ class WoodTable:
 class ArtTable:
     """``[[art]]``: one picture, or one sheet of line work, and where it lies.
 
-    ``turn`` is in degrees anticlockwise as the board is seen nose up.
+    ``turn`` is in degrees anticlockwise as the board is seen nose up. With ``fill_edges`` a photo's
+    edge pixels are repeated beyond its edge, as far as a bleed reaches.
     """
 
     file: v.Text
@@ -88,6 +89,7 @@ class ArtTable:
     flip: Flip = "none"
     ink: v.Text | None = None
     beneath: Beneath = "knock out"
+    fill_edges: v.YesOrNo = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

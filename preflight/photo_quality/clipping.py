@@ -64,8 +64,13 @@ def clipping(colour: NDArray[Any], tiles: Tiling, *, top: int = 255,
 
 
 def _with_neighbours(marked: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Marked pixels whose right and lower neighbours are marked too."""
-    kept = marked.copy()
-    kept[:, :-1] &= marked[:, 1:]
-    kept[:-1] &= marked[1:]
+    """Marked pixels that lie in some square of four that are all marked."""
+    corner = marked.copy()
+    corner[:, :-1] &= marked[:, 1:]
+    corner[:, -1] = False
+    corner[:-1] &= corner[1:]
+    corner[-1] = False
+    kept = corner.copy()
+    kept[:, 1:] |= corner[:, :-1]
+    kept[1:] |= kept[:-1].copy()
     return kept

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from separations.commands.mending import tell_mended
 from separations.commands.progress_bar import film_progress
 from separations.commands.terminal import (
     DESPITE,
@@ -20,8 +21,17 @@ from separations.commands.terminal import (
 
 @click.command()
 @JOB
-def check(job: Path) -> None:
-    """Say what would go wrong with JOB, and write nothing."""
+@click.option("--mend", is_flag=True,
+              help="Write a new job file with what can safely be mended by machine.")
+@click.option("--out", type=click.Path(path_type=Path), default=None, metavar="NEW.toml",
+              help="The new job file (default: the job's name and -mended, beside it).")
+def check(job: Path, mend: bool, out: Path | None) -> None:
+    """Say what would go wrong with JOB; write nothing, or with --mend a new job file."""
+    if mend:
+        tell_mended(job, out)
+        return
+    if out is not None:
+        raise click.UsageError("--out goes with --mend; a check alone writes nothing.")
     from separations.prepress import check_job
 
     tell_findings(check_job(job).findings)
@@ -61,6 +71,7 @@ def films(job: Path, out: Path | None, despite_stops: bool) -> None:
 @out_option("-ink")
 def ink(job: Path, out: Path | None) -> None:
     """Estimate JOB's ink for one board and for the run."""
+    from separations.ink_need.ink_total import TIN_G, ink_total
     from separations.prepress import estimate_job_ink
 
     target = out or beside(job, "-ink")
@@ -71,6 +82,11 @@ def ink(job: Path, out: Path | None) -> None:
         click.echo(f"{inert(estimate.ink):<20} one board {board.likely:6.1f} g "
                    f"({board.low:.1f} to {board.high:.1f}); run {run.likely:6.0f} g "
                    f"({run.low:.0f} to {run.high:.0f})")
+    total = ink_total(outcome.estimates)
+    click.echo(f"{'All inks':<20} one board {total.board_g.likely:6.1f} g "
+               f"({total.board_g.low:.1f} to {total.board_g.high:.1f}); run "
+               f"{total.run_g.likely:6.0f} g ({total.run_g.low:.0f} to {total.run_g.high:.0f}); "
+               f"{total.tins} tins of {TIN_G:.0f} g")
 
 
 @click.command()
@@ -84,5 +100,7 @@ def run(job: Path, out: Path | None, despite_stops: bool) -> None:
     target = out or beside(job, "-out")
     with film_progress() as progress:
         outcome = run_job(job, target, despite_stops=despite_stops, say=say, progress=progress)
-    click.echo(f"Wrote {target}")
+    click.echo(f"Wrote {target}, but no films: they are withheld until the stops are mended "
+               "(--despite-stops makes them all the same)." if outcome.withheld
+               else f"Wrote {target}")
     tell_findings(outcome.findings)

@@ -7,6 +7,7 @@ import io
 from collections.abc import Sequence
 
 from separations.ink_need.ink_estimate import InkEstimate, Range
+from separations.ink_need.ink_total import TIN_G, ink_total, tins_for
 
 _HEAD = ("print_order", "ink", "inked_area_cm2", "mean_tone_percent",
          "theoretical_ink_volume_cm3_per_m2", "density_g_per_ml")
@@ -14,7 +15,7 @@ _SPANS = ("low", "likely", "high")
 
 
 def ink_csv(estimates: Sequence[InkEstimate], orders: Sequence[int], boards: int) -> str:
-    """Write the estimates as CSV (RFC 4180), one row an ink.
+    """Write the estimates as CSV (RFC 4180), one row an ink and one for their sum.
 
     Parameters
     ----------
@@ -35,13 +36,19 @@ def ink_csv(estimates: Sequence[InkEstimate], orders: Sequence[int], boards: int
                      *(f"one_board_{unit}_{s}" for unit in ("ml", "g") for s in _SPANS),
                      "boards",
                      *(f"left_in_screen_ml_{s}" for s in _SPANS),
-                     *(f"run_{unit}_{s}" for unit in ("ml", "g") for s in _SPANS)])
+                     *(f"run_{unit}_{s}" for unit in ("ml", "g") for s in _SPANS),
+                     f"tins_of_{TIN_G:.0f}_g"])
     for order, e in zip(orders, estimates, strict=True):
         writer.writerow([
             order, inert(e.ink), f"{e.inked_cm2:.1f}", f"{e.mean_tone * 100:.2f}",
             f"{e.ink_volume_um:.2f}", f"{e.density_g_per_ml:.3f}",
             *_three(e.board_ml), *_three(e.board_g), boards, *_three(e.left_ml),
-            *_three(e.run_ml), *_three(e.run_g)])
+            *_three(e.run_ml), *_three(e.run_g), tins_for(e)])
+    if estimates:
+        total = ink_total(estimates)
+        writer.writerow(["", "all inks", "", "", "", "", *_three(total.board_ml),
+                         *_three(total.board_g), boards, *_three(total.left_ml),
+                         *_three(total.run_ml), *_three(total.run_g), total.tins])
     return stream.getvalue()
 
 

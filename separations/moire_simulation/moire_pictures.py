@@ -9,13 +9,13 @@ from separations.moire_simulation.job_moire import tint_inks
 from separations.moire_simulation.mesh_moire import TintInk
 from separations.moire_simulation.moire_map import moire_map, moire_map_png, told
 from separations.planes.laid_out_job import LaidOutJob
-from separations.report.report_page import Picture
+from separations.report.report_pictures import ReportPicture
 
 #: How far below and above the job's own rulings the map goes.
 _REACH = 1.6
 
 
-def moire_pictures(laid: LaidOutJob, model: PrintModel) -> tuple[Picture, ...]:
+def moire_pictures(laid: LaidOutJob, model: PrintModel) -> tuple[ReportPicture, ...]:
     """A map for each distinct shape and cloth of the job's halftones, its inks marked.
 
     Parameters
@@ -31,12 +31,14 @@ def moire_pictures(laid: LaidOutJob, model: PrintModel) -> tuple[Picture, ...]:
     return tuple(_picture(shape, mesh, inks) for (shape, mesh), inks in groups.items())
 
 
-def _picture(shape: DotShape, mesh: Mesh, inks: list[TintInk]) -> Picture:
+def _picture(shape: DotShape, mesh: Mesh, inks: list[TintInk]) -> ReportPicture:
     rulings = [ink.spec.ruling_lpcm for ink in inks]
     darkest = min(inks, key=lambda ink: ink.solid_y)
     made = moire_map(shape, mesh, least_lpcm=min(rulings) / _REACH,
                      most_lpcm=max(rulings) * _REACH, wood_y=darkest.wood_y,
                      solid_y=darkest.solid_y)
-    return Picture(data=moire_map_png(made, inks), media_type="image/png",
-                   shows=f"Map of moiré with the mesh over angle and ruling, {shape} dots",
-                   caption=told(made, mesh, shape))
+    return ReportPicture(
+        title=f"Moiré with the mesh, {shape} dots", data=moire_map_png(made, inks),
+        media_type="image/png",
+        alt=f"Map of moiré with the mesh over angle and ruling, {shape} dots",
+        caption=told(made, mesh, shape))

@@ -113,7 +113,7 @@ def separate_photos(laid: LaidOutJob, *, finest_ppi: float | None = None) -> Art
         lattice = known.get(colour) or _lattice(laid, model, art)
         known[colour] = lattice
         lattices.append(lattice)
-        seen = photo_plane(art.artwork, art.placed, grid)
+        seen = photo_plane(art.artwork, art.placed, grid, fill_mm=art.fill_reach_mm)
         opaque |= seen.cover > 127
         _lay_over(planes, separate(seen.rgb, lattice), seen.cover)
         if beneath is not None:
@@ -152,7 +152,7 @@ def measure_tones(laid: LaidOutJob, separation: ArtSeparation) -> ToneFacts | No
 
 def _within(photos: list[ArtOnBoard], grid: RasterGrid) -> NDArray[np.bool_]:
     """Pixels wholly within the edges of some photograph."""
-    edges = union_all([art.placed.polygon for art in photos]) if photos else Polygon()
+    edges = union_all([art.printed_polygon for art in photos]) if photos else Polygon()
     return np.asarray(coverage_mask(edges, grid) == _FULL)
 
 

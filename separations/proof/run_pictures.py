@@ -10,11 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
+from preflight.findings import Place
 from preflight.raster_grid import RasterGrid
-from separations.report.report_page import Picture
+from separations.report.report_pictures import ReportPicture
 
 #: Longest side of the board's picture on the page (px), and a dot crop's size on the board (mm).
-_PAGE_PICTURE_PX = 2200
+_PAGE_PICTURE_PX = 3600
 DOT_CROP_MM = (9.0, 6.0)
 
 
@@ -42,43 +43,43 @@ def png_bytes(srgb: NDArray[np.uint8], *, ppi: float | None = None) -> bytes:
     return stream.getvalue()
 
 
-def page_pictures(
-    proof: NDArray[np.uint8], crop: DotCrop | None, reach: NDArray[np.uint8] | None, title: str
-) -> tuple[Picture, ...]:
-    """What the report shows: the board first, then the close views.
+def board_picture(proof: NDArray[np.uint8], title: str) -> ReportPicture:
+    """The board for the page.
 
     Parameters
     ----------
     proof : ndarray of uint8, shape (rows, columns, 3)
         The board, nose to the right.
-    crop : DotCrop or None
-        The films at dot level.
-    reach : ndarray of uint8, shape (rows, columns, 3), or None
-        The map of what these inks do not reach, nose to the right.
     title : str
         What the art is called.
     """
-    pictures = [Picture(
-        data=_jpeg(_at_most(proof, _PAGE_PICTURE_PX)), media_type="image/jpeg",
-        shows=f"The printed board with {title}, nose to the right",
+    return ReportPicture(
+        data=_jpeg(_at_most(proof, _PAGE_PICTURE_PX)), media_type="image/jpeg", title="The board",
+        alt=f"The printed board with {title}, nose to the right",
         caption="As it will look on bamboo, trimmed, nose to the right. The wood's figure is "
-                "invented; its colour is the job's.")]
-    if crop is not None:
-        x, y = crop.centre_mm
-        pictures.append(Picture(
-            data=png_bytes(crop.srgb), media_type="image/png", at_dot_level=True,
-            shows="Halftone dots of all inks laid on each other",
-            caption=f"{DOT_CROP_MM[0]:g} × {DOT_CROP_MM[1]:g} mm of the films laid on each other, "
-                    f"every film pixel, nose up, {abs(x):.0f} mm "
-                    f"{'towards the nose' if x > 0 else 'towards the tail'} and {abs(y):.0f} mm "
-                    f"{'left' if y > 0 else 'right'} of the centre."))
-    if reach is not None:
-        pictures.append(Picture(
-            data=_jpeg(_at_most(reach, _PAGE_PICTURE_PX // 2)), media_type="image/jpeg",
-            shows="Map of colours that the inks cannot reach",
-            caption="Where the print falls short of the colour aimed at: pale is within ΔE00 2, "
-                    "the darker the further, black at 15 and more."))
-    return tuple(pictures)
+                "invented; its colour is the job's.")
+
+
+def dot_picture(crop: DotCrop, title: str) -> ReportPicture:
+    """A close view for the page, with what it shows as its title."""
+    x, y = crop.centre_mm
+    across, along = DOT_CROP_MM
+    place = Place(least_x_mm=x - along / 2, least_y_mm=y - across / 2,
+                  greatest_x_mm=x + along / 2, greatest_y_mm=y + across / 2)
+    return ReportPicture(
+        data=png_bytes(crop.srgb), media_type="image/png", at_dot_level=True, title=title,
+        alt=f"Halftone dots of all inks laid on each other: {title.lower()}",
+        caption=f"{across:g} × {along:g} mm of the films laid on each other, every film pixel, "
+                f"nose up, {place}.", place=place)
+
+
+def reach_picture_of(reach: NDArray[np.uint8]) -> ReportPicture:
+    """The map of what the inks do not reach, for the page: shape (rows, columns, 3)."""
+    return ReportPicture(
+        data=_jpeg(_at_most(reach, _PAGE_PICTURE_PX // 2)), media_type="image/jpeg",
+        title="Colours out of reach", alt="Map of colours that the inks cannot reach",
+        caption="Where the print falls short of the colour aimed at: pale is within ΔE00 2, "
+                "the darker the further, black at 15 and more.")
 
 
 def reach_map(delta_e: NDArray[np.float32], inside: NDArray[np.bool_]) -> NDArray[np.uint8]:

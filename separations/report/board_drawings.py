@@ -95,6 +95,8 @@ def _line(x: np.ndarray, y: np.ndarray, colour: str, width: float) -> str:
 
 
 def _svg(box: tuple[float, float, float, float], told: str, parts: Iterable[str]) -> str:
-    view = " ".join(f"{value:.1f}" for value in box)
-    return (f'<svg role="img" aria-label="{escape(told)}" viewBox="{view}" '
-            'style="display:block;width:100%;height:auto">' + "".join(parts) + "</svg>")
+    left, top, width, height = (f"{value:.1f}" for value in box)
+    return (f'<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-label="{escape(told)}" '
+            f'viewBox="{left} {top} {width} {height}" width="{width}" height="{height}">'
+            f'<rect x="{left}" y="{top}" width="{width}" height="{height}" fill="#fbfaf6"/>'
+            + "".join(parts) + "</svg>")

@@ -19,9 +19,13 @@ from shapely import get_parts
 from preflight.findings import Grade
 from preflight.halftone_spec import halftone_told
 from preflight.job_file.job import Job
+from separations.films.document_facts import DocumentFacts
+from separations.ink_need.ink_estimate import Range
+from separations.ink_need.ink_total import TIN_G, ink_total, tins_for
 from separations.report.cautions import DEFER, cautions_for
 from separations.report.film_reading import how_to_lay
 from separations.report.outcome import Outcome
+from separations.report.sheet_dressing import dated, grey_picture
 
 _FONT, _BOLD = "SheetText", "SheetBold"
 _TEXT = ParagraphStyle("text", fontName=_FONT, fontSize=8.2, leading=10.6)
@@ -31,8 +35,16 @@ _TITLE = ParagraphStyle("title", fontName=_BOLD, fontSize=16, leading=20)
 _PAGE_WIDTH = A4[0] - 30 * mm
 
 
-def operator_pdf(outcome: Outcome) -> bytes:
-    """The sheet as a PDF in black and white, A4, the same bytes for the same job."""
+def operator_pdf(outcome: Outcome, board: bytes) -> bytes:
+    """The sheet as a PDF in black and white, A4, the same bytes for the same job.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        What was made and measured.
+    board : bytes
+        A picture (PNG or JPEG) of the printed board, nose to the right.
+    """
     fonts = Path(reportlab.__file__).parent / "fonts"
     pdfmetrics.registerFont(TTFont(_FONT, fonts / "Vera.ttf"))
     pdfmetrics.registerFont(TTFont(_BOLD, fonts / "VeraBd.ttf"))
@@ -43,9 +55,11 @@ def operator_pdf(outcome: Outcome) -> bytes:
         bottomMargin=14 * mm, invariant=1, title=f"{job.title}: operator's sheet",
         author="topsheet", creator="topsheet")
     document.build([
-        *_heading(outcome), BoardDrawing(outcome), *_print_order(outcome), *_settings(outcome),
+        *_heading(outcome), grey_picture(board, _PAGE_WIDTH), Spacer(1, 2 * mm),
+        BoardDrawing(outcome), *_print_order(outcome), *_settings(outcome),
         *_mind(outcome), *_ink(outcome), *_cautions(outcome)])
-    return stream.getvalue()
+    return dated(stream.getvalue(), DocumentFacts(
+        title=f"{job.title}: operator's sheet", date=job.date.isoformat()))
 
 
 class BoardDrawing(Flowable):  # type: ignore[misc]
@@ -111,16 +125,20 @@ def _heading(outcome: Outcome) -> list[Flowable]:
 def _print_order(outcome: Outcome) -> list[Flowable]:
     job = outcome.submission.job
     made = {film.ink.name: film for film in outcome.films}
-    rows = [("No.", "Ink", "Mesh / thread", "Mesh angle", "Halftone", "Film", "Mean tone", "Done")]
+    rows = [("No.", "Ink", "Mesh / thread", "Mesh angle", "Halftone", "Tone ends", "Film",
+             "Mean tone", "Done")]
     for number, ink in enumerate(job.ink, 1):
         table, film = ink.mesh or job.mesh, made.get(ink.name)
         rows.append((
             str(number), ink.name, f"{table.count.written} / {table.thread.written}",
             f"{table.angle.deg:g}°", "line work, not screened" if ink.prints == "line work" else
             halftone_told(job.halftone_of(ink), job.ruling_of(ink).written),
+            "–" if ink.prints == "line work" or not job.halftone_of(ink).is_periodic else
+            f"{job.halftone_of(ink).smallest_tone * 100:.1f} to "
+            f"{job.halftone_of(ink).largest_tone * 100:.1f} %",
             film.file if film else "not made",
             f"{film.mean_tone * 100:.1f} %" if film else "–", "[    ]"))
-    return [Paragraph("Print order", _HEAD), _grid(rows, (8, 24, 28, 17, 50, 36, 16, 11))]
+    return [Paragraph("Print order", _HEAD), _grid(rows, (8, 22, 28, 14, 42, 23, 34, 14, 12))]
 
 
 def _settings(outcome: Outcome) -> list[Flowable]:
@@ -163,11 +181,18 @@ def _mind(outcome: Outcome) -> list[Flowable]:
 def _ink(outcome: Outcome) -> list[Flowable]:
     if not outcome.estimates:
         return []
-    rows = [("Ink", "One board, g", "Run, g", "Run, low to high, g", "Run, ml")]
-    rows.extend((e.ink, f"{e.board_g.likely:.1f}", f"{e.run_g.likely:.0f}",
-                 f"{e.run_g.low:.0f} to {e.run_g.high:.0f}", f"{e.run_ml.likely:.0f}")
-                for e in outcome.estimates)
-    return [Paragraph("Ink to mix", _HEAD), _grid(rows, (40, 30, 30, 45, 30))]
+    rows: list[tuple[str, ...]] = [
+        ("Ink", "One board, g", "Run, g", "Run, low to high, g", "Run, ml",
+         f"Tins of {TIN_G:.0f} g")]
+    rows.extend(_need(e.ink, e.board_g, e.run_g, e.run_ml, tins_for(e)) for e in outcome.estimates)
+    total = ink_total(outcome.estimates)
+    rows.append(_need("All inks", total.board_g, total.run_g, total.run_ml, total.tins))
+    return [Paragraph("Ink to mix", _HEAD), _grid(rows, (40, 26, 26, 40, 26, 24), total=True)]
+
+
+def _need(name: str, board_g: Range, run_g: Range, run_ml: Range, tins: int) -> tuple[str, ...]:
+    return (name, f"{board_g.likely:.1f}", f"{run_g.likely:.0f}",
+            f"{run_g.low:.0f} to {run_g.high:.0f}", f"{run_ml.likely:.0f}", str(tins))
 
 
 def _cautions(outcome: Outcome) -> list[Flowable]:
@@ -176,15 +201,18 @@ def _cautions(outcome: Outcome) -> list[Flowable]:
                   _TEXT) for c in cautions_for(outcome.submission.job.stage))]
 
 
-def _grid(rows: Sequence[Sequence[str]], widths_mm: Sequence[float]) -> Table:
+def _grid(rows: Sequence[Sequence[str]], widths_mm: Sequence[float], *,
+          total: bool = False) -> Table:
     scale = _PAGE_WIDTH / sum(widths_mm)
     small = ParagraphStyle("cell", parent=_TEXT, fontSize=7.2, leading=8.8)
     head = ParagraphStyle("cellhead", parent=small, fontName=_BOLD)
-    cells = [[Paragraph(escape(text), small if n else head) for text in row]
+    strong = {0, len(rows) - 1} if total else {0}
+    cells = [[Paragraph(escape(text), head if n in strong else small) for text in row]
              for n, row in enumerate(rows)]
     return Table(cells, colWidths=[w * scale for w in widths_mm], repeatRows=1, hAlign="LEFT",
                  style=[("LINEBELOW", (0, 0), (-1, 0), 0.9, "black"),
                         ("LINEBELOW", (0, 1), (-1, -1), 0.25, "black"),
+                        ("LINEABOVE", (0, -1), (-1, -1), 0.9 if total else 0.25, "black"),
                         ("VALIGN", (0, 0), (-1, -1), "TOP"),
                         ("LEFTPADDING", (0, 0), (-1, -1), 2), ("RIGHTPADDING", (0, 0), (-1, -1), 2),
                         ("TOPPADDING", (0, 0), (-1, -1), 2),

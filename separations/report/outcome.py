@@ -8,6 +8,7 @@ from preflight.findings import Finding
 from preflight.job_file.job_tables import InkTable
 from preflight.submission import Submission
 from separations.ink_need.ink_estimate import InkEstimate
+from separations.report.report_pictures import ReportPicture, ReportTable
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,6 +108,8 @@ class Outcome:
         Whether a stop finding kept the films from being made.
     remarks : tuple of str
         What was taken for granted when reading outline and art.
+    extra_pictures, extra_tables : tuple of ReportPicture, tuple of ReportTable
+        What checks and other steps add to the page, in the order of the page.
     """
 
     submission: Submission
@@ -116,3 +119,5 @@ class Outcome:
     estimates: tuple[InkEstimate, ...]
     colour: ColourReach | None
     remarks: tuple[str, ...] = ()
+    extra_pictures: tuple[ReportPicture, ...] = ()
+    extra_tables: tuple[ReportTable, ...] = ()

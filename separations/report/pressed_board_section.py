@@ -2,31 +2,42 @@
 
 from __future__ import annotations
 
-from html import escape
-
 from preflight.submission import Submission
 from separations.report.board_drawings import STRETCH, plan_svg, side_view_svg
 from separations.report.pressed_board_figures import has_pressed_board
+from separations.report.report_pictures import ReportPicture, ReportTable
 
 
-def pressed_board_section(submission: Submission) -> str:
-    """HTML of the section; empty where the job tells neither of a shape nor of fittings."""
+def pressed_board_pictures(submission: Submission) -> tuple[ReportPicture, ...]:
+    """The board from its side and from above; none where the job tells of no shape or fittings."""
     fittings = submission.fittings
     if not has_pressed_board(fittings):
-        return ""
-    parts = ["<h2>The pressed board</h2>"]
-    parts += [f"<p>{escape(text)}</p>" for text in _told(submission)]
+        return ()
+    pictures = []
     if fittings.frames.profile is not None:
-        parts.append(f"<figure>{side_view_svg(fittings.frames.profile, fittings)}<figcaption>"
-                     f"From its side, nose to the right, heights drawn {STRETCH} times."
-                     + (" Dashed: the mesh at rest; green: what it reaches." if fittings.reach
-                        else "") + "</figcaption></figure>")
-    parts.append(f"<figure>{plan_svg(submission)}<figcaption>As on the films, nose to the right: "
-                 "trim (thick), print (tinted), holes and keep-outs (ochre where no ink lies), "
-                 "binding discs (dashed), important regions (dotted)"
-                 + (", out of reach (red)" if fittings.reach else "")
-                 + ".</figcaption></figure>")
-    return "\n".join(parts)
+        pictures.append(_drawing(
+            "From its side", side_view_svg(fittings.frames.profile, fittings),
+            f"Nose to the right, heights drawn {STRETCH} times."
+            + (" Dashed: the mesh at rest; green: what it reaches." if fittings.reach else "")))
+    pictures.append(_drawing(
+        "From above", plan_svg(submission),
+        "As on the films, nose to the right: trim (thick), print (tinted), holes and keep-outs "
+        "(ochre where no ink lies), binding discs (dashed), important regions (dotted)"
+        + (", out of reach (red)" if fittings.reach else "") + "."))
+    return tuple(pictures)
+
+
+def pressed_board_tables(submission: Submission) -> tuple[ReportTable, ...]:
+    """What is told of the pressed board, line by line; none as above."""
+    if not has_pressed_board(submission.fittings):
+        return ()
+    rows = tuple((text,) for text in _told(submission))
+    return (ReportTable(title="The pressed board", heads=("What the films follow",), rows=rows),)
+
+
+def _drawing(title: str, svg: str, caption: str) -> ReportPicture:
+    return ReportPicture(title=title, alt=f"The pressed board: {title.lower()}", caption=caption,
+                         data=svg.encode("utf-8"), media_type="image/svg+xml")
 
 
 def _told(submission: Submission) -> list[str]:

@@ -6,24 +6,35 @@ import json
 from dataclasses import asdict
 from typing import Any
 
-from preflight.findings import Finding, Grade
+from preflight.findings import Finding, Grade, Place, by_grade
+from preflight.halftone_spec import halftone_told
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
 from separations.ink_need.ink_estimate import InkEstimate, Range
+from separations.ink_need.ink_total import TIN_G, ink_total, tins_for
 from separations.report.cautions import DEFER, cautions_for
+from separations.report.film_reading import how_to_lay
 from separations.report.outcome import ColourReach, FilmMade, Outcome
 from separations.report.pressed_board_figures import pressed_board_figures
+from separations.report.report_pictures import BoardViews, ReportPicture
 
 FORMAT = 1
 
+#: What the colours of the print are held against, by the job's rendering.
+_MOVED = ("The colour aimed at is the photo's, already moved to this wood: its white is the "
+          "whitest thing that prints, its black the darkest, so the whole looks as tanned as the "
+          "proof shows")
+_AIMS = {"absolute": "The colour aimed at is the photo's own"}
 
-def report_json(outcome: Outcome) -> str:
-    """The run as JSON text, the same for the same job."""
-    return json.dumps(figures_of(outcome), indent=1, ensure_ascii=False, sort_keys=False) + "\n"
+
+def report_json(outcome: Outcome, views: BoardViews | None = None) -> str:
+    """The run as JSON text, the same for the same job; ``views`` as in `figures_of`."""
+    return json.dumps(figures_of(outcome, views), indent=1, ensure_ascii=False,
+                      sort_keys=False) + "\n"
 
 
-def figures_of(outcome: Outcome) -> dict[str, Any]:
-    """The run as a tree of plain values.
+def figures_of(outcome: Outcome, views: BoardViews | None = None) -> dict[str, Any]:
+    """The run as a tree of plain values; what the pictures show is told with ``views``.
 
     Notes
     -----
@@ -52,13 +63,25 @@ def figures_of(outcome: Outcome) -> dict[str, Any]:
             "ppi_on_the_board": round(art.placed.ppi, 2),
             "profile": art.artwork.profile_name if art.artwork.has_profile else None,
         } for art in submission.art],
-        "inks": [_ink(number, ink, job) for number, ink in enumerate(job.ink, 1)],
-        "findings": [_finding(f) for f in outcome.findings if f.grade is not Grade.CLEAR],
-        "in_order": [_finding(f) for f in outcome.findings if f.grade is Grade.CLEAR],
+        "film": {"resolution_written": job.film.resolution.written,
+                 "reading": job.film.reading, "how_to_lay": how_to_lay(job)},
+        "inks": [_ink(number, ink, job)
+                 | {"solid_srgb": list(views.solids_srgb[number - 1]) if views else None}
+                 for number, ink in enumerate(job.ink, 1)],
+        "verdict": {g.value: len(by_grade(outcome.findings, g)) for g in Grade}
+        | {"films": len(outcome.films)},
+        "findings": [_finding(f, number) for f, number in _numbered(outcome.findings)],
+        "in_order": [_finding(f, None) for f in by_grade(outcome.findings, Grade.CLEAR)],
         "films_withheld": outcome.withheld,
         "films": [_film(film) for film in outcome.films],
         "ink_estimates": [_estimate(e) for e in outcome.estimates],
-        "colour": None if outcome.colour is None else _colour(outcome.colour),
+        "ink_total": _total(outcome),
+        "colour": None if outcome.colour is None else _colour(outcome.colour)
+        | {"aim": _AIMS.get(job.separation.rendering, _MOVED)},
+        "pictures": [_picture(p) for p in (
+            *((views.proof, *views.near) if views else ()), *outcome.extra_pictures)],
+        "tables": [{"title": t.title, "heads": list(t.heads), "rows": [list(r) for r in t.rows],
+                    "note": t.note} for t in outcome.extra_tables],
         "remarks": list(outcome.remarks),
         "cautions": [asdict(c) for c in cautions_for(job.stage)],
         "cautions_defer": DEFER,
@@ -66,14 +89,16 @@ def figures_of(outcome: Outcome) -> dict[str, Any]:
 
 
 def _ink(number: int, ink: InkTable, job: Job) -> dict[str, Any]:
-    spec, mesh = job.halftone_of(ink), job.mesh_of(ink)
+    spec, mesh, table = job.halftone_of(ink), job.mesh_of(ink), ink.mesh or job.mesh
     return {
         "print_order": number, "name": ink.name, "prints": ink.prints,
+        "halftone_told": halftone_told(spec, job.ruling_of(ink).written),
         "ruling_lpcm": round(spec.ruling_lpcm, 4), "ruling_written": job.ruling_of(ink).written,
         "angle_deg": spec.angle_deg, "dot_shape": spec.dot_shape,
         "smallest_tone": round(spec.smallest_tone, 5),
         "largest_tone": round(spec.largest_tone, 5), "small_dots": spec.small_dots,
-        "mesh": {"threads_per_cm": round(mesh.threads_per_cm, 4), "thread_um": mesh.thread_um,
+        "mesh": {"count_written": table.count.written, "thread_written": table.thread.written,
+                 "threads_per_cm": round(mesh.threads_per_cm, 4), "thread_um": mesh.thread_um,
                  "angle_deg": mesh.angle_deg, "opening_um": round(mesh.opening_um, 3),
                  "open_area": round(mesh.open_area, 4),
                  "ink_volume_cm3_per_m2": round(mesh.ink_volume_um, 3),
@@ -81,18 +106,35 @@ def _ink(number: int, ink: InkTable, job: Job) -> dict[str, Any]:
     }
 
 
-def _finding(finding: Finding) -> dict[str, Any]:
+def _numbered(findings: tuple[Finding, ...]) -> list[tuple[Finding, int]]:
+    """What is not in order, in the checks' order, each with its number by gravity."""
+    told = [f for f in findings if f.grade is not Grade.CLEAR]
+    ranks = list(Grade)
+    by_gravity = sorted(range(len(told)), key=lambda i: ranks.index(told[i].grade))
+    return [(finding, by_gravity.index(i) + 1) for i, finding in enumerate(told)]
+
+
+def _finding(finding: Finding, number: int | None) -> dict[str, Any]:
     place = finding.place
     return {
-        "check": finding.check, "subject": finding.subject, "grade": finding.grade.value,
-        "says": finding.says,
+        "number": number, "check": finding.check, "subject": finding.subject,
+        "grade": finding.grade.value, "says": finding.says,
         "measured": round(finding.measured.value, 4), "measured_unit": finding.measured.unit,
         "limit": round(finding.limit.value, 4), "limit_unit": finding.limit.unit,
         "source": finding.source, "mend": finding.mend,
-        "place_mm": None if place is None else [
-            round(v, 2) for v in (place.least_x_mm, place.least_y_mm,
-                                  place.greatest_x_mm, place.greatest_y_mm)],
+        "place_mm": _corners(place), "place_told": None if place is None else str(place),
     }
+
+
+def _corners(place: Place | None) -> list[float] | None:
+    return None if place is None else [
+        round(v, 2) for v in (place.least_x_mm, place.least_y_mm, place.greatest_x_mm,
+                              place.greatest_y_mm)]
+
+
+def _picture(picture: ReportPicture) -> dict[str, Any]:
+    return {"title": picture.title, "alt": picture.alt, "caption": picture.caption,
+            "place_mm": _corners(picture.place)}
 
 
 def _film(film: FilmMade) -> dict[str, Any]:
@@ -112,7 +154,17 @@ def _estimate(estimate: InkEstimate) -> dict[str, Any]:
         "board_ml": _range(estimate.board_ml), "board_g": _range(estimate.board_g),
         "left_in_screen_ml": _range(estimate.left_ml),
         "run_ml": _range(estimate.run_ml), "run_g": _range(estimate.run_g),
+        "tins": tins_for(estimate),
     }
+
+
+def _total(outcome: Outcome) -> dict[str, Any] | None:
+    if not outcome.estimates:
+        return None
+    total = ink_total(outcome.estimates)
+    return {"board_ml": _range(total.board_ml), "board_g": _range(total.board_g),
+            "left_in_screen_ml": _range(total.left_ml), "run_ml": _range(total.run_ml),
+            "run_g": _range(total.run_g), "tins": total.tins, "tin_g": TIN_G}
 
 
 def _colour(reach: ColourReach) -> dict[str, Any]:
@@ -121,7 +173,7 @@ def _colour(reach: ColourReach) -> dict[str, Any]:
         "p95_de00": round(reach.p95_de00, 4), "greatest_de00": round(reach.greatest_de00, 4),
         "bare_wood_share": round(reach.bare_wood_share, 5),
         "overprints": [{"inks": list(o.inks), "lab": [round(v, 3) for v in o.lab],
-                        "measured": o.measured} for o in reach.overprints]}
+                        "srgb": list(o.srgb), "measured": o.measured} for o in reach.overprints]}
 
 
 def _range(span: Range) -> dict[str, float]:

@@ -66,7 +66,10 @@ def test_the_report_keeps_its_schema_and_agrees_with_the_films(
     jsonschema.validate(report, schema)
     for film in report["films"]:
         assert hashlib.sha256((out / film["file"]).read_bytes()).hexdigest() == film["sha256"]
-    rows = list(csv.DictReader(io.StringIO((out / "ink.csv").read_text())))
+    *rows, total = csv.DictReader(io.StringIO((out / "ink.csv").read_text()))
+    assert float(total["run_g_likely"]) == pytest.approx(
+        sum(float(row["run_g_likely"]) for row in rows), abs=0.03)
+    assert int(total["tins_of_1000_g"]) == sum(int(row["tins_of_1000_g"]) for row in rows) == 4
     assert [row["ink"] for row in rows] == [film["ink"] for film in report["films"]]
     for row, film in zip(rows, report["films"], strict=True):
         assert float(row["inked_area_cm2"]) == pytest.approx(film["inked_cm2"], abs=0.06)
@@ -96,8 +99,9 @@ def test_pictures_open_and_the_page_stands_alone(whole: tuple[Path, Path, Outcom
         assert proof.width > 2 * proof.height
     page = (out / "report.html").read_text(encoding="utf-8")
     assert "http" not in page.replace("http-equiv", "")
-    assert "<script" not in page
-    assert page.count("data:image/") == 4
+    assert page.count("<script") == 1
+    # The board, four films, three close views, what the inks do not reach, a map of moiré.
+    assert page.count("data:image/") == 10
 
 
 def test_a_stop_withholds_the_films_but_not_the_report(small_job: Write, tmp_path: Path) -> None:

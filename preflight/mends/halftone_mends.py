@@ -1,0 +1,96 @@
+"""Rulings that the mesh carries, and tone ends that it holds."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+
+from preflight.checks.angles import beats_stay_out_of_sight
+from preflight.checks.halftone_dots import (
+    dots_are_held_by_the_mesh,
+    film_has_tone_steps,
+    ruling_suits_the_mesh,
+)
+from preflight.findings import Finding, Grade
+from preflight.job_file.job import Job
+from preflight.mends.mend import Mend, job_with
+from preflight.submission import Submission
+from preflight.units import ruling, share
+
+#: Threads of the mesh to one line of the halftone, aimed at. Source: Sefar, "Questions about
+#: half-tone printing" (2.50, 3.75 or 5.00 : 1).
+_THREADS_PER_LINE = 3.75
+#: Film pixels to one line: the square root of the 150 tone steps of ISO 12647-9:2021, 4.2.2.
+_PIXELS_PER_LINE = 12.25
+#: How much coarser a ruling may turn to escape a beat with the mesh. Own rule, no source.
+_COARSEST_SHARE = 0.8
+
+
+def ruling_mends(submission: Submission) -> Iterator[Mend]:
+    """The finest ruling, in whole lines of the job's own unit, that mesh and film carry."""
+    job = submission.job
+    faulty = {f.subject: f for f in reversed(_too_fine(submission))}
+    by_key: dict[tuple[str | int, ...], list[str]] = {}
+    for number, ink in enumerate(job.ink):
+        key: tuple[str | int, ...] = ("ink", number, "ruling") if ink.ruling else (
+            "halftone", "ruling")
+        if ink.name in faulty:
+            by_key.setdefault(key, []).append(ink.name)
+    for key, names in by_key.items():
+        inks = [ink for ink in job.photo_inks if ink.name in names]
+        finest_lpcm = min(
+            min(job.mesh_of(ink).threads_per_cm for ink in inks) / _THREADS_PER_LINE,
+            job.film.resolution.dpi / _PIXELS_PER_LINE / ruling("1 l/cm").lpi)
+        before = job.ruling_of(inks[0]).written
+        after = _clearest(submission, key, finest_lpcm, before, names)
+        if after is not None:
+            yield Mend(key_path=key, before=before, after=after,
+                       why=f"{', '.join(names)}: {faulty[names[0]].says}")
+
+
+def _clearest(submission: Submission, key: tuple[str | int, ...], finest_lpcm: float,
+              before: str, names: list[str]) -> str | None:
+    """The finest whole ruling that beats least with the meshes of the inks named."""
+    in_inches = "cm" not in before
+    finest = math.floor((finest_lpcm * ruling("1 l/cm").lpi if in_inches else finest_lpcm) + 1e-9)
+    best, fewest = None, len(names) + 1
+    for lines in range(finest, math.floor(finest * _COARSEST_SHARE), -1):
+        written = f"{lines} lpi" if in_inches else f"{lines} l/cm"
+        tried = replace(submission, job=job_with(submission.job, key, ruling(written)))
+        if any(f.subject in names for f in _too_fine(tried)):
+            continue
+        beats = sum(f.grade is not Grade.CLEAR for f in beats_stay_out_of_sight(tried)
+                    if f.subject in names)
+        if beats < fewest:
+            best, fewest = written, beats
+    return best
+
+
+def _too_fine(submission: Submission) -> list[Finding]:
+    return [f for check in (ruling_suits_the_mesh, film_has_tone_steps)
+            for f in check(submission) if f.grade is not Grade.CLEAR]
+
+
+def tone_end_mends(submission: Submission) -> Iterator[Mend]:
+    """Smallest dots and holes that every mesh of the job holds, where the job sets smaller ones."""
+    job = submission.job
+    faults = [f for f in dots_are_held_by_the_mesh(submission) if f.grade is not Grade.CLEAR]
+    for key, check in (("smallest_tone", "Smallest dot"), ("largest_tone", "Smallest hole")):
+        found = [f for f in faults if f.check == check]
+        written = getattr(job.halftone, key)
+        if not found or written is None:
+            continue
+        held = _held_tones(replace(job, halftone=replace(
+            job.halftone, smallest_tone=None, largest_tone=None)), key)
+        tenths = math.ceil(held * 1000) if key == "smallest_tone" else math.floor(held * 1000)
+        after = f"{tenths / 10:g} %"
+        if share(after).fraction != written.fraction:
+            yield Mend(key_path=("halftone", key), before=written.written, after=after,
+                       why=f"{', '.join(f.subject for f in found)}: {found[0].says}")
+
+
+def _held_tones(job: Job, key: str) -> float:
+    specs = [job.halftone_of(ink) for ink in job.photo_inks]
+    tones = [getattr(spec, key) for spec in specs if spec.is_periodic]
+    return float(max(tones) if key == "smallest_tone" else min(tones))

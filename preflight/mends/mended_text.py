@@ -1,0 +1,69 @@
+"""Mends made in a job file's text, with every comment and blank line kept."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import tomlkit
+from tomlkit.items import Item, Table
+
+from preflight.mends.mend import Mend
+
+
+def mended_text(text: str, mends: Sequence[Mend], former: str) -> str:
+    """The job file with the mends in it, each told in a comment on its line.
+
+    Parameters
+    ----------
+    text : str
+        A job file that has been read without fault.
+    mends : sequence of Mend
+        What to change.
+    former : str
+        What the first line calls the file that was mended.
+    """
+    document = tomlkit.parse(text)
+    for mend in mends:
+        _set(document, mend)
+    head = (f"# Mended by topsheet from {_one_line(former)}: "
+            f"{', '.join(_one_line(m.key_told) for m in mends)}.\n")
+    return head + tomlkit.dumps(document)
+
+
+def _set(document: Any, mend: Mend) -> None:
+    table, key = _owner(document, mend), str(mend.key_path[-1])
+    after = tomlkit.item(mend.after)
+    told = f"mended, was {mend.before_told}: {_one_line(mend.why)}"
+    had = table.item(key).trivia.comment if key in table else ""
+    kept = had.lstrip("# ").strip()
+    after.comment(f"{kept} ({told})" if kept else told)
+    if key in table:
+        table[key] = after
+    else:
+        _add(table, key, after)
+
+
+def _owner(document: Any, mend: Mend) -> Any:
+    """The table that holds the key; a table that is left out is opened."""
+    held = document
+    for part in mend.key_path[:-1]:
+        if isinstance(part, str) and part not in held:
+            held[part] = tomlkit.table()
+        held = held[part]
+    return held
+
+
+def _add(table: Table, key: str, value: Item) -> None:
+    """Put a new key after the table's last, before comments that lead to the next table."""
+    body = table.value.body
+    trailing: list[Any] = []
+    while body and body[-1][0] is None:
+        trailing.insert(0, body.pop())
+    table.append(key, value)
+    body.extend(trailing)
+
+
+def _one_line(text: str) -> str:
+    """The text without anything that would end a comment or command a terminal."""
+    return "".join(c if c.isprintable() else " " for c in text)

@@ -1,0 +1,35 @@
+"""All mends of a submission, in the order in which one bears on the next."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+
+from preflight.mends.angle_mends import angle_mends
+from preflight.mends.edge_mends import bleed_mends, choke_mends
+from preflight.mends.halftone_mends import ruling_mends, tone_end_mends
+from preflight.mends.mend import Mend, job_with
+from preflight.submission import Submission
+from preflight.units import Angle, length, ruling, share
+
+Propose = Callable[[Submission], Iterable[Mend]]
+
+#: A new kind of mend is a function in the fitting module and its name here. Angles are sought for
+#: the mended ruling, tone ends are reckoned with it.
+PROPOSALS: tuple[Propose, ...] = (ruling_mends, angle_mends, tone_end_mends, choke_mends,
+                                  bleed_mends)
+_READ: dict[str, Callable[[object], object]] = {
+    "ruling": ruling, "smallest_tone": share, "largest_tone": share, "choke": length,
+    "angle": lambda deg: Angle(float(str(deg)), f"{deg}°"), "fill_edges": bool}
+
+
+def proposed_mends(submission: Submission) -> tuple[Mend, ...]:
+    """Every mend that is safe to make by machine; each sees the job with those before it made."""
+    mends: list[Mend] = []
+    for propose in PROPOSALS:
+        found = tuple(propose(submission))
+        for mend in found:
+            value = _READ[str(mend.key_path[-1])](mend.after)
+            submission = replace(submission, job=job_with(submission.job, mend.key_path, value))
+        mends.extend(found)
+    return tuple(mends)

@@ -1,0 +1,1 @@
+"""The parts of the report page, each built from the figures of report.json."""

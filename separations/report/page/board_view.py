@@ -1,0 +1,113 @@
+"""The board's picture with the findings pinned on it, and the close views marked on it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from html import escape
+
+from preflight.findings import Place
+from separations.report.page.finding_list import numbered
+from separations.report.page.html_parts import figure, image
+from separations.report.page.shown_figures import ShownFigures
+from separations.report.report_pictures import BoardViews, ReportPicture
+
+#: Pins whose middles lie nearer than this (share of the board's length) stand side by side.
+_CROWDED = 0.012
+_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+
+def board_view(shown: ShownFigures, views: BoardViews) -> str:
+    """The proof under its trim line and pins, in a window that can be brought nearer."""
+    return (f'<div class="light-table">{zoom_choice("board")}'
+            f'{window("The board, nose to the right", _stage(shown, views))}'
+            f'<p class="caption">{escape(views.proof.caption)} '
+            "<span>Dashed: where the sheet is trimmed. Figures are findings, letters the close "
+            "views.</span></p></div>")
+
+
+def near_views(views: BoardViews) -> str:
+    """The close views, lettered as on the board."""
+    if not views.near:
+        return ""
+    shown = "".join(
+        f'<li id="near-{letter}" tabindex="-1"><span class="badge" aria-hidden="true">{letter}'
+        f"</span>{figure(picture)}</li>"
+        for letter, picture in zip(_LETTERS, views.near, strict=False))
+    return f'<div class="light-table">{zoom_choice("close")}<ul class="close">{shown}</ul></div>'
+
+
+def zoom_choice(key: str) -> str:
+    """How near the eye comes: radio buttons that the style sheet obeys without a script."""
+    return (f'<fieldset class="choice"><legend>Look from</legend>'
+            f'<label><input type="radio" name="{key}-zoom" class="whole" checked> afar</label>'
+            f'<label><input type="radio" name="{key}-zoom" class="near"> near</label>'
+            f'<label><input type="radio" name="{key}-zoom" class="nearest"> under the loupe</label>'
+            "</fieldset>")
+
+
+def window(label: str, stage: str) -> str:
+    """A region that scrolls when the picture in it is larger."""
+    return f'<div class="window" tabindex="0" role="region" aria-label="{label}">{stage}</div>'
+
+
+def outline(views: BoardViews, boxes: Sequence[Place] = ()) -> str:
+    """The trim line, and boxes round places, drawn over a picture of the board's frame."""
+    frame = views.frame
+    length, width = frame.greatest_x_mm - frame.least_x_mm, frame.greatest_y_mm - frame.least_y_mm
+    points = " ".join(f"{x - frame.least_x_mm:.1f},{frame.greatest_y_mm - y:.1f}"
+                      for x, y in views.trim)
+    drawn = "".join(
+        f'<rect x="{b.least_x_mm - frame.least_x_mm:.1f}" '
+        f'y="{frame.greatest_y_mm - b.greatest_y_mm:.1f}" '
+        f'width="{max(b.greatest_x_mm - b.least_x_mm, 2):.1f}"'
+        f' height="{max(b.greatest_y_mm - b.least_y_mm, 2):.1f}"/>' for b in boxes)
+    return (f'<svg class="over" viewBox="0 0 {length:.1f} {width:.1f}" aria-hidden="true" '
+            f'preserveAspectRatio="none"><polygon points="{points}"/>{drawn}</svg>')
+
+
+def _stage(shown: ShownFigures, views: BoardViews) -> str:
+    pins, boxes = [], []
+    taken: list[tuple[float, float]] = []
+    for at in numbered(shown):
+        corners = shown.at(f"{at}/place_mm")
+        if corners is None:
+            continue
+        place = Place(least_x_mm=corners[0], least_y_mm=corners[1], greatest_x_mm=corners[2],
+                      greatest_y_mm=corners[3])
+        boxes.append(place)
+        number, grade = shown.at(f"{at}/number"), shown.at(f"{at}/grade")
+        left, top = share_of(views.frame, place)
+        beside = sum(abs(left - x) < _CROWDED and abs(top - y) < 5 * _CROWDED for x, y in taken)
+        taken.append((left, top))
+        pins.append(
+            f'<li><a class="pin {grade}" id="pin-{number}" href="#finding-{number}" '
+            f'style="left:{left * 100:.2f}%;top:{top * 100:.2f}%;--beside:{beside}" '
+            f'aria-label="Finding {number}, {grade}: {shown.text(f"{at}/check")}, '
+            f'{shown.text(f"{at}/place_told")}">{shown.number(f"{at}/number")}</a></li>')
+    marks = "".join(_mark(letter, picture, views.frame)
+                    for letter, picture in zip(_LETTERS, views.near, strict=False))
+    return (f'<div class="stage">{image(views.proof)}{outline(views, boxes)}'
+            f'<ul class="pins" aria-label="Pins on the board">{"".join(pins)}{marks}</ul></div>')
+
+
+def _mark(letter: str, picture: ReportPicture, frame: Place) -> str:
+    if picture.place is None:
+        return ""
+    left, top = share_of(frame, picture.place)
+    return (f'<li><a class="pin view" href="#near-{letter}" style="left:{left * 100:.2f}%;'
+            f'top:{top * 100:.2f}%" aria-label="Close view {letter}: {escape(picture.title)}">'
+            f"{letter}</a></li>")
+
+
+def share_of(frame: Place, place: Place) -> tuple[float, float]:
+    """Where a place's middle lies in a picture of the frame, nose to the right.
+
+    Returns
+    -------
+    tuple of float
+        From the left and from the top, each 0 to 1, kept inside the picture.
+    """
+    x, y = place.centre_mm
+    left = (x - frame.least_x_mm) / (frame.greatest_x_mm - frame.least_x_mm)
+    top = (frame.greatest_y_mm - y) / (frame.greatest_y_mm - frame.least_y_mm)
+    return min(max(left, 0.0), 1.0), min(max(top, 0.0), 1.0)

@@ -1,0 +1,77 @@
+"""Colour, further pictures and tables, cautions, and what was taken for granted."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from separations.report.page.html_parts import chip, figure, section, table
+from separations.report.page.shown_figures import ShownFigures
+from separations.report.report_pictures import ReportPicture
+
+#: More overprints than this are left to report.json.
+_MOST_OVERPRINTS = 64
+
+
+def colour(shown: ShownFigures) -> str:
+    """How near the print comes to the photograph."""
+    reach = shown.at("/colour")
+    if reach is None:
+        return ""
+    estimates = sum(not o["measured"] for o in reach["overprints"])
+    kinds = ("Some of these colours are estimates" if 0 < estimates < len(reach["overprints"]) else
+             "All of these colours are estimates" if estimates else
+             "All of these colours were measured")
+    at = "/colour"
+    return (f"<p>{shown.text(f'{at}/aim')}. {shown.per_cent(f'{at}/share_out')} of the picture "
+            "lies outside what these inks reach on this wood; over the whole picture the print "
+            f"differs from what is aimed at by ΔE00 {shown.number(f'{at}/mean_de00', 1)} on "
+            f"average, {shown.number(f'{at}/p95_de00', 1)} where it is worse than nineteen parts "
+            f"in twenty, and {shown.number(f'{at}/greatest_de00', 1)} at most. "
+            f"{shown.per_cent(f'{at}/bare_wood_share')} of the printed area stays bare wood, "
+            "between the dots and beside them.</p>"
+            f"<details><summary>Solids on each other. {kinds}.</summary>"
+            f"{_overprints(shown)}</details>")
+
+
+def _overprints(shown: ShownFigures) -> str:
+    rows = []
+    for i in range(min(shown.count("/colour/overprints"), _MOST_OVERPRINTS)):
+        at = f"/colour/overprints/{i}"
+        inks = [shown.text(f"{at}/inks/{n}") for n in range(shown.count(f"{at}/inks"))]
+        rows.append((chip(shown.at(f"{at}/srgb")) + (" + ".join(inks) or "bare wood"),
+                     *(shown.number(f"{at}/lab/{axis}", 1) for axis in range(3)),
+                     "measured" if shown.at(f"{at}/measured") else "estimate"))
+    return table("Solids on each other", ("Solids", "#L*", "#a*", "#b*", "From"), rows)
+
+
+def further_pictures(pictures: Sequence[ReportPicture]) -> str:
+    """Pictures that checks and other steps have added."""
+    return f'<div class="pair">{"".join(map(figure, pictures))}</div>' if pictures else ""
+
+
+def further_tables(shown: ShownFigures) -> str:
+    """Tables that checks and other steps have added, one part each."""
+    parts = []
+    for i in range(shown.count("/tables")):
+        at = f"/tables/{i}"
+        rows = [[shown.text(f"{at}/rows/{r}/{c}") for c in range(shown.count(f"{at}/heads"))]
+                for r in range(shown.count(f"{at}/rows"))]
+        heads = [shown.text(f"{at}/heads/{c}") for c in range(shown.count(f"{at}/heads"))]
+        title, note = shown.text(f"{at}/title"), shown.text(f"{at}/note")
+        parts.append(section(f"table-{i}", title, (f"<p>{note}</p>" if note else "")
+                             + table(title, heads, rows)))
+    return "\n".join(parts)
+
+
+def cautions(shown: ShownFigures) -> str:
+    """The usual cautions of the trade, deferring to who decides."""
+    rows = [(shown.text(f"/cautions/{i}/hazard"), shown.text(f"/cautions/{i}/keep_in_mind"),
+             f"<small>{shown.text(f'/cautions/{i}/source')}</small>")
+            for i in range(shown.count("/cautions"))]
+    return (f"<p>{shown.text('/cautions_defer')}</p>"
+            + table("Cautions", ("Hazard", "Mind", "Source"), rows))
+
+
+def remarks(shown: ShownFigures) -> str:
+    """What was taken for granted on reading outline and art."""
+    return "".join(f"<p>{shown.text(f'/remarks/{i}')}</p>" for i in range(shown.count("/remarks")))

@@ -1,0 +1,34 @@
+"""The top of the page: what was printed on what, the verdict, and the way to the parts."""
+
+from __future__ import annotations
+
+from separations.report.page.shown_figures import ShownFigures
+
+_STAGES = {"sheet": "printed flat, then pressed and trimmed",
+           "board": "printed on the pressed board"}
+
+
+def header(shown: ShownFigures, parts: list[tuple[str, str]]) -> str:
+    """The banner, with links to the parts (key, title)."""
+    boards = "board" if shown.at("/job/boards") == 1 else "boards"
+    links = "".join(f'<li><a href="#{key}">{title}</a></li>' for key, title in parts)
+    return (f'<a class="skip" href="#content">To the content</a>\n'
+            f"<header><h1>{shown.text('/job/title')}</h1>\n"
+            f'<p class="facts">{shown.text("/board/name")}, '
+            f"{shown.number('/board/length_mm', 1, 0.1)} × "
+            f"{shown.number('/board/width_mm', 1, 0.1)} cm, {_STAGES[shown.at('/job/stage')]}; "
+            f"{shown.number('/job/boards')} {boards}; {shown.text('/job/date')}</p>\n"
+            f'<nav aria-label="Parts of this page"><ul>{links}</ul></nav></header>')
+
+
+def verdict(shown: ShownFigures) -> str:
+    """One line: how many findings of each grade, and what became of the films."""
+    words = (("stop", "to stop for"), ("care", "to take care of"), ("note", "to note"))
+    told = ", ".join(f"{shown.number(f'/verdict/{key}')} {word}" for key, word in words
+                     if shown.at(f"/verdict/{key}"))
+    films = (f"{shown.number('/verdict/films')} films are made and read back."
+             if shown.at("/verdict/films") else
+             "The films are withheld until the stops are mended."
+             if shown.at("/films_withheld") else "No films were asked for.")
+    kind = next((key for key in ("stop", "care") if shown.at(f"/verdict/{key}")), "clear")
+    return (f'<p class="verdict {kind}" role="status">{told or "Nothing to mend"}. {films}</p>')

@@ -1,0 +1,76 @@
+"""Tables, pictures and colour chips as HTML."""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Iterable, Sequence
+from html import escape
+
+from separations.report.report_pictures import ReportPicture
+
+
+def table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]],
+          foot: Sequence[str] = ()) -> str:
+    """A table whose cells are HTML; a head led by ``#`` makes its column a column of figures.
+
+    Parameters
+    ----------
+    caption : str
+        What the table holds, read out before it.
+    heads : sequence of str
+        HTML, one a column.
+    rows : iterable of sequence of str
+        The first cell of each heads its row.
+    foot : sequence of str
+        A last row of totals.
+    """
+    kinds = [' class="number"' if head.startswith("#") else "" for head in heads]
+    top = "".join(f'<th scope="col"{k}>{h.lstrip("#")}</th>'
+                  for k, h in zip(kinds, heads, strict=True))
+    lines = "".join(f"{_row(row, kinds)}\n" for row in rows)
+    end = f"<tfoot>{_row(foot, kinds)}</tfoot>" if foot else ""
+    return (f'<div class="scroll" tabindex="0" role="region" aria-label="{caption}"><table>'
+            f'<caption class="unseen">{caption}</caption><thead><tr>{top}</tr></thead>\n'
+            f"<tbody>{lines}</tbody>{end}</table></div>")
+
+
+def _row(cells: Sequence[str], kinds: Sequence[str]) -> str:
+    first, *rest = zip(kinds, cells, strict=True)
+    return (f'<tr><th scope="row"{first[0]}>{first[1]}</th>'
+            + "".join(f"<td{kind}>{cell}</td>" for kind, cell in rest) + "</tr>")
+
+
+def data_url(data: bytes, media_type: str) -> str:
+    """The bytes as a URL that needs no network."""
+    return f"data:{media_type};base64,{base64.b64encode(data).decode('ascii')}"
+
+
+def image(picture: ReportPicture) -> str:
+    """A picture with its alternative text."""
+    return (f'<img alt="{escape(picture.alt)}" '
+            f'src="{data_url(picture.data, picture.media_type)}">')
+
+
+def figure(picture: ReportPicture) -> str:
+    """A picture with its title and caption."""
+    kind = ' class="dots"' if picture.at_dot_level else ""
+    return (f"<figure{kind}>{image(picture)}<figcaption><strong>{escape(picture.title)}.</strong> "
+            f"{escape(picture.caption)}</figcaption></figure>")
+
+
+def chip(srgb: Sequence[int]) -> str:
+    """A patch of colour (0 to 255), passed over by screen readers."""
+    return f'<span class="chip" aria-hidden="true" style="background:{hexadecimal(srgb)}"></span>'
+
+
+def hexadecimal(srgb: Sequence[int]) -> str:
+    """``#rrggbb``."""
+    return "#" + "".join(f"{int(v):02x}" for v in srgb)
+
+
+def section(key: str, title: str, body: str) -> str:
+    """A landmark with its heading; nothing when the body is empty."""
+    if not body:
+        return ""
+    return (f'<section id="{key}" aria-labelledby="{key}-title"><h2 id="{key}-title">{title}</h2>\n'
+            f"{body}</section>")

@@ -1,0 +1,36 @@
+"""The operator's sheet: its date, its picture, its total, and no colour in it."""
+
+from __future__ import annotations
+
+import numpy as np
+import pikepdf
+import pypdfium2
+
+from separations.report.operator_sheet import operator_pdf
+from tests.separations.report.conftest import Written
+
+
+def test_its_date_is_the_jobs_and_its_bytes_stay(written: Written) -> None:
+    path = written.folder / "operator.pdf"
+    with pikepdf.open(path) as document:
+        assert str(document.docinfo["/CreationDate"]) == "D:20261125"
+        assert "2000" not in " ".join(str(value) for value in document.docinfo.values())
+        assert document.open_metadata()["xmp:CreateDate"] == "2026-11-25"
+    board = (written.folder / "proof.png").read_bytes()
+    assert operator_pdf(written.outcome, board) == operator_pdf(written.outcome, board)
+
+
+def test_it_shows_the_print_in_grey_and_the_total(written: Written) -> None:
+    with pypdfium2.PdfDocument(written.folder / "operator.pdf") as document:
+        text = " ".join(" ".join(page.get_textpage().get_text_bounded().split())
+                        for page in document)
+        picture = np.asarray(document[0].render(scale=1.5).to_pil().convert("RGB"), int)
+    assert np.abs(picture - picture.mean(axis=2, keepdims=True)).max() < 3
+    upper = picture[:len(picture) // 2, :, 0]
+    assert np.count_nonzero((upper > 60) & (upper < 220)) > 0.05 * upper.size
+    total = written.figures["ink_total"]
+    assert (f"All inks {total['board_g']['likely']:.1f} {total['run_g']['likely']:.0f} "
+            f"{total['run_g']['low']:.0f} to {total['run_g']['high']:.0f} "
+            f"{total['run_ml']['likely']:.0f} {total['tins']}") in text
+    ink = written.figures["inks"][0]
+    assert f"{ink['smallest_tone'] * 100:.1f} to {ink['largest_tone'] * 100:.1f} %" in text

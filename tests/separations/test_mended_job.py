@@ -1,0 +1,99 @@
+"""check --mend: a new file beside the job's own, its findings before and after, and refusals."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from preflight.input_problem import InputProblem
+from preflight.job_file.job_reader import read_job
+from separations.command_line import topsheet
+from separations.mended_job import mend_job
+from separations.prepress import check_job
+
+Write = Callable[..., Path]
+BAD = (('ruling = "45 lpi"', 'ruling = "110 lpi"   # as fine as can be'),
+       ("angle = 22.5", "angle = 45 # the artist's wish"),
+       ('file = "photo.png"\nturn = 90', 'file = "photo.png"\nturn = 90   # right end at the nose\n'
+        'place = "scale"\nwidth = "30.5 cm"'))
+
+
+def test_angle_ruling_and_bleed_are_mended_and_the_findings_go(small_job: Write) -> None:
+    job = small_job(*BAD)
+    text = job.read_bytes()
+    mended = mend_job(job, job.with_name("better.toml"))
+    assert {m.key_told for m in mended.mends} == {
+        "halftone.ruling", "ink[3].angle", "art[1].fill_edges"}
+    assert job.read_bytes() == text
+    gone = {f"{f.check}, {f.subject}" for f in mended.gone}
+    assert {"Art covers the bleed, photograph", "Angle to the mesh, Cyan",
+            "Mesh for the ruling, Black", "Tone steps on the film, Black"} <= gone
+    assert mended.fresh == ()
+    assert not gone & {f"{f.check}, {f.subject}" for f in mended.staying}
+    again = read_job(job.with_name("better.toml"))
+    assert again.art[0].fill_edges
+    assert again.ink[2].angle.deg == 22.5
+    new_text = job.with_name("better.toml").read_text(encoding="utf-8")
+    for words in ("# as fine as can be (mended", "# right end at the nose", "the artist's wish"):
+        assert words in new_text
+    assert check_job(job.with_name("better.toml")).findings == mended.after
+
+
+def test_the_command_tells_before_and_after(small_job: Write) -> None:
+    job = small_job(*BAD)
+    said = CliRunner().invoke(topsheet, ["check", "--mend", str(job)])
+    assert said.exit_code == 0
+    assert "mend  ink[3].angle: 45 -> 22.5. Cyan: At 45° the dot rows lie 0.0°" in said.output
+    assert 'mend  halftone.ruling: "110 lpi" -> ' in said.output
+    assert "mend  art[1].fill_edges: left out -> true." in said.output
+    assert "gone  care Angle to the mesh, Cyan\n" in said.output
+    assert "stays care Pixels for line work, lines.png: One pixel" in said.output
+    assert job.with_name("marsh-mended.toml").is_file()
+
+
+def test_nothing_to_mend_writes_nothing(small_job: Write) -> None:
+    job = small_job(("140 °C", "30 °C"))
+    before = sorted(job.parent.iterdir())
+    said = CliRunner().invoke(topsheet, ["check", "--mend", str(job)])
+    assert "Nothing here can safely be mended by machine; nothing was written." in said.output
+    assert "stays stop Heat of the press, Yellow" in said.output
+    assert said.exit_code == 1
+    assert sorted(job.parent.iterdir()) == before
+
+
+@pytest.mark.parametrize("taken", ["marsh.toml", "photo.png", "link.toml"])
+def test_no_file_is_overwritten(small_job: Write, taken: str) -> None:
+    job = small_job(*BAD)
+    (job.parent / "link.toml").symlink_to("nowhere.toml")
+    held = {p.name: p.read_bytes() for p in job.parent.iterdir() if p.exists()}
+    with pytest.raises(InputProblem, match="there already; the name of a new file"):
+        mend_job(job, job.with_name(taken))
+    assert {p.name: p.read_bytes() for p in job.parent.iterdir() if p.exists()} == held
+
+
+def test_another_folder_is_refused(small_job: Write, tmp_path: Path) -> None:
+    with pytest.raises(InputProblem, match="a folder other than the job's"):
+        mend_job(small_job(*BAD), tmp_path / "new.toml")
+    assert not (tmp_path / "new.toml").exists()
+
+
+def test_out_without_mend_is_a_misuse(small_job: Write) -> None:
+    said = CliRunner().invoke(topsheet, ["check", str(small_job()), "--out", "x.toml"])
+    assert said.exit_code == 2
+    assert "--out goes with --mend" in said.output
+
+
+def test_filled_edges_are_for_photos(small_job: Write) -> None:
+    job = small_job(('kind = "line"', 'kind = "line"\nfill_edges = true'))
+    with pytest.raises(InputProblem, match="filled edges on a photo only"):
+        read_job(job)
+
+
+def test_run_says_that_films_are_withheld(small_job: Write, tmp_path: Path) -> None:
+    job = small_job(("140 °C", "30 °C"))
+    said = CliRunner().invoke(topsheet, ["run", str(job), "--out", str(tmp_path / "out")])
+    assert said.exit_code == 1
+    assert f"Wrote {tmp_path / 'out'}, but no films: they are withheld until" in said.output
