@@ -15,8 +15,11 @@ from separations.job_films.film_set import (
     job_sheet,
 )
 from separations.planes.art_separation import ArtSeparation, measure_tones, separate_photos
+from separations.planes.drawn_facts import measure_drawings
 from separations.planes.laid_out_job import LaidOutJob, lay_out
-from separations.planes.line_work import LineWork, line_work, measure_lines
+from separations.planes.line_work import LineWork, measure_lines
+from separations.planes.sheets import Sheet, sheets_of
+from separations.planes.vector_work import VectorWork
 
 Say = Callable[[str], None]
 
@@ -31,7 +34,7 @@ class PreparedJob:
 
     laid: LaidOutJob
     separation: ArtSeparation
-    sheets: tuple[LineWork, ...]
+    sheets: tuple[Sheet, ...]
     submission: Submission
     findings: tuple[Finding, ...]
 
@@ -57,13 +60,14 @@ def prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> Prepar
     laid = lay_out(job)
     say("Separating the art")
     separation = separate_photos(laid, finest_ppi=finest_ppi)
-    sheets = line_work(laid) if finest_ppi is None else line_work(laid, finest_ppi=finest_ppi)
+    sheets = sheets_of(laid, separation, finest_ppi)
     sheet = job_sheet(laid)
     submission = Submission(
         job=job, outline=laid.outline, area=laid.area, art=laid.art,
         film_length_mm=sheet.page_length_mm, film_width_mm=sheet.page_width_mm,
         tones=measure_tones(laid, separation),
-        lines=measure_lines(laid, sheets),
+        lines=measure_lines(laid, tuple(s for s in sheets if isinstance(s, LineWork))),
+        drawings=measure_drawings(laid, tuple(s for s in sheets if isinstance(s, VectorWork))),
         profiled=tuple(ink.name for ink in job.photo_inks if profiled_curve(job, ink)))
     return PreparedJob(laid=laid, separation=separation, sheets=sheets, submission=submission,
                        findings=run_checks(submission))

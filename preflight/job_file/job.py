@@ -17,6 +17,7 @@ from preflight.job_file.job_tables import (
     HalftoneTable,
     InkTable,
     MeshTable,
+    NoteTable,
     PressTable,
     SeparationTable,
     Stage,
@@ -58,6 +59,7 @@ class Job:
     separation: SeparationTable = SeparationTable()
     film: FilmTable = FilmTable()
     press: PressTable = PressTable()
+    note: tuple[NoteTable, ...] = ()
     path: Path = field(default=Path("job.toml"))
 
     @property

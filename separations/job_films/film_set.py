@@ -21,7 +21,7 @@ from separations.films.progress import Progress
 from separations.films.read_back import read_back
 from separations.films.tiff_read_back import read_back_tiff
 from separations.halftone.film_bands import film_bands
-from separations.halftone.film_content import FilmContent
+from separations.halftone.film_content import FilmContent, grid_of_four
 from separations.ink_need.ink_estimate import InkEstimate, Range, deposit_um, estimate_ink
 from separations.inks.job_inks import whole_model
 from separations.inks.job_profile import profile_of
@@ -31,7 +31,7 @@ from separations.job_films.film_names import film_name
 from separations.job_films.further_outputs import write_unscreened_pages
 from separations.planes.art_separation import ArtSeparation
 from separations.planes.laid_out_job import LaidOutJob
-from separations.planes.line_work import LineWork
+from separations.planes.sheets import Sheet
 from separations.proof.soft_proof import solid_srgb
 from separations.report.outcome import FilmMade
 
@@ -64,14 +64,14 @@ def job_sheet(laid: LaidOutJob) -> FilmSheet:
 
 
 def film_contents(
-    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[LineWork, ...], grid: RasterGrid
+    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[Sheet, ...], grid: RasterGrid
 ) -> Iterator[tuple[InkTable, FilmContent]]:
     """What each ink's film shows, in print order, on the film pixels of ``grid``."""
     spans = row_spans(laid.area.printed, grid)
     for ink in laid.job.ink:
         tones, tone_grid = separation.tones_of(ink, laid.job), separation.grid
         if tones is None:
-            tones, tone_grid = np.zeros((2, 2), np.uint16), _quarters(grid)
+            tones, tone_grid = np.zeros((2, 2), np.uint16), grid_of_four(grid)
         yield ink, FilmContent(
             tones=tones, tone_grid=tone_grid, film_grid=grid, spec=laid.job.halftone_of(ink),
             spans=spans, whole_edge_dots=laid.job.area.edge_dots == "whole",
@@ -79,7 +79,7 @@ def film_contents(
 
 
 def write_films(
-    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[LineWork, ...], folder: Path,
+    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[Sheet, ...], folder: Path,
     say: Say, *, progress: Progress | None = None,
 ) -> FilmSet:
     """Write every ink's film below ``folder``, and what else the job asks for; read all back.
@@ -119,7 +119,7 @@ def write_films(
 
 
 def count_films(
-    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[LineWork, ...], say: Say
+    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[Sheet, ...], say: Say
 ) -> FilmSet:
     """Count every film's dots without writing it."""
     grid = job_sheet(laid).art_grid
@@ -130,13 +130,6 @@ def count_films(
                     for band in film_bands(content))
         estimates.append(_estimate(laid, ink, inked * grid.pixel_mm**2))
     return FilmSet(films=(), estimates=tuple(estimates))
-
-
-def _quarters(grid: RasterGrid) -> RasterGrid:
-    """Four pixels that cover a film: enough for tones that are nought everywhere."""
-    side = max(grid.rows, grid.columns) * grid.pixel_mm
-    return RasterGrid(top_x_mm=grid.top_x_mm, left_y_mm=grid.left_y_mm, pixel_mm=side, rows=2,
-                      columns=2)
 
 
 def _estimate(laid: LaidOutJob, ink: InkTable, inked_mm2: float) -> InkEstimate:
