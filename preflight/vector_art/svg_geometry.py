@@ -8,7 +8,7 @@ from typing import Any
 from xml.etree.ElementTree import Element
 
 import numpy as np
-from svgelements import Arc, Close, CubicBezier, Line, Move, Path, QuadraticBezier
+from svgelements import Arc, Close, CubicBezier, Move, Path, QuadraticBezier
 
 from preflight.vector_art.flattening import Points, Subpath, arc, bezier
 from preflight.vector_art.svg_lengths import SvgFault, length_px, numbers
@@ -113,18 +113,22 @@ def _pieces(path: Any, tolerance: float) -> Iterator[Subpath]:
             points, closed = [points[0][:1]], False
         if isinstance(segment, Close):
             closed = True
-        elif isinstance(segment, Line):
-            points.append(_point(segment.end))
-        elif isinstance(segment, CubicBezier):
-            points.append(bezier(np.vstack([_point(p) for p in (
-                segment.start, segment.control1, segment.control2, segment.end)]), tolerance))
-        elif isinstance(segment, QuadraticBezier):
-            points.append(bezier(np.vstack([_point(p) for p in (
-                segment.start, segment.control, segment.end)]), tolerance))
-        elif isinstance(segment, Arc):
-            points.append(_arc(segment, tolerance))
+        else:
+            points.append(_followed(segment, tolerance))
     if points:
         yield Subpath(points=np.vstack(points), closed=closed)
+
+
+def _followed(segment: Any, tolerance: float) -> Points:
+    """Points of one segment of a path, its start left out."""
+    if isinstance(segment, Arc):
+        return _arc(segment, tolerance)
+    controls = ("control1", "control2") if isinstance(segment, CubicBezier) else (
+        ("control",) if isinstance(segment, QuadraticBezier) else ())
+    if not controls:
+        return _point(segment.end)
+    return bezier(np.vstack([_point(getattr(segment, name)) for name in
+                             ("start", *controls, "end")]), tolerance)
 
 
 def _arc(segment: Any, tolerance: float) -> Points:

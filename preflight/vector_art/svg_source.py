@@ -38,7 +38,8 @@ def read_svg(path: Path) -> Element:
     if len(raw) > MOST_BYTES:
         raise InputProblem(where=str(path), found="more than 20 MB", would_do=_ASKED)
     try:
-        root: Element = fromstring(raw, forbid_dtd=False, forbid_entities=True, forbid_external=True)
+        root: Element = fromstring(raw, forbid_dtd=False, forbid_entities=True,
+                                   forbid_external=True)
     except DefusedXmlException:
         raise InputProblem(where=str(path), found="entities declared in it",
                            would_do="an SVG without them") from None

@@ -75,7 +75,8 @@ def _tone_set(laid: LaidOutJob, separation: ArtSeparation,
         facts=DocumentFacts(job.title, job.date.isoformat()))
 
 
-def _paints(laid: LaidOutJob, sheets: tuple[Sheet, ...]) -> Iterator[tuple[int, LineWork | AreaWork]]:
+def _paints(laid: LaidOutJob, sheets: tuple[Sheet, ...]
+            ) -> Iterator[tuple[int, LineWork | AreaWork]]:
     """What each sheet does to each ink, what it knocks out before what it prints."""
     for sheet in sheets:
         paints = [(number, line) for number, ink in enumerate(laid.job.ink)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from shapely import Polygon, get_parts, union_all
+from shapely import Polygon, get_parts
 
 from preflight.board.area_mask import Area
 from preflight.findings import Place
@@ -15,12 +15,11 @@ from preflight.vector_art.lettering import SHIPPED_FONT, open_face
 from preflight.vector_art.notes import type_size_mm
 from preflight.vector_art.ring_area import as_area
 from separations.planes.laid_out_job import LaidOutJob
+from separations.planes.narrow_parts import gaps_narrower_than, narrower_than
 from separations.planes.vector_work import VectorWork
 
 #: A line of fewer film pixels is one pixel more or less by chance. Own rule, no source.
 _LEAST_LINE_PIXELS = 2
-#: Corners as sharp as this are kept when lines are drawn in and out again.
-_SHARP = 5.0
 
 
 def measure_drawings(laid: LaidOutJob, works: tuple[VectorWork, ...]) -> tuple[DrawingFacts, ...]:
@@ -43,34 +42,6 @@ def measure_drawings(laid: LaidOutJob, works: tuple[VectorWork, ...]) -> tuple[D
             place_beyond_safe=_place(beyond), type_pt=_type_pt(job, work),
             meets=_meets(work, works)))
     return tuple(facts)
-
-
-def narrower_than(area: Area, width_mm: float) -> Area:
-    """Those parts of an area that are narrower than so much (mm); specks are left out.
-
-    Notes
-    -----
-    Drawn in by half of it and out again, an area loses just these parts. Corners are kept sharp
-    on the way, so that they do not count as thin.
-    """
-    half = width_mm / 2 * 0.999
-    kept = area.buffer(-half, join_style="mitre", mitre_limit=_SHARP).buffer(
-        half * 1.02, join_style="mitre", mitre_limit=_SHARP)
-    return _no_specks(area.difference(kept), width_mm)
-
-
-def gaps_narrower_than(area: Area, width_mm: float) -> Area:
-    """Those gaps and holes in an area that are narrower than so much (mm); no specks."""
-    half = width_mm / 2 * 0.999
-    closed = area.buffer(half, join_style="mitre", mitre_limit=_SHARP).buffer(
-        -half * 1.02, join_style="mitre", mitre_limit=_SHARP)
-    return _no_specks(closed.difference(area), width_mm)
-
-
-def _no_specks(area: Area, width_mm: float) -> Area:
-    """The parts of at least the area of a dot of that width."""
-    return as_area(union_all([part for part in get_parts(as_area(area))
-                              if part.area >= 0.75 * width_mm**2]))
 
 
 def _place(area: Area) -> Place | None:

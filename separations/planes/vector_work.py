@@ -18,7 +18,7 @@ from separations.inks.job_inks import whole_model
 from separations.planes.art_separation import ArtSeparation
 from separations.planes.laid_out_job import LaidOutJob
 from separations.planes.photo_ground import PhotoGround, opaque_area, photo_ground
-from separations.planes.traps import choke, spread, trap_between
+from separations.planes.traps import TrapRule, choke, split_spread, spread, trap_between
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,7 +44,7 @@ class VectorWork:
 
 
 def vector_work(
-    laid: LaidOutJob, separation: ArtSeparation, *, trap_mm: float | None = None
+    laid: LaidOutJob, separation: ArtSeparation, *, rule: TrapRule | None = None
 ) -> tuple[VectorWork, ...]:
     """The job's drawings, flat colours and notes with their traps, bottom first.
 
@@ -52,8 +52,8 @@ def vector_work(
     ----------
     laid, separation : LaidOutJob, ArtSeparation
         The job on its board, and its photographs.
-    trap_mm : float, optional
-        Width of the traps; default the job's.
+    rule : TrapRule, optional
+        How wide traps are; default the job's, for each ink with its own mesh.
 
     Notes
     -----
@@ -62,7 +62,6 @@ def vector_work(
     """
     if not laid.drawn:
         return ()
-    width_mm = laid.job.separation.trap.mm if trap_mm is None else trap_mm
     ground = photo_ground(laid, separation)
     model, names = whole_model(laid.job), [ink.name for ink in laid.job.ink]
 
@@ -71,12 +70,19 @@ def vector_work(
         return float(model.predict_lab([tones])[0][0])
 
     work = [_Layer(drawn=drawn, lightness=lightness(drawn), visible=_uncovered(
-        drawn, laid, separation, width_mm)) for drawn in laid.drawn]
+        drawn, laid, separation, rule or job_rule(laid.job, drawn.ink))) for drawn in laid.drawn]
     left = [layer.visible for layer in work]  # what later layers leave of each
     for number, upper in enumerate(work):
         if upper.drawn.knocks_out:
-            _lay_over(upper, work[:number], left, ground, laid.job, width_mm)
+            _lay_over(upper, work[:number], left, ground, laid.job,
+                      rule or job_rule(laid.job, upper.drawn.ink))
     return tuple(layer.finished() for layer in work)
+
+
+def job_rule(job: Job, ink: str) -> TrapRule:
+    """The job's traps for one ink: gaps stay open by two of the finest lines of its mesh."""
+    finest_um = next(job.mesh_of(one).finest_line_um for one in job.ink if one.name == ink)
+    return TrapRule(width_mm=job.separation.trap.mm, least_gap_mm=2 * finest_um / 1000)
 
 
 def areas_on_film(ink: InkTable, work: VectorWork) -> Iterator[AreaWork]:
@@ -114,37 +120,37 @@ class _Layer:
 
 
 def _uncovered(drawn: DrawnArt, laid: LaidOutJob, separation: ArtSeparation,
-               width_mm: float) -> Area:
-    """The area cut to the printed one; a flat colour also runs under later photographs only so
-    far as the trap is wide.
+               rule: TrapRule) -> Area:
+    """The area cut to the printed one.
+
+    A flat colour runs under later photographs only so far as the trap is wide.
     """
     area = as_area(drawn.area.intersection(laid.area.printed))
     later = [art for art in laid.art if laid.job.art.index(art.table) > drawn.order]
     if drawn.kind != "flat" or not any(art.table.kind == "photo" for art in later):
         return area
-    return as_area(area.difference(choke(opaque_area(later, separation), width_mm)))
+    return as_area(area.difference(choke(opaque_area(later, separation), rule.width_mm)))
 
 
 def _lay_over(upper: _Layer, below: list[_Layer], left: list[Area],
-              ground: PhotoGround | None, job: Job, width_mm: float) -> None:
+              ground: PhotoGround | None, job: Job, rule: TrapRule) -> None:
     """Take a drawing out of what lies beneath it, with traps to each neighbour."""
     own, area = upper.drawn.ink, upper.visible
     keeps, goes = defaultdict[str, list[Area]](list), defaultdict[str, list[Area]](list)
     for number, lower in enumerate(below):
-        if lower.drawn.ink == own or not left[number].dwithin(area, width_mm):
+        if lower.drawn.ink == own or not left[number].dwithin(area, rule.width_mm):
             continue
         left[number] = as_area(left[number].difference(area))
-        trap = trap_between(left[number], area, lower_lightness=lower.lightness,
-                            upper_lightness=upper.lightness, width_mm=width_mm)
+        trap = trap_between(left[number], area, rule, lower_lightness=lower.lightness,
+                            upper_lightness=upper.lightness)
         lower.gain(trap.lower_keeps)
         upper.gain(trap.upper_gains)
         keeps[lower.drawn.ink].append(trap.lower_keeps)
-        if not trap.upper_gains.is_empty:
-            goes[lower.drawn.ink].append(as_area(
-                spread(left[number], width_mm).intersection(area)))
-    from_photo, gain = _over_photo(upper, ground, width_mm)
+        goes[lower.drawn.ink].append(as_area(
+            spread(left[number], rule.width_mm).intersection(area).difference(trap.lower_keeps)))
+    from_photo, gain = _over_photo(upper, ground, rule)
     upper.gain(as_area(gain.difference(union_all(left[:len(below)]))))
-    others = choke(area, width_mm)
+    others = choke(area, rule.width_mm)
     upper.cleared = tuple(
         (ink.name, as_area(union_all([
             (from_photo if ink.prints == "photo" else others).difference(
@@ -152,17 +158,15 @@ def _lay_over(upper: _Layer, below: list[_Layer], left: list[Area],
         for ink in job.ink if ink.name != own and ink.prints != "underbase")
 
 
-def _over_photo(upper: _Layer, ground: PhotoGround | None,
-                width_mm: float) -> tuple[Area, Area]:
+def _over_photo(upper: _Layer, ground: PhotoGround | None, rule: TrapRule) -> tuple[Area, Area]:
     """What is taken out of the photographs, and what the drawing gains on them."""
-    if ground is None or width_mm <= 0:
+    if ground is None:
         return upper.visible, Polygon()
-    taken, gained = [], []
+    light: list[Area] = []
+    dark: list[Area] = []
     for part in get_parts(upper.visible):
         around = ground.lightness_round(part)
-        if around is not None and upper.lightness > around:
-            taken.append(part)
-            gained.append(spread(part, width_mm))
-        else:
-            taken.append(choke(part, width_mm))
-    return as_area(union_all(taken)), as_area(union_all(gained).intersection(ground.area))
+        (light if around is not None and upper.lightness > around else dark).append(part)
+    split = split_spread(as_area(union_all(light)), rule)
+    taken = union_all([split.cleared, choke(as_area(union_all(dark)), rule.width_mm)])
+    return as_area(taken), as_area(split.grown.intersection(ground.area))
