@@ -77,7 +77,7 @@ def open_face(path: Path = SHIPPED_FONT) -> Face:
     try:
         if path.stat().st_size > _MOST_FONT_BYTES:
             raise InputProblem(where=str(path), found="more than 40 MB", would_do=asked)
-        with TTFont(path, lazy=True, fontNumber=0) as tables:
+        with path.open("rb") as stream, TTFont(stream, lazy=True, fontNumber=0) as tables:
             if not {"cmap", "head", "hmtx"} <= set(tables.keys()):
                 raise TTLibError
     except InputProblem:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from xml.etree.ElementTree import Element
 
-from shapely import Polygon, affinity, union_all
+from shapely import affinity, union_all
 
 from preflight.board.area_mask import Area
 from preflight.vector_art.lettering import Face, set_words
@@ -25,16 +25,20 @@ def text_setter(face: Face, path: Path) -> Callable[[Element, Style], Area]:
 
     def set_text(element: Element, style: Style) -> Area:
         """The letters of a text element, in user units, y downwards."""
-        pieces: list[Area] = []
-        pen = [0.0, 0.0]
-        for words, place, size in _chunks(element, style["font-size"]):
-            pen = [then if new is None else new for then, new in zip(pen, place, strict=True)]
+        lines: list[tuple[float, list[Area]]] = []  # length and letters from each anchor on
+        x = y = 0.0
+        for words, (new_x, new_y), size in _chunks(element, style["font-size"]):
             letters = set_words(words, face, size, where=str(path))
-            back = letters.advance * _STANDS_BACK.get(style["text-anchor"], 0.0)
-            pieces.append(affinity.affine_transform(
-                letters.area, [1, 0, 0, -1, pen[0] - back, pen[1]]))
-            pen[0] += letters.advance - back
-        return as_area(union_all(pieces)) if pieces else Polygon()
+            x, y = x if new_x is None else new_x, y if new_y is None else new_y
+            if new_x is not None or not lines:
+                lines.append((0.0, []))
+            length, areas = lines[-1]
+            areas.append(affinity.affine_transform(letters.area, [1, 0, 0, -1, x, y]))
+            lines[-1] = length + letters.advance, areas
+            x += letters.advance
+        stands_back = _STANDS_BACK.get(style["text-anchor"], 0.0)
+        return as_area(union_all([affinity.translate(area, -stands_back * length)
+                                  for length, areas in lines for area in areas]))
 
     return set_text
 
