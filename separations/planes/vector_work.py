@@ -129,7 +129,8 @@ def _uncovered(drawn: DrawnArt, laid: LaidOutJob, separation: ArtSeparation,
     later = [art for art in laid.art if laid.job.art.index(art.table) > drawn.order]
     if drawn.kind != "flat" or not any(art.table.kind == "photo" for art in later):
         return area
-    return as_area(area.difference(choke(opaque_area(later, separation), rule.width_mm)))
+    seen = as_area(area.difference(opaque_area(later, separation)))
+    return as_area(spread(seen, rule.width_mm).intersection(area))
 
 
 def _lay_over(upper: _Layer, below: list[_Layer], left: list[Area],

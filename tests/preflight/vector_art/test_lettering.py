@@ -44,7 +44,7 @@ def test_pairs_are_kerned_and_counters_open() -> None:
     face = open_face()
     one, other, both = (set_words(w, face, EM, where="").advance for w in ("A", "V", "AV"))
     assert both < one + other - 50
-    assert len(set_words("o", face, EM, where="").area.interiors) == 1  # type: ignore[union-attr]
+    assert len(set_words("o", face, EM, where="").area.interiors) == 1
 
 
 def test_a_capital_has_the_height_that_is_told() -> None:
@@ -60,7 +60,7 @@ def test_blank_words_are_empty() -> None:
 
 
 def test_a_missing_letter_is_named() -> None:
-    with pytest.raises(InputProblem, match="note.*'竹' \\(U\\+7AF9\\), which DejaVuSans.ttf"):
+    with pytest.raises(InputProblem, match=r"note.*'竹' \(U\+7AF9\), which DejaVuSans.ttf"):
         set_words("bam竹boo", open_face(), EM, where="note[1].text")
 
 

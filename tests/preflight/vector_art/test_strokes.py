@@ -44,7 +44,7 @@ def test_a_circle_is_a_ring() -> None:
     points = arc((0, 0), (50, 0), (0, 50), (0, 2 * math.pi), 1e-4)
     drawn = stroke_area([Subpath(points=points, closed=True)], Pen(width=10), 1e-4)
     assert drawn.area == pytest.approx(math.pi * (55**2 - 45**2), rel=1e-5)
-    assert len(drawn.interiors) == 1  # type: ignore[union-attr]
+    assert len(drawn.interiors) == 1
 
 
 @pytest.mark.parametrize(("dashes", "start", "area"), [

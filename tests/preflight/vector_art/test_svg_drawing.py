@@ -60,7 +60,8 @@ def test_areas(tmp_path: Path, body: str, area: float) -> None:
 
 
 @pytest.mark.parametrize("body", [
-    '<rect width="9" height="9" fill="none"/>', '<g display="none"><rect width="9" height="9"/></g>',
+    '<rect width="9" height="9" fill="none"/>',
+    '<g display="none"><rect width="9" height="9"/></g>',
     '<rect width="9" height="9" visibility="hidden"/>', '<rect width="9" height="9" opacity="0"/>',
     '<rect width="0" height="9"/>', '<rect width="9" height="9" transform="scale(0)"/>',
     "<script>alert(1)</script>", '<path d=""/>', '<use href="other.svg#a"/>',
