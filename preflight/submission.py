@@ -59,6 +59,44 @@ class LineFacts:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DrawingFacts:
+    """One drawing, flat colour or note in one ink, measured.
+
+    Attributes
+    ----------
+    subject, kind, ink : str
+        What it is called, ``drawing``, ``flat`` or ``note``, and what prints it.
+    finest_um : float
+        Least line that its mesh and film hold (µm).
+    thin_mm2, tight_mm2 : float
+        Area of its lines, and of its gaps, that are narrower than that (mm²).
+    place_thin, place_tight : Place or None
+        Where.
+    mm2_beyond_safe : float
+        Its area between the safe area and the end of the printed one, or beyond (mm²).
+    place_beyond_safe : Place or None
+        Where.
+    type_pt : float
+        A note's type size (pt); 0 for all else.
+    meets : tuple of str
+        Notes that touch this note.
+    """
+
+    subject: str
+    kind: str
+    ink: str
+    finest_um: float
+    thin_mm2: float
+    tight_mm2: float
+    place_thin: Place | None
+    place_tight: Place | None
+    mm2_beyond_safe: float
+    place_beyond_safe: Place | None
+    type_pt: float = 0.0
+    meets: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Submission:
     """What is handed to the checks.
 
@@ -80,6 +118,8 @@ class Submission:
         Line work that runs into holes and keep-outs.
     photos : tuple of PhotoFacts
         Measured on the photographs' own pixels.
+    drawings : tuple of DrawingFacts
+        Measured on drawings, flat colours and notes.
     """
 
     job: Job
@@ -95,6 +135,7 @@ class Submission:
     fittings: Fittings = field(default_factory=Fittings)
     lines_kept_off: tuple[LineKeptOff, ...] = ()
     photos: tuple[PhotoFacts, ...] = ()
+    drawings: tuple[DrawingFacts, ...] = ()
 
 
 def place_of(bounds_mm: tuple[float, float, float, float]) -> Place:

@@ -18,9 +18,12 @@ from separations.job_films.film_set import (
 )
 from separations.moire_simulation.job_moire import measure_moire
 from separations.planes.art_separation import ArtSeparation, measure_tones, separate_photos
+from separations.planes.drawn_facts import measure_drawings
 from separations.planes.laid_out_job import LaidOutJob, lay_out
-from separations.planes.line_work import LineWork, line_work, measure_lines
+from separations.planes.line_work import LineWork, measure_lines
 from separations.planes.lines_under_hardware import measure_lost_lines
+from separations.planes.sheets import Sheet, sheets_of
+from separations.planes.vector_work import VectorWork
 
 Say = Callable[[str], None]
 
@@ -35,7 +38,7 @@ class PreparedJob:
 
     laid: LaidOutJob
     separation: ArtSeparation
-    sheets: tuple[LineWork, ...]
+    sheets: tuple[Sheet, ...]
     submission: Submission
     findings: tuple[Finding, ...]
 
@@ -61,15 +64,17 @@ def prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> Prepar
     laid = lay_out(job)
     say("Separating the art")
     separation = separate_photos(laid, finest_ppi=finest_ppi)
-    sheets = line_work(laid) if finest_ppi is None else line_work(laid, finest_ppi=finest_ppi)
+    sheets = sheets_of(laid, separation, finest_ppi)
+    raster = tuple(sheet for sheet in sheets if isinstance(sheet, LineWork))
     sheet = job_sheet(laid)
     submission = Submission(
         job=job, outline=laid.outline, area=laid.area, art=laid.art,
         film_length_mm=sheet.page_length_mm, film_width_mm=sheet.page_width_mm,
         tones=measure_tones(laid, separation),
         moire=measure_moire(laid, separation),
-        lines=measure_lines(laid, sheets), photos=measure_photos(laid),
-        fittings=laid.fittings, lines_kept_off=measure_lost_lines(laid, sheets),
+        lines=measure_lines(laid, raster), photos=measure_photos(laid),
+        drawings=measure_drawings(laid, tuple(s for s in sheets if isinstance(s, VectorWork))),
+        fittings=laid.fittings, lines_kept_off=measure_lost_lines(laid, raster),
         profiled=tuple(ink.name for ink in job.photo_inks if profiled_curve(job, ink)))
     return PreparedJob(laid=laid, separation=separation, sheets=sheets, submission=submission,
                        findings=run_checks(submission))

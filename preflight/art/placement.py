@@ -71,8 +71,8 @@ class PlacedArt:
 
     Attributes
     ----------
-    width_px, height_px : int
-        The art's size.
+    width_px, height_px : float
+        The art's size; whole pixels for a picture.
     mm_per_px : float
         Side of an art pixel on the board (mm).
     turn_deg : float
@@ -83,8 +83,8 @@ class PlacedArt:
         x = xu u + xv v + x0 and y = yu u + yv v + y0, in mm.
     """
 
-    width_px: int
-    height_px: int
+    width_px: float
+    height_px: float
     mm_per_px: float
     turn_deg: float
     flip: Flip
@@ -141,13 +141,13 @@ class PlacedArt:
         return self.polygon.buffer(beyond_mm, join_style="mitre") if beyond_mm else self.polygon
 
 
-def place(art_width_px: int, art_height_px: int, bounds_mm: Bounds, placement: Placement,
+def place(art_width_px: float, art_height_px: float, bounds_mm: Bounds, placement: Placement,
           where: str = "art") -> PlacedArt:
     """Lay the art on the board.
 
     Parameters
     ----------
-    art_width_px, art_height_px : int
+    art_width_px, art_height_px : float
         The art as it is looked at.
     bounds_mm : tuple of float
         (least x, least y, greatest x, greatest y) of the printed area in board mm.
@@ -192,7 +192,7 @@ def place(art_width_px: int, art_height_px: int, bounds_mm: Bounds, placement: P
         x0=centre_x - xu * half_u - xv * half_v, y0=centre_y - yu * half_u - yv * half_v)
 
 
-def _asked_scale(art_width_px: int, placement: Placement, where: str) -> float:
+def _asked_scale(art_width_px: float, placement: Placement, where: str) -> float:
     """Millimetres a pixel, from the width or the ppi asked for."""
     if (placement.art_width_mm is None) == (placement.ppi is None):
         found = "neither width nor ppi" if placement.ppi is None else "both width and ppi"

@@ -15,6 +15,11 @@ from preflight.checks.detail import (
     photo_has_pixels_enough,
     profile_is_known,
 )
+from preflight.checks.drawn_lines import (
+    drawings_keep_the_safety_margin,
+    drawn_lines_are_held,
+    notes_can_be_read,
+)
 from preflight.checks.halftone_dots import (
     dots_are_held_by_the_mesh,
     film_has_tone_steps,
@@ -67,6 +72,9 @@ CHECKS: tuple[Check, ...] = (
     photo_ends_hold_detail,
     noise_stays_below_the_halftone,
     line_work_has_pixels_enough,
+    drawings_keep_the_safety_margin,
+    drawn_lines_are_held,
+    notes_can_be_read,
     profile_is_known,
     colours_are_within_reach,
     ruling_suits_the_mesh,

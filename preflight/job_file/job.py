@@ -23,6 +23,7 @@ from preflight.job_file.job_tables import (
     HalftoneTable,
     InkTable,
     MeshTable,
+    NoteTable,
     PressTable,
     SeparationTable,
     Stage,
@@ -68,6 +69,7 @@ class Job:
     inserts: InsertsTable | None = None
     keep_out: tuple[KeepOutTable, ...] = ()
     important: tuple[ImportantTable, ...] = ()
+    note: tuple[NoteTable, ...] = ()
     path: Path = field(default=Path("job.toml"))
 
     @property

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from preflight.input_problem import InputProblem
+from preflight.job_file.drawn_consistency import check_drawn_art, is_drawing
 from preflight.job_file.hardware_consistency import check_hardware
 from preflight.job_file.job import Job
 from preflight.units import MM_PER_INCH
@@ -22,6 +23,7 @@ def check_consistency(job: Job) -> None:
     """
     _check_board(job)
     _check_art(job)
+    check_drawn_art(job)
     _check_inks(job)
     check_hardware(job)
 
@@ -55,7 +57,7 @@ def _check_art(job: Job) -> None:
     names = {ink.name for ink in job.ink}
     for number, art in enumerate(job.art, 1):
         where = f"{job.path}: art[{number}]"
-        if art.kind == "line" and art.ink not in names:
+        if art.kind == "line" and not is_drawing(art) and art.ink not in names:
             raise InputProblem(
                 where=f"{where}.ink", found="nothing" if art.ink is None else f"'{art.ink}'",
                 would_do="the name of one of the job's inks")

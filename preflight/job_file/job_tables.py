@@ -72,14 +72,21 @@ class WoodTable:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ArtTable:
-    """``[[art]]``: one picture, or one sheet of line work, and where it lies.
+    """``[[art]]``: one picture, one sheet of line work or one flat colour, and where it lies.
 
-    ``turn`` is in degrees anticlockwise as the board is seen nose up. With ``fill_edges`` a photo's
-    edge pixels are repeated beyond its edge, as far as a bleed reaches.
+    ``turn`` is in degrees anticlockwise as the board is seen nose up. Line work is a picture or
+    an SVG drawing; a flat colour fills an SVG's shapes, or without a file all of the printed
+    area. A drawing goes to one ``ink``, or by ``colours`` to several; under 100 % ``tint`` it is
+    screened. ``opacity`` names a grey picture: where it is black the photo is absent. With
+    ``fill_edges`` a photo's edge pixels are repeated beyond its edge, as far as a bleed reaches.
     """
 
-    file: v.Text
-    kind: Literal["photo", "line"] = "photo"
+    file: v.Text = ""
+    kind: Literal["photo", "line", "flat"] = "photo"
+    colours: v.ColourInks | None = None
+    tint: v.ShareValue = Share(1.0, "100 %")
+    font: v.Text | None = None
+    opacity: v.Text | None = None
     place: HowPlaced = "fill"
     width: v.ArtWidth | None = None
     resolution: v.ArtResolution | None = None
@@ -90,6 +97,40 @@ class ArtTable:
     ink: v.Text | None = None
     beneath: Beneath = "knock out"
     fill_edges: v.YesOrNo = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NoteTable:
+    """``[[note]]``: short lettering on the board, with a line to what it tells of.
+
+    ``at`` is the point it tells of, x towards the nose and y to the left of the nose-up board.
+    The middle of the lettering lies at ``label_at``, or ``label_offset`` from the point.
+    ``cap_height`` or ``type_size`` says how large it is; ``turn`` is that of ``[[art]]``: at 90
+    it reads towards the nose. ``leader`` and ``dot`` are the widths of line and dot, 0 for none.
+    """
+
+    text: v.Text
+    at: v.BoardPoint
+    ink: v.Text
+    label_at: v.BoardPoint | None = None
+    label_offset: v.BoardPoint | None = None
+    cap_height: v.TypeLength | None = None
+    type_size: v.TypeLength | None = None
+    turn: v.AngleValue = Angle(90.0, "90°")
+    leader: v.LineLength = Length(0.4, "0.4 mm")
+    dot: v.LineLength = Length(1.2, "1.2 mm")
+    beneath: Beneath = "knock out"
+    font: v.Text | None = None
+
+    @property
+    def label_mm(self) -> tuple[float, float]:
+        """Where the middle of the lettering lies (x, y in board mm)."""
+        at_x, at_y = self.at
+        if self.label_at is not None:
+            return self.label_at[0].mm, self.label_at[1].mm
+        if self.label_offset is None:
+            return at_x.mm, at_y.mm
+        return at_x.mm + self.label_offset[0].mm, at_y.mm + self.label_offset[1].mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

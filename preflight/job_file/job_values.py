@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 from typing import Annotated, Any, TypeVar
 
@@ -99,6 +100,31 @@ def _also_wanted(value: object) -> tuple[str, ...]:
     return tuple(value)
 
 
+def _colour_inks(value: object) -> dict[str, str]:
+    asked = "colours and the inks that print them, such as { \"#1a1a1a\" = \"Black\" },"
+    if not isinstance(value, dict) or not 1 <= len(value) <= 200:
+        raise ValueFault(asked)
+    inks = {}
+    for colour, ink in value.items():
+        if not isinstance(ink, str) or not re.fullmatch("#[0-9a-fA-F]{6}", colour):
+            raise ValueFault(asked)
+        inks[colour.lower()] = ink
+    return inks
+
+
+def _board_point(value: object) -> tuple[units.Length, units.Length]:
+    asked = "two lengths along and across, such as [\"320 mm\", \"-45 mm\"],"
+    if not isinstance(value, list) or len(value) != 2:
+        raise ValueFault(asked)
+    try:
+        x, y = (units.length(part) for part in value)
+    except units.UnitFault:
+        raise ValueFault(asked) from None
+    if not (abs(x.mm) <= 3000 and abs(y.mm) <= 3000):
+        raise ValueFault(asked)
+    return x, y
+
+
 def _yes_or_no(value: object) -> bool:
     if not isinstance(value, bool):
         raise ValueFault("true or false")
@@ -108,6 +134,12 @@ def _yes_or_no(value: object) -> bool:
 Text = Annotated[str, PlainValidator(_text)]
 AlsoWanted = Annotated[tuple[str, ...], PlainValidator(_also_wanted)]
 YesOrNo = Annotated[bool, PlainValidator(_yes_or_no)]
+ColourInks = Annotated[dict[str, str], PlainValidator(_colour_inks)]
+BoardPoint = Annotated[tuple[units.Length, units.Length], PlainValidator(_board_point)]
+TypeLength = Annotated[
+    units.Length, _length(0.3, 200, "a height such as '3 mm' or '9 pt', 0.3 mm to 20 cm,")]
+LineLength = Annotated[
+    units.Length, _length(0, 20, "a width such as '0.4 mm' or '1 pt', up to 20 mm,")]
 Lab = Annotated[tuple[float, float, float], PlainValidator(_lab)]
 BoardLength = Annotated[
     units.Length, _length(200, 3000, "a length such as '158 cm', between 20 cm and 3 m,")]

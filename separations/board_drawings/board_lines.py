@@ -139,7 +139,7 @@ def _rings(area: object) -> tuple[Points, ...]:
 
 def _register_marks(job: Job, area: TopsheetArea) -> DrawnLayer:
     """The films' registration targets, where they stand on the films."""
-    sheet = film_sheet(area.printed.bounds, area.trim.bounds, job.film.resolution.dpi,
+    sheet = film_sheet(area.image_bounds, area.trim.bounds, job.film.resolution.dpi,
                        job.film.reading)
     page = sheet.page_grid
     middles = [(page.top_x_mm - mark.row * page.pixel_mm,

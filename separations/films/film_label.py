@@ -10,11 +10,14 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 
 from preflight.halftone_spec import HalftoneSpec, halftone_told
+from preflight.vector_art.lettering import SHIPPED_FONT
 from separations.films.film_sheet import Reading
 
 #: Free fonts that come with reportlab; embedded as subsets.
 PLAIN_FONT = "Vera"
 BOLD_FONT = "VeraBd"
+#: The package's own, for what those two cannot show.
+WIDE_FONT = "DejaVuSans"
 _READINGS: dict[Reading, str] = {
     "right-reading": "right-reading, emulsion up",
     "mirrored": "MIRRORED: wrong-reading, emulsion up; prints a mirror image",
@@ -70,7 +73,14 @@ def label_lines(label: FilmLabel, spec: HalftoneSpec, reading: Reading,
         LabelLine(f"{label.job} · {label.board}", PLAIN_FONT, 11.0),
         LabelLine(halftone, PLAIN_FONT, 10.0),
         LabelLine(f"{_READINGS[reading]} · {label.date}", PLAIN_FONT, 10.0))
-    return tuple(line._replace(text=shortened(line, width_pt)) for line in lines)
+    fitting = [line._replace(font=font_for(line.text, line.font)) for line in lines]
+    return tuple(line._replace(text=shortened(line, width_pt)) for line in fitting)
+
+
+def font_for(text: str, font: str) -> str:
+    """The font, or the wide one where that shows more of the text."""
+    shown = {name: sum(ord(c) in _glyphs(name) for c in text) for name in (font, WIDE_FONT)}
+    return WIDE_FONT if shown[WIDE_FONT] > shown[font] else font
 
 
 def shortened(line: LabelLine, width_pt: float) -> str:
@@ -91,7 +101,7 @@ def printable(text: str, font: str) -> str:
                    for c in " ".join(text.split()))
 
 
-@lru_cache(maxsize=2)
+@lru_cache(maxsize=3)
 def _glyphs(font: str) -> frozenset[int]:
     register_fonts()
     return frozenset(pdfmetrics.getFont(font).face.charToGlyph)
@@ -102,3 +112,4 @@ def register_fonts() -> None:
     """Let reportlab know the fonts; once is enough."""
     for font in (PLAIN_FONT, BOLD_FONT):
         pdfmetrics.registerFont(TTFont(font, f"{font}.ttf"))
+    pdfmetrics.registerFont(TTFont(WIDE_FONT, str(SHIPPED_FONT)))

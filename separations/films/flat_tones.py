@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from preflight.board.area_mask import coverage_mask
 from separations.films.tone_pages import ToneSet
+from separations.halftone.film_content import AreaWork
 
 _FULL = 65_535
 
@@ -22,16 +23,23 @@ def flat_rows(job: ToneSet, number: int) -> Callable[[int, int], NDArray[np.uint
     """
     grid, size = job.grid, (job.grid.columns, job.grid.rows)
     tones = job.tones[number]
-    lines = [(cv2.resize(line.plane, size, interpolation=cv2.INTER_AREA), line.action)
+    lines = [(line if isinstance(line, AreaWork) else
+              cv2.resize(line.plane, size, interpolation=cv2.INTER_AREA), line.action)
              for ink, line in job.lines if ink == number]
 
     def rows(first: int, end: int) -> NDArray[np.uint8]:
         flat = np.zeros((end - first, grid.columns), np.float32)
         if tones is not None:
             flat += tones[first:end] / np.float32(_FULL)
-        for plane, action in lines:
-            cover = plane[first:end] / np.float32(255)
-            flat = np.maximum(flat, cover) if action == "print" else flat * (1 - cover)
+        for drawn, action in lines:
+            if isinstance(drawn, AreaWork):
+                cover = np.asarray(coverage_mask(drawn.area, grid.band(first, end))
+                                   / np.float32(_FULL), np.float32)
+                inked = cover * np.float32(drawn.tone)
+            else:
+                inked = cover = drawn[first:end] / np.float32(255)
+            flat = np.asarray(np.maximum(flat, inked) if action == "print"
+                              else flat * (1 - cover), np.float32)
         inside = coverage_mask(job.printed, grid.band(first, end)) / np.float32(_FULL)
         return np.asarray(np.rint(flat * inside * 255), np.uint8)
 

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from preflight.board.area_mask import coverage_mask
+from preflight.board.area_window import part_of, rows_and_columns
 from preflight.raster_grid import RasterGrid
 from separations.films.document_facts import DocumentFacts
 from separations.films.film_label import BOLD_FONT, PLAIN_FONT, LabelLine, shortened
@@ -29,7 +30,7 @@ from separations.films.unscreened_page import (
     wedge,
     write_unscreened,
 )
-from separations.halftone.film_content import LineWork
+from separations.halftone.film_content import AreaWork, LineWork
 
 TONES_NAME = "Tones"
 ALL_INKS = "Inks"
@@ -48,7 +49,7 @@ class ToneSet:
         Film tones of each ink, 65535 = solid; None for an ink of line work only.
     grid : RasterGrid
         Where the tones lie.
-    lines : tuple of (int, LineWork)
+    lines : tuple of (int, LineWork or AreaWork)
         Ink by ink (from 0) what line work does to it, in the order in which it takes effect; of
         one sheet of lines first what it knocks out, so that a viewer that knows no overprint
         shows the lines and not the gaps.
@@ -63,7 +64,7 @@ class ToneSet:
     plates: Plates
     tones: tuple[NDArray[np.uint16] | None, ...]
     grid: RasterGrid
-    lines: tuple[tuple[int, LineWork], ...]
+    lines: tuple[tuple[int, LineWork | AreaWork], ...]
     printed: Polygon
     words: str
     facts: DocumentFacts
@@ -113,14 +114,26 @@ def _page(job: ToneSet, inks: Sequence[int], sheet: FilmSheet, head: str) -> Uns
     for ink, line in job.lines:
         if ink not in inks:
             continue
-        stem = known.setdefault(id(line.plane), f"Lines{len(known) + 1}-")
-        tint = 1 if line.action == "print" else 0
-        state = f"{clip} /{OVERPRINT} gs /{_ink_space(ink)} cs {tint} scn"
-        for name, (image, edges) in stencils(stem, line.plane, line.grid, sheet).items():
+        shape = line.area if isinstance(line, AreaWork) else line.plane
+        stem = known.setdefault(id(shape), f"Lines{len(known) + 1}-")
+        tone = line.tone if isinstance(line, AreaWork) else 1.0
+        tint = tone if line.action == "print" else 0.0
+        state = f"{clip} /{OVERPRINT} gs /{_ink_space(ink)} cs {tint:g} scn"
+        cover, grid = _stencil(line, sheet)
+        for name, (image, edges) in stencils(stem, cover, grid, sheet).items():
             images[name] = image
             placed.append(PlacedImage(name, edges, state))
     return UnscreenedPage(label=_label(job, sheet, head), facts=job.facts, spaces=spaces,
                           images=images, placed=tuple(placed))
+
+
+def _stencil(line: LineWork | AreaWork, sheet: FilmSheet) -> tuple[NDArray[np.uint8], RasterGrid]:
+    """Coverage (uint8) and where it lies; an area's outline is drawn in film pixels."""
+    if isinstance(line, LineWork):
+        return line.plane, line.grid
+    film = sheet.art_grid
+    window = part_of(film, *rows_and_columns(line.area, film)) or film.band(0, 1)
+    return np.asarray(coverage_mask(line.area, window) >> 8, np.uint8), window
 
 
 def _ink_space(ink: int) -> str:

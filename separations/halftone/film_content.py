@@ -8,6 +8,7 @@ from typing import Literal, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from preflight.board.area_mask import Area
 from preflight.halftone_spec import HalftoneSpec
 from preflight.raster_grid import RasterGrid
 
@@ -48,6 +49,26 @@ class LineWork:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class AreaWork:
+    """An area with an outline as sharp as the film.
+
+    Attributes
+    ----------
+    area : Polygon or MultiPolygon
+        In board mm; film pixels whose centres lie inside belong to it. It is not cut to the
+        film's spans: what lies outside them must not be in it.
+    action : LineAction
+        Whether this film prints the area or is cleared there.
+    tone : float
+        Film tone value it prints with, above 0 to 1; below 1 it is screened as the film is.
+    """
+
+    area: Area
+    action: LineAction
+    tone: float = 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FilmContent:
     """All that decides one film's dots.
 
@@ -67,8 +88,8 @@ class FilmContent:
         Whether dots at the edge of the spans are whole or not there, by where their middles lie,
         rather than cut: they may reach past the edge by less than a cell, but not past the film.
         Line work is always cut.
-    lines : tuple of LineWork
-        Line work in the order in which it takes effect.
+    lines : tuple of LineWork or AreaWork
+        Line work and flat colours in the order in which it takes effect.
     """
 
     tones: NDArray[np.uint16]
@@ -77,13 +98,14 @@ class FilmContent:
     spec: HalftoneSpec
     spans: ColumnSpans | None = None
     whole_edge_dots: bool = False
-    lines: tuple[LineWork, ...] = ()
+    lines: tuple[LineWork | AreaWork, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse parts that do not belong together; a fault of the caller's, not of a user."""
         _match(self.tones, self.tone_grid, np.dtype(np.uint16), "tones")
         for line in self.lines:
-            _match(line.plane, line.grid, np.dtype(np.uint8), "line work")
+            if isinstance(line, LineWork):
+                _match(line.plane, line.grid, np.dtype(np.uint8), "line work")
         if self.spans is not None and len(self.spans.starts) != self.film_grid.rows:
             raise ValueError("the spans have not as many rows as the film")
 
@@ -109,6 +131,13 @@ def dot_cutting_spans(content: FilmContent) -> Spans:
 def middle_spans(content: FilmContent) -> Spans:
     """Runs of film columns in which dots' middles must lie; none where dots are cut instead."""
     return cutting_spans(content) if content.whole_edge_dots else _no_spans(content)
+
+
+def grid_of_four(film: RasterGrid) -> RasterGrid:
+    """Four pixels that cover a film: enough for tones that are the same everywhere."""
+    side = max(film.rows, film.columns) * film.pixel_mm
+    return RasterGrid(top_x_mm=film.top_x_mm, left_y_mm=film.left_y_mm, pixel_mm=side, rows=2,
+                      columns=2)
 
 
 def _no_spans(content: FilmContent) -> Spans:

@@ -39,3 +39,24 @@ def clear_outside(starts, ends, first_column, packed_row):  # type: ignore[no-un
             keep[k] |= np.uint8(bits)
     for k in range(packed_row.size):
         packed_row[k] &= keep[k]
+
+
+@_compiled
+def fill_runs(bounds, offsets, first_column, packed):  # type: ignore[no-untyped-def]
+    """Set the bits of all runs: a row's bounds are pairs from one of its offsets to the next."""
+    width = packed.shape[1] * 8
+    for r in range(packed.shape[0]):
+        for k in range(offsets[r], offsets[r + 1], 2):
+            start = min(max(bounds[k] - first_column, 0), width)
+            end = min(max(bounds[k + 1] - first_column, 0), width)
+            if start >= end:
+                continue
+            first = start >> 3
+            last = (end - 1) >> 3
+            for byte in range(first, last + 1):
+                bits = 0xFF
+                if byte == first:
+                    bits &= 0xFF >> (start & 7)
+                if byte == last:
+                    bits &= (0xFF00 >> (((end - 1) & 7) + 1)) & 0xFF
+                packed[r, byte] |= np.uint8(bits)

@@ -2,23 +2,27 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from preflight.board.area_runs import AreaRuns, area_runs
 from preflight.halftone_spec import HalftoneSpec
 from preflight.raster_grid import RasterGrid
 from separations.halftone.cell_lattice import Turned
 from separations.halftone.cell_states import CellStates, all_stay, cell_states
 from separations.halftone.dot_shapes import DOT_SHAPES, CosineSpot
 from separations.halftone.film_content import (
+    AreaWork,
     FilmContent,
     LineAction,
+    LineWork,
     Spans,
     cutting_spans,
     dot_cutting_spans,
+    grid_of_four,
 )
 from separations.halftone.stochastic import Scatter, scatter
 from separations.halftone.tone_levels import SPOT_SCALE, line_levels, tone_levels
@@ -64,26 +68,50 @@ class Layer:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class AreaLayer:
+    """An area ready for the film: its runs, and the dots it takes where it has a tint."""
+
+    runs: AreaRuns
+    action: LineAction
+    tint: Screening | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Screening:
     """A film ready to be screened in regions of any size and order; see `prepare`."""
 
     content: FilmContent
     tones: Layer | Scatter
-    lines: tuple[Layer, ...]
+    lines: tuple[Layer | AreaLayer, ...]
 
 
 def prepare(content: FilmContent) -> Screening:
     """Compute all tables of a film once: a few megabytes, a few milliseconds."""
-    grid, cuts = content.film_grid, cutting_spans(content)
-    lines = tuple(
-        Layer(plane=np.ascontiguousarray(line.plane), levels=line_levels(),
-              rows=row_taps(grid, line.grid, "linear"),
-              columns=column_taps(grid, line.grid, "linear"),
-              spot=_level_spot(grid), states=all_stay(), cuts=cuts, action=line.action)
-        for line in content.lines)
+    cuts = cutting_spans(content)
+    lines = tuple(_drawn(line, content) if isinstance(line, AreaWork)
+                  else _lines(line, content, cuts) for line in content.lines)
     return Screening(
         content=content, lines=lines,
         tones=_periodic(content) if content.spec.is_periodic else scatter(content))
+
+
+def _lines(line: LineWork, content: FilmContent, cuts: Spans) -> Layer:
+    grid = content.film_grid
+    return Layer(plane=np.ascontiguousarray(line.plane), levels=line_levels(),
+                 rows=row_taps(grid, line.grid, "linear"),
+                 columns=column_taps(grid, line.grid, "linear"),
+                 spot=_level_spot(grid), states=all_stay(), cuts=cuts, action=line.action)
+
+
+def _drawn(drawn: AreaWork, content: FilmContent) -> AreaLayer:
+    """An area's runs; with a tint, the film's own dots for that tone everywhere."""
+    tint = None
+    if drawn.tone < 1:
+        grid = grid_of_four(content.film_grid)
+        tones = np.full((2, 2), round(drawn.tone * 65_535), np.uint16)
+        tint = prepare(replace(content, tones=tones, tone_grid=grid, spans=None,
+                               whole_edge_dots=False, lines=()))
+    return AreaLayer(runs=area_runs(drawn.area, content.film_grid), action=drawn.action, tint=tint)
 
 
 def _periodic(content: FilmContent) -> Layer:
@@ -122,6 +150,9 @@ def screen_region(screening: Screening, first_row: int, end_row: int,
     else:
         _screen(screening.tones, first_row, first_column, packed)
     for line in screening.lines:
+        if isinstance(line, AreaLayer):
+            _draw(line, (first_row, end_row, first_column, end_column), packed)
+            continue
         for first, end in _busy_bytes(line, (first_row, end_row), first_column // 8, shape[1]):
             drawn = np.empty((shape[0], end - first), np.uint8)
             _screen(line, first_row, first_column + first * 8, drawn)
@@ -149,6 +180,21 @@ def _busy_bytes(line: Layer, rows: tuple[int, int], first_byte: int,
             first = runs.pop()[0]
         runs.append((first, end))
     return runs
+
+
+def _draw(drawn: AreaLayer, region: tuple[int, int, int, int | None],
+          packed: NDArray[np.uint8]) -> None:
+    from separations.halftone.packed_rows import fill_runs
+
+    runs = drawn.runs.band(*region[:2])
+    if runs is None:
+        return
+    inside = np.zeros_like(packed)
+    fill_runs(runs.bounds, runs.offsets, region[2], inside)
+    if drawn.action == "knock out":
+        packed &= ~inside
+    elif inside.any():
+        packed |= inside if drawn.tint is None else inside & screen_region(drawn.tint, *region)
 
 
 def spot_tables(spec: HalftoneSpec, grid: RasterGrid) -> SpotTables:

@@ -1,21 +1,22 @@
-"""What line work does to each ink's film."""
+"""What line work, drawings and flat colours do to each ink's film."""
 
 from __future__ import annotations
 
 from preflight.job_file.job_tables import InkTable
-from separations.halftone import film_content
-from separations.planes.line_work import LineWork
+from separations.halftone.film_content import AreaWork, LineWork
+from separations.planes.sheets import Sheet
+from separations.planes.vector_work import VectorWork, areas_on_film
 
 
-def lines_of(ink: InkTable, sheets: tuple[LineWork, ...]) -> tuple[film_content.LineWork, ...]:
-    """What the sheets of line work do to one ink's film, in the order in which it takes effect."""
-    lines = []
+def lines_of(ink: InkTable, sheets: tuple[Sheet, ...]) -> tuple[LineWork | AreaWork, ...]:
+    """What the sheets do to one ink's film, in the order in which it takes effect."""
+    lines: list[LineWork | AreaWork] = []
     for sheet in sheets:
-        if sheet.table.ink == ink.name:
-            lines.append(film_content.LineWork(plane=sheet.cover, grid=sheet.grid,
-                                               action="print"))
+        if isinstance(sheet, VectorWork):
+            lines += areas_on_film(ink, sheet)
+        elif sheet.table.ink == ink.name:
+            lines.append(LineWork(plane=sheet.cover, grid=sheet.grid, action="print"))
         elif (sheet.table.beneath == "knock out" and ink.prints != "underbase"
               and sheet.trapped.any()):
-            lines.append(film_content.LineWork(plane=sheet.trapped, grid=sheet.grid,
-                                               action="knock out"))
+            lines.append(LineWork(plane=sheet.trapped, grid=sheet.grid, action="knock out"))
     return tuple(lines)

@@ -21,7 +21,7 @@ from separations.films.progress import Progress
 from separations.films.read_back import read_back
 from separations.films.tiff_read_back import read_back_tiff
 from separations.halftone.film_bands import film_bands, in_order
-from separations.halftone.film_content import FilmContent
+from separations.halftone.film_content import FilmContent, grid_of_four
 from separations.halftone.screening import Screening, prepare
 from separations.ink_need.ink_estimate import InkEstimate, Range, deposit_um, estimate_ink
 from separations.inks.job_inks import whole_model
@@ -32,7 +32,7 @@ from separations.job_films.film_names import film_name
 from separations.job_films.further_outputs import write_unscreened_pages
 from separations.planes.art_separation import ArtSeparation
 from separations.planes.laid_out_job import LaidOutJob
-from separations.planes.line_work import LineWork
+from separations.planes.sheets import Sheet
 from separations.proof.soft_proof import solid_srgb
 from separations.report.outcome import FilmMade
 
@@ -65,14 +65,14 @@ def job_sheet(laid: LaidOutJob) -> FilmSheet:
 
 
 def film_contents(
-    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[LineWork, ...], grid: RasterGrid
+    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[Sheet, ...], grid: RasterGrid
 ) -> Iterator[tuple[InkTable, FilmContent]]:
     """What each ink's film shows, in print order, on the film pixels of ``grid``."""
     spans = row_spans(laid.area.printed, grid)
     for ink in laid.job.ink:
         tones, tone_grid = separation.tones_of(ink, laid.job), separation.grid
         if tones is None:
-            tones, tone_grid = np.zeros((2, 2), np.uint16), _quarters(grid)
+            tones, tone_grid = np.zeros((2, 2), np.uint16), grid_of_four(grid)
         yield ink, FilmContent(
             tones=tones, tone_grid=tone_grid, film_grid=grid, spec=laid.job.halftone_of(ink),
             spans=spans, whole_edge_dots=laid.job.area.edge_dots == "whole",
@@ -80,7 +80,7 @@ def film_contents(
 
 
 def film_screenings(
-    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[LineWork, ...]
+    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[Sheet, ...]
 ) -> tuple[tuple[InkTable, Screening], ...]:
     """Every ink's film made ready to screen, in print order: once, for whatever is made of it."""
     contents = list(film_contents(laid, separation, sheets, job_sheet(laid).art_grid))
@@ -89,7 +89,7 @@ def film_screenings(
 
 
 def write_films(
-    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[LineWork, ...], folder: Path,
+    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[Sheet, ...], folder: Path,
     say: Say, *, screenings: tuple[tuple[InkTable, Screening], ...] | None = None,
     progress: Progress | None = None,
 ) -> FilmSet:
@@ -134,7 +134,7 @@ def write_films(
 
 
 def count_films(
-    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[LineWork, ...], say: Say
+    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[Sheet, ...], say: Say
 ) -> FilmSet:
     """Count every film's dots without writing it."""
     grid = job_sheet(laid).art_grid
@@ -154,13 +154,6 @@ def _part_of(progress: Progress | None, part: int, parts: int,
         return None
     columns = sheet.art_grid.columns
     return lambda rows, of: progress((part * of + rows) * columns, parts * of * columns)
-
-
-def _quarters(grid: RasterGrid) -> RasterGrid:
-    """Four pixels that cover a film: enough for tones that are nought everywhere."""
-    side = max(grid.rows, grid.columns) * grid.pixel_mm
-    return RasterGrid(top_x_mm=grid.top_x_mm, left_y_mm=grid.left_y_mm, pixel_mm=side, rows=2,
-                      columns=2)
 
 
 def _estimate(laid: LaidOutJob, ink: InkTable, inked_mm2: float) -> InkEstimate:

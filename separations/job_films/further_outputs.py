@@ -12,13 +12,13 @@ from separations.films.flat_tones import flat_rows
 from separations.films.ink_spaces import Plates, plate_names
 from separations.films.tiff_read_back import read_back_tiff
 from separations.films.tone_pages import ToneSet, write_composite, write_grey
-from separations.halftone.film_content import LineWork as InkLines
+from separations.halftone.film_content import AreaWork, LineWork
 from separations.inks.job_inks import whole_model
 from separations.job_films.film_lines import lines_of
 from separations.job_films.film_names import film_name
 from separations.planes.art_separation import ArtSeparation
 from separations.planes.laid_out_job import LaidOutJob
-from separations.planes.line_work import LineWork
+from separations.planes.sheets import Sheet
 
 Say = Callable[[str], None]
 
@@ -26,7 +26,7 @@ COMPOSITE_FILE = "composite.pdf"
 
 
 def write_unscreened_pages(
-    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[LineWork, ...], sheet: FilmSheet,
+    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[Sheet, ...], sheet: FilmSheet,
     folder: Path, say: Say,
 ) -> tuple[str, ...]:
     """Write what ``film.also`` asks for that is not screened; names of the files.
@@ -65,7 +65,7 @@ def _write_greys(laid: LaidOutJob, tone_set: ToneSet, sheet: FilmSheet,
 
 
 def _tone_set(laid: LaidOutJob, separation: ArtSeparation,
-              sheets: tuple[LineWork, ...]) -> ToneSet:
+              sheets: tuple[Sheet, ...]) -> ToneSet:
     job = laid.job
     return ToneSet(
         plates=Plates(plate_names([ink.name for ink in job.ink]), whole_model(job).predict_lab),
@@ -75,7 +75,8 @@ def _tone_set(laid: LaidOutJob, separation: ArtSeparation,
         facts=DocumentFacts(job.title, job.date.isoformat()))
 
 
-def _paints(laid: LaidOutJob, sheets: tuple[LineWork, ...]) -> Iterator[tuple[int, InkLines]]:
+def _paints(laid: LaidOutJob, sheets: tuple[Sheet, ...]
+            ) -> Iterator[tuple[int, LineWork | AreaWork]]:
     """What each sheet does to each ink, what it knocks out before what it prints."""
     for sheet in sheets:
         paints = [(number, line) for number, ink in enumerate(laid.job.ink)

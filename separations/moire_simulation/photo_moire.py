@@ -86,7 +86,7 @@ def photo_moire(laid: LaidOutJob, separation: ArtSeparation,
     """
     facts = []
     for art in (a for a in laid.art if a.table.kind == "photo"):
-        tiles = tiles_of(art, laid.area.printed.bounds,
+        tiles = tiles_of(art, laid.area.image_bounds,
                          max((ink.spec.ruling_lpcm for _, ink in inks), default=10.0))
         if tiles is None:
             continue

@@ -24,6 +24,7 @@ from separations.planes.choke import choked
 from separations.planes.gamut import OUT_OF_REACH, gamut_report
 from separations.planes.ink_lattice import LATTICE_NODES, InkLattice, build_ink_lattice
 from separations.planes.laid_out_job import LaidOutJob
+from separations.planes.opacity_mask import with_opacity
 from separations.planes.separation import separate
 from separations.planes.underbase import underbase_lattice
 
@@ -113,7 +114,9 @@ def separate_photos(laid: LaidOutJob, *, finest_ppi: float | None = None) -> Art
         lattice = known.get(colour) or _lattice(laid, model, art)
         known[colour] = lattice
         lattices.append(lattice)
-        seen = photo_plane(art.artwork, art.placed, grid, fill_mm=art.fill_reach_mm)
+        seen = with_opacity(
+            photo_plane(art.artwork, art.placed, grid, fill_mm=art.fill_reach_mm), art, laid.job,
+            grid)
         opaque |= seen.cover > 127
         _lay_over(planes, separate(seen.rgb, lattice), seen.cover)
         if beneath is not None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from preflight.art.artwork import open_artwork
-from preflight.art.placement import Placement, place
+from preflight.art.placement import place
 from preflight.board.board_outline import BoardOutline
 from preflight.board.developed_outline import outline_on_film
 from preflight.board.fittings import Fittings
@@ -13,10 +13,13 @@ from preflight.board.keep_outs import without_ink
 from preflight.board.outline_from_file import read_outline_file
 from preflight.board.outline_from_numbers import BoardNumbers, outline_from_numbers
 from preflight.board.topsheet_area import TopsheetArea, topsheet_area
+from preflight.job_file.drawn_consistency import is_drawing
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import ArtTable
 from preflight.submission import ArtOnBoard
+from preflight.vector_art.drawn_art import DrawnArt
 from separations.planes.board_fittings import fittings_of, frames_of
+from separations.planes.drawn_layout import draw_art, placement_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,6 +28,10 @@ class LaidOutJob:
 
     Attributes
     ----------
+    art : tuple of ArtOnBoard
+        Pictures, in the job's order.
+    drawn : tuple of DrawnArt
+        Drawings, flat colours and notes, bottom first.
     remarks : tuple of str
         What was taken for granted on the way, one sentence each.
     fittings : Fittings
@@ -37,6 +44,7 @@ class LaidOutJob:
     art: tuple[ArtOnBoard, ...]
     remarks: tuple[str, ...]
     fittings: Fittings = field(default_factory=Fittings)
+    drawn: tuple[DrawnArt, ...] = ()
 
 
 def lay_out(job: Job) -> LaidOutJob:
@@ -48,11 +56,13 @@ def lay_out(job: Job) -> LaidOutJob:
         When outline or art cannot be read, or make no sense.
     """
     outline, area, fittings = board_of(job)
-    art = tuple(_laid(job, table, area) for table in job.art)
+    art = tuple(_laid(job, table, area) for table in job.art if not is_drawing(table))
+    drawn, told = draw_art(job, area)
     remarks = (*outline.remarks, *(f"{a.table.file}: {remark}" for a in art
-                                   if a.table.kind == "photo" for remark in a.artwork.remarks))
+                                   if a.table.kind == "photo" for remark in a.artwork.remarks),
+               *told)
     return LaidOutJob(job=job, outline=outline, area=area, art=art, remarks=remarks,
-                      fittings=fittings)
+                      fittings=fittings, drawn=drawn)
 
 
 def board_of(job: Job) -> tuple[BoardOutline, TopsheetArea, Fittings]:
@@ -94,11 +104,7 @@ def _outline_of(job: Job) -> BoardOutline:
 
 def _laid(job: Job, table: ArtTable, area: TopsheetArea) -> ArtOnBoard:
     artwork = open_artwork(job.beside(table.file))
-    placement = Placement(
-        how=table.place, art_width_mm=table.width.mm if table.width else None,
-        ppi=table.resolution.dpi if table.resolution else None,
-        offset_x_mm=table.offset_along.mm, offset_y_mm=table.offset_across.mm,
-        turn_deg=table.turn.deg, flip=table.flip)
-    placed = place(artwork.width_px, artwork.height_px, area.image_bounds, placement,
+    placed = place(artwork.width_px, artwork.height_px, area.image_bounds,
+                   placement_of(table),
                    where=f"{job.path}: art[{job.art.index(table) + 1}]")
     return ArtOnBoard(table=table, artwork=artwork, placed=placed)

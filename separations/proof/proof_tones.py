@@ -7,16 +7,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.board.area_mask import coverage_mask
+from preflight.board.area_window import part_of, rows_and_columns
 from preflight.raster_grid import RasterGrid
 from separations.planes.art_separation import ArtSeparation
 from separations.planes.laid_out_job import LaidOutJob
-from separations.planes.line_work import LineWork
+from separations.planes.sheets import Sheet
+from separations.planes.vector_work import VectorWork, areas_on_film
 
 _FULL = 65_535
 
 
 def tones_with_lines(
-    separation: ArtSeparation, sheets: tuple[LineWork, ...], laid: LaidOutJob, grid: RasterGrid
+    separation: ArtSeparation, sheets: tuple[Sheet, ...], laid: LaidOutJob, grid: RasterGrid
 ) -> NDArray[np.uint16]:
     """All inks' tones on a coarser grid, line work included, zero outside the printed area.
 
@@ -32,6 +34,9 @@ def tones_with_lines(
         if tones is not None:
             planes[number] = cv2.resize(tones, size, interpolation=cv2.INTER_AREA)
     for sheet in sheets:
+        if isinstance(sheet, VectorWork):
+            _draw(sheet, laid, planes, grid)
+            continue
         cover, trapped = (cv2.resize(c, size, interpolation=cv2.INTER_AREA).astype(np.float32) / 255
                           for c in (sheet.cover, sheet.trapped))
         for number, ink in enumerate(job.ink):
@@ -43,3 +48,17 @@ def tones_with_lines(
     for plane in planes:
         plane[:] = np.rint(plane * inside)
     return planes
+
+
+def _draw(work: VectorWork, laid: LaidOutJob, planes: NDArray[np.uint16],
+          grid: RasterGrid) -> None:
+    """What a drawing does to all inks, on the few pixels round it."""
+    rows, columns = rows_and_columns(work.printed.union(work.visible), grid)
+    window = part_of(grid, rows, columns)
+    if window is None:
+        return
+    for ink, plane in zip(laid.job.ink, planes[:, rows, columns], strict=True):
+        for area in areas_on_film(ink, work):
+            share = coverage_mask(area.area, window).astype(np.float32) / _FULL
+            plane[:] = np.rint(plane * (1 - share) if area.action == "knock out"
+                               else np.maximum(plane, share * area.tone * _FULL))

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from preflight.checks.catalogue import CHECKS, run_checks
+from preflight.checks.catalogue import run_checks
 from preflight.findings import Finding, Grade, has_stop
 from preflight.job_file.job_reader import read_job
 from preflight.submission import LineFacts, Submission
@@ -43,7 +43,7 @@ def test_a_good_job_has_no_stop_and_every_finding_is_whole(small_job: Write) -> 
         assert finding.source
         assert bool(finding.mend) == (finding.grade is not Grade.CLEAR), finding
     # Some have nothing to say of a plain job without hardware or simulated prints.
-    assert len({f.check for f in findings}) >= 0.75 * len(CHECKS)
+    assert len({f.check for f in findings}) >= 20
 
 
 @pytest.mark.parametrize(("check", "subject", "change", "grade"), [

@@ -1,0 +1,83 @@
+"""What the keys of drawings, flat colours and notes must have to do with each other."""
+
+from __future__ import annotations
+
+from preflight.input_problem import InputProblem
+from preflight.job_file.job import Job
+from preflight.job_file.job_tables import ArtTable, NoteTable
+
+#: Notes on one board, at most.
+_MOST_NOTES = 500
+
+
+def is_drawing(art: ArtTable) -> bool:
+    """Whether an artwork is drawn as outlines: an SVG, or a flat colour."""
+    return art.kind == "flat" or (art.kind == "line" and art.file.lower().endswith(".svg"))
+
+
+def check_drawn_art(job: Job) -> None:
+    """Refuse contradictions in what is drawn.
+
+    Raises
+    ------
+    InputProblem
+        For the first one, with the file and the key path.
+    """
+    for number, art in enumerate(job.art, 1):
+        where = f"{job.path}: art[{number}]"
+        if not art.file and art.kind != "flat":
+            raise InputProblem(where=f"{where}.file", found="nothing",
+                               would_do="a value for 'file'")
+        if art.kind == "flat" and art.file and not art.file.lower().endswith(".svg"):
+            raise InputProblem(where=f"{where}.file", found=f"'{art.file}' on a flat colour",
+                               would_do="an SVG file, or no file for all of the printed area,")
+        if is_drawing(art):
+            _check_inks(job, art, where)
+        elif art.kind == "line" and art.tint.fraction < 1:
+            raise InputProblem(where=f"{where}.tint", found="a tint on a picture",
+                               would_do="a tint on an SVG drawing or a flat colour only")
+        _check_strays(art, where)
+    if len(job.note) > _MOST_NOTES:
+        raise InputProblem(where=f"{job.path}: note", found=f"{len(job.note)} notes",
+                           would_do=f"at most {_MOST_NOTES}")
+    for number, note in enumerate(job.note, 1):
+        _check_note(job, note, f"{job.path}: note[{number}]")
+
+
+def _check_inks(job: Job, art: ArtTable, where: str) -> None:
+    names = {ink.name for ink in job.ink}
+    if (art.ink is None) == (art.colours is None):
+        raise InputProblem(
+            where=f"{where}.ink", found="nothing" if art.ink is None else "'ink' and 'colours'",
+            would_do="the name of one of the job's inks, or 'colours' in its place,")
+    for ink in (art.ink,) if art.ink is not None else (art.colours or {}).values():
+        if ink not in names:
+            raise InputProblem(where=f"{where}.{'ink' if art.ink else 'colours'}",
+                               found=f"'{ink}'", would_do="the name of one of the job's inks")
+    if art.tint.fraction <= 0:
+        raise InputProblem(where=f"{where}.tint", found=f"'{art.tint.written}'",
+                           would_do="a tint above 0 %")
+
+
+def _check_strays(art: ArtTable, where: str) -> None:
+    """Keys that say nothing of this kind of artwork."""
+    drawing = is_drawing(art)
+    for key, stray, what in (
+        ("colours", art.colours is not None and not (drawing and art.file), "an SVG drawing"),
+        ("font", art.font is not None and not drawing, "an SVG drawing"),
+        ("opacity", art.opacity is not None and art.kind != "photo", "a photo"),
+        ("tint", art.tint.fraction < 1 and art.kind == "photo", "a drawing"),
+    ):
+        if stray:
+            raise InputProblem(where=f"{where}.{key}", found=f"'{key}' on another kind of art",
+                               would_do=f"'{key}' on {what} only")
+
+
+def _check_note(job: Job, note: NoteTable, where: str) -> None:
+    if note.ink not in {ink.name for ink in job.ink}:
+        raise InputProblem(where=f"{where}.ink", found=f"'{note.ink}'",
+                           would_do="the name of one of the job's inks")
+    for one, other in (("label_at", "label_offset"), ("cap_height", "type_size")):
+        if getattr(note, one) is not None and getattr(note, other) is not None:
+            raise InputProblem(where=where, found=f"both '{one}' and '{other}'",
+                               would_do="one of the two")

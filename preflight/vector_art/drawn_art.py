@@ -1,0 +1,78 @@
+"""Drawings, flat colours and notes as areas of ink on the board."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from typing import Literal
+
+from shapely import Polygon, union_all
+
+from preflight.board.area_mask import Area
+from preflight.vector_art.ring_area import as_area
+from preflight.vector_art.svg_drawing import Painted
+
+#: A drawing's paint that is no ink: it takes away what the drawing has beneath it.
+PAPER = "#ffffff"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnArt:
+    """What one drawing or note prints in one ink.
+
+    Attributes
+    ----------
+    subject : str
+        What findings call it: its file, or its words.
+    kind : str
+        ``drawing``, ``flat`` or ``note``.
+    order : int
+        Place in the job's art, from 0; notes come after all art.
+    ink : str
+        The ink that prints it.
+    tint : float
+        Tone value, 0 to 1; below 1 it is screened.
+    knocks_out : bool
+        Whether what lies beneath is cleared; else it is overprinted.
+    area : Polygon or MultiPolygon
+        In board mm, not yet cut to the printed area.
+    """
+
+    subject: str
+    kind: Literal["drawing", "flat", "note"]
+    order: int
+    ink: str
+    tint: float
+    knocks_out: bool
+    area: Area
+
+
+def areas_by_ink(
+    marks: Iterable[Painted], ink_of: Callable[[str], str | None], *, knocks_out: bool
+) -> dict[str, Area]:
+    """What a drawing leaves visible of each ink.
+
+    Parameters
+    ----------
+    marks : iterable of Painted
+        Bottom first.
+    ink_of : callable
+        The ink of a colour; None for paper, which takes away what is beneath.
+    knocks_out : bool
+        Whether a later ink also takes away the earlier ones beneath it.
+    """
+    areas: dict[str, Area] = {}
+    for ink, run in groupby(marks, lambda mark: ink_of(mark.colour)):
+        laid = as_area(union_all([mark.area for mark in run]))
+        for other in list(areas):
+            if ink is None or (knocks_out and other != ink):
+                areas[other] = as_area(areas[other].difference(laid))
+        if ink is not None:
+            areas[ink] = as_area(union_all([areas.get(ink, Polygon()), laid]))
+    return {ink: area for ink, area in areas.items() if not area.is_empty}
+
+
+def colours_in(marks: Sequence[Painted]) -> tuple[str, ...]:
+    """The colours of a drawing but paper, each once, in their order."""
+    return tuple(dict.fromkeys(m.colour for m in marks if m.colour != PAPER))

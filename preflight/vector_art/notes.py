@@ -1,0 +1,80 @@
+"""Notes on the board: lettering, the line to what it tells of, and a dot there."""
+
+from __future__ import annotations
+
+import math
+
+from shapely import LineString, Point, Polygon, affinity, box, union_all
+
+from preflight.board.area_mask import Area
+from preflight.job_file.job_tables import NoteTable
+from preflight.vector_art.lettering import Face, set_words
+from preflight.vector_art.ring_area import as_area
+
+#: Cap height of a note that gives no size (mm): about 12 pt type, legible at arm's length.
+#: Common practice, no source.
+CAP_HEIGHT_MM = 3.0
+#: Clear space between lettering and its line, in cap heights. Own rule, no source.
+_CLEAR = 0.45
+_ROUND = 64
+
+
+def note_area(note: NoteTable, face: Face, *, where: str) -> Area:
+    """A note as an area in board mm.
+
+    Parameters
+    ----------
+    note : NoteTable
+        What the job says of it.
+    face : Face
+        The font.
+    where : str
+        What an `InputProblem` names.
+
+    Raises
+    ------
+    InputProblem
+        When the font lacks a character.
+    """
+    em = type_size_mm(note, face)
+    letters = set_words(note.text, face, em, where=f"{where}.text")
+    capital = em * face.cap_height_em
+    # Upright, words run to the right of the nose-up board (−y) and stand towards the nose (+x).
+    label_x, label_y = note.label_mm
+    turn = math.radians(note.turn.deg)
+    cos, sin = round(math.cos(turn), 12), round(math.sin(turn), 12)
+
+    def placed(shape: Area) -> Area:
+        centred = affinity.translate(shape, -letters.advance / 2, -capital / 2)
+        moved: Area = affinity.affine_transform(centred, [sin, cos, -cos, sin, label_x, label_y])
+        return moved
+
+    pieces: list[Area] = [placed(letters.area)]
+    room = placed(box(0, 0, letters.advance, capital).buffer(_CLEAR * capital, join_style="mitre"))
+    at = Point(note.at[0].mm, note.at[1].mm)
+    if note.dot.mm > 0 and not room.contains(at):
+        pieces.append(at.buffer(note.dot.mm / 2, quad_segs=_ROUND))
+    leader = _leader(at, room)
+    if note.leader.mm > 0 and leader is not None:
+        pieces.append(leader.buffer(note.leader.mm / 2, quad_segs=_ROUND))
+    return as_area(union_all(pieces))
+
+
+def type_size_mm(note: NoteTable, face: Face) -> float:
+    """The note's type size, one em in mm."""
+    if note.type_size is not None:
+        return note.type_size.mm
+    capital = note.cap_height.mm if note.cap_height is not None else CAP_HEIGHT_MM
+    return capital / face.cap_height_em
+
+
+def _leader(at: Point, room: Area) -> LineString | None:
+    """The line from the point to the nearest middle of the lettering's four sides."""
+    if room.distance(at) == 0:
+        return None
+    assert isinstance(room, Polygon)
+    corners = list(room.exterior.coords)[:4]
+    middles = [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+               for a, b in zip(corners, corners[1:] + corners[:1], strict=True)]
+    nearest = min(middles, key=lambda m: math.dist(m, (at.x, at.y)))
+    return LineString([(at.x, at.y), nearest])

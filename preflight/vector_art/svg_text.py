@@ -1,0 +1,66 @@
+"""SVG text set in letters."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from xml.etree.ElementTree import Element
+
+from shapely import affinity, union_all
+
+from preflight.board.area_mask import Area
+from preflight.vector_art.lettering import Face, set_words
+from preflight.vector_art.ring_area import as_area
+from preflight.vector_art.svg_lengths import length_px, numbers
+from preflight.vector_art.svg_source import local_name
+from preflight.vector_art.svg_style import Style, declarations
+
+#: How far the words stand back from their anchor, as a share of their length.
+_STANDS_BACK = {"start": 0.0, "middle": 0.5, "end": 1.0}
+
+
+def text_setter(face: Face, path: Path) -> Callable[[Element, Style], Area]:
+    """What sets an SVG's text elements in a font; ``path`` is named in faults."""
+
+    def set_text(element: Element, style: Style) -> Area:
+        """The letters of a text element, in user units, y downwards."""
+        lines: list[tuple[float, list[Area]]] = []  # length and letters from each anchor on
+        x = y = 0.0
+        for words, (new_x, new_y), size in _chunks(element, style["font-size"]):
+            letters = set_words(words, face, size, where=str(path))
+            x, y = x if new_x is None else new_x, y if new_y is None else new_y
+            if new_x is not None or not lines:
+                lines.append((0.0, []))
+            length, areas = lines[-1]
+            areas.append(affinity.affine_transform(letters.area, [1, 0, 0, -1, x, y]))
+            lines[-1] = length + letters.advance, areas
+            x += letters.advance
+        stands_back = _STANDS_BACK.get(style["text-anchor"], 0.0)
+        return as_area(union_all([affinity.translate(area, -stands_back * length)
+                                  for length, areas in lines for area in areas]))
+
+    return set_text
+
+
+def _chunks(
+    element: Element, type_size: str
+) -> Iterator[tuple[str, tuple[float | None, float | None], float]]:
+    """Words with where they begin (None: where the last ended) and their type size."""
+    own = declarations(element.get("style", "")).get("font-size", element.get("font-size"))
+    size = length_px(own or type_size)
+    place = _first(element.get("x")), _first(element.get("y"))
+    first = True
+    for words, child in ((element.text, None), *((c.tail, c) for c in element)):
+        if child is not None and local_name(child) == "tspan":
+            yield from _chunks(child, f"{size}")
+        text = re.sub(r"\s+", " ", words or "")
+        text = text.lstrip() if first else text
+        if text.strip() and size > 0:
+            yield text, place if first else (None, None), size
+            first = False
+
+
+def _first(text: str | None) -> float | None:
+    values = numbers(text) if text else []
+    return values[0] if values else None

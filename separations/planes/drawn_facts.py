@@ -1,0 +1,67 @@
+"""What of the drawings and notes is too fine, too near the edge or in each other's way."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from shapely import Polygon, get_parts
+
+from preflight.board.area_mask import Area
+from preflight.findings import Place
+from preflight.job_file.job import Job
+from preflight.submission import DrawingFacts, place_of
+from preflight.units import POINTS_PER_MM
+from preflight.vector_art.lettering import SHIPPED_FONT, open_face
+from preflight.vector_art.notes import type_size_mm
+from preflight.vector_art.ring_area import as_area
+from separations.planes.laid_out_job import LaidOutJob
+from separations.planes.narrow_parts import gaps_narrower_than, narrower_than
+from separations.planes.vector_work import VectorWork
+
+#: A line of fewer film pixels is one pixel more or less by chance. Own rule, no source.
+_LEAST_LINE_PIXELS = 2
+
+
+def measure_drawings(laid: LaidOutJob, works: tuple[VectorWork, ...]) -> tuple[DrawingFacts, ...]:
+    """Measure every drawing, flat colour and note, for the checks."""
+    job, facts = laid.job, []
+    film_um = _LEAST_LINE_PIXELS * job.film.resolution.pixel_mm * 1000
+    for work in works:
+        drawn = work.drawn
+        ink = next(ink for ink in job.ink if ink.name == drawn.ink)
+        finest_um = max(job.mesh_of(ink).finest_line_um, film_um)
+        thin = narrower_than(work.visible, finest_um / 1000)
+        tight = gaps_narrower_than(work.visible, finest_um / 1000)
+        # A flat colour is meant to run off the edge; line work is not.
+        beyond = Polygon() if drawn.kind == "flat" else as_area(
+            drawn.area.difference(laid.area.safe))
+        facts.append(DrawingFacts(
+            subject=drawn.subject, kind=drawn.kind, ink=drawn.ink, finest_um=finest_um,
+            thin_mm2=thin.area, tight_mm2=tight.area, place_thin=_place(thin),
+            place_tight=_place(tight), mm2_beyond_safe=beyond.area,
+            place_beyond_safe=_place(beyond), type_pt=_type_pt(job, work),
+            meets=_meets(work, works)))
+    return tuple(facts)
+
+
+def _place(area: Area) -> Place | None:
+    """Where the largest part of an area lies."""
+    parts: Sequence[Polygon] = get_parts(area)
+    return None if area.is_empty else place_of(max(parts, key=lambda part: part.area).bounds)
+
+
+def _type_pt(job: Job, work: VectorWork) -> float:
+    if work.drawn.kind != "note":
+        return 0.0
+    note = job.note[work.drawn.order - len(job.art)]
+    face = open_face(job.beside(note.font) if note.font else SHIPPED_FONT)
+    return type_size_mm(note, face) * POINTS_PER_MM
+
+
+def _meets(work: VectorWork, works: tuple[VectorWork, ...]) -> tuple[str, ...]:
+    """Later notes that this one touches."""
+    if work.drawn.kind != "note":
+        return ()
+    return tuple(other.drawn.subject for other in works
+                 if other.drawn.kind == "note" and other.drawn.order > work.drawn.order
+                 and other.drawn.area.intersects(work.drawn.area))

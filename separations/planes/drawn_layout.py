@@ -1,0 +1,90 @@
+"""The job's drawings, flat colours and notes laid on its board."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from preflight.art.placement import Placement, place
+from preflight.board.area_mask import Area
+from preflight.board.topsheet_area import TopsheetArea
+from preflight.input_problem import InputProblem
+from preflight.job_file.drawn_consistency import is_drawing
+from preflight.job_file.job import Job
+from preflight.job_file.job_tables import ArtTable
+from preflight.vector_art.drawn_art import PAPER, DrawnArt, areas_by_ink, colours_in
+from preflight.vector_art.lettering import SHIPPED_FONT, Face, open_face
+from preflight.vector_art.notes import note_area
+from preflight.vector_art.svg_drawing import open_drawing, painted
+from preflight.vector_art.svg_text import text_setter
+
+
+def placement_of(table: ArtTable) -> Placement:
+    """Where the job wants an artwork."""
+    return Placement(
+        how=table.place, art_width_mm=table.width.mm if table.width else None,
+        ppi=table.resolution.dpi if table.resolution else None,
+        offset_x_mm=table.offset_along.mm, offset_y_mm=table.offset_across.mm,
+        turn_deg=table.turn.deg, flip=table.flip)
+
+
+def draw_art(job: Job, area: TopsheetArea) -> tuple[tuple[DrawnArt, ...], tuple[str, ...]]:
+    """All that the job draws as outlines, bottom first, and what was not done as asked.
+
+    Raises
+    ------
+    InputProblem
+        When a drawing or font cannot be read, a colour has no ink, or a letter is missing.
+    """
+    drawn: list[DrawnArt] = []
+    remarks: list[str] = []
+    for order, table in enumerate(job.art):
+        if not is_drawing(table):
+            continue
+        areas = {table.ink or "": area.printed} if not table.file else _drawing_areas(
+            job, table, area, f"{job.path}: art[{order + 1}]", remarks)
+        drawn += [DrawnArt(
+            subject=table.file or f"flat {ink}", kind="flat" if table.kind == "flat" else "drawing",
+            order=order, ink=ink, tint=table.tint.fraction,
+            knocks_out=table.beneath == "knock out", area=inked) for ink, inked in areas.items()]
+    return (*drawn, *_notes(job)), tuple(remarks)
+
+
+def _notes(job: Job) -> Iterator[DrawnArt]:
+    for number, note in enumerate(job.note):
+        where = f"{job.path}: note[{number + 1}]"
+        yield DrawnArt(
+            subject=note.text, kind="note", order=len(job.art) + number, ink=note.ink, tint=1.0,
+            knocks_out=note.beneath == "knock out",
+            area=note_area(note, _face(job, note.font), where=where))
+
+
+def _face(job: Job, font: str | None) -> Face:
+    return open_face(job.beside(font) if font else SHIPPED_FONT)
+
+
+def _drawing_areas(
+    job: Job, table: ArtTable, area: TopsheetArea, where: str, remarks: list[str]
+) -> dict[str, Area]:
+    """An SVG's area in each ink, placed on the board as a picture of its size would be."""
+    path = job.beside(table.file)
+    drawing = open_drawing(path)
+    placed = place(drawing.page.width, drawing.page.height, area.image_bounds,
+                   placement_of(table), where=where)
+    marks, told = painted(drawing, placed.to_board, text_setter(_face(job, table.font), path))
+    remarks += [f"{table.file}: {remark}" for remark in told]
+    if not marks:
+        raise InputProblem(where=str(path), found="nothing that is painted",
+                           would_do="a drawing with fills or strokes")
+    inks = table.colours
+    if inks is not None:
+        strange = [colour for colour in colours_in(marks) if colour not in inks]
+        if strange:
+            raise InputProblem(where=f"{where}.colours", found=f"no ink for {strange[0]}",
+                               would_do=f"an ink for each of {', '.join(strange[:12])}")
+
+    def ink_of(colour: str) -> str | None:
+        if inks is not None and colour in inks:
+            return inks[colour]
+        return None if colour == PAPER else table.ink
+
+    return areas_by_ink(marks, ink_of, knocks_out=table.beneath == "knock out")
