@@ -76,8 +76,10 @@ def _crop(prepared: PreparedJob, centre_mm: tuple[float, float]) -> DotCrop:
     film = job_sheet(prepared.laid).art_grid
     columns, rows = (min(round(side / film.pixel_mm), most) for side, most in
                      zip(DOT_CROP_MM, (film.columns, film.rows), strict=True))
-    row = min(max(round(film.row_of(centre_mm[0])) - rows // 2, 0), film.rows - rows)
-    column = min(max(round(film.column_of(centre_mm[1])) - columns // 2, 0),
+    scale = prepared.laid.job.film.scale
+    row = min(max(round(film.row_of(centre_mm[0] * scale.along)) - rows // 2, 0),
+              film.rows - rows)
+    column = min(max(round(film.column_of(centre_mm[1] * scale.across)) - columns // 2, 0),
                  film.columns - columns)
     contents = film_contents(prepared.laid, prepared.separation, prepared.sheets, film)
     bits = np.stack([dots_in(content, row, row + rows, column, column + columns)

@@ -34,9 +34,11 @@ class FilmLabel:
     date : str
         The job's date.
     scale : str
-        Scale of the film against the board.
+        Scale of the print against the board.
     screened : bool
         Whether the film carries a halftone; else line work only.
+    further : tuple of str
+        Further lines: size of the film against the print, which panel this is, pieces.
     """
 
     job: str
@@ -49,6 +51,7 @@ class FilmLabel:
     date: str
     scale: str = "1:1"
     screened: bool = True
+    further: tuple[str, ...] = ()
 
 
 class LabelLine(NamedTuple):
@@ -69,7 +72,8 @@ def label_lines(label: FilmLabel, spec: HalftoneSpec, reading: Reading,
                   BOLD_FONT, 15.0),
         LabelLine(f"{label.job} · {label.board}", PLAIN_FONT, 11.0),
         LabelLine(halftone, PLAIN_FONT, 10.0),
-        LabelLine(f"{_READINGS[reading]} · {label.date}", PLAIN_FONT, 10.0))
+        LabelLine(f"{_READINGS[reading]} · {label.date}", PLAIN_FONT, 10.0),
+        *(LabelLine(line, BOLD_FONT, 10.0) for line in label.further))
     return tuple(line._replace(text=shortened(line, width_pt)) for line in lines)
 
 

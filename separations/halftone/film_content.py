@@ -8,6 +8,7 @@ from typing import Literal, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from preflight.film_scale import FilmScale
 from preflight.halftone_spec import HalftoneSpec
 from preflight.raster_grid import RasterGrid
 
@@ -69,6 +70,9 @@ class FilmContent:
         Line work is always cut.
     lines : tuple of LineWork
         Line work in the order in which it takes effect.
+    scale : FilmScale
+        Film mm for one mm of board: ``film_grid`` and ``spans`` lie on the film, tones and line
+        work on the board. Ruling and angle hold on the film.
     """
 
     tones: NDArray[np.uint16]
@@ -78,6 +82,7 @@ class FilmContent:
     spans: ColumnSpans | None = None
     whole_edge_dots: bool = False
     lines: tuple[LineWork, ...] = ()
+    scale: FilmScale = FilmScale()
 
     def __post_init__(self) -> None:
         """Refuse parts that do not belong together; a fault of the caller's, not of a user."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, overload
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,7 @@ from separations.halftone.film_content import (
     cutting_spans,
     dot_cutting_spans,
 )
+from separations.halftone.laid_dots import FilmDots, LaidDots
 from separations.halftone.stochastic import Scatter, scatter
 from separations.halftone.tone_levels import SPOT_SCALE, line_levels, tone_levels
 from separations.halftone.upsampling import WEIGHT_ONE, Taps, column_taps, row_taps
@@ -69,13 +70,23 @@ class Screening:
     lines: tuple[Layer, ...]
 
 
-def prepare(content: FilmContent) -> Screening:
+#: A film ready to be asked for regions.
+Prepared = Screening | LaidDots
+
+
+@overload
+def prepare(content: FilmContent) -> Screening: ...
+@overload
+def prepare(content: LaidDots) -> LaidDots: ...
+def prepare(content: FilmDots) -> Prepared:
     """Compute all tables of a film once: a few megabytes, a few milliseconds."""
-    grid, cuts = content.film_grid, cutting_spans(content)
+    if isinstance(content, LaidDots):
+        return content
+    grid, cuts, scale = content.film_grid, cutting_spans(content), content.scale
     lines = tuple(
         Layer(plane=np.ascontiguousarray(line.plane), levels=line_levels(),
-              rows=row_taps(grid, line.grid, "linear"),
-              columns=column_taps(grid, line.grid, "linear"),
+              rows=row_taps(grid, line.grid, "linear", scale.along),
+              columns=column_taps(grid, line.grid, "linear", scale.across),
               spot=_level_spot(grid), states=all_stay(), cuts=cuts, action=line.action)
         for line in content.lines)
     return Screening(
@@ -86,13 +97,13 @@ def prepare(content: FilmContent) -> Screening:
 def _periodic(content: FilmContent) -> Layer:
     grid = content.film_grid
     return Layer(plane=np.ascontiguousarray(content.tones), levels=tone_levels(content.spec),
-                 rows=row_taps(grid, content.tone_grid),
-                 columns=column_taps(grid, content.tone_grid),
+                 rows=row_taps(grid, content.tone_grid, scale=content.scale.along),
+                 columns=column_taps(grid, content.tone_grid, scale=content.scale.across),
                  spot=spot_tables(content.spec, grid), states=cell_states(content),
                  cuts=dot_cutting_spans(content))
 
 
-def screen_region(screening: Screening, first_row: int, end_row: int,
+def screen_region(screening: Prepared, first_row: int, end_row: int,
                   first_column: int = 0, end_column: int | None = None) -> NDArray[np.uint8]:
     """The dots of a region of the film.
 
@@ -112,6 +123,8 @@ def screen_region(screening: Screening, first_row: int, end_row: int,
         raise ValueError("the first column must be a multiple of 8")
     width = (screening.content.film_grid.columns if end_column is None else end_column) \
         - first_column
+    if isinstance(screening, LaidDots):
+        return screening.region(first_row, end_row, first_column, first_column + width)
     shape = (end_row - first_row, (width + 7) // 8)
     packed = np.empty(shape, np.uint8)
     if isinstance(screening.tones, Scatter):
