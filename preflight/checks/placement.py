@@ -104,7 +104,8 @@ def film_fits_the_printer(submission: Submission) -> Iterator[Finding]:
             measured=Figure(value=size, unit="mm"), limit=Figure(value=limit.mm, unit="mm"),
             source="the job's [film] table",
             mend="" if not over else "Splice them on a light table, crosses on crosses."
-            if film.panels else "Use a wider film printer or roll, a smaller bleed, or panels = true.")
+            if film.panels else
+            "Use a wider film printer or roll, a smaller bleed, or panels = true.")
 
 
 def frame_leaves_free_mesh(submission: Submission) -> Iterator[Finding]:

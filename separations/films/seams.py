@@ -1,8 +1,8 @@
 """Where a film that does not fit the printer is cut into panels.
 
-Rule (our own): as few panels as fit; every seam lies where the art under its overlap carries the
-least ink, as far as the panels' greatest size leaves a choice, and of equals where the panels
-come out most alike. Places are tried in whole millimetres.
+Rule (our own): as few panels as fit, none under half the printer's size; every seam lies where the
+art under its overlap carries the least ink, as far as those sizes leave a choice, and of equals
+where the panels come out most alike. Places are tried in whole millimetres.
 """
 
 from __future__ import annotations
@@ -55,17 +55,19 @@ def seams(size_mm: float, most_mm: float, overlap_mm: float,
         return () if count else None
     places = np.arange(len(ink))
     under = _mean_under(ink, overlap_mm)
-    half, greatest = overlap_mm / 2, most_mm
-    best = np.where(places + half <= greatest, under + _uneven(places, size_mm / count, size_mm),
+    half, least_mm = overlap_mm / 2, most_mm / 2
+    end_mm = size_mm - (places - half)
+    best = np.where((places + half <= most_mm) & (places + half >= least_mm), under + _uneven(places, size_mm / count, size_mm),
                     np.inf)
     came_from = []
     step = np.subtract.outer(places, places)
-    allowed = (step + overlap_mm <= greatest) & (step >= overlap_mm + LEAST_NEW_MM)
+    allowed = (step + overlap_mm <= most_mm) & (step + overlap_mm >= least_mm)
+    allowed &= step >= overlap_mm + LEAST_NEW_MM
     for number in range(2, count):
         ways = np.where(allowed, best[None, :], np.inf)
         came_from.append(ways.argmin(axis=1))
         best = ways.min(axis=1) + under + _uneven(places, size_mm * number / count, size_mm)
-    best = np.where(size_mm - (places - half) <= greatest, best, np.inf)
+    best = np.where((end_mm <= most_mm) & (end_mm >= least_mm), best, np.inf)
     if not np.isfinite(best).any():
         return None
     found = [int(best.argmin())]

@@ -143,7 +143,8 @@ def write_panels(
     for panel in panels:
         stem = f"{name}_panel_{panel.number}_of_{panel.count}"
         dots = panel_dots(whole, panel)
-        told = replace(label, further=(*label.further, label_line(panel, film)))
+        told = replace(label, panel=f"panel {panel.number} of {panel.count}",
+                       further=(*label.further, label_line(panel, film)))
         record = write_film(folder / f"{stem}.pdf", dots, panel.sheet, told, coding=film.coding,
                             shapes=panel.shapes, progress=progress)
         read_back(record, dots, panel.sheet, progress=progress)
@@ -164,7 +165,7 @@ def label_line(panel: Panel, film: FilmTable) -> str:
     """What a panel's label says of it."""
     told = panel.told
     return (f"{told[0].upper()}{told[1:]} · overlap {film.panel_overlap.written}, "
-            "fine crosses fall on each other")
+            "crosses on crosses")
 
 
 def _too_small(job: Job) -> InputProblem:
