@@ -44,8 +44,10 @@ class FilmScale(NamedTuple):
                 greatest_x * self.along, greatest_y * self.across)
 
 
-def scale_told(scale: FilmScale, length_mm: float, width_mm: float) -> str:
-    """The factors in words and figures, for labels: per cent, and mm over the print's size.
+def scale_lines(scale: FilmScale, length_mm: float, width_mm: float) -> tuple[str, ...]:
+    """The factors in words and figures, a line an axis: per cent, and mm over the print's size.
+
+    None where film and print are of one size.
 
     Parameters
     ----------
@@ -55,14 +57,14 @@ def scale_told(scale: FilmScale, length_mm: float, width_mm: float) -> str:
         Size of the print (mm).
     """
     if scale.is_true:
-        return "film and print are of one size"
-    return (f"film {_told(scale.along, length_mm)} along, {_told(scale.across, width_mm)} across, "
-            "so that the print comes out 1:1")
+        return ()
+    return (f"Film along: {_told(scale.along, length_mm)}",
+            f"Film across: {_told(scale.across, width_mm)}")
 
 
 def _told(factor: float, size_mm: float) -> str:
     if factor == 1.0:
-        return "true"
+        return "as large as the print"
     word, sign = ("larger", "+") if factor > 1 else ("smaller", "−")
     off = abs(factor - 1)
     return f"{word} by {off * 100:.3g} % ({sign}{off * size_mm:.2f} mm over {size_mm:.1f} mm)"

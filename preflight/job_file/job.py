@@ -19,6 +19,7 @@ from preflight.job_file.job_tables import (
     MeshTable,
     PressTable,
     SeparationTable,
+    Side,
     Stage,
     WoodTable,
 )
@@ -40,6 +41,9 @@ class Job:
     ----------
     path : Path
         The job file itself; art and outline files are found beside it.
+    side : Side
+        Which side of the board is printed. The board's outline is told as its top is seen; the
+        base's is its mirror image across the centre line, as seen from the printed side.
     """
 
     title: v.Text
@@ -51,6 +55,7 @@ class Job:
     ink: tuple[InkTable, ...]
     frame: FrameTable
     stage: Stage = "sheet"
+    side: Side = "top"
     boards: v.Boards = 1
     press_profile: v.Text | None = None
     area: AreaTable = AreaTable()

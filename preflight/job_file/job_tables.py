@@ -12,6 +12,7 @@ from preflight.units import Angle, Length, Resolution, Share, Temperature
 
 TipShape = Literal["round", "blunt", "pointed"]
 Stage = Literal["sheet", "board"]
+Side = Literal["top", "base"]
 HowPlaced = Literal["fit", "fill", "scale"]
 Flip = Literal["none", "along", "across"]
 Rendering = Literal["paper-relative", "absolute", "keep-saturation"]

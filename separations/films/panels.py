@@ -90,13 +90,18 @@ class Panel:
     @property
     def told(self) -> str:
         """Which panel it is, in words."""
+        return f"panel {self.number} of {self.count}, {self.place_told}"
+
+    @property
+    def place_told(self) -> str:
+        """Where it lies, in words."""
         row, column = divmod(self.number - 1, self.columns)
         places = []
         if self.columns > 1:
             places.append(f"{column + 1} of {self.columns} from the left")
         if self.rows > 1:
             places.append(f"{row + 1} of {self.rows} from the nose")
-        return f"panel {self.number} of {self.count}, " + ", ".join(places)
+        return ", ".join(places)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

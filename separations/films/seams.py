@@ -57,8 +57,8 @@ def seams(size_mm: float, most_mm: float, overlap_mm: float,
     under = _mean_under(ink, overlap_mm)
     half, least_mm = overlap_mm / 2, most_mm / 2
     end_mm = size_mm - (places - half)
-    best = np.where((places + half <= most_mm) & (places + half >= least_mm), under + _uneven(places, size_mm / count, size_mm),
-                    np.inf)
+    first = (places + half <= most_mm) & (places + half >= least_mm)
+    best = np.where(first, under + _uneven(places, size_mm / count, size_mm), np.inf)
     came_from = []
     step = np.subtract.outer(places, places)
     allowed = (step + overlap_mm <= most_mm) & (step + overlap_mm >= least_mm)

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from preflight.board.area_mask import row_spans
-from preflight.film_scale import scale_told
+from preflight.film_scale import scale_lines
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
 from preflight.mesh import Mesh
@@ -71,7 +71,7 @@ def job_sheet(laid: LaidOutJob) -> FilmSheet:
     film = laid.job.film
     plain = partial(film_sheet, laid.area.printed.bounds, laid.area.trim.bounds,
                     film.resolution.dpi, film.reading, scale=film.scale)
-    lines = 0 if film.scale.is_true else 1
+    lines = len(_size_lines(laid))
     whole = plain(further_lines=lines)
     if film.panels and not printer_room(film).holds(whole):
         whole = plain(further_lines=lines + 1, apron_mm=APRON_MM)
@@ -195,18 +195,14 @@ def _label(laid: LaidOutJob, ink: InkTable, order: int) -> FilmLabel:
     job = laid.job
     mesh = ink.mesh or job.mesh
     return FilmLabel(
-        job=job.title, board=job.board.name, ink=ink.name,
+        job=job.title, board=f"{job.board.name}, {job.side} side", ink=ink.name,
         mesh=f"{mesh.count.written}, thread {mesh.thread.written}",
         ruling=job.ruling_of(ink).written, film_number=order, film_count=len(job.ink),
         screened=ink.prints != "line work",
-        date=job.date.isoformat(), further=_size_line(laid))
+        date=job.date.isoformat(), further=_size_lines(laid))
 
 
-def _size_line(laid: LaidOutJob) -> tuple[str, ...]:
+def _size_lines(laid: LaidOutJob) -> tuple[str, ...]:
     """How the film's size differs from the print's, if it does."""
-    scale = laid.job.film.scale
-    if scale.is_true:
-        return ()
     least_x, least_y, greatest_x, greatest_y = laid.area.printed.bounds
-    told = scale_told(scale, greatest_x - least_x, greatest_y - least_y)
-    return (told[0].upper() + told[1:],)
+    return scale_lines(laid.job.film.scale, greatest_x - least_x, greatest_y - least_y)

@@ -163,9 +163,7 @@ def write_panels(
 
 def label_line(panel: Panel, film: FilmTable) -> str:
     """What a panel's label says of it."""
-    told = panel.told
-    return (f"{told[0].upper()}{told[1:]} · overlap {film.panel_overlap.written}, "
-            "crosses on crosses")
+    return f"{panel.place_told} · overlap {film.panel_overlap.written}, crosses on crosses"
 
 
 def _too_small(job: Job) -> InputProblem:

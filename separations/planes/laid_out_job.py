@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from preflight.art.artwork import open_artwork
 from preflight.art.placement import Placement, place
-from preflight.board.board_outline import BoardOutline
+from preflight.board.board_outline import BoardOutline, seen_from_the_base
 from preflight.board.outline_from_numbers import BoardNumbers, outline_from_numbers
 from preflight.board.outline_from_points import read_points_table
 from preflight.board.topsheet_area import TopsheetArea, topsheet_area
@@ -41,6 +41,8 @@ def lay_out(job: Job) -> LaidOutJob:
         When outline or art cannot be read, or make no sense.
     """
     outline = _outline_of(job)
+    if job.side == "base":
+        outline = seen_from_the_base(outline)
     area = topsheet_area(
         outline, job.stage, bleed_mm=job.area.bleed.mm,
         safety_margin_mm=job.area.safety_margin.mm, edge_margin_mm=job.area.edge_margin.mm)
