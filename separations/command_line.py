@@ -9,6 +9,7 @@ import traceback
 import click
 
 from preflight.input_problem import ExitStatus, InputProblem
+from separations.commands.gang_command import gang
 from separations.commands.ink_choice_command import inks
 from separations.commands.new_job import new
 from separations.commands.prepress_commands import check, films, ink, proof, run
@@ -26,7 +27,7 @@ def topsheet() -> None:
     """
 
 
-for command in (new, check, proof, films, ink, inks, run, wedge, calibrate):
+for command in (new, check, proof, films, ink, inks, run, wedge, calibrate, gang):
     topsheet.add_command(command)
 
 

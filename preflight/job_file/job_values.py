@@ -121,6 +121,8 @@ ArtWidth = Annotated[
     units.Length, _length(1, 6000, "a length such as '160 cm', between 1 mm and 6 m,")]
 SheetLength = Annotated[
     units.Length, _length(50, 200_000, "a length such as '61 cm' or '30 m', 5 cm to 200 m,")]
+FilmPlace = Annotated[
+    units.Length, _length(0, 200_000, "a length such as '120 mm', up to 200 m,")]
 PanelOverlap = Annotated[
     units.Length, _length(10, 60, "an overlap such as '15 mm', between 10 and 60 mm,")]
 ThreadLength = Annotated[
