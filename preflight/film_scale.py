@@ -62,6 +62,13 @@ def scale_lines(scale: FilmScale, length_mm: float, width_mm: float) -> tuple[st
             f"Film across: {_told(scale.across, width_mm)}")
 
 
+def scale_short(scale: FilmScale) -> str:
+    """The film's scale against the board in a few characters: ``1:1``, or a factor an axis."""
+    if scale.is_true:
+        return "1:1"
+    return f"{scale.along:g} along, {scale.across:g} across"
+
+
 def _told(factor: float, size_mm: float) -> str:
     if factor == 1.0:
         return "as large as the print"

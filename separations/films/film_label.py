@@ -37,7 +37,7 @@ class FilmLabel:
     date : str
         The job's date.
     scale : str
-        Scale of the print against the board.
+        Scale of the film against the board.
     screened : bool
         Whether the film carries a halftone; else line work only.
     panel : str

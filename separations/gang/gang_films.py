@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from preflight.film_scale import scale_short
 from preflight.findings import Finding, has_stop
 from preflight.job_file.job_reader import read_job
 from preflight.job_file.job_tables import InkTable
@@ -172,8 +173,9 @@ def _label(gang: GangSheet, pieces: tuple[PlacedPiece, ...], ink: InkTable,
     mesh = ink.mesh or job.mesh
     listed = tuple(f"{number}  {piece.told}" for number, piece in enumerate(pieces, 1))
     return FilmLabel(
-        job=gang.title, board=f"{len(pieces)} piece{'' if len(pieces) == 1 else 's'}",
+        job=gang.title, board=f"{len(pieces)} pieces, each screened from its own middle",
         ink=ink.name, mesh=f"{mesh.count.written}, thread {mesh.thread.written}",
         ruling=job.ruling_of(ink).written, film_number=order, film_count=len(job.ink),
         date=gang.date.isoformat(), further=(*size_lines(pieces), *listed),
+        scale=scale_short(job.film.scale),
         screened=any(p.prepared.laid.job.ink[order - 1].prints != "line work" for p in pieces))

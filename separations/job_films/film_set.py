@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from preflight.board.area_mask import row_spans
-from preflight.film_scale import scale_lines
+from preflight.film_scale import scale_lines, scale_short
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
 from preflight.mesh import Mesh
@@ -198,7 +198,7 @@ def _label(laid: LaidOutJob, ink: InkTable, order: int) -> FilmLabel:
         job=job.title, board=f"{job.board.name}, {job.side} side", ink=ink.name,
         mesh=f"{mesh.count.written}, thread {mesh.thread.written}",
         ruling=job.ruling_of(ink).written, film_number=order, film_count=len(job.ink),
-        screened=ink.prints != "line work",
+        scale=scale_short(job.film.scale), screened=ink.prints != "line work",
         date=job.date.isoformat(), further=_size_lines(laid))
 
 

@@ -19,6 +19,7 @@ from preflight.findings import Grade
 from preflight.halftone_spec import halftone_told
 from preflight.job_file.job import Job
 from separations.report.cautions import DEFER, cautions_for
+from separations.report.film_making import files_told, panels_told, rules_told, size_told
 from separations.report.film_reading import how_to_lay
 from separations.report.outcome import Outcome
 
@@ -96,8 +97,9 @@ def _heading(outcome: Outcome) -> list[Flowable]:
     where = "flat sheet, before pressing" if job.stage == "sheet" else "the pressed board"
     return [
         Paragraph(escape(job.title), _TITLE),
-        Paragraph(escape(f"{job.board.name}, {outline.length_mm:.0f} × {outline.width_mm:.0f} mm, "
-                         f"printed on {where}; {job.boards} to print; {job.date.isoformat()}"),
+        Paragraph(escape(f"{job.board.name}, {job.side} side, {outline.length_mm:.0f} × "
+                         f"{outline.width_mm:.0f} mm, printed on {where}; {job.boards} to print; "
+                         f"{job.date.isoformat()}"),
                   _TEXT),
         Spacer(1, 3 * mm)]
 
@@ -112,7 +114,7 @@ def _print_order(outcome: Outcome) -> list[Flowable]:
             str(number), ink.name, f"{table.count.written} / {table.thread.written}",
             f"{table.angle.deg:g}°", "line work, not screened" if ink.prints == "line work" else
             halftone_told(job.halftone_of(ink), job.ruling_of(ink).written),
-            film.file if film else "not made",
+            files_told(film) if film else "not made",
             f"{film.mean_tone * 100:.1f} %" if film else "–", "[    ]"))
     return [Paragraph("Print order", _HEAD), _grid(rows, (8, 24, 28, 17, 50, 36, 16, 11))]
 
@@ -122,9 +124,10 @@ def _settings(outcome: Outcome) -> list[Flowable]:
     least_x, least_y, greatest_x, greatest_y = outcome.submission.area.printed.bounds
     length, width = greatest_x - least_x, greatest_y - least_y
     lines = (
-        f"Films are 1:1, nose up. {how_to_lay(job)}",
-        "Check each film before exposing: the rule marked 100 mm measures 100 mm along and "
-        "across; all films fall on each other at the registration marks at both ends.",
+        f"Films are {size_told(outcome.submission)}; nose up. {how_to_lay(job)}",
+        *filter(None, [panels_told(outcome)]),
+        f"Check each film before exposing: {rules_told(outcome.submission)}; all films "
+        "fall on each other at the registration marks at both ends.",
         f"Image {length:.0f} × {width:.0f} mm; frame inside {job.frame.inside_length.written} × "
         f"{job.frame.inside_width.written}.",
         _marks_told(job),

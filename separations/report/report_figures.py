@@ -11,6 +11,7 @@ from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
 from separations.ink_need.ink_estimate import InkEstimate, Range
 from separations.report.cautions import DEFER, cautions_for
+from separations.report.film_making import panel_figures, size_figures
 from separations.report.outcome import ColourReach, FilmMade, Outcome
 
 FORMAT = 1
@@ -34,6 +35,7 @@ def figures_of(outcome: Outcome) -> dict[str, Any]:
     return {
         "format": FORMAT,
         "job": {"title": job.title, "date": job.date.isoformat(), "stage": job.stage,
+                "side": job.side,
                 "boards": job.boards},
         "board": {
             "name": job.board.name,
@@ -54,6 +56,7 @@ def figures_of(outcome: Outcome) -> dict[str, Any]:
         "findings": [_finding(f) for f in outcome.findings if f.grade is not Grade.CLEAR],
         "in_order": [_finding(f) for f in outcome.findings if f.grade is Grade.CLEAR],
         "films_withheld": outcome.withheld,
+        "film_size": size_figures(submission),
         "films": [_film(film) for film in outcome.films],
         "ink_estimates": [_estimate(e) for e in outcome.estimates],
         "colour": None if outcome.colour is None else _colour(outcome.colour),
@@ -100,6 +103,7 @@ def _film(film: FilmMade) -> dict[str, Any]:
         "page_mm": [round(film.page_width_mm, 3), round(film.page_length_mm, 3)],
         "inked_cm2": round(film.inked_mm2 / 100, 3), "mean_tone": round(film.mean_tone, 5),
         "sha256": film.sha256, "read_back": "equal to the bit",
+        "panels": panel_figures(film),
     }
 
 

@@ -12,6 +12,7 @@ from preflight.findings import Finding, Grade, by_grade
 from preflight.halftone_spec import halftone_told
 from separations.ink_need.ink_estimate import Range
 from separations.report.cautions import DEFER, cautions_for
+from separations.report.film_making import files_told, size_told
 from separations.report.film_reading import how_to_lay
 from separations.report.outcome import FilmMade, Outcome, Overprint
 
@@ -129,7 +130,8 @@ def _films(outcome: Outcome) -> str:
         return ""
     rows = [_film_row(film, outcome) for film in outcome.films]
     resolution = escape(job.film.resolution.written)
-    return (f"<h2>Films, in print order</h2><p>{resolution}, 1:1. {escape(how_to_lay(job))} "
+    return (f"<h2>Films, in print order</h2><p>{resolution}, "
+            f"{escape(size_told(outcome.submission))}. {escape(how_to_lay(job))} "
             "Each film was "
             "opened again with other software and compared with its dots, bit for bit.</p>"
             + _table(("Order", "Ink", "Mesh", "Halftone", "Film",
@@ -151,7 +153,7 @@ def _film_row(film: FilmMade, outcome: Outcome) -> tuple[str, ...]:
         f"{escape(halftone_told(spec, job.ruling_of(film.ink).written))}"
         f"<br><small>{spec.smallest_tone * 100:.1f} to "
         f"{spec.largest_tone * 100:.1f} %</small>",
-        f"{escape(film.file)}<br><small>{film.columns} × {film.rows} px; page "
+        f"{escape(files_told(film))}<br><small>{film.columns} × {film.rows} px; page "
         f"{film.page_width_mm:.1f} × {film.page_length_mm:.1f} mm</small>",
         f"{film.mean_tone * 100:.1f} %")
 
