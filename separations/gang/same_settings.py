@@ -34,7 +34,8 @@ def check_same_settings(jobs: Sequence[Job]) -> None:
     first = jobs[0]
     for job in jobs[1:]:
         if len(job.ink) != len(first.ink):
-            raise InputProblem(where=f"{job.path}: ink", found=f"{len(job.ink)} inks",
+            count = f"{len(job.ink)} ink{'' if len(job.ink) == 1 else 's'}"
+            raise InputProblem(where=f"{job.path}: ink", found=count,
                                would_do=f"the {len(first.ink)} inks of {first.path.name}")
         for asked, found in zip(_settings(first), _settings(job), strict=True):
             if asked.value != found.value:
