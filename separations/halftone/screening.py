@@ -75,9 +75,15 @@ Prepared = Screening | LaidDots
 
 
 @overload
-def prepare(content: FilmContent) -> Screening: ...
+def prepare(content: FilmContent) -> Screening:  # noqa: D418
+    """A film's tables."""
+
+
 @overload
-def prepare(content: LaidDots) -> LaidDots: ...
+def prepare(content: LaidDots) -> LaidDots:  # noqa: D418
+    """Dots that need none."""
+
+
 def prepare(content: FilmDots) -> Prepared:
     """Compute all tables of a film once: a few megabytes, a few milliseconds."""
     if isinstance(content, LaidDots):
