@@ -10,6 +10,7 @@ import click
 
 from preflight.input_problem import ExitStatus, InputProblem
 from separations.commands.board_command import outline
+from separations.commands.gang_command import gang
 from separations.commands.ink_choice_command import inks
 from separations.commands.new_job import new
 from separations.commands.prepress_commands import check, films, ink, proof, run
@@ -27,7 +28,7 @@ def topsheet() -> None:
     """
 
 
-for command in (new, check, proof, films, ink, inks, run, wedge, calibrate, outline):
+for command in (new, check, proof, films, ink, inks, run, wedge, calibrate, outline, gang):
     topsheet.add_command(command)
 
 

@@ -140,13 +140,15 @@ def _crops(
     film = job_sheet(prepared.laid).art_grid
     columns, rows = (min(round(side / film.pixel_mm), most) for side, most in
                      zip(DOT_CROP_MM, (film.columns, film.rows), strict=True))
+    scale = prepared.laid.job.film.scale
     bits: list[list[NDArray[np.bool_]]] = [[] for _ in centres_mm]
     if screenings is None:
         screenings = film_screenings(prepared.laid, prepared.separation, prepared.sheets)
     for _, screening in screenings:
         for place, (x, y) in zip(bits, centres_mm, strict=True):
-            row = min(max(round(film.row_of(x)) - rows // 2, 0), film.rows - rows)
-            column = min(max(round(film.column_of(y)) - columns // 2, 0), film.columns - columns)
+            row = min(max(round(film.row_of(x * scale.along)) - rows // 2, 0), film.rows - rows)
+            column = min(max(round(film.column_of(y * scale.across)) - columns // 2, 0),
+                         film.columns - columns)
             place.append(dots_in(screening, row, row + rows, column, column + columns))
     model = whole_model(prepared.laid.job)
     return [DotCrop(srgb=dot_proof(np.stack(place), model), centre_mm=centre)

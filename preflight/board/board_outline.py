@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -79,6 +79,11 @@ class BoardOutline:
 def anticlockwise(ring_mm: NDArray[np.float64]) -> NDArray[np.float64]:
     """The same ring (N, 2), turned over where it ran clockwise."""
     return ring_mm if LinearRing(ring_mm).is_ccw else np.ascontiguousarray(ring_mm[::-1])
+
+
+def seen_from_the_base(outline: BoardOutline) -> BoardOutline:
+    """The outline of the same board seen from its other side, nose still towards +x."""
+    return replace(outline, ring_mm=anticlockwise(outline.ring_mm * np.array([1.0, -1.0])))
 
 
 def half_mirrored(half_mm: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -92,18 +92,21 @@ def film_reads_right(submission: Submission) -> Iterator[Finding]:
 
 
 def film_fits_the_printer(submission: Submission) -> Iterator[Finding]:
-    """Film with its marks is no larger than what the film printer takes."""
+    """Film with its marks is no larger than what the film printer takes, or comes in panels."""
     film = submission.job.film
     for side, size, limit in (("length", submission.film_length_mm, film.length),
                               ("width", submission.film_width_mm, film.width)):
         over = size > limit.mm
         yield Finding(
-            check=f"Film {side}", subject="film", grade=Grade.STOP if over else Grade.CLEAR,
+            check=f"Film {side}", subject="film",
+            grade=Grade.CLEAR if not over else Grade.NOTE if film.panels else Grade.STOP,
             says=f"A film with its marks is {size:.0f} mm in {side}; the film printer takes "
-                 f"{limit.written}.",
+                 f"{limit.written}." + (" Panels are made." if over and film.panels else ""),
             measured=Figure(value=size, unit="mm"), limit=Figure(value=limit.mm, unit="mm"),
             source="the job's [film] table",
-            mend="Use a wider film printer or roll, or turn to a smaller bleed." if over else "")
+            mend="" if not over else "Splice them on a light table, crosses on crosses."
+            if film.panels else
+            "Use a wider film printer or roll, a smaller bleed, or panels = true.")
 
 
 def frame_leaves_free_mesh(submission: Submission) -> Iterator[Finding]:

@@ -26,6 +26,7 @@ from preflight.job_file.job_tables import (
     NoteTable,
     PressTable,
     SeparationTable,
+    Side,
     Stage,
     WoodTable,
 )
@@ -47,6 +48,9 @@ class Job:
     ----------
     path : Path
         The job file itself; art and outline files are found beside it.
+    side : Side
+        Which side of the board is printed. The board's outline is told as its top is seen; the
+        base's is its mirror image across the centre line, as seen from the printed side.
     """
 
     title: v.Text
@@ -58,6 +62,7 @@ class Job:
     ink: tuple[InkTable, ...]
     frame: FrameTable
     stage: Stage = "sheet"
+    side: Side = "top"
     boards: v.Boards = 1
     press_profile: v.Text | None = None
     area: AreaTable = AreaTable()

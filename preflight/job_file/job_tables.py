@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from preflight.film_scale import FilmScale
 from preflight.halftone_spec import DotShape, SmallDots
 from preflight.job_file import job_values as v
 from preflight.units import Angle, Length, Resolution, Share, Temperature
 
 TipShape = Literal["round", "blunt", "pointed"]
 Stage = Literal["sheet", "board"]
+Side = Literal["top", "base"]
 HowPlaced = Literal["fit", "fill", "scale"]
 Flip = Literal["none", "along", "across"]
 Rendering = Literal["paper-relative", "absolute", "keep-saturation"]
@@ -184,7 +186,9 @@ class FilmTable:
     """``[film]``: what the film printer can do and how the films are to read.
 
     ``also`` asks for more than the film PDFs: films as TIFF, unscreened grey separations, and
-    a composite of all inks.
+    a composite of all inks. ``scale_along`` and ``scale_across`` make films larger or smaller
+    than the print, to make up for film that grows and mesh that gives way. ``panels`` lets a film
+    that does not fit the printer be made in parts that overlap.
     """
 
     resolution: v.FilmResolution = Resolution(1440.0, "1440 dpi")
@@ -193,6 +197,15 @@ class FilmTable:
     reading: Literal["right-reading", "mirrored"] = "right-reading"
     coding: Literal["group4", "deflate"] = "group4"
     also: v.AlsoWanted = ()
+    scale_along: v.FilmFactor = 1.0
+    scale_across: v.FilmFactor = 1.0
+    panels: v.YesOrNo = False
+    panel_overlap: v.PanelOverlap = Length(15.0, "15 mm")
+
+    @property
+    def scale(self) -> FilmScale:
+        """How much larger the films are than the print."""
+        return FilmScale(self.scale_along, self.scale_across)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -159,6 +159,10 @@ ArtWidth = Annotated[
     units.Length, _length(1, 6000, "a length such as '160 cm', between 1 mm and 6 m,")]
 SheetLength = Annotated[
     units.Length, _length(50, 200_000, "a length such as '61 cm' or '30 m', 5 cm to 200 m,")]
+FilmPlace = Annotated[
+    units.Length, _length(0, 200_000, "a length such as '120 mm', up to 200 m,")]
+PanelOverlap = Annotated[
+    units.Length, _length(10, 60, "an overlap such as '15 mm', between 10 and 60 mm,")]
 ThreadLength = Annotated[
     units.Length, _length(0.005, 1.0, "a thread size such as '34 um', between 5 and 1000 µm,")]
 DotLength = Annotated[
@@ -187,6 +191,9 @@ Density = Annotated[float, _bounded(
     _number, lambda q: q, 0.5, 5, "a density in g/ml such as 1.25, between 0.5 and 5,")]
 Fraction = Annotated[float, _bounded(
     _number, lambda q: q, 0, 1, "a number between 0 and 1")]
+FilmFactor = Annotated[float, _bounded(
+    _number, lambda q: q, 0.98, 1.02,
+    "a factor of the film against the print such as 1.0004, between 0.98 and 1.02,")]
 VolumeMl = Annotated[float, _bounded(
     _number, lambda q: q, 0, 5000, "a volume in ml such as 150, between 0 and 5000,")]
 InkVolume = Annotated[float, _bounded(

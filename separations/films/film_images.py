@@ -20,7 +20,7 @@ from separations.films.pdf_appendix import PdfAppendix
 from separations.films.progress import PacedProgress
 from separations.halftone.dot_counts import cell_pixels, count_cells
 from separations.halftone.film_bands import in_order, row_bands
-from separations.halftone.screening import Screening, screen_region
+from separations.halftone.screening import Prepared, screen_region
 
 #: Most rows of an image: cairo, and so the viewers built on it, draws a taller one blank.
 MOST_IMAGE_ROWS = 32_767
@@ -81,7 +81,7 @@ def image_entries(rows: int, columns: int, coding: Coding) -> str:
     return entries + "/Decode [1 0] /Filter /FlateDecode"
 
 
-def write_image(appendix: PdfAppendix, screening: Screening, part: ImagePart, coding: Coding,
+def write_image(appendix: PdfAppendix, screening: Prepared, part: ImagePart, coding: Coding,
                 counts: NDArray[np.int64], paced: PacedProgress, *,
                 workers: int) -> ImagePart:
     """Write one image's stream and add its new rows' ink to ``counts``.
@@ -126,7 +126,7 @@ def _bands(part: ImagePart) -> list[_Band]:
             for first, end in rows]
 
 
-def _made(screening: Screening, bands: list[_Band], coding: Coding,
+def _made(screening: Prepared, bands: list[_Band], coding: Coding,
           workers: int) -> Iterable[_MadeBand]:
     grid = screening.content.film_grid
     side = cell_pixels(grid)

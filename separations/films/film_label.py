@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
@@ -18,6 +19,8 @@ PLAIN_FONT = "Vera"
 BOLD_FONT = "VeraBd"
 #: The package's own, for what those two cannot show.
 WIDE_FONT = "DejaVuSans"
+#: No line of a film's label is smaller (points). Own choice, no source.
+SMALLEST_PT = 8.0
 _READINGS: dict[Reading, str] = {
     "right-reading": "right-reading, emulsion up",
     "mirrored": "MIRRORED: wrong-reading, emulsion up; prints a mirror image",
@@ -40,6 +43,10 @@ class FilmLabel:
         Scale of the film against the board.
     screened : bool
         Whether the film carries a halftone; else line work only.
+    panel : str
+        Which panel of the film this is, where it has several.
+    further : tuple of str
+        Further lines: size of the film against the print, which panel this is, pieces.
     """
 
     job: str
@@ -52,6 +59,8 @@ class FilmLabel:
     date: str
     scale: str = "1:1"
     screened: bool = True
+    panel: str = ""
+    further: tuple[str, ...] = ()
 
 
 class LabelLine(NamedTuple):
@@ -64,23 +73,37 @@ class LabelLine(NamedTuple):
 
 def label_lines(label: FilmLabel, spec: HalftoneSpec, reading: Reading,
                 width_pt: float) -> tuple[LabelLine, ...]:
-    """The label's lines, top to bottom, each shortened to ``width_pt`` points."""
+    """The label's lines, top to bottom, each set smaller or shortened to ``width_pt`` points."""
+    number = f"{label.film_number} of {label.film_count}"
+    head = (f"{label.ink}, {label.panel} (film {number})" if label.panel
+            else f"Film {number} (print order): {label.ink}")
     told = halftone_told(spec, label.ruling) if label.screened else "line work, not screened"
     halftone = f"mesh {label.mesh} · {told} · {spec.film_dpi:g} dpi · scale {label.scale}"
     lines = (
-        LabelLine(f"Film {label.film_number} of {label.film_count} (print order): {label.ink}",
-                  BOLD_FONT, 15.0),
+        LabelLine(head, BOLD_FONT, 15.0),
         LabelLine(f"{label.job} · {label.board}", PLAIN_FONT, 11.0),
         LabelLine(halftone, PLAIN_FONT, 10.0),
-        LabelLine(f"{_READINGS[reading]} · {label.date}", PLAIN_FONT, 10.0))
+        LabelLine(f"{_READINGS[reading]} · {label.date}", PLAIN_FONT, 10.0),
+        *(LabelLine(line, BOLD_FONT, 10.0) for line in label.further))
     fitting = [line._replace(font=font_for(line.text, line.font)) for line in lines]
-    return tuple(line._replace(text=shortened(line, width_pt)) for line in fitting)
+    fitted = (_smaller(line, width_pt) for line in fitting)
+    return tuple(line._replace(text=shortened(line, width_pt)) for line in fitted)
 
 
 def font_for(text: str, font: str) -> str:
     """The font, or the wide one where that shows more of the text."""
     shown = {name: sum(ord(c) in _glyphs(name) for c in text) for name in (font, WIDE_FONT)}
     return WIDE_FONT if shown[WIDE_FONT] > shown[font] else font
+
+
+def _smaller(line: LabelLine, width_pt: float) -> LabelLine:
+    """The line as large as it fits, but no smaller than can be read on a light table."""
+    register_fonts()
+    wide = pdfmetrics.stringWidth(printable(line.text, line.font), line.font, line.size_pt)
+    if wide <= width_pt:
+        return line
+    size_pt = math.floor(line.size_pt * width_pt / wide * 10) / 10
+    return line._replace(size_pt=max(SMALLEST_PT, size_pt))
 
 
 def shortened(line: LabelLine, width_pt: float) -> str:

@@ -17,18 +17,20 @@ from separations.films.film_label import FilmLabel, label_lines
 from separations.films.film_page import FilmPage, PlacedImage, film_page, label_width_pt
 from separations.films.film_record import Coding, FilmRecord, ImagePart
 from separations.films.film_sheet import Box, FilmSheet
-from separations.films.marks import marks, wedge_box, wedge_tones
+from separations.films.marks import Shape, marks, wedge_box, wedge_tones
 from separations.films.pdf_appendix import PdfAppendix
 from separations.films.progress import PacedProgress, Progress
 from separations.halftone.dot_counts import coverage_map, empty_counts
 from separations.halftone.film_content import FilmContent
+from separations.halftone.laid_dots import FilmDots
 from separations.halftone.screening import Screening, prepare
 
 WEDGE_NAME = "Wedge"
 
 
-def write_film(path: Path, content: FilmContent | Screening, sheet: FilmSheet, label: FilmLabel, *,
+def write_film(path: Path, content: FilmDots | Screening, sheet: FilmSheet, label: FilmLabel, *,
                coding: Coding = "group4", workers: int = 2,
+               shapes: tuple[Shape, ...] | None = None,
                progress: Progress | None = None) -> FilmRecord:
     """Write one ink's film.
 
@@ -36,7 +38,7 @@ def write_film(path: Path, content: FilmContent | Screening, sheet: FilmSheet, l
     ----------
     path : Path
         The file to write; it is not moved, and is incomplete if this raises.
-    content : FilmContent or Screening
+    content : FilmDots or Screening
         Its dots, on ``sheet.art_grid``.
     sheet : FilmSheet
         The board's sheet.
@@ -47,6 +49,8 @@ def write_film(path: Path, content: FilmContent | Screening, sheet: FilmSheet, l
         become ``deflate``.
     workers : int
         Threads; any number gives the same bytes.
+    shapes : tuple of Shape, optional
+        The page's marks, where they are not those of `separations.films.marks.marks`.
     progress : callable, optional
         Told (film rows done, film rows in all) on this thread, at most every 50 ms.
 
@@ -55,7 +59,7 @@ def write_film(path: Path, content: FilmContent | Screening, sheet: FilmSheet, l
     ValueError
         When the content's grid is not the sheet's.
     """
-    screening = prepare(content) if isinstance(content, FilmContent) else content
+    screening = prepare(content)
     content = screening.content
     if content.film_grid != sheet.art_grid:
         raise ValueError("the film's grid is not the sheet's")
@@ -64,7 +68,7 @@ def write_film(path: Path, content: FilmContent | Screening, sheet: FilmSheet, l
     if grid.columns > MOST_GROUP4_COLUMNS:
         coding = "deflate"
     parts = stacked_parts(grid.rows, grid.columns)
-    page = _page(sheet, label, content, parts)
+    page = _page(sheet, label, content, parts, marks(sheet) if shapes is None else shapes)
     counts = empty_counts(grid)
     paced = PacedProgress(progress, grid.rows)
     prepared = time.perf_counter()
@@ -88,26 +92,26 @@ def write_film(path: Path, content: FilmContent | Screening, sheet: FilmSheet, l
         seconds={"page": prepared - begun, "dots": time.perf_counter() - prepared})
 
 
-def wedge_content(sheet: FilmSheet, content: FilmContent) -> FilmContent:
+def wedge_content(sheet: FilmSheet, content: FilmDots) -> FilmContent:
     """The tone wedge as a film of its own, screened as the ink is, on the page's pixels."""
     grid = sheet.part_grid(wedge_box(sheet))
     return FilmContent(tones=wedge_tones(sheet), tone_grid=grid, film_grid=grid,
                        spec=content.spec)
 
 
-def _page(sheet: FilmSheet, label: FilmLabel, content: FilmContent,
-          parts: tuple[ImagePart, ...]) -> FilmPage:
+def _page(sheet: FilmSheet, label: FilmLabel, content: FilmDots,
+          parts: tuple[ImagePart, ...], shapes: tuple[Shape, ...]) -> FilmPage:
     art = sheet.art_box
     images = [PlacedImage(part.name, Box(art.left, art.top + part.first_row, art.right,
                                          art.top + part.end_row)) for part in parts]
     return film_page(
-        sheet, marks(sheet),
+        sheet, shapes,
         label_lines(label, content.spec, sheet.reading, label_width_pt(sheet)),
         (*images, PlacedImage(WEDGE_NAME, wedge_box(sheet))),
         DocumentFacts(title=f"{label.job}: {label.ink}", date=label.date))
 
 
-def _write_wedge(appendix: PdfAppendix, sheet: FilmSheet, content: FilmContent, number: int,
+def _write_wedge(appendix: PdfAppendix, sheet: FilmSheet, content: FilmDots, number: int,
                  coding: Coding) -> None:
     wedge = wedge_content(sheet, content)
     grid = wedge.film_grid

@@ -6,16 +6,18 @@ import math
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
+from preflight.film_scale import Bounds, FilmScale
 from preflight.raster_grid import RasterGrid, grid_over
 from preflight.units import MM_PER_INCH, POINTS_PER_INCH
 
 Reading = Literal["right-reading", "mirrored"]
-Bounds = tuple[float, float, float, float]
 
 #: Free film round the image (mm), enough for the marks that stand there: our own choice.
 NOSE_MARGIN_MM = 26.0
 TAIL_MARGIN_MM = 52.0
 SIDE_MARGIN_MM = 16.0
+#: What each further line of the label takes (mm).
+FURTHER_LINE_MM = 4.7
 
 
 class Box(NamedTuple):
@@ -43,6 +45,11 @@ class FilmSheet:
         (least x, least y, greatest x, greatest y) of the trim.
     reading : Reading
         Mirrored sheets are laid out alike and flipped left to right, text and all.
+    scale : FilmScale
+        Film mm for one mm of board. The grids and the trim lie on the film, so all that stands
+        for a place on the board is moved; strokes, lettering and the wedge keep their size.
+    label_aside_mm : float
+        What is left free to the right of the label (mm).
     """
 
     dpi: float
@@ -50,6 +57,8 @@ class FilmSheet:
     page_grid: RasterGrid
     trim_bounds_mm: Bounds
     reading: Reading
+    scale: FilmScale = FilmScale()
+    label_aside_mm: float = 0.0
 
     @property
     def point_per_pixel(self) -> float:
@@ -93,6 +102,14 @@ class FilmSheet:
         """A length in whole film pixels, at least one."""
         return max(1, round(length_mm / self.page_grid.pixel_mm))
 
+    def down(self, length_mm: float) -> int:
+        """A length along the board in whole film pixels, at least one."""
+        return self.pixels(length_mm * self.scale.along)
+
+    def over(self, length_mm: float) -> int:
+        """A length across the board in whole film pixels, at least one."""
+        return self.pixels(length_mm * self.scale.across)
+
     def part_grid(self, box: Box) -> RasterGrid:
         """The board-frame grid of a part of the page."""
         page = self.page_grid
@@ -103,7 +120,8 @@ class FilmSheet:
 
 
 def film_sheet(printed_bounds_mm: Bounds, trim_bounds_mm: Bounds, dpi: float,
-               reading: Reading = "right-reading") -> FilmSheet:
+               reading: Reading = "right-reading", *, scale: FilmScale = FilmScale(),
+               further_lines: int = 0, apron_mm: float = 0.0) -> FilmSheet:
     """Lay out the sheet of a board.
 
     Parameters
@@ -115,15 +133,22 @@ def film_sheet(printed_bounds_mm: Bounds, trim_bounds_mm: Bounds, dpi: float,
         Film pixels per inch.
     reading : Reading
         ``right-reading`` (emulsion up, as screen printing takes it) or ``mirrored``.
+    scale : FilmScale
+        Film mm for one mm of board.
+    further_lines : int
+        Lines that the label has beyond its usual four.
+    apron_mm : float
+        Free film round all that (mm).
     """
     pixel_mm = MM_PER_INCH / dpi
-    art = grid_over(printed_bounds_mm, pixel_mm)
-    nose, tail, side = (math.ceil(margin / pixel_mm)
-                        for margin in (NOSE_MARGIN_MM, TAIL_MARGIN_MM, SIDE_MARGIN_MM))
+    art = grid_over(scale.grown_bounds(printed_bounds_mm), pixel_mm)
+    nose, tail, side = (
+        math.ceil((margin + apron_mm) / pixel_mm) for margin in
+        (NOSE_MARGIN_MM, TAIL_MARGIN_MM + further_lines * FURTHER_LINE_MM, SIDE_MARGIN_MM))
     # Whole bytes, so that packed rows of the image fall on whole bytes of the page.
     side = -(-side // 8) * 8
     page = RasterGrid(top_x_mm=art.top_x_mm + nose * pixel_mm,
                       left_y_mm=art.left_y_mm + side * pixel_mm, pixel_mm=pixel_mm,
                       rows=art.rows + nose + tail, columns=art.columns + 2 * side)
-    return FilmSheet(dpi=dpi, art_grid=art, page_grid=page, trim_bounds_mm=trim_bounds_mm,
-                     reading=reading)
+    return FilmSheet(dpi=dpi, art_grid=art, page_grid=page, reading=reading, scale=scale,
+                     trim_bounds_mm=scale.grown_bounds(trim_bounds_mm))

@@ -17,12 +17,13 @@ from separations.films.document_facts import DocumentFacts
 from separations.films.film_label import FilmLabel
 from separations.films.film_sheet import FilmSheet
 from separations.films.group4 import StripJoiner, code_rows
+from separations.films.marks import Shape
 from separations.films.page_bits import PageBits
 from separations.films.progress import PacedProgress, Progress
 from separations.films.tiff_file import DEFLATE, GROUP4, TiffFacts, TiffFile
 from separations.films.tiff_read_back import TiffRecord
 from separations.halftone.film_bands import in_order, row_bands
-from separations.halftone.film_content import FilmContent
+from separations.halftone.laid_dots import FilmDots
 
 ROWS_PER_STRIP = 256
 _DEFLATE_LEVEL = 2
@@ -34,15 +35,16 @@ class _MadeStrip(NamedTuple):
     digest: bytes
 
 
-def write_film_tiff(path: Path, content: FilmContent, sheet: FilmSheet, label: FilmLabel, *,
-                    workers: int = 2, progress: Progress | None = None) -> TiffRecord:
+def write_film_tiff(path: Path, content: FilmDots, sheet: FilmSheet, label: FilmLabel, *,
+                    workers: int = 2, shapes: tuple[Shape, ...] | None = None,
+                    progress: Progress | None = None) -> TiffRecord:
     """Write one ink's film, marks and label included, as Group 4 strips.
 
     Parameters are those of `separations.films.film_pdf.write_film`. Its pixels are those that
     the PDF shows at the film's resolution. The rows are screened again: they are the page's, not
     the image's, and TIFF strips stand alone.
     """
-    page = PageBits(sheet, content, label)
+    page = PageBits(sheet, content, label, shapes)
     facts = TiffFacts(rows=page.rows, columns=page.columns, rows_per_strip=ROWS_PER_STRIP, bits=1,
                       compression=GROUP4, ppi=sheet.dpi, title=f"{label.job}: {label.ink}",
                       date=label.date)

@@ -59,7 +59,7 @@ Shape = Box | Ring | Words
 def marks(sheet: FilmSheet) -> tuple[Shape, ...]:
     """All marks of a sheet but its label and the wedge's dots."""
     return (*_targets(sheet), *_ends(sheet), *_trim_ticks(sheet), *_rule_across(sheet),
-            *_rule_along(sheet), *_wedge_figures(sheet))
+            *_rule_along(sheet), *wedge_figures(sheet))
 
 
 def wedge_box(sheet: FilmSheet) -> Box:
@@ -83,7 +83,8 @@ def label_box(sheet: FilmSheet) -> Box:
     """Where the label stands: the tail end's outer strip."""
     aside = sheet.pixels(5.0)
     top = wedge_box(sheet).bottom + sheet.pixels(2.0)
-    return Box(aside, top, sheet.page_grid.columns - aside,
+    return Box(aside, top, sheet.page_grid.columns - aside - round(
+                   sheet.label_aside_mm / sheet.page_grid.pixel_mm),
                sheet.page_grid.rows - sheet.pixels(3.0))
 
 
@@ -104,9 +105,10 @@ def _level(sheet: FilmSheet, row: int, left: int, right: int) -> Box:
 
 def _targets(sheet: FilmSheet) -> list[Shape]:
     """Crosses in circles: corners, both ends on the centre line, both sides at mid-length."""
-    art, out = sheet.art_box, sheet.pixels(GAP_MM + RING_MM / 2)
-    rows = (art.top - out, sheet.row(0.0), art.bottom + out)
-    columns = (art.left - out, sheet.column(0.0), art.right + out)
+    art, out_mm = sheet.art_box, GAP_MM + RING_MM / 2
+    down, over = sheet.down(out_mm), sheet.over(out_mm)
+    rows = (art.top - down, sheet.row(0.0), art.bottom + down)
+    columns = (art.left - over, sheet.column(0.0), art.right + over)
     arm, radius = sheet.pixels(TARGET_ARM_MM), sheet.pixels(TARGET_RADIUS_MM)
     shapes: list[Shape] = []
     for row in rows:
@@ -151,12 +153,12 @@ def _rule_across(sheet: FilmSheet) -> list[Shape]:
     """A check rule with millimetre ticks across the nose end."""
     length_mm = _rule_length_mm(sheet.page_width_mm - 20.0)
     foot = sheet.art_box.top - sheet.pixels(GAP_MM + RING_MM + 2.0)
-    left = sheet.page_grid.columns // 2 - sheet.pixels(length_mm) // 2
-    shapes: list[Shape] = [_level(sheet, foot, left, left + sheet.pixels(length_mm))]
+    left = sheet.page_grid.columns // 2 - sheet.over(length_mm) // 2
+    shapes: list[Shape] = [_level(sheet, foot, left, left + sheet.over(length_mm))]
     for mm in range(length_mm + 1):
-        column = left + round(mm / sheet.page_grid.pixel_mm)
+        column = left + round(mm * sheet.scale.across / sheet.page_grid.pixel_mm)
         shapes.append(_upright(sheet, column, foot - _tick(sheet, mm), foot))
-    middle = left + sheet.pixels(length_mm) // 2
+    middle = left + sheet.over(length_mm) // 2
     shapes.append(Words(column=middle, row=foot - sheet.pixels(5.0), size_pt=SMALL_TEXT_PT,
                         text=f"{length_mm} mm across", align="centre"))
     return shapes
@@ -168,9 +170,9 @@ def _rule_along(sheet: FilmSheet) -> list[Shape]:
     length_mm = _rule_length_mm(room_mm)
     foot = sheet.art_box.left - sheet.pixels(GAP_MM + 1.0)
     bottom = sheet.row(0.0) - sheet.pixels(10.0)
-    shapes: list[Shape] = [_upright(sheet, foot, bottom - sheet.pixels(length_mm), bottom)]
+    shapes: list[Shape] = [_upright(sheet, foot, bottom - sheet.down(length_mm), bottom)]
     for mm in range(length_mm + 1):
-        row = bottom - round(mm / sheet.page_grid.pixel_mm)
+        row = bottom - round(mm * sheet.scale.along / sheet.page_grid.pixel_mm)
         shapes.append(_level(sheet, row, foot - _tick(sheet, mm), foot))
     shapes.append(Words(column=foot, row=bottom + sheet.pixels(3.0), size_pt=SMALL_TEXT_PT,
                         text=f"{length_mm} mm", align="right"))
@@ -181,7 +183,7 @@ def _tick(sheet: FilmSheet, mm: int) -> int:
     return sheet.pixels(4.0 if mm % 10 == 0 else 3.0 if mm % 5 == 0 else 2.0)
 
 
-def _wedge_figures(sheet: FilmSheet) -> list[Shape]:
+def wedge_figures(sheet: FilmSheet) -> list[Shape]:
     """The tone value above each step of the wedge, in percent."""
     box = wedge_box(sheet)
     step = (box.right - box.left) // len(WEDGE_PERCENT)

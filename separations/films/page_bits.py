@@ -12,10 +12,10 @@ from separations.films.film_label import FilmLabel, label_lines
 from separations.films.film_page import film_page, label_width_pt
 from separations.films.film_pdf import wedge_content
 from separations.films.film_sheet import Box, FilmSheet
-from separations.films.marks import marks, wedge_box
+from separations.films.marks import Shape, marks, wedge_box
 from separations.films.page_rendering import RenderedPage, rendered_page
 from separations.halftone.film_bands import dots_in, row_bands
-from separations.halftone.film_content import FilmContent
+from separations.halftone.laid_dots import FilmDots
 from separations.halftone.screening import prepare, screen_region
 
 _RENDERED_ROWS = 2048
@@ -31,13 +31,16 @@ class PageBits:
     ----------
     sheet : FilmSheet
         The board's sheet.
-    content : FilmContent
+    content : FilmDots
         The dots.
     label : FilmLabel
         What the label says.
+    shapes : tuple of Shape, optional
+        The page's marks, where they are not those of `separations.films.marks.marks`.
     """
 
-    def __init__(self, sheet: FilmSheet, content: FilmContent, label: FilmLabel) -> None:
+    def __init__(self, sheet: FilmSheet, content: FilmDots, label: FilmLabel,
+                 shapes: tuple[Shape, ...] | None = None) -> None:
         self.rows, self.columns = sheet.page_grid.rows, sheet.page_grid.columns
         self._row_bytes = (self.columns + 7) // 8
         self._mirrored = sheet.reading == "mirrored"
@@ -46,7 +49,7 @@ class PageBits:
         self._margins: list[tuple[Box, NDArray[np.uint8]]] = []
         straight = replace(sheet, reading="right-reading")
         document = film_page(
-            straight, marks(straight),
+            straight, marks(straight) if shapes is None else shapes,
             label_lines(label, content.spec, sheet.reading, label_width_pt(sheet)), (),
             DocumentFacts(title=label.ink, date=label.date)).document
         with rendered_page(document, self.columns, self.rows) as page:
@@ -72,13 +75,14 @@ class PageBits:
         return flipped_rows(band, self.columns) if self._mirrored else band
 
     def _margin_boxes(self) -> tuple[Box, ...]:
-        """All but the image, from whole bytes on."""
+        """All but the image, from whole bytes on; panels have none at their seams."""
         art = self._art
-        return (Box(0, 0, self.columns, art.top), Box(0, art.top, art.left, art.bottom),
-                Box(art.right // 8 * 8, art.top, self.columns, art.bottom),
-                Box(0, art.bottom, self.columns, self.rows))
+        boxes = (Box(0, 0, self.columns, art.top), Box(0, art.top, art.left, art.bottom),
+                 Box(art.right // 8 * 8, art.top, self.columns, art.bottom),
+                 Box(0, art.bottom, self.columns, self.rows))
+        return tuple(box for box in boxes if box.left < box.right and box.top < box.bottom)
 
-    def _lay_wedge(self, sheet: FilmSheet, content: FilmContent) -> None:
+    def _lay_wedge(self, sheet: FilmSheet, content: FilmDots) -> None:
         wedge, (margin, bits) = wedge_content(sheet, content), self._margins[-1]
         box, grid = wedge_box(sheet), wedge.film_grid
         dots = np.pad(dots_in(wedge, 0, grid.rows, 0, grid.columns), ((0, 0), (box.left % 8, 0)))

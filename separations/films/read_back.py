@@ -28,8 +28,8 @@ from separations.films.page_rendering import RenderedPage, rendered_page
 from separations.films.progress import PacedProgress, Progress
 from separations.films.strip_decoding import decode_group4, inflate_rows
 from separations.halftone.film_bands import dots_in, in_order
-from separations.halftone.film_content import FilmContent
-from separations.halftone.screening import Screening, prepare
+from separations.halftone.laid_dots import FilmDots
+from separations.halftone.screening import Prepared, Screening, prepare
 
 #: Height of a rendered view in film pixels.
 VIEW_ROWS = 256
@@ -41,7 +41,7 @@ class FilmReadBackError(Exception):
     """A film file is not what was screened; it must not be used."""
 
 
-def make_film(path: Path, content: FilmContent, sheet: FilmSheet, label: FilmLabel, *,
+def make_film(path: Path, content: FilmDots, sheet: FilmSheet, label: FilmLabel, *,
               coding: Coding = "group4", workers: int = 2, whole: bool = True,
               progress: Progress | None = None) -> FilmRecord:
     """Write a film and read it back; the file stays only if it is right.
@@ -65,7 +65,7 @@ def make_film(path: Path, content: FilmContent, sheet: FilmSheet, label: FilmLab
     return record
 
 
-def read_back(record: FilmRecord, content: FilmContent | Screening, sheet: FilmSheet, *,
+def read_back(record: FilmRecord, content: FilmDots | Screening, sheet: FilmSheet, *,
               whole: bool = True, views: bool = True,
               progress: Progress | None = None) -> None:
     """Compare a written film with what it was made from.
@@ -74,7 +74,7 @@ def read_back(record: FilmRecord, content: FilmContent | Screening, sheet: FilmS
     ----------
     record : FilmRecord
         The film as written.
-    content : FilmContent or Screening
+    content : FilmDots or Screening
         Its dots; prepare them once where a film is written and read.
     sheet : FilmSheet
         Its sheet.
@@ -198,9 +198,9 @@ def _digests_of(stream: memoryview, part: ImagePart, columns: int,
         yield digest
 
 
-def _compare_views(record: FilmRecord, content: FilmContent | Screening,
+def _compare_views(record: FilmRecord, content: FilmDots | Screening,
                    sheet: FilmSheet) -> None:
-    screening = prepare(content) if isinstance(content, FilmContent) else content
+    screening = prepare(content)
     art = sheet.art_box
     grid = sheet.page_grid
     with rendered_page(record.path, grid.columns, grid.rows) as page:
@@ -218,7 +218,7 @@ def _compare_views(record: FilmRecord, content: FilmContent | Screening,
                       sheet, record)
 
 
-def _compare_view(page: RenderedPage, on_page: Box, screening: Screening, view: Box,
+def _compare_view(page: RenderedPage, on_page: Box, screening: Prepared, view: Box,
                   sheet: FilmSheet, record: FilmRecord) -> None:
     screened = dots_in(screening, view.top, view.bottom, view.left, view.right)
     if sheet.reading == "mirrored":

@@ -13,6 +13,7 @@ from shapely.geometry import Polygon
 
 from preflight.board.area_mask import coverage_mask
 from preflight.board.area_window import part_of, rows_and_columns
+from preflight.film_scale import scale_short
 from preflight.raster_grid import RasterGrid
 from separations.films.document_facts import DocumentFacts
 from separations.films.film_label import BOLD_FONT, PLAIN_FONT, LabelLine, shortened
@@ -160,6 +161,7 @@ def _label(job: ToneSet, sheet: FilmSheet, head: str) -> tuple[LabelLine, ...]:
     width_pt = label_width_pt(sheet)
     lines = (
         LabelLine(head, BOLD_FONT, 15.0), LabelLine(job.words, PLAIN_FONT, 11.0),
-        LabelLine("8-bit film tones, press curve allowed for · scale 1:1", PLAIN_FONT, 10.0),
+        LabelLine("8-bit film tones, press curve allowed for · scale "
+                  + scale_short(sheet.scale), PLAIN_FONT, 10.0),
         LabelLine(f"{sheet.reading} · {job.facts.date}", PLAIN_FONT, 10.0))
     return tuple(line._replace(text=shortened(line, width_pt)) for line in lines)

@@ -102,15 +102,17 @@ def placed_wedge(sheet: FilmSheet) -> PlacedImage:
 
 def edges_of(grid: RasterGrid, sheet: FilmSheet) -> Edges:
     """A grid's edges in page pixels."""
-    page = sheet.page_grid
-    left, top = page.column_of(grid.left_y_mm), page.row_of(grid.top_x_mm)
-    scale = grid.pixel_mm / page.pixel_mm
-    return left, top, left + grid.columns * scale, top + grid.rows * scale
+    page, scale = sheet.page_grid, sheet.scale
+    left = page.column_of(grid.left_y_mm * scale.across)
+    top = page.row_of(grid.top_x_mm * scale.along)
+    pixels = grid.pixel_mm / page.pixel_mm
+    return (left, top, left + grid.columns * pixels * scale.across,
+            top + grid.rows * pixels * scale.along)
 
 
 def clip_to(area: Area, sheet: FilmSheet) -> str:
     """Operators that let nothing be painted outside an area of the board, nor in its holes."""
-    page, path = sheet.page_grid, []
+    page, path, area = sheet.page_grid, [], sheet.scale.grown(area)
     for ring in (r for part in get_parts(area) for r in (part.exterior, *part.interiors)):
         for number, (x, y) in enumerate(ring.coords[:-1]):
             column, row = page.column_of(y), page.row_of(x)

@@ -70,7 +70,7 @@ def cell_states(content: FilmContent) -> CellStates:
     """Decide every cell of a film; `all_stay` where nothing asks for it."""
     from separations.halftone.cell_states_kernel import decide_cells
 
-    spec, grid = content.spec, content.film_grid
+    spec, grid, scale = content.spec, content.film_grid, content.scale
     thins = _thins(content)
     if not (thins or content.whole_edge_dots):
         return all_stay()
@@ -88,8 +88,10 @@ def cell_states(content: FilmContent) -> CellStates:
         np.ascontiguousarray(content.tones),
         np.roll(thresholds, (-first_v - shift_v, -first_u - shift_u), axis=(0, 1)),
         _steps(turned, first_u, first_v, spec.cell_pixels, grid),
-        grid.pixel_mm / content.tone_grid.pixel_mm,
-        (content.tone_grid.row_of(grid.top_x_mm), content.tone_grid.column_of(grid.left_y_mm)),
+        (grid.pixel_mm / content.tone_grid.pixel_mm / scale.along,
+         grid.pixel_mm / content.tone_grid.pixel_mm / scale.across),
+        (content.tone_grid.row_of(grid.top_x_mm / scale.along),
+         content.tone_grid.column_of(grid.left_y_mm / scale.across)),
         ends.smallest * SOLID_TONE if thins else _NEVER,
         (1 - ends.largest) * SOLID_TONE if thins else _NEVER,
         (grid.rows, grid.columns, spec.cell_pixels), middle_spans(content), cells, marks)

@@ -25,8 +25,8 @@ def _mean_tone(plane, steps, scale, offset, row, column):  # type: ignore[no-unt
     for k in range(4):
         along, across = (k & 1) * 0.5 - 0.25, (k >> 1) * 0.5 - 0.25
         total += tone_at(
-            plane, (row + along * steps[1, 0] + across * steps[2, 0]) * scale + offset[0],
-            (column + along * steps[1, 1] + across * steps[2, 1]) * scale + offset[1])
+            plane, (row + along * steps[1, 0] + across * steps[2, 0]) * scale[0] + offset[0],
+            (column + along * steps[1, 1] + across * steps[2, 1]) * scale[1] + offset[1])
     return total / 4.0
 
 
@@ -66,8 +66,8 @@ def decide_cells(  # type: ignore[no-untyped-def]  # noqa: PLR0913
         That of cell (0, 0) first; the tile repeats.
     steps : NDArray of float64, shape (3, 2)
         Film (row, column) of cell (0, 0)'s dot, and what one cell along and across adds.
-    scale : float
-        Plane pixels a film pixel.
+    scale : tuple of float
+        Plane rows a film row, plane columns a film column.
     offset : tuple of float
         Plane (row, column) of the film's upper left corner.
     smallest, smallest_hole : float

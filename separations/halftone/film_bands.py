@@ -11,19 +11,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from separations.halftone.film_content import FilmContent
-from separations.halftone.screening import Screening, prepare, screen_region
+from separations.halftone.laid_dots import FilmDots
+from separations.halftone.screening import Prepared, prepare, screen_region
 
 Item = TypeVar("Item")
 Result = TypeVar("Result")
 
 
-def film_bands(content: FilmContent, rows_per_band: int = 512, *,
+def film_bands(content: FilmDots, rows_per_band: int = 512, *,
                workers: int = 2) -> Iterator[NDArray[np.uint8]]:
     """The film's dots, band by band, nose first.
 
     Parameters
     ----------
-    content : FilmContent
+    content : FilmDots
         The film.
     rows_per_band : int
         Film rows a band; the last may be lower. Any number gives the same dots.
@@ -40,13 +41,13 @@ def film_bands(content: FilmContent, rows_per_band: int = 512, *,
     yield from in_order(lambda band: screen_region(screening, *band), bands, workers)
 
 
-def dots_in(content: FilmContent | Screening, first_row: int, end_row: int,
+def dots_in(content: FilmDots | Prepared, first_row: int, end_row: int,
             first_column: int, end_column: int) -> NDArray[np.bool_]:
     """A crop of the film, the very dots that the film has there.
 
     Parameters
     ----------
-    content : FilmContent or Screening
+    content : FilmDots or Prepared
         The film; prepare it once where many crops are wanted.
     first_row, end_row, first_column, end_column : int
         Half-open region in film pixels; it lies inside the film.

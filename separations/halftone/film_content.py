@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.board.area_mask import Area
+from preflight.film_scale import FilmScale
 from preflight.halftone_spec import HalftoneSpec
 from preflight.raster_grid import RasterGrid
 
@@ -90,6 +91,9 @@ class FilmContent:
         Line work is always cut.
     lines : tuple of LineWork or AreaWork
         Line work and flat colours in the order in which it takes effect.
+    scale : FilmScale
+        Film mm for one mm of board: ``film_grid`` and ``spans`` lie on the film, tones and line
+        work on the board. Ruling and angle hold on the film.
     """
 
     tones: NDArray[np.uint16]
@@ -99,6 +103,7 @@ class FilmContent:
     spans: ColumnSpans | None = None
     whole_edge_dots: bool = False
     lines: tuple[LineWork | AreaWork, ...] = ()
+    scale: FilmScale = FilmScale()
 
     def __post_init__(self) -> None:
         """Refuse parts that do not belong together; a fault of the caller's, not of a user."""

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, overload
 
 import numpy as np
 from numpy.typing import NDArray
 
 from preflight.board.area_runs import AreaRuns, area_runs
+from preflight.film_scale import FilmScale
 from preflight.halftone_spec import HalftoneSpec
 from preflight.raster_grid import RasterGrid
 from separations.halftone.cell_lattice import Turned
@@ -24,6 +25,7 @@ from separations.halftone.film_content import (
     dot_cutting_spans,
     grid_of_four,
 )
+from separations.halftone.laid_dots import FilmDots, LaidDots
 from separations.halftone.stochastic import Scatter, scatter
 from separations.halftone.tone_levels import SPOT_SCALE, line_levels, tone_levels
 from separations.halftone.upsampling import WEIGHT_ONE, Taps, column_taps, row_taps
@@ -85,8 +87,34 @@ class Screening:
     lines: tuple[Layer | AreaLayer, ...]
 
 
-def prepare(content: FilmContent) -> Screening:
+#: A film ready to be asked for regions.
+Prepared = Screening | LaidDots
+
+
+@overload
+def prepare(content: FilmContent) -> Screening:  # noqa: D418
+    """A film's tables."""
+
+
+@overload
+def prepare(content: LaidDots) -> LaidDots:  # noqa: D418
+    """Dots that need none."""
+
+
+@overload
+def prepare(content: Screening) -> Screening:  # noqa: D418
+    """A film that has its tables already."""
+
+
+@overload
+def prepare(content: FilmDots | Screening) -> Prepared:  # noqa: D418
+    """Whichever it is."""
+
+
+def prepare(content: FilmDots | Screening) -> Prepared:
     """Compute all tables of a film once: a few megabytes, a few milliseconds."""
+    if not isinstance(content, FilmContent):
+        return content
     cuts = cutting_spans(content)
     lines = tuple(_drawn(line, content) if isinstance(line, AreaWork)
                   else _lines(line, content, cuts) for line in content.lines)
@@ -96,10 +124,10 @@ def prepare(content: FilmContent) -> Screening:
 
 
 def _lines(line: LineWork, content: FilmContent, cuts: Spans) -> Layer:
-    grid = content.film_grid
+    grid, scale = content.film_grid, content.scale
     return Layer(plane=np.ascontiguousarray(line.plane), levels=line_levels(),
-                 rows=row_taps(grid, line.grid, "linear"),
-                 columns=column_taps(grid, line.grid, "linear"),
+                 rows=row_taps(grid, line.grid, "linear", scale.along),
+                 columns=column_taps(grid, line.grid, "linear", scale.across),
                  spot=_level_spot(grid), states=all_stay(), cuts=cuts, action=line.action)
 
 
@@ -110,20 +138,21 @@ def _drawn(drawn: AreaWork, content: FilmContent) -> AreaLayer:
         grid = grid_of_four(content.film_grid)
         tones = np.full((2, 2), round(drawn.tone * 65_535), np.uint16)
         tint = prepare(replace(content, tones=tones, tone_grid=grid, spans=None,
-                               whole_edge_dots=False, lines=()))
-    return AreaLayer(runs=area_runs(drawn.area, content.film_grid), action=drawn.action, tint=tint)
+                               whole_edge_dots=False, lines=(), scale=FilmScale()))
+    return AreaLayer(runs=area_runs(content.scale.grown(drawn.area), content.film_grid),
+                     action=drawn.action, tint=tint)
 
 
 def _periodic(content: FilmContent) -> Layer:
     grid = content.film_grid
     return Layer(plane=np.ascontiguousarray(content.tones), levels=tone_levels(content.spec),
-                 rows=row_taps(grid, content.tone_grid),
-                 columns=column_taps(grid, content.tone_grid),
+                 rows=row_taps(grid, content.tone_grid, scale=content.scale.along),
+                 columns=column_taps(grid, content.tone_grid, scale=content.scale.across),
                  spot=spot_tables(content.spec, grid), states=cell_states(content),
                  cuts=dot_cutting_spans(content))
 
 
-def screen_region(screening: Screening, first_row: int, end_row: int,
+def screen_region(screening: Prepared, first_row: int, end_row: int,
                   first_column: int = 0, end_column: int | None = None) -> NDArray[np.uint8]:
     """The dots of a region of the film.
 
@@ -143,6 +172,8 @@ def screen_region(screening: Screening, first_row: int, end_row: int,
         raise ValueError("the first column must be a multiple of 8")
     width = (screening.content.film_grid.columns if end_column is None else end_column) \
         - first_column
+    if isinstance(screening, LaidDots):
+        return screening.region(first_row, end_row, first_column, first_column + width)
     shape = (end_row - first_row, (width + 7) // 8)
     packed = np.empty(shape, np.uint8)
     if isinstance(screening.tones, Scatter):

@@ -93,8 +93,9 @@ def scatter(content: FilmContent) -> Scatter:
         lattice_rows=lattice_rows.astype(np.int32), row_parts=rows - lattice_rows,
         column_places=np.rint((places - first_place) * 2.0**PLACE_BITS).astype(np.int32),
         first_place=first_place,
-        row_to_plane=(tones.row_of(0.0), row_mm / tones.pixel_mm),
-        place_to_plane=(tones.column_of(0.0), place_mm / tones.pixel_mm),
+        row_to_plane=(tones.row_of(0.0), row_mm / tones.pixel_mm / content.scale.along),
+        place_to_plane=(tones.column_of(0.0),
+                        place_mm / tones.pixel_mm / content.scale.across),
         place_to_film=(grid.row_of(0.0), row_mm / grid.pixel_mm,
                        grid.column_of(0.0), place_mm / grid.pixel_mm),
         inside=middle_spans(content), cuts=dot_cutting_spans(content))

@@ -36,15 +36,17 @@ class Taps:
     weights: NDArray[np.int16]
 
 
-def row_taps(film: RasterGrid, plane: RasterGrid, how: Interpolation = "cubic") -> Taps:
-    """Taps of the film's rows among the plane's rows."""
-    positions = (plane.top_x_mm - film.row_centres_x_mm()) / plane.pixel_mm - 0.5
+def row_taps(film: RasterGrid, plane: RasterGrid, how: Interpolation = "cubic",
+             scale: float = 1.0) -> Taps:
+    """Taps of the film's rows among the plane's; ``scale`` is film mm for one mm of plane."""
+    positions = (plane.top_x_mm - film.row_centres_x_mm() / scale) / plane.pixel_mm - 0.5
     return _taps(positions, plane.rows, how)
 
 
-def column_taps(film: RasterGrid, plane: RasterGrid, how: Interpolation = "cubic") -> Taps:
-    """Taps of the film's columns among the plane's columns."""
-    positions = (plane.left_y_mm - film.column_centres_y_mm()) / plane.pixel_mm - 0.5
+def column_taps(film: RasterGrid, plane: RasterGrid, how: Interpolation = "cubic",
+                scale: float = 1.0) -> Taps:
+    """Taps of the film's columns among the plane's; ``scale`` as for rows."""
+    positions = (plane.left_y_mm - film.column_centres_y_mm() / scale) / plane.pixel_mm - 0.5
     return _taps(positions, plane.columns, how)
 
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 import numpy as np
 
 from preflight.board.area_mask import row_spans
+from preflight.film_scale import scale_lines, scale_short
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
 from preflight.mesh import Mesh
@@ -19,6 +21,7 @@ from separations.films.film_sheet import FilmSheet, film_sheet
 from separations.films.film_tiff import write_film_tiff
 from separations.films.progress import Progress
 from separations.films.read_back import read_back
+from separations.films.splice_marks import APRON_MM
 from separations.films.tiff_read_back import read_back_tiff
 from separations.halftone.film_bands import film_bands, in_order
 from separations.halftone.film_content import FilmContent, grid_of_four
@@ -30,6 +33,12 @@ from separations.inks.press_profile import measured_deposit_um
 from separations.job_films.film_lines import lines_of
 from separations.job_films.film_names import film_name
 from separations.job_films.further_outputs import write_unscreened_pages
+from separations.job_films.panel_films import (
+    check_panels_fit,
+    job_panels,
+    printer_room,
+    write_panels,
+)
 from separations.planes.art_separation import ArtSeparation
 from separations.planes.laid_out_job import LaidOutJob
 from separations.planes.sheets import Sheet
@@ -59,16 +68,24 @@ class FilmSet:
 
 
 def job_sheet(laid: LaidOutJob) -> FilmSheet:
-    """The film sheet that all inks of the job share."""
-    return film_sheet(laid.area.image_bounds, laid.area.trim.bounds,
-                      laid.job.film.resolution.dpi, laid.job.film.reading)
+    """The film sheet that all inks of the job share; with an apron where it is for panels."""
+    film = laid.job.film
+    plain = partial(film_sheet, laid.area.image_bounds, laid.area.trim.bounds,
+                    film.resolution.dpi, film.reading, scale=film.scale)
+    lines = len(_size_lines(laid))
+    whole = plain(further_lines=lines)
+    if film.panels and not printer_room(film).holds(whole):
+        whole = plain(further_lines=lines + 1, apron_mm=APRON_MM)
+        check_panels_fit(whole, laid.job)
+    return whole
 
 
 def film_contents(
     laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[Sheet, ...], grid: RasterGrid
 ) -> Iterator[tuple[InkTable, FilmContent]]:
     """What each ink's film shows, in print order, on the film pixels of ``grid``."""
-    spans = row_spans(laid.area.printed, grid)
+    scale = laid.job.film.scale
+    spans = row_spans(scale.grown(laid.area.printed), grid)
     for ink in laid.job.ink:
         tones, tone_grid = separation.tones_of(ink, laid.job), separation.grid
         if tones is None:
@@ -76,7 +93,7 @@ def film_contents(
         yield ink, FilmContent(
             tones=tones, tone_grid=tone_grid, film_grid=grid, spec=laid.job.halftone_of(ink),
             spans=spans, whole_edge_dots=laid.job.area.edge_dots == "whole",
-            lines=lines_of(ink, sheets))
+            lines=lines_of(ink, sheets), scale=scale)
 
 
 def film_screenings(
@@ -106,8 +123,10 @@ def write_films(
     """
     sheet = job_sheet(laid)
     model = whole_model(laid.job)
+    panels = job_panels(sheet, laid.job, separation, sheets)
     (folder / "films").mkdir()
-    films, estimates, further = [], [], []
+    films, estimates = [], []
+    further: list[str] = []
     parts = 2 * len(laid.job.ink)
     for ink, screening in screenings or film_screenings(laid, separation, sheets):
         order = laid.job.ink.index(ink) + 1
@@ -115,20 +134,28 @@ def write_films(
         name = f"films/{film_name(order, ink.name)}"
         say(f"Film {order} of {len(laid.job.ink)}: {ink.name}")
         label = _label(laid, ink, order)
-        record = write_film(folder / f"{name}.pdf", screening, sheet, label,
-                            coding=laid.job.film.coding, progress=writing)
-        read_back(record, screening, sheet, views=order == 1, progress=reading)
-        if "tiff" in laid.job.film.also:
-            read_back_tiff(write_film_tiff(folder / f"{name}.tif", screening.content, sheet, label,
-                                           progress=progress))
-            further.append(f"{name}.tif")
-        inked_mm2 = record.ink_pixels * sheet.art_grid.pixel_mm**2
+        if panels:
+            cut = write_panels(folder, name, screening, panels, label, laid.job.film)
+            made, ink_pixels = cut.panels, cut.ink_pixels
+            file, sha256 = made[0].file, made[0].sha256
+            further += cut.further
+        else:
+            record = write_film(folder / f"{name}.pdf", screening, sheet, label,
+                                coding=laid.job.film.coding, progress=writing)
+            read_back(record, screening, sheet, views=order == 1, progress=reading)
+            made, ink_pixels, file, sha256 = (), record.ink_pixels, f"{name}.pdf", record.sha256
+            if "tiff" in laid.job.film.also:
+                read_back_tiff(write_film_tiff(folder / f"{name}.tif", screening.content, sheet,
+                                               label))
+                further.append(f"{name}.tif")
+        inked_mm2 = _printed_mm2(ink_pixels, sheet)
         estimates.append(_estimate(laid, ink, inked_mm2))
         films.append(FilmMade(
-            order=order, ink=ink, file=f"{name}.pdf", rows=record.rows, columns=record.columns,
+            order=order, ink=ink, file=file, rows=sheet.art_grid.rows,
+            columns=sheet.art_grid.columns,
             page_length_mm=sheet.page_length_mm, page_width_mm=sheet.page_width_mm,
-            inked_mm2=inked_mm2, mean_tone=estimates[-1].mean_tone, sha256=record.sha256,
-            solid_srgb=solid_srgb(model, order - 1)))
+            inked_mm2=inked_mm2, mean_tone=estimates[-1].mean_tone, sha256=sha256,
+            solid_srgb=solid_srgb(model, order - 1), panels=made))
     further += write_unscreened_pages(laid, separation, sheets, sheet, folder, say)
     return FilmSet(films=tuple(films), estimates=tuple(estimates), further=tuple(further))
 
@@ -137,13 +164,13 @@ def count_films(
     laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[Sheet, ...], say: Say
 ) -> FilmSet:
     """Count every film's dots without writing it."""
-    grid = job_sheet(laid).art_grid
+    sheet = job_sheet(laid)
     estimates = []
-    for ink, content in film_contents(laid, separation, sheets, grid):
+    for ink, content in film_contents(laid, separation, sheets, sheet.art_grid):
         say(f"Counting the dots of {ink.name}")
         inked = sum(int(np.bitwise_count(band).sum(dtype=np.int64))
                     for band in film_bands(content))
-        estimates.append(_estimate(laid, ink, inked * grid.pixel_mm**2))
+        estimates.append(_estimate(laid, ink, _printed_mm2(inked, sheet)))
     return FilmSet(films=(), estimates=tuple(estimates))
 
 
@@ -154,6 +181,13 @@ def _part_of(progress: Progress | None, part: int, parts: int,
         return None
     columns = sheet.art_grid.columns
     return lambda rows, of: progress((part * of + rows) * columns, parts * of * columns)
+
+
+def _printed_mm2(ink_pixels: int, sheet: FilmSheet) -> float:
+    """Area that a film's ink pixels print."""
+    return ink_pixels * sheet.art_grid.pixel_mm**2 / sheet.scale.area
+
+
 
 
 def _estimate(laid: LaidOutJob, ink: InkTable, inked_mm2: float) -> InkEstimate:
@@ -179,8 +213,14 @@ def _label(laid: LaidOutJob, ink: InkTable, order: int) -> FilmLabel:
     job = laid.job
     mesh = ink.mesh or job.mesh
     return FilmLabel(
-        job=job.title, board=job.board.name, ink=ink.name,
+        job=job.title, board=f"{job.board.name}, {job.side} side", ink=ink.name,
         mesh=f"{mesh.count.written}, thread {mesh.thread.written}",
         ruling=job.ruling_of(ink).written, film_number=order, film_count=len(job.ink),
-        screened=ink.prints != "line work",
-        date=job.date.isoformat())
+        scale=scale_short(job.film.scale), screened=ink.prints != "line work",
+        date=job.date.isoformat(), further=_size_lines(laid))
+
+
+def _size_lines(laid: LaidOutJob) -> tuple[str, ...]:
+    """How the film's size differs from the print's, if it does."""
+    least_x, least_y, greatest_x, greatest_y = laid.area.printed.bounds
+    return scale_lines(laid.job.film.scale, greatest_x - least_x, greatest_y - least_y)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from preflight.art.artwork import open_artwork
 from preflight.art.placement import place
-from preflight.board.board_outline import BoardOutline
+from preflight.board.board_outline import BoardOutline, seen_from_the_base
 from preflight.board.developed_outline import outline_on_film
 from preflight.board.fittings import Fittings
 from preflight.board.keep_outs import without_ink
@@ -74,6 +74,8 @@ def board_of(job: Job) -> tuple[BoardOutline, TopsheetArea, Fittings]:
         When the outline or the profile cannot be read, or makes no sense.
     """
     drawn = _outline_of(job)
+    if job.side == "base":
+        drawn = seen_from_the_base(drawn)
     frames = frames_of(job, drawn)
     outline, fittings = outline_on_film(drawn, frames), fittings_of(job, frames)
     area = topsheet_area(

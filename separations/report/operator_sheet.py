@@ -23,6 +23,7 @@ from separations.films.document_facts import DocumentFacts
 from separations.ink_need.ink_estimate import Range
 from separations.ink_need.ink_total import TIN_G, ink_total, tins_for
 from separations.report.cautions import DEFER, cautions_for
+from separations.report.film_making import files_told, panels_told, rules_told, size_told
 from separations.report.film_reading import how_to_lay
 from separations.report.outcome import Outcome
 from separations.report.sheet_dressing import dated, grey_picture
@@ -116,8 +117,9 @@ def _heading(outcome: Outcome) -> list[Flowable]:
     where = "flat sheet, before pressing" if job.stage == "sheet" else "the pressed board"
     return [
         Paragraph(escape(job.title), _TITLE),
-        Paragraph(escape(f"{job.board.name}, {outline.length_mm:.0f} × {outline.width_mm:.0f} mm, "
-                         f"printed on {where}; {job.boards} to print; {job.date.isoformat()}"),
+        Paragraph(escape(f"{job.board.name}, {job.side} side, {outline.length_mm:.0f} × "
+                         f"{outline.width_mm:.0f} mm, printed on {where}; {job.boards} to print; "
+                         f"{job.date.isoformat()}"),
                   _TEXT),
         Spacer(1, 3 * mm)]
 
@@ -136,7 +138,7 @@ def _print_order(outcome: Outcome) -> list[Flowable]:
             "–" if ink.prints == "line work" or not job.halftone_of(ink).is_periodic else
             f"{job.halftone_of(ink).smallest_tone * 100:.1f} to "
             f"{job.halftone_of(ink).largest_tone * 100:.1f} %",
-            film.file if film else "not made",
+            files_told(film) if film else "not made",
             f"{film.mean_tone * 100:.1f} %" if film else "–", "[    ]"))
     return [Paragraph("Print order", _HEAD), _grid(rows, (8, 22, 28, 14, 42, 23, 34, 14, 12))]
 
@@ -146,9 +148,10 @@ def _settings(outcome: Outcome) -> list[Flowable]:
     least_x, least_y, greatest_x, greatest_y = outcome.submission.area.image_bounds
     length, width = greatest_x - least_x, greatest_y - least_y
     lines = (
-        f"Films are 1:1, nose up. {how_to_lay(job)}",
-        "Check each film before exposing: the rule marked 100 mm measures 100 mm along and "
-        "across; all films fall on each other at the registration marks at both ends.",
+        f"Films are {size_told(outcome.submission)}; nose up. {how_to_lay(job)}",
+        *filter(None, [panels_told(outcome)]),
+        f"Check each film before exposing: {rules_told(outcome.submission)}; all films "
+        "fall on each other at the registration marks at both ends.",
         f"Image {length:.0f} × {width:.0f} mm; frame inside {job.frame.inside_length.written} × "
         f"{job.frame.inside_width.written}.",
         _marks_told(job),

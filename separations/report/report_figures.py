@@ -13,6 +13,7 @@ from preflight.job_file.job_tables import InkTable
 from separations.ink_need.ink_estimate import InkEstimate, Range
 from separations.ink_need.ink_total import TIN_G, ink_total, tins_for
 from separations.report.cautions import DEFER, cautions_for
+from separations.report.film_making import panel_figures, size_figures
 from separations.report.film_reading import how_to_lay
 from separations.report.outcome import ColourReach, FilmMade, Outcome
 from separations.report.pressed_board_figures import pressed_board_figures
@@ -46,6 +47,7 @@ def figures_of(outcome: Outcome, views: BoardViews | None = None) -> dict[str, A
     return {
         "format": FORMAT,
         "job": {"title": job.title, "date": job.date.isoformat(), "stage": job.stage,
+                "side": job.side,
                 "boards": job.boards},
         "board": {
             "name": job.board.name,
@@ -73,6 +75,7 @@ def figures_of(outcome: Outcome, views: BoardViews | None = None) -> dict[str, A
         "findings": [_finding(f, number) for f, number in _numbered(outcome.findings)],
         "in_order": [_finding(f, None) for f in by_grade(outcome.findings, Grade.CLEAR)],
         "films_withheld": outcome.withheld,
+        "film_size": size_figures(submission),
         "films": [_film(film) for film in outcome.films],
         "ink_estimates": [_estimate(e) for e in outcome.estimates],
         "ink_total": _total(outcome),
@@ -144,6 +147,7 @@ def _film(film: FilmMade) -> dict[str, Any]:
         "page_mm": [round(film.page_width_mm, 3), round(film.page_length_mm, 3)],
         "inked_cm2": round(film.inked_mm2 / 100, 3), "mean_tone": round(film.mean_tone, 5),
         "sha256": film.sha256, "read_back": "equal to the bit",
+        "panels": panel_figures(film),
     }
 
 

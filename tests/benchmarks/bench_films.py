@@ -20,12 +20,13 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from preflight.film_scale import Bounds
 from preflight.halftone_spec import HalftoneSpec
 from preflight.raster_grid import grid_over
 from separations.films.film_label import FilmLabel
 from separations.films.film_pdf import write_film
 from separations.films.film_record import Coding
-from separations.films.film_sheet import Bounds, film_sheet
+from separations.films.film_sheet import film_sheet
 from separations.films.film_tiff import write_film_tiff
 from separations.films.group4 import code_rows
 from separations.films.read_back import read_back

@@ -1,0 +1,32 @@
+"""``topsheet gang``: several boards, or both sides of one, on one film an ink."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from separations.commands.terminal import (
+    DESPITE,
+    beside,
+    inert,
+    out_option,
+    say,
+    tell_findings,
+)
+
+
+@click.command()
+@click.argument("sheet", type=click.Path(path_type=Path))
+@out_option("-gang")
+@DESPITE
+def gang(sheet: Path, out: Path | None, despite_stops: bool) -> None:
+    """Lay the jobs that the gang sheet SHEET lists on one film an ink, and make the films."""
+    from separations.gang.gang_films import make_gang
+
+    target = out or beside(sheet, "-gang")
+    outcome = make_gang(sheet, target, despite_stops=despite_stops, say=say)
+    for number, piece in enumerate(outcome.pieces, 1):
+        click.echo(inert(f"{number}  {piece.told}"))
+    click.echo(f"Wrote {target}" if outcome.films else "No films: a finding says stop.")
+    tell_findings(outcome.findings)

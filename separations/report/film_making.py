@@ -1,0 +1,68 @@
+"""How films differ from their print, in size or by being in panels: the same words everywhere."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from preflight.film_scale import scale_lines
+from preflight.submission import Submission
+from separations.report.outcome import FilmMade, Outcome
+
+_RULE_MM = 100.0
+
+
+def size_lines(submission: Submission) -> tuple[str, ...]:
+    """How much larger or smaller the films are than the print; none where they are alike."""
+    least_x, least_y, greatest_x, greatest_y = submission.area.printed.bounds
+    return scale_lines(submission.job.film.scale, greatest_x - least_x, greatest_y - least_y)
+
+
+def size_told(submission: Submission) -> str:
+    """The films' size in one phrase."""
+    lines = size_lines(submission)
+    return "1:1" if not lines else "not 1:1 but made so that the print is; " + "; ".join(
+        line[0].lower() + line[1:] for line in lines)
+
+
+def rules_told(submission: Submission) -> str:
+    """What the check rules measure on the film."""
+    scale = submission.job.film.scale
+    if scale.is_true:
+        return "the rule marked 100 mm measures 100 mm along and across"
+    return (f"the rule marked 100 mm measures {_RULE_MM * scale.along:.2f} mm along and "
+            f"{_RULE_MM * scale.across:.2f} mm across on the film, and 100 mm on the print")
+
+
+def panels_told(outcome: Outcome) -> str | None:
+    """How panels are spliced, if films come in panels."""
+    film = next((film for film in outcome.films if film.panels), None)
+    if film is None:
+        return None
+    overlap = outcome.submission.job.film.panel_overlap.written
+    return (f"Each film is in {len(film.panels)} panels that overlap by {overlap}: lay them on a "
+            "light table, nose up, by the map beside each label; cut labels off at the dashed "
+            "line; lay the fine crosses of neighbours on each other at both ends and tape. Where "
+            "panels overlap both show the same dots. All inks have their seams in one place.")
+
+
+def files_told(film: FilmMade) -> str:
+    """A film's file, and how many panels it has."""
+    return film.file if not film.panels else f"{film.file} … ({len(film.panels)} panels)"
+
+
+def size_figures(submission: Submission) -> dict[str, Any]:
+    """The films' size against the print, for report.json."""
+    scale = submission.job.film.scale
+    return {"scale_along": scale.along, "scale_across": scale.across,
+            "told": list(size_lines(submission))}
+
+
+def panel_figures(film: FilmMade) -> list[dict[str, Any]]:
+    """A film's panels, for report.json."""
+    return [{
+        "panel": panel.number, "told": panel.told, "file": panel.file,
+        "image_pixels": [panel.columns, panel.rows],
+        "first_pixel": [panel.first_column, panel.first_row],
+        "page_mm": [round(panel.page_width_mm, 3), round(panel.page_length_mm, 3)],
+        "sha256": panel.sha256, "read_back": "equal to the bit",
+    } for panel in film.panels]
