@@ -9,8 +9,10 @@ from preflight.art.placement import PlacedArt
 from preflight.board.board_outline import BoardOutline
 from preflight.board.topsheet_area import TopsheetArea
 from preflight.findings import Place
+from preflight.hold_facts import HoldFacts
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import ArtTable
+from preflight.layer_facts import LayerFacts
 from preflight.tone_facts import ToneFacts
 
 
@@ -56,6 +58,10 @@ class Submission:
         Inks whose tone curve was measured on this press.
     lines : tuple of LineFacts
         Measured on the line work.
+    hold : HoldFacts or None
+        Measured on the films' own bits, against the meshes.
+    layers : LayerFacts or None
+        Heights of the inks on each other.
     """
 
     job: Job
@@ -67,6 +73,8 @@ class Submission:
     tones: ToneFacts | None
     profiled: tuple[str, ...] = ()
     lines: tuple[LineFacts, ...] = ()
+    hold: HoldFacts | None = None
+    layers: LayerFacts | None = None
 
 
 def place_of(bounds_mm: tuple[float, float, float, float]) -> Place:

@@ -14,7 +14,9 @@ from separations.inks.job_profile import profiled_curve
 from separations.job_films.film_set import (
     job_sheet,
 )
+from separations.mesh_hold.job_hold import MeshHold, measure_hold
 from separations.planes.art_separation import ArtSeparation, measure_tones, separate_photos
+from separations.planes.ink_layers import measure_layers
 from separations.planes.laid_out_job import LaidOutJob, lay_out
 from separations.planes.line_work import LineWork, line_work, measure_lines
 
@@ -34,6 +36,7 @@ class PreparedJob:
     sheets: tuple[LineWork, ...]
     submission: Submission
     findings: tuple[Finding, ...]
+    hold: MeshHold
 
 
 def prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> PreparedJob:
@@ -59,11 +62,13 @@ def prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> Prepar
     separation = separate_photos(laid, finest_ppi=finest_ppi)
     sheets = line_work(laid) if finest_ppi is None else line_work(laid, finest_ppi=finest_ppi)
     sheet = job_sheet(laid)
+    hold = measure_hold(laid, separation, sheets, quick=finest_ppi is not None)
     submission = Submission(
         job=job, outline=laid.outline, area=laid.area, art=laid.art,
         film_length_mm=sheet.page_length_mm, film_width_mm=sheet.page_width_mm,
         tones=measure_tones(laid, separation),
-        lines=measure_lines(laid, sheets),
+        lines=measure_lines(laid, sheets), hold=hold.facts,
+        layers=measure_layers(laid, separation, sheets),
         profiled=tuple(ink.name for ink in job.photo_inks if profiled_curve(job, ink)))
     return PreparedJob(laid=laid, separation=separation, sheets=sheets, submission=submission,
-                       findings=run_checks(submission))
+                       findings=run_checks(submission), hold=hold)

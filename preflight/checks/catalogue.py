@@ -15,6 +15,11 @@ from preflight.checks.detail import (
     photo_has_pixels_enough,
     profile_is_known,
 )
+from preflight.checks.frame_and_table import (
+    off_contact_suits_the_frame,
+    squeegee_spans_the_image,
+    stroke_follows_the_board,
+)
 from preflight.checks.halftone_dots import (
     dots_are_held_by_the_mesh,
     film_has_tone_steps,
@@ -23,6 +28,14 @@ from preflight.checks.halftone_dots import (
     tone_ends_are_few,
 )
 from preflight.checks.ink_and_press import inks_stand_the_press, tone_sum_is_held
+from preflight.checks.ink_layers import (
+    incompatible_inks_do_not_meet,
+    ink_order_shows_all_inks,
+    ink_stands_sanding,
+    inks_do_not_pile_up,
+    inks_dry_between_hits,
+)
+from preflight.checks.mesh_hold import film_dots_are_held, film_lines_are_held
 from preflight.checks.placement import (
     art_covers_the_area,
     art_is_opaque,
@@ -31,6 +44,7 @@ from preflight.checks.placement import (
     frame_leaves_free_mesh,
     line_work_keeps_the_safety_margin,
 )
+from preflight.checks.register import register_is_within_the_traps
 from preflight.findings import Finding
 from preflight.submission import Submission
 
@@ -48,15 +62,26 @@ CHECKS: tuple[Check, ...] = (
     ruling_suits_the_mesh,
     dots_are_held_by_the_mesh,
     tone_ends_are_few,
+    film_dots_are_held,
+    film_lines_are_held,
     tone_curve_is_measured,
     film_has_tone_steps,
     angle_clears_the_mesh,
     angles_clear_each_other,
     beats_stay_out_of_sight,
     tone_sum_is_held,
+    register_is_within_the_traps,
+    ink_order_shows_all_inks,
+    inks_do_not_pile_up,
+    inks_dry_between_hits,
+    incompatible_inks_do_not_meet,
+    ink_stands_sanding,
     film_reads_right,
     film_fits_the_printer,
     frame_leaves_free_mesh,
+    off_contact_suits_the_frame,
+    squeegee_spans_the_image,
+    stroke_follows_the_board,
     inks_stand_the_press,
 )
 

@@ -18,6 +18,7 @@ from preflight.job_file.job_tables import (
     InkTable,
     MeshTable,
     PressTable,
+    RegisterTable,
     SeparationTable,
     Stage,
     WoodTable,
@@ -58,6 +59,7 @@ class Job:
     separation: SeparationTable = SeparationTable()
     film: FilmTable = FilmTable()
     press: PressTable = PressTable()
+    register: RegisterTable = RegisterTable()
     path: Path = field(default=Path("job.toml"))
 
     @property

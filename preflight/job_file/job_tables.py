@@ -7,7 +7,7 @@ from typing import Literal
 
 from preflight.halftone_spec import DotShape, SmallDots
 from preflight.job_file import job_values as v
-from preflight.units import Angle, Length, Resolution, Share, Temperature
+from preflight.units import Angle, Length, Resolution, Share, Temperature, TemperatureSwing
 
 TipShape = Literal["round", "blunt", "pointed"]
 Stage = Literal["sheet", "board"]
@@ -144,19 +144,46 @@ class FilmTable:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FrameTable:
-    """``[frame]``: the screen frame's clear inside, and the mesh to leave free round the art."""
+    """``[frame]``: the screen frame's clear inside, and the mesh to leave free round the art.
+
+    ``stroke`` says whether the squeegee is drawn along the board or across it, ``squeegee`` how
+    long its blade is.
+    """
 
     inside_length: v.SheetLength
     inside_width: v.SheetLength
     free_ends: v.SmallLength = Length(100.0, "100 mm")
     free_sides: v.SmallLength = Length(75.0, "75 mm")
+    stroke: Literal["along", "across"] = "along"
+    squeegee: v.SheetLength | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RegisterTable:
+    """``[register]``: what may put one ink beside another.
+
+    The swings are the greatest differences between one film, screen or hit and the next.
+    Defaults: common practice, no source, in an unconditioned room.
+    """
+
+    temperature_swing: v.TemperatureSwingValue = TemperatureSwing(3.0, "3 °C")
+    humidity_swing: v.ShareValue = Share(0.10, "10 %")
+    placement: v.SmallLength = Length(0.15, "0.15 mm")
+    off_contact: v.SmallLength = Length(3.0, "3 mm")
+    off_contact_swing: v.SmallLength = Length(1.0, "1 mm")
+    registered_at: Literal["middle", "tail end"] = "middle"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PressTable:
-    """``[press]``: the hot press that bonds a printed sheet to its board."""
+    """``[press]``: the hot press that bonds a printed sheet to its board.
+
+    ``ink_height_limit`` is the most wet ink that may lie on each other anywhere; the resin's and
+    the inks' data sheets decide. The default is own rule, no source.
+    """
 
     temperature: v.HeatValue = Temperature(85.0, "85 °C")
+    ink_height_limit: v.InkHeight = Length(0.06, "60 um")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -166,7 +193,9 @@ class InkTable:
     Its colour is a named one (``colour``), or CIELAB over white with an opacity, or CIELAB over
     white and over black. With ``prints = "line work"`` it takes no part in the photograph;
     an ``underbase`` is printed first, where the photograph's inks gain by having it beneath them.
-    ``choke`` draws the ink in at its edges (0.3 mm for an underbase, else nothing).
+    ``choke`` draws the ink in at its edges (0.3 mm for an underbase, else nothing). It must not be
+    printed on the inks named in ``not_over``. An ink cured by ``"uv"`` dries to nearly all of its
+    height, one dried by ``"air"`` to less; ``solids`` says how much.
     """
 
     name: v.Text
@@ -185,3 +214,6 @@ class InkTable:
     density: v.Density = 1.2
     heat_limit: v.HeatValue | None = None
     left_in_screen: v.VolumeMl | None = None
+    not_over: v.InkNames = ()
+    cure: Literal["uv", "air"] = "uv"
+    solids: v.ShareValue | None = None
