@@ -116,7 +116,7 @@ class LineHold:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FaintLines:
-    """Strokes of a drawing too pale or too fine for the film to print at all.
+    """Strokes and gaps of a drawing too pale or too fine for the film to show at all.
 
     Attributes
     ----------

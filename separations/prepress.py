@@ -18,9 +18,11 @@ from separations.job_pictures import (
     reach_picture,
     write_pictures,
 )
+from separations.mesh_hold.hold_map import hold_picture, hold_pictures
 from separations.prepared_job import PreparedJob, Say, prepare, silent
 from separations.proof.run_pictures import (
     page_pictures,
+    png_bytes,
 )
 from separations.report.operator_sheet import operator_pdf
 from separations.report.outcome import ColourReach, Outcome
@@ -111,8 +113,11 @@ def run_job(
         say("Writing the report")
         write_pictures(folder, drawn)
         _write_ink(folder, outcome)
-        pictures = page_pictures(drawn.board, drawn.crop, reach_picture(prepared),
-                                 prepared.laid.job.title)
+        held = hold_picture(prepared.hold, prepared.laid, prepared.separation)
+        if held is not None:
+            (folder / "mesh-hold.png").write_bytes(png_bytes(held))
+        pictures = (*page_pictures(drawn.board, drawn.crop, reach_picture(prepared),
+                                   prepared.laid.job.title), *hold_pictures(held))
         (folder / "report.html").write_text(report_html(outcome, pictures), encoding="utf-8")
         (folder / "report.json").write_text(report_json(outcome), encoding="utf-8")
         (folder / "operator.pdf").write_bytes(operator_pdf(outcome))

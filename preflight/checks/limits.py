@@ -88,7 +88,7 @@ TONE_LOST = _limit("tone lost with dots or holes that the mesh does not hold", 1
                    Basis.OWN, "a step of 1 % is about the least that is seen side by side")
 THIN_LENGTH = _limit("length of lines finer than the mesh holds", 2.0, "mm too narrow", Basis.OWN,
                      "less is a matter of a few tips")
-FAINT_LINES = _limit("strokes that do not appear on the film", 1.0, "mm lost", Basis.OWN,
+FAINT_LINES = _limit("strokes and gaps that do not appear on the film", 1.0, "mm lost", Basis.OWN,
                      "the film prints from half coverage on")
 CURVE_READINGS = _limit("readings of a tone curve", 10, "readings", Basis.PUBLISHED,
                         "Sefar, \"Half-tone printing process line\": at least 10 steps")

@@ -61,12 +61,12 @@ def film_lines_are_held(submission: Submission) -> Iterator[Finding]:
         yield Finding(
             check="Strokes lost on the film", subject=faint.file,
             grade=Grade.CARE if lost else Grade.CLEAR,
-            says=f"About {faint.mm:.0f} mm of strokes are too pale or too fine to appear on the "
-                 "film at all: it prints where a pixel of the drawing is more than half covered."
-            if lost else "No stroke of the drawing is too pale or too fine to appear on the film.",
+            says=f"About {faint.mm:.0f} mm of strokes or gaps are too pale or too fine to appear on "
+                 "the film at all: it prints where the drawing is more than half covered."
+            if lost else "No stroke or gap of the drawing is too pale or too fine to appear on the film.",
             measured=Figure(value=faint.mm, unit="mm lost"), limit=limit.figure,
             source=limit.source, place=faint.place if lost else None,
-            mend="Draw them black and wider, or the drawing at more pixels per inch."
+            mend="Draw them black on white and wider, at more pixels per inch."
             if lost else "")
 
 
@@ -79,9 +79,10 @@ def _line(line: LineHold) -> Finding:
     return Finding(
         check="Lines on the film" if lines else "Gaps on the film", subject=line.file,
         grade=Grade.CLEAR if not thin else Grade.CARE if much else Grade.NOTE,
-        says=f"{least.capitalize()}{line.thin_mm:.1f} mm of {noun} are narrower on the film than "
-             f"the {line.held_um:.0f} µm that the mesh of {line.ink} holds, the narrowest "
-             f"{line.narrowest_um or 0:.0f} µm: they {fate}; about {line.mm2_lost:.2f} mm² are lost."
+        says=f"{least.capitalize()}{line.thin_mm:.1f} mm of {noun} are narrower on the film "
+             f"than the {line.held_um:.0f} µm that the mesh of {line.ink} holds, the "
+             f"narrowest {line.narrowest_um or 0:.0f} µm: they {fate}; about "
+             f"{line.mm2_lost:.2f} mm² are lost."
         if thin else
         f"None of its {noun} is narrower on the film than the {line.held_um:.0f} µm that the "
         f"mesh of {line.ink} holds.",

@@ -58,10 +58,12 @@ def measure_sheet(sheet: LineWork, content: FilmContent, mesh: Mesh, ink: str) -
     suspects = scan_lines(sheet.cover, _suspect_px(held_um, pixel_um),
                           max(8, round(_TILE_MM / sheet.grid.pixel_mm)))
     found, places = [], []
-    kinds: tuple[tuple[PartKind, NDArray[np.float32]], ...] = (
-        ("line", suspects.line_px), ("gap", suspects.gap_px))
-    for kind, width in kinds:
-        hold, where = _measure(sheet, content, mesh, ink, kind, width, suspects.tile_px)
+    kinds: tuple[tuple[PartKind, NDArray[np.float32], NDArray[np.int32]], ...] = (
+        ("line", suspects.line_px, suspects.line_count),
+        ("gap", suspects.gap_px, suspects.gap_count))
+    for kind, width, count in kinds:
+        hold, where = _measure(sheet, content, mesh, ink, kind,
+                               _worst_tiles(width, count), suspects.tile_px)
         found.append(hold)
         places.extend(where)
     return SheetHold(lines=tuple(found), faint=_faint(sheet, suspects),
@@ -70,16 +72,13 @@ def measure_sheet(sheet: LineWork, content: FilmContent, mesh: Mesh, ink: str) -
 
 def _measure(
     sheet: LineWork, content: FilmContent, mesh: Mesh, ink: str, kind: PartKind,
-    width_px: NDArray[np.float32], tile_px: int,
+    tiles: tuple[tuple[int, int], ...], tile_px: int,
 ) -> tuple[LineHold, list[tuple[float, float, float]]]:
     film, held_um = content.film_grid, mesh.finest_line_um
     pixel_um = film.pixel_mm * 1000
-    tiles = np.argsort(width_px, axis=None, kind="stable")
-    tiles = tiles[:int(np.isfinite(width_px).sum())]
     narrowest: tuple[float, Place] | None = None
     length_mm, places = 0.0, []
-    for tile in tiles[:_MOST_WINDOWS]:
-        row, column = divmod(int(tile), width_px.shape[1])
+    for row, column in tiles[:_MOST_WINDOWS]:
         window, margin = _film_window(sheet.grid, film, row * tile_px, column * tile_px, tile_px)
         if window is None:
             continue
@@ -101,6 +100,17 @@ def _measure(
         mm2_lost=sum(p[2] for p in places), place=narrowest[1] if narrowest else None,
         unseen=max(0, len(tiles) - _MOST_WINDOWS))
     return hold, places
+
+
+def _worst_tiles(
+    width_px: NDArray[np.float32], count: NDArray[np.int32]
+) -> tuple[tuple[int, int], ...]:
+    """All tiles with suspects: by turns the finest and the fullest."""
+    known = int(np.count_nonzero(count))
+    finest = np.argsort(width_px, axis=None, kind="stable")[:known]
+    fullest = np.argsort(-count, axis=None, kind="stable")[:known]
+    order = dict.fromkeys(np.stack([finest, fullest], axis=1).ravel().tolist())
+    return tuple(divmod(tile, width_px.shape[1]) for tile in order)
 
 
 def _suspect_px(held_um: float, pixel_um: float) -> float:

@@ -8,8 +8,9 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-#: Coverage (of 255) from which the film prints, and from which a pixel holds anything of a line.
-_PRINTS, _SOMETHING = 128, 24
+#: Coverage (of 255) from which the film prints, from which a pixel holds anything of a line, and
+#: from which nothing of a gap.
+_PRINTS, _SOMETHING, _ALL = 128, 24, 232
 #: Chords are followed this many times the width that still matters.
 _FOLLOWED = 3
 
@@ -24,13 +25,18 @@ class LineSuspects:
         Side of a tile (plane pixels).
     line_px, gap_px : NDArray of float32, shape (tile rows, tile columns)
         Least width from two chords (plane pixels); infinite where nothing is fine.
+    line_count, gap_count : NDArray of int32, shape (tile rows, tile columns)
+        How many pixels looked at are fine.
     faint : NDArray of int32, shape (tile rows, tile columns)
-        Runs of pixels that hold something of a line, but too little for the film to print.
+        Runs of pixels that hold something of a line, but too little for the film to print; and
+        pixels that hold something of a gap, but too little for the film to leave open.
     """
 
     tile_px: int
     line_px: NDArray[np.float32]
     gap_px: NDArray[np.float32]
+    line_count: NDArray[np.int32]
+    gap_count: NDArray[np.int32]
     faint: NDArray[np.int32]
 
 
@@ -53,10 +59,11 @@ def scan_lines(cover: NDArray[np.uint8], most_px: float, tile_px: int) -> LineSu
     rows, columns = (-(-side // tile_px) for side in cover.shape)
     line = np.full((rows, columns), np.inf, np.float32)
     gap = np.full((rows, columns), np.inf, np.float32)
-    faint = np.zeros((rows, columns), np.int32)
-    _scan(cover, np.float64(most_px), int(np.ceil(_FOLLOWED * most_px)) + 1, tile_px, line, gap,
-          faint)
-    return LineSuspects(tile_px=tile_px, line_px=line, gap_px=gap, faint=faint)
+    lines, gaps, faint = np.zeros((3, rows, columns), np.int32)
+    _scan(cover, np.float64(most_px), int(np.ceil(_FOLLOWED * most_px)) + 1, tile_px,
+          (line, lines), (gap, gaps), faint)
+    return LineSuspects(tile_px=tile_px, line_px=line, gap_px=gap, line_count=lines,
+                        gap_count=gaps, faint=faint)
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -116,30 +123,49 @@ def _chord_across(cover, r, c, follow, ink):  # type: ignore[no-untyped-def]
 
 @njit(cache=True, nogil=True, error_model="numpy")
 def _run(cover, r, c):  # type: ignore[no-untyped-def]
-    """The run of pixels that hold something from (r, c) on: its end, sum, peak and where."""
-    total, peak, best = 0.0, 0, c
-    while c < cover.shape[1] and cover[r, c] >= _SOMETHING:
-        value = cover[r, c]
-        total += value
-        if value > peak:
-            peak, best = value, c
+    """The next run that prints, from (r, c), where something begins: where, its end, and length.
+
+    Pale pixels before and behind count in part. Where pale pixels end without a run, its start
+    and end are where they end, and the third is the palest's negative place.
+    """
+    before, best = 0.0, c
+    while c < cover.shape[1] and _SOMETHING <= cover[r, c] < _PRINTS:
+        before = float(cover[r, c])
+        if cover[r, c] > cover[r, best]:
+            best = c
         c += 1
-    return c, total / 255.0, peak, best
+    if c >= cover.shape[1] or cover[r, c] < _SOMETHING:
+        return c, c, -float(best + 1)
+    start, total = c, before
+    while c < cover.shape[1] and cover[r, c] >= _PRINTS:
+        total += cover[r, c]
+        c += 1
+    if c < cover.shape[1]:
+        total += cover[r, c]
+    return start, c, total / 255.0
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
 def _prints_near(cover, r, c):  # type: ignore[no-untyped-def]
-    """Whether a pixel of the column, at most two away, prints."""
-    for k in range(max(r - 2, 0), min(r + 3, cover.shape[0])):
-        if cover[k, c] >= _PRINTS:
-            return True
-    return False
+    """Whether a pixel at most two away prints."""
+    return cover[max(r - 2, 0):r + 3, max(c - 2, 0):c + 3].max() >= _PRINTS
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def _keep_least(widths, r, c, tile, width, most):  # type: ignore[no-untyped-def]
-    if width < most and width < widths[r // tile, c // tile]:
-        widths[r // tile, c // tile] = width
+def _filled(cover, r, start, end, tile, faint):  # type: ignore[no-untyped-def]
+    """Count the run's pixels that hold something of a gap where nothing near stays open."""
+    for c in range(start, end):
+        if cover[r, c] < _ALL and (
+                cover[max(r - 2, 0):r + 3, max(c - 2, 0):c + 3].min() >= _PRINTS):
+            faint[r // tile, c // tile] += 1
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def _keep_least(tiles, r, c, tile, width, most):  # type: ignore[no-untyped-def]
+    widths, counts = tiles
+    if width < most:
+        counts[r // tile, c // tile] += 1
+        widths[r // tile, c // tile] = min(width, widths[r // tile, c // tile])
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -163,7 +189,7 @@ def _look_at_pixel(cover, r, c, h, most, follow, tile, line, gap):  # type: igno
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def _scan(cover, most, follow, tile, line, gap, faint):  # type: ignore[no-untyped-def]  # noqa: PLR0913
+def _scan(cover, most, follow, tile, line, gap, faint):  # type: ignore[no-untyped-def]
     for r in range(cover.shape[0]):
         c, last_end = 0, -1
         while True:
@@ -171,15 +197,16 @@ def _scan(cover, most, follow, tile, line, gap, faint):  # type: ignore[no-untyp
                 c += 1
             if c >= cover.shape[1]:
                 break
-            start = c
-            c, h, peak, best = _run(cover, r, start)
-            if peak < _PRINTS:
+            start, c, h = _run(cover, r, c)
+            if h < 0:
+                best = int(-h) - 1
                 faint[r // tile, best // tile] += not _prints_near(cover, r, best)
                 continue
             if last_end >= 0 and start - last_end < most + 2:
                 middle = (start + last_end) // 2
                 _keep_least(gap, r, middle, tile, _ground_width(cover, r, middle, follow), most)
             last_end = c
+            _filled(cover, r, start, c, tile, faint)
             if h < most:
                 _look_at_pixel(cover, r, (start + c) // 2, h, most, follow, tile, line, gap)
             else:

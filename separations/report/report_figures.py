@@ -6,9 +6,11 @@ import json
 from dataclasses import asdict
 from typing import Any
 
+from preflight.checks.limits import all_limits
 from preflight.findings import Finding, Grade
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
+from preflight.register_budget import RegisterBudget, job_register
 from separations.ink_need.ink_estimate import InkEstimate, Range
 from separations.report.cautions import DEFER, cautions_for
 from separations.report.outcome import ColourReach, FilmMade, Outcome
@@ -53,6 +55,10 @@ def figures_of(outcome: Outcome) -> dict[str, Any]:
         "inks": [_ink(number, ink, job) for number, ink in enumerate(job.ink, 1)],
         "findings": [_finding(f) for f in outcome.findings if f.grade is not Grade.CLEAR],
         "in_order": [_finding(f) for f in outcome.findings if f.grade is Grade.CLEAR],
+        "register": _register(job_register(job, area.printed.bounds)),
+        "limits": [{"name": limit.name, "value": limit.value, "unit": limit.unit,
+                    "basis": limit.basis.value, "source": limit.source}
+                   for limit in all_limits()],
         "films_withheld": outcome.withheld,
         "films": [_film(film) for film in outcome.films],
         "ink_estimates": [_estimate(e) for e in outcome.estimates],
@@ -91,6 +97,14 @@ def _finding(finding: Finding) -> dict[str, Any]:
             round(v, 2) for v in (place.least_x_mm, place.least_y_mm,
                                   place.greatest_x_mm, place.greatest_y_mm)],
     }
+
+
+def _register(budget: RegisterBudget) -> dict[str, Any]:
+    return {
+        "reach_mm": round(budget.reach_mm, 2), "likely_mm": round(budget.likely_mm, 4),
+        "worst_mm": round(budget.worst_mm, 4),
+        "parts": [{"name": p.name, "error_mm": round(p.error_mm, 4), "source": p.source}
+                  for p in budget.parts]}
 
 
 def _film(film: FilmMade) -> dict[str, Any]:

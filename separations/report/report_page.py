@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from html import escape
 from importlib.resources import files
 
+from preflight.checks.limits import all_limits
 from preflight.findings import Finding, Grade, by_grade
 from preflight.halftone_spec import halftone_told
 from separations.ink_need.ink_estimate import Range
@@ -58,7 +59,8 @@ def report_html(outcome: Outcome, pictures: Sequence[Picture]) -> str:
     body = "\n".join((
         _header(outcome), "<main>", _verdict(outcome), *(map(_figure, pictures[:1])),
         _findings(outcome.findings), _close_views(pictures[1:]), _films(outcome),
-        _ink(outcome), _colour(outcome), _in_order(outcome.findings), _cautions(outcome),
+        _ink(outcome), _colour(outcome), _in_order(outcome.findings), limits_table(),
+        _cautions(outcome),
         "</main>"))
     style = files("separations.report").joinpath("report_page.css").read_text(encoding="utf-8")
     return (f'<!doctype html>\n<html lang="en"><head><meta charset="utf-8">\n'
@@ -216,6 +218,15 @@ def _in_order(findings: tuple[Finding, ...]) -> str:
     return (f"<h2>Measured and in order</h2><details><summary>{len(rows)} figures that keep "
             "their limits, and where the limits come from</summary>"
             + _table(("Check", "Of", "#Measured", "#Limit", "The limit's source"), rows)
+            + "</details>")
+
+
+def limits_table() -> str:
+    """Every limit of the checks with its source, folded away."""
+    rows = [(escape(limit.name), escape(str(limit.figure)), escape(limit.basis.value),
+             f"<small>{escape(limit.told)}</small>") for limit in all_limits()]
+    return (f"<details><summary>All {len(rows)} limits of the checks, and what they rest on"
+            "</summary>" + _table(("Limit on", "#Limit", "Rests on", "Source"), rows)
             + "</details>")
 
 
