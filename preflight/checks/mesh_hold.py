@@ -61,9 +61,10 @@ def film_lines_are_held(submission: Submission) -> Iterator[Finding]:
         yield Finding(
             check="Strokes lost on the film", subject=faint.file,
             grade=Grade.CARE if lost else Grade.CLEAR,
-            says=f"About {faint.mm:.0f} mm of strokes or gaps are too pale or too fine to appear on "
-                 "the film at all: it prints where the drawing is more than half covered."
-            if lost else "No stroke or gap of the drawing is too pale or too fine to appear on the film.",
+            says=f"About {faint.mm:.0f} mm of strokes or gaps are too pale or too fine to appear "
+                 "on the film at all: it prints where the drawing is more than half covered."
+            if lost else
+            "No stroke or gap of the drawing is too pale or too fine to appear on the film.",
             measured=Figure(value=faint.mm, unit="mm lost"), limit=limit.figure,
             source=limit.source, place=faint.place if lost else None,
             mend="Draw them black on white and wider, at more pixels per inch."

@@ -25,7 +25,7 @@ _TILE_MM, _BESIDE_MM, _MOST_WINDOWS = 4.0, 0.4, 80
 #: A part this many times as long as the least width held is a line; a shorter one that hangs on
 #: a wider part is a corner or a tip. Own rule, no source.
 _LINE_FROM = 3.0
-#: Fewer pale pixels together (mm of stroke) are the edge of something. Own rule, no source.
+#: Fewer pale pixels in one tile (mm of stroke) are the edge of something. Own rule, no source.
 _FAINT_FROM_MM = 1.0
 
 
@@ -148,8 +148,9 @@ def _place(part: ThinPart, window: Window, film: RasterGrid) -> Place:
 
 def _faint(sheet: LineWork, suspects: LineSuspects) -> FaintLines:
     grid, side = sheet.grid, suspects.tile_px
-    length_mm = float(suspects.faint.sum()) * grid.pixel_mm
-    if length_mm < _FAINT_FROM_MM:
+    many = suspects.faint * grid.pixel_mm >= _FAINT_FROM_MM
+    length_mm = float(suspects.faint[many].sum()) * grid.pixel_mm
+    if not many.any():
         return FaintLines(file=sheet.table.file, mm=0.0, place=None)
     row, column = np.unravel_index(int(np.argmax(suspects.faint)), suspects.faint.shape)
     return FaintLines(

@@ -153,9 +153,13 @@ def _prints_near(cover, r, c):  # type: ignore[no-untyped-def]
 
 @njit(cache=True, nogil=True, error_model="numpy")
 def _filled(cover, r, start, end, tile, faint):  # type: ignore[no-untyped-def]
-    """Count the run's pixels that hold something of a gap where nothing near stays open."""
-    for c in range(start, end):
-        if cover[r, c] < _ALL and (
+    """Count the middles of gaps in the run of which nothing near stays open."""
+    for c in range(max(start, 1), min(end, cover.shape[1] - 1)):
+        value = cover[r, c]
+        if value >= _ALL or r == 0 or r == cover.shape[0] - 1:
+            continue
+        if ((value <= cover[r, c - 1] and value < cover[r, c + 1])
+                or (value <= cover[r - 1, c] and value < cover[r + 1, c])) and (
                 cover[max(r - 2, 0):r + 3, max(c - 2, 0):c + 3].min() >= _PRINTS):
             faint[r // tile, c // tile] += 1
 
