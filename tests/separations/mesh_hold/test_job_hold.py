@@ -51,7 +51,7 @@ def test_windows_hold_the_films_own_bits(
 def test_a_line_too_thin_for_the_mesh_is_found_at_its_place(small_job: Write) -> None:
     path = small_job(*FINE)
     drawing = small_lines()
-    drawing[100, 400:640] = 0          # a pixel of 0.11 mm is 0.1 mm under the limit at 77 threads
+    drawing[100, 400:640] = 0  # about 0.13 mm: three threads of 34 µm, not of 64 µm
     cv2.imwrite(str(path.parent / "lines.png"), drawing)
     good = prepare(path, silent)
     text = path.read_text(encoding="utf-8").replace('"120/cm"', '"62/cm"').replace(
