@@ -72,9 +72,10 @@ def film_lines_are_held(submission: Submission) -> Iterator[Finding]:
 
 
 def _line(line: LineHold) -> Finding:
-    thin = line.thin_mm > 0
-    much = line.thin_mm > limits.THIN_LENGTH.value
     lines = line.kind == "line"
+    much = line.thin_mm > limits.THIN_LENGTH.value
+    # Every place where two lines meet closes a little of the gap between them.
+    thin = line.thin_mm > 0 if lines else much
     noun, fate = ("lines", "print ragged or not at all") if lines else ("gaps", "fill in")
     least = "at least " if line.unseen else ""
     return Finding(
@@ -85,8 +86,8 @@ def _line(line: LineHold) -> Finding:
              f"narrowest {line.narrowest_um or 0:.0f} µm: they {fate}; about "
              f"{line.mm2_lost:.2f} mm² are lost."
         if thin else
-        f"None of its {noun} is narrower on the film than the {line.held_um:.0f} µm that the "
-        f"mesh of {line.ink} holds.",
+        f"{line.thin_mm:.1f} mm of its {noun} are narrower on the film than the "
+        f"{line.held_um:.0f} µm that the mesh of {line.ink} holds.",
         measured=Figure(value=line.thin_mm, unit="mm too narrow"),
         limit=limits.THIN_LENGTH.figure,
         source=f"{limits.FINEST_LINE.source}; {limits.THIN_LENGTH.source}",

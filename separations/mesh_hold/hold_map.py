@@ -19,8 +19,8 @@ from separations.report.report_page import Picture
 _MAP_PPI = 24.0
 #: Tone losses are ranked in steps of this tone.
 _TONE_STEP = 0.02
-#: The least loss (share of the area) worth a map. Own rule, no source.
-_WORTH_SHOWING = 0.005
+#: The least loss worth a map: share of the area by dots, mm² by lines. Own rules, no source.
+_WORTH_SHOWING, _WORTH_SHOWING_MM2 = 0.005, 0.05
 #: Steps of the map's colours for each per cent of tone lost: ochre from 1.7 %, red 3 %, black 5 %.
 _STEPS_PER_PERCENT = 3.0
 _RING_MM, _RING_COLOUR = 5.0, (38, 70, 150)
@@ -84,7 +84,7 @@ def hold_picture(
                  for h in hold.halftones.values()), default=0.0)
     places = np.concatenate([sheet.places for sheet in hold.sheets]) if hold.sheets \
         else np.zeros((0, 3))
-    if worst < _WORTH_SHOWING and not len(places):
+    if worst < _WORTH_SHOWING and places[:, 2].sum() < _WORTH_SHOWING_MM2:
         return None
     grid = grid_over(laid.area.printed.bounds, MM_PER_INCH / _MAP_PPI)
     inside = coverage_mask(laid.area.printed, grid) > _FULL // 2
