@@ -13,8 +13,10 @@ from preflight.board.board_outline import BoardOutline
 from preflight.board.fittings import Fittings, LineKeptOff
 from preflight.board.topsheet_area import TopsheetArea
 from preflight.findings import Place
+from preflight.hold_facts import HoldFacts
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import ArtTable
+from preflight.layer_facts import LayerFacts
 from preflight.moire_facts import MoireFacts
 from preflight.photo_quality.photo_facts import PhotoFacts
 from preflight.tone_facts import ToneFacts
@@ -120,6 +122,10 @@ class Submission:
         Measured on the photographs' own pixels.
     drawings : tuple of DrawingFacts
         Measured on drawings, flat colours and notes.
+    hold : HoldFacts or None
+        Measured on the films' own bits, against the meshes.
+    layers : LayerFacts or None
+        Heights of the inks on each other.
     """
 
     job: Job
@@ -136,6 +142,8 @@ class Submission:
     lines_kept_off: tuple[LineKeptOff, ...] = ()
     photos: tuple[PhotoFacts, ...] = ()
     drawings: tuple[DrawingFacts, ...] = ()
+    hold: HoldFacts | None = None
+    layers: LayerFacts | None = None
 
 
 def place_of(bounds_mm: tuple[float, float, float, float]) -> Place:

@@ -103,6 +103,14 @@ class Temperature:
     written: str
 
 
+@dataclass(frozen=True, slots=True)
+class TemperatureSwing:
+    """A difference of temperatures in degrees Celsius, and the words it was written in."""
+
+    degc: float
+    written: str
+
+
 def length(text: object) -> Length:
     """Read a length such as ``"8 mm"``, ``"158 cm"``, ``"6 in"`` or ``"40 um"``.
 
@@ -159,6 +167,20 @@ def temperature(text: object) -> Temperature:
     if unit.casefold() in {"°f", "f", "degf", "fahrenheit"}:
         return Temperature((number - 32.0) / 1.8, written)
     raise UnitFault(asked)
+
+
+def temperature_swing(text: object) -> TemperatureSwing:
+    """Read a difference of temperature such as ``"3 °C"``, ``"5 °F"`` or ``"3 K"``.
+
+    Raises
+    ------
+    UnitFault
+        When the text is none.
+    """
+    value, written = _scaled(
+        text, {"°c": 1.0, "c": 1.0, "degc": 1.0, "k": 1.0, "°f": 1 / 1.8, "f": 1 / 1.8},
+        "a difference of temperature such as '3 °C'")
+    return TemperatureSwing(value, written)
 
 
 def _scaled(text: object, factors: dict[str, float], asked: str) -> tuple[float, str]:

@@ -16,9 +16,11 @@ from separations.inks.job_profile import profiled_curve
 from separations.job_films.film_set import (
     job_sheet,
 )
+from separations.mesh_hold.job_hold import MeshHold, measure_hold
 from separations.moire_simulation.job_moire import measure_moire
 from separations.planes.art_separation import ArtSeparation, measure_tones, separate_photos
 from separations.planes.drawn_facts import measure_drawings
+from separations.planes.ink_layers import measure_layers
 from separations.planes.laid_out_job import LaidOutJob, lay_out
 from separations.planes.line_work import LineWork, measure_lines
 from separations.planes.lines_under_hardware import measure_lost_lines
@@ -41,6 +43,7 @@ class PreparedJob:
     sheets: tuple[Sheet, ...]
     submission: Submission
     findings: tuple[Finding, ...]
+    hold: MeshHold
 
 
 def prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> PreparedJob:
@@ -67,6 +70,7 @@ def prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> Prepar
     sheets = sheets_of(laid, separation, finest_ppi)
     raster = tuple(sheet for sheet in sheets if isinstance(sheet, LineWork))
     sheet = job_sheet(laid)
+    hold = measure_hold(laid, separation, sheets, quick=finest_ppi is not None)
     submission = Submission(
         job=job, outline=laid.outline, area=laid.area, art=laid.art,
         film_length_mm=sheet.page_length_mm, film_width_mm=sheet.page_width_mm,
@@ -75,9 +79,10 @@ def prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> Prepar
         lines=measure_lines(laid, raster), photos=measure_photos(laid),
         drawings=measure_drawings(laid, tuple(s for s in sheets if isinstance(s, VectorWork))),
         fittings=laid.fittings, lines_kept_off=measure_lost_lines(laid, raster),
+        hold=hold.facts, layers=measure_layers(laid, separation, sheets),
         profiled=tuple(ink.name for ink in job.photo_inks if profiled_curve(job, ink)))
     return PreparedJob(laid=laid, separation=separation, sheets=sheets, submission=submission,
-                       findings=run_checks(submission))
+                       findings=run_checks(submission), hold=hold)
 
 
 def measure_photos(laid: LaidOutJob) -> tuple[PhotoFacts, ...]:

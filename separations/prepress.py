@@ -23,8 +23,12 @@ from separations.job_pictures import (
     reach_pictures,
     write_pictures,
 )
+from separations.mesh_hold.hold_map import hold_picture, hold_pictures
 from separations.moire_simulation.moire_pictures import moire_pictures
 from separations.prepared_job import PreparedJob, Say, prepare, silent
+from separations.proof.run_pictures import png_bytes
+from separations.report.film_making import film_tables
+from separations.report.limits_table import limits_table
 from separations.report.operator_sheet import operator_pdf
 from separations.report.outcome import ColourReach, Outcome
 from separations.report.pressed_board_section import (
@@ -123,15 +127,20 @@ def run_job(
                     write_films(*parts, folder, say, screenings=screenings,
                                 progress=progress))
             drawn = drawing.result()
+        held = hold_picture(prepared.hold, prepared.laid, prepared.separation)
         outcome = replace(_outcome(prepared, made, withheld=withheld, reach=drawn.reach),
                           extra_pictures=(
-                              *reach_pictures(prepared),
+                              *reach_pictures(prepared), *hold_pictures(held),
                               *pressed_board_pictures(prepared.submission),
                               *moire_pictures(prepared.laid, prepared.separation.model)),
-                          extra_tables=pressed_board_tables(prepared.submission))
+                          extra_tables=(*film_tables(prepared.submission, made.films),
+                                        *pressed_board_tables(prepared.submission),
+                                        limits_table()))
         say("Writing the report")
         write_pictures(folder, drawn)
         _write_ink(folder, outcome)
+        if held is not None:
+            (folder / "mesh-hold.png").write_bytes(png_bytes(held))
         views = board_views(prepared, drawn)
         (folder / "report.html").write_text(report_html(outcome, views), encoding="utf-8")
         (folder / "report.json").write_text(report_json(outcome, views), encoding="utf-8")

@@ -5,20 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
+from preflight.checks import limits
 from preflight.findings import Figure, Finding, Grade
 from preflight.job_file.job_tables import InkTable
 from preflight.moire import Beat, Grating, gap_between_deg, strongest_beats
 from preflight.submission import Submission
 
-_MESH_SOURCE = "Sefar, \"Questions about half-tone printing\": worst at 0, 45 and 90° to the " \
-               "threads; its set 7.5 / 22.5 / 52.5 / 82.5 keeps 7.5°"
-_INK_SOURCE = "ISO 12647-2:2004, 4.2.2.3, from memory (30° between dark inks, 15° from a light " \
-              "one); Sefar's set has gaps of 15, 30, 30 and 15°"
-_BEAT_SOURCE = "frequency vectors of low harmonics; limit is own rule, no source"
 #: An ink whose solid is less than this darker than the bare wood (L*) counts as light.
 #: Own rule, no source.
 _LIGHT_BELOW_WOOD = 15.0
-_PLAIN_BEAT_ORDER = 4
 
 
 def angle_clears_the_mesh(submission: Submission) -> Iterator[Finding]:
@@ -26,14 +21,14 @@ def angle_clears_the_mesh(submission: Submission) -> Iterator[Finding]:
     for ink in _periodic_inks(submission):
         turn = ink.angle.deg - submission.job.mesh_of(ink).angle_deg
         gap = gap_between_deg(turn, 0.0, 45.0)
-        close = gap < 7.0
+        close = gap < limits.ANGLE_TO_MESH.value
         yield Finding(
             check="Angle to the mesh", subject=ink.name,
             grade=Grade.CARE if close else Grade.CLEAR,
             says=f"At {ink.angle.deg:g}° the dot rows lie {gap:.1f}° from the threads or their "
                  "diagonal.",
-            measured=Figure(value=gap, unit="°"), limit=Figure(value=7.0, unit="°"),
-            source=_MESH_SOURCE,
+            measured=Figure(value=gap, unit="°"), limit=limits.ANGLE_TO_MESH.figure,
+            source=limits.ANGLE_TO_MESH.source,
             mend="7.5, 22.5, 52.5 or 82.5° to the threads would be clear." if close else "")
 
 
@@ -43,7 +38,7 @@ def angles_clear_each_other(submission: Submission) -> Iterator[Finding]:
     for one, other in combinations(_periodic_inks(submission), 2):
         lighter = max(lightness.get(one.name, 0.0), lightness.get(other.name, 0.0))
         light = lighter > submission.job.wood.lab[0] - _LIGHT_BELOW_WOOD
-        asked = 15.0 if light else 30.0
+        asked = 15.0 if light else limits.ANGLE_BETWEEN_INKS.value
         shapes = {submission.job.halftone_of(i).dot_shape for i in (one, other)}
         gap = gap_between_deg(one.angle.deg, other.angle.deg, 180 if shapes == {"line"} else 90)
         rulings = (submission.job.ruling_of(one).lpcm, submission.job.ruling_of(other).lpcm)
@@ -55,7 +50,7 @@ def angles_clear_each_other(submission: Submission) -> Iterator[Finding]:
             grade=Grade.CARE if close else Grade.CLEAR,
             says=f"They lie {gap:.1f}° apart{_told(beats)}.",
             measured=Figure(value=gap, unit="°"), limit=Figure(value=asked, unit="°"),
-            source=_INK_SOURCE,
+            source=limits.ANGLE_BETWEEN_INKS.source,
             mend=f"Turn one of them until they lie {asked:g}° apart." if close else "")
 
 
@@ -74,7 +69,7 @@ def beats_stay_out_of_sight(submission: Submission) -> Iterator[Finding]:
             longest_mm=length, greatest_order=8)
         wide = [b for b in beats if b.period_mm > 2 * 10 / spec.ruling_lpcm]
         worst = min(wide, key=lambda b: (b.order, -b.period_mm), default=None)
-        low = worst is not None and worst.order <= _PLAIN_BEAT_ORDER
+        low = worst is not None and worst.order < limits.BEAT_ORDER.value
         yield Finding(
             check="Moiré with the mesh", subject=ink.name,
             grade=Grade.CARE if low else Grade.CLEAR,
@@ -83,7 +78,7 @@ def beats_stay_out_of_sight(submission: Submission) -> Iterator[Finding]:
             f"{worst.direction_deg:.0f}° (order {worst.order}"
             f"{', weak' if not low else ''}).",
             measured=Figure(value=worst.order if worst else 9, unit="th order"),
-            limit=Figure(value=_PLAIN_BEAT_ORDER + 1, unit="th order"), source=_BEAT_SOURCE,
+            limit=limits.BEAT_ORDER.figure, source=limits.BEAT_ORDER.source,
             mend="Take a finer mesh, a coarser ruling, or turn the mesh by 7.5°." if low else "")
 
 

@@ -20,6 +20,11 @@ from preflight.checks.drawn_lines import (
     drawn_lines_are_held,
     notes_can_be_read,
 )
+from preflight.checks.frame_and_table import (
+    off_contact_suits_the_frame,
+    squeegee_spans_the_image,
+    stroke_follows_the_board,
+)
 from preflight.checks.halftone_dots import (
     dots_are_held_by_the_mesh,
     film_has_tone_steps,
@@ -30,6 +35,14 @@ from preflight.checks.halftone_dots import (
 from preflight.checks.hardware import hardware_lies_on_the_board
 from preflight.checks.important_art import important_art_is_seen
 from preflight.checks.ink_and_press import inks_stand_the_press, tone_sum_is_held
+from preflight.checks.ink_layers import (
+    incompatible_inks_do_not_meet,
+    ink_order_shows_all_inks,
+    ink_stands_sanding,
+    inks_do_not_pile_up,
+    inks_dry_between_hits,
+)
+from preflight.checks.mesh_hold import film_dots_are_held, film_lines_are_held
 from preflight.checks.moire_seen import (
     inks_do_not_beat,
     mesh_does_not_beat,
@@ -52,6 +65,7 @@ from preflight.checks.placement import (
     line_work_keeps_the_safety_margin,
 )
 from preflight.checks.pressed_shape import pressed_shape_is_printable
+from preflight.checks.register import register_is_within_the_traps
 from preflight.findings import Finding
 from preflight.submission import Submission
 
@@ -80,6 +94,8 @@ CHECKS: tuple[Check, ...] = (
     ruling_suits_the_mesh,
     dots_are_held_by_the_mesh,
     tone_ends_are_few,
+    film_dots_are_held,
+    film_lines_are_held,
     tone_curve_is_measured,
     film_has_tone_steps,
     angle_clears_the_mesh,
@@ -90,9 +106,18 @@ CHECKS: tuple[Check, ...] = (
     photo_does_not_beat,
     scattered_dots_outgrow_the_mesh,
     tone_sum_is_held,
+    register_is_within_the_traps,
+    ink_order_shows_all_inks,
+    inks_do_not_pile_up,
+    inks_dry_between_hits,
+    incompatible_inks_do_not_meet,
+    ink_stands_sanding,
     film_reads_right,
     film_fits_the_printer,
     frame_leaves_free_mesh,
+    off_contact_suits_the_frame,
+    squeegee_spans_the_image,
+    stroke_follows_the_board,
     inks_stand_the_press,
 )
 

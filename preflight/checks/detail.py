@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from preflight.checks import limits
 from preflight.findings import Figure, Finding, Grade
 from preflight.submission import ArtOnBoard, Submission, place_of
 from preflight.units import MM_PER_INCH
-
-_RULING_RULE = ("trade rule, 1.5 to 2 pixels per line at final size; a prepress text gives "
-                "1.25 (economy) to 2 (references: 360docs)")
 
 
 def photo_has_pixels_enough(submission: Submission) -> Iterator[Finding]:
@@ -20,14 +18,15 @@ def photo_has_pixels_enough(submission: Submission) -> Iterator[Finding]:
     finest = max((submission.job.ruling_of(ink) for ink in inks), key=lambda r: r.lpcm)
     for art in _of_kind(submission, "photo"):
         per_line = art.placed.ppi / finest.lpi
-        grade = (Grade.STOP if per_line < 1 else Grade.CARE if per_line < 1.5
+        grade = (Grade.STOP if per_line < 1 else Grade.CARE
+                 if per_line < limits.PIXELS_PER_LINE.value
                  else Grade.NOTE if per_line < 2 else Grade.CLEAR)
         yield Finding(
             check="Pixels for the ruling", subject=art.table.file, grade=grade,
             says=f"The photo lies at {art.placed.ppi:.0f} pixels per inch on the "
                  f"board, {per_line:.2f} pixels for each line of {finest.written}.",
             measured=Figure(value=per_line, unit="px per line"),
-            limit=Figure(value=1.5, unit="px per line"), source=_RULING_RULE,
+            limit=limits.PIXELS_PER_LINE.figure, source=limits.PIXELS_PER_LINE.source,
             place=place_of(art.placed.polygon.bounds) if grade is not Grade.CLEAR else None,
             mend="" if grade is Grade.CLEAR else
             f"A photo of {2 * finest.lpi:.0f} ppi on the board, or a ruling of "
@@ -48,8 +47,7 @@ def line_work_has_pixels_enough(submission: Submission) -> Iterator[Finding]:
             says=f"One pixel of the drawing is {pixel_um:.0f} µm on the board; the mesh carries "
                  f"lines from {finest_um:.0f} µm.",
             measured=Figure(value=pixel_um, unit="µm"), limit=Figure(value=finest_um, unit="µm"),
-            source="own rule on the mesh's finest line, 3 thread diameters (trade handbooks, from "
-                   "memory)",
+            source=limits.FINEST_LINE.source,
             mend=f"Draw it at {MM_PER_INCH * 1000 / finest_um:.0f} ppi or more at final size."
             if coarse else "")
 
@@ -66,8 +64,7 @@ def colours_are_within_reach(submission: Submission) -> Iterator[Finding]:
         says=f"{share * 100:.0f} % of the printed area misses the colour aimed at visibly, by "
              f"ΔE00 {tones.mean_missed_de00:.1f} on average over the whole.",
         measured=Figure(value=share * 100, unit="% of the area"),
-        limit=Figure(value=5, unit="% of the area"),
-        source="own rule, no source: a colour is missed visibly from ΔE00 2 on",
+        limit=limits.OUT_OF_REACH.figure, source=limits.OUT_OF_REACH.source,
         mend="" if grade is Grade.CLEAR else
         "Look at the proof: if the loss is not wanted, take other or more inks (topsheet inks "
         "compares those of a stock list), or an underbase.")

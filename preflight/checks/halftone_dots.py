@@ -4,16 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from preflight.checks import limits
 from preflight.findings import Figure, Finding, Grade
 from preflight.halftone_spec import SmallDots, dot_diameter_um, tone_of_dot
 from preflight.submission import Submission
 from preflight.units import UM_PER_CM
 
-_RATIOS = "Sefar, \"Questions about half-tone printing\" (2.50, 3.75 or 5.00 : 1); " \
-          "Coudray, screenweb.com 2003 (at least 3.5 to 4 : 1)"
-_SMALLEST = "one mesh pitch, opening + thread: a dot so wide is always carried by a thread; " \
-            "trade handbooks, from memory"
-_FINEST = "three thread diameters for a line; trade handbooks (2 to 3), from memory"
 _ENDS_TOLD: dict[SmallDots, str] = {
     "drop": "they are brought to the nearest tone that prints",
     "hold": "they are brought to the nearest tone that prints",
@@ -28,12 +24,13 @@ def ruling_suits_the_mesh(submission: Submission) -> Iterator[Finding]:
             continue
         mesh, ruling = submission.job.mesh_of(ink), submission.job.ruling_of(ink)
         ratio = mesh.threads_per_cm / ruling.lpcm
-        grade = (Grade.STOP if ratio < 2.5 else Grade.CARE if ratio < 3.5 else Grade.CLEAR)
+        grade = (Grade.STOP if ratio < limits.LEAST_THREADS_PER_LINE.value else
+                 Grade.CARE if ratio < limits.THREADS_PER_LINE.value else Grade.CLEAR)
         yield Finding(
             check="Mesh for the ruling", subject=ink.name, grade=grade,
             says=f"{ratio:.2f} threads of the mesh carry each line of {ruling.written}.",
             measured=Figure(value=ratio, unit="threads per line"),
-            limit=Figure(value=3.5, unit="threads per line"), source=_RATIOS,
+            limit=limits.THREADS_PER_LINE.figure, source=limits.THREADS_PER_LINE.source,
             mend="" if grade is Grade.CLEAR else
             f"A ruling of {mesh.threads_per_cm / 3.75:.1f} l/cm "
             f"({mesh.threads_per_cm / 3.75 * 2.54:.0f} lpi) or coarser, or a mesh of "
@@ -46,14 +43,14 @@ def film_has_tone_steps(submission: Submission) -> Iterator[Finding]:
         spec = submission.job.halftone_of(ink)
         if not spec.is_periodic:
             continue
-        grade = (Grade.STOP if spec.tone_steps < 50 else
-                 Grade.CARE if spec.tone_steps < 150 else Grade.CLEAR)
+        grade = (Grade.STOP if spec.tone_steps < limits.LEAST_TONE_STEPS.value else
+                 Grade.CARE if spec.tone_steps < limits.TONE_STEPS.value else Grade.CLEAR)
         yield Finding(
             check="Tone steps on the film", subject=ink.name, grade=grade,
             says=f"A halftone cell is {spec.cell_pixels:.1f} film pixels wide, which gives "
                  f"{spec.tone_steps:.0f} tone steps.",
             measured=Figure(value=spec.tone_steps, unit="steps"),
-            limit=Figure(value=150, unit="steps"), source="ISO 12647-9:2021, 4.2.2",
+            limit=limits.TONE_STEPS.figure, source=limits.TONE_STEPS.source,
             mend="" if grade is Grade.CLEAR else
             f"A film of {12.25 * spec.ruling_lpcm * 2.54:.0f} dpi or more would do.")
 
@@ -82,7 +79,7 @@ def dots_are_held_by_the_mesh(submission: Submission) -> Iterator[Finding]:
                      f"({tone * 100:.1f} % of a cell); the mesh holds {held_um:.0f} µm.",
                 measured=Figure(value=dot_um, unit="µm"),
                 limit=Figure(value=held_um, unit="µm"),
-                source=_FINEST if lines else _SMALLEST,
+                source=(limits.FINEST_LINE if lines else limits.SMALLEST_DOT).source,
                 mend=f"Set {key} = \"{good * 100:.1f} %\" or leave the key out." if lost else "")
 
 
@@ -93,7 +90,7 @@ def _stochastic_dot(ink: str, dot_um: float, held_um: float) -> Finding:
         says=f"Stochastic dots, and the gaps between them, are {dot_um:.0f} µm wide; the mesh "
              f"holds {held_um:.0f} µm.",
         measured=Figure(value=dot_um, unit="µm"), limit=Figure(value=held_um, unit="µm"),
-        source=_SMALLEST,
+        source=limits.SMALLEST_DOT.source,
         mend=f"Set stochastic_dot = \"{1.5 * held_um:.0f} um\" or more, or leave the key out."
              if lost else "")
 
@@ -110,14 +107,13 @@ def tone_ends_are_few(submission: Submission) -> Iterator[Finding]:
             ("Highlights under the smallest dot", facts.share_too_small, facts.place_too_small),
             ("Shadows over the largest dot", facts.share_too_large, facts.place_too_large),
         ):
-            much = share > 0.02 and not thinned
+            much = share * 100 > limits.TONE_ENDS.value and not thinned
             yield Finding(
                 check=title, subject=facts.name, grade=Grade.NOTE if much else Grade.CLEAR,
                 says=f"{share * 100:.1f} % of the printed area asks for tones there; "
                      f"{told[facts.name]}.",
                 measured=Figure(value=share * 100, unit="% of the area"),
-                limit=Figure(value=2, unit="% of the area"),
-                source="own rule, no source: more than this is seen as a lost or filled tone",
+                limit=limits.TONE_ENDS.figure, source=limits.TONE_ENDS.source,
                 place=place if much else None,
                 mend="Look at the place on the proof; lift or lower those tones in the photo, or "
                      "take a coarser ruling or a finer mesh." if much else "")
@@ -133,14 +129,13 @@ def tone_curve_is_measured(submission: Submission) -> Iterator[Finding]:
         told.setdefault(ink.tone_curve or job.halftone.tone_curve, []).append(ink.name)
     for curve, inks in told.items():
         readings = 0 if isinstance(curve, str) else len(curve)
-        grade = Grade.CLEAR if readings >= 10 else Grade.NOTE
+        grade = Grade.CLEAR if readings >= limits.CURVE_READINGS.value else Grade.NOTE
         yield Finding(
             check="Tone curve", subject=", ".join(inks), grade=grade,
             says=f"The tone curve rests on {_counted(readings)}." if readings else
             f"The tone curve is the {curve} one, not measured on this press.",
             measured=Figure(value=readings, unit="readings"),
-            limit=Figure(value=10, unit="readings"),
-            source="Sefar, \"Half-tone printing process line\": at least 10 steps",
+            limit=limits.CURVE_READINGS.figure, source=limits.CURVE_READINGS.source,
             mend="" if grade is Grade.CLEAR else
             "Print the films that topsheet wedge makes, measure them, and let topsheet calibrate "
             "write a press_profile.")

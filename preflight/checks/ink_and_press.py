@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from preflight.checks import limits
 from preflight.findings import Figure, Finding, Grade
 from preflight.submission import Submission
-
-_GREATEST_PRACTICE = 3.0
 
 
 def tone_sum_is_held(submission: Submission) -> Iterator[Finding]:
@@ -26,25 +25,23 @@ def tone_sum_is_held(submission: Submission) -> Iterator[Finding]:
         source="the job's [separation] table",
         place=submission.tones.place_of_sum if over else None,
         mend="Raise tone_sum_limit or separate again." if over else "")
-    high = limit.fraction > _GREATEST_PRACTICE and greatest > _GREATEST_PRACTICE
+    high = min(limit.fraction, greatest) * 100 > limits.TONE_SUM.value
     yield Finding(
         check="Tone sum for screen inks", subject="separation",
         grade=Grade.CARE if high else Grade.CLEAR,
         says=f"Up to {greatest * 100:.0f} % of ink is laid down at one place.",
         measured=Figure(value=greatest * 100, unit="%"),
-        limit=Figure(value=_GREATEST_PRACTICE * 100, unit="%"),
-        source="ISO 12647-2:2004, 4.2.3 (350 and 300 % in offset) and 240 to 280 % for UV screen "
-               "inks, from memory",
+        limit=limits.TONE_SUM.figure, source=limits.TONE_SUM.source,
         mend="Set tone_sum_limit = \"260 %\"." if high else "")
 
 
 def inks_stand_the_press(submission: Submission) -> Iterator[Finding]:
     """At stage ``sheet`` the printed ink goes through the hot press."""
-    job = submission.job
+    job, reserve = submission.job, limits.HEAT_RESERVE
     if job.stage != "sheet":
         return
+    press, stands = job.press.temperature, []
     for ink in job.ink:
-        press = job.press.temperature
         if ink.heat_limit is None:
             yield Finding(
                 check="Heat of the press", subject=ink.name, grade=Grade.CARE,
@@ -55,13 +52,26 @@ def inks_stand_the_press(submission: Submission) -> Iterator[Finding]:
                 mend="Read it in the ink's data sheet and set heat_limit; press a trial strip.")
             continue
         spare = ink.heat_limit.celsius - press.celsius
-        grade = Grade.STOP if spare < 0 else Grade.CARE if spare < 10 else Grade.CLEAR
+        if spare >= reserve.value:
+            stands.append((spare, ink))
+            continue
         yield Finding(
-            check="Heat of the press", subject=ink.name, grade=grade,
+            check="Heat of the press", subject=ink.name,
+            grade=Grade.STOP if spare < 0 else Grade.CARE,
             says=f"It stands {ink.heat_limit.written}; the press runs at {press.written}.",
-            measured=Figure(value=spare, unit="°C to spare"),
-            limit=Figure(value=10, unit="°C to spare"),
-            source="the job's figures; 10 °C of reserve is own rule, no source",
-            mend="" if grade is Grade.CLEAR else
-            "Press cooler and longer if the resin's data sheet allows, take another ink, or "
-            "print at stage \"board\".")
+            measured=Figure(value=spare, unit=reserve.unit), limit=reserve.figure,
+            source=reserve.source,
+            mend="Press cooler and longer if the resin's data sheet allows, take another ink, or "
+                 "print at stage \"board\".")
+    if stands:
+        spare, ink = min(stands, key=lambda pair: pair[0])
+        assert ink.heat_limit is not None  # those without were told above
+        told = "All inks stand" if len(stands) == len(job.ink) else f"{len(stands)} inks stand"
+        yield Finding(
+            check="Heat of the press",
+            subject="all inks" if len(stands) == len(job.ink) else "other inks",
+            grade=Grade.CLEAR,
+            says=f"{told} the press at {press.written}; {ink.name} stands least, "
+                 f"{ink.heat_limit.written}.",
+            measured=Figure(value=spare, unit=reserve.unit), limit=reserve.figure,
+            source=reserve.source)

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 
 from shapely import union_all
 
+from preflight.checks import limits
 from preflight.findings import Figure, Finding, Grade
 from preflight.submission import Submission, place_of
 
 _OWN_GEOMETRY = "geometry of this job"
-#: Shares of the area, and drawn mm², below which nothing is worth a word; and above which a
-#: photograph is as good as empty. Own rules, no source.
-_SPECK, _SPECK_MM2, _NOTHING_LEFT = 0.0005, 2.0, 0.98
+#: Share of the area above which a photograph is as good as empty. Own rule, no source.
+_NOTHING_LEFT = 0.98
 
 
 def art_covers_the_area(submission: Submission) -> Iterator[Finding]:
@@ -28,13 +28,13 @@ def art_covers_the_area(submission: Submission) -> Iterator[Finding]:
         ("Art covers the board", bare_board, Grade.STOP),
         ("Art covers the bleed", bare_bleed, Grade.CARE),
     ):
-        missing = bare.area > 1.0
+        missing = bare.area > limits.BARE_AREA.value
         yield Finding(
             check=title, subject="photograph", grade=grade if missing else Grade.CLEAR,
             says=f"{bare.area / 100:.1f} cm² of the printed area has no art." if missing
             else "It lies wholly within the edges of the art.",
             measured=Figure(value=bare.area, unit="mm² bare"),
-            limit=Figure(value=1.0, unit="mm² bare"), source=_OWN_GEOMETRY,
+            limit=limits.BARE_AREA.figure, source=_OWN_GEOMETRY,
             place=place_of(bare.bounds) if missing else None,
             mend="Place the art with \"fill\", or give it a larger scale or another offset."
             if missing else "")
@@ -46,15 +46,15 @@ def art_is_opaque(submission: Submission) -> Iterator[Finding]:
     if tones is None:
         return
     share = tones.share_see_through
-    grade = (Grade.STOP if share > _NOTHING_LEFT else Grade.CARE if share > _SPECK else Grade.CLEAR)
+    grade = (Grade.STOP if share > _NOTHING_LEFT else Grade.CARE
+             if share * 100 > limits.SEE_THROUGH.value else Grade.CLEAR)
     yield Finding(
         check="Art is opaque", subject="photograph", grade=grade,
         says=f"The photograph is transparent over {share * 100:.1f} % of the printed area: "
              "nothing of it prints there." if grade is not Grade.CLEAR else
         "No part of it is transparent.",
         measured=Figure(value=share * 100, unit="% of the area"),
-        limit=Figure(value=_SPECK * 100, unit="% of the area"),
-        source="own rule, no source: bare wood may be wanted, an empty film is waste",
+        limit=limits.SEE_THROUGH.figure, source=limits.SEE_THROUGH.source,
         place=tones.place_see_through if grade is not Grade.CLEAR else None,
         mend="If bare wood is not wanted there, fill the transparent parts in the photo."
         if grade is not Grade.CLEAR else "")
@@ -63,14 +63,14 @@ def art_is_opaque(submission: Submission) -> Iterator[Finding]:
 def line_work_keeps_the_safety_margin(submission: Submission) -> Iterator[Finding]:
     """Drawn lines and letters stay inside the safe area; beyond it the cut may take them."""
     for line in submission.lines:
-        beyond = line.mm2_beyond_safe > _SPECK_MM2
+        beyond = line.mm2_beyond_safe > limits.BEYOND_SAFE.value
         yield Finding(
             check="Safety margin", subject=line.file, grade=Grade.CARE if beyond else Grade.CLEAR,
             says=f"{line.mm2_beyond_safe:.0f} mm² of the drawing lie in the safety margin or "
                  "beyond the edge, where trimming or register may cut them." if beyond else
             "The whole drawing lies inside the safety margin.",
             measured=Figure(value=line.mm2_beyond_safe, unit="mm²"),
-            limit=Figure(value=_SPECK_MM2, unit="mm²"), source="the job's [area] table",
+            limit=limits.BEYOND_SAFE.figure, source="the job's [area] table",
             place=line.place_beyond_safe if beyond else None,
             mend="Move letters and lines inwards, unless they are meant to run off the edge."
             if beyond else "")
@@ -113,9 +113,9 @@ def frame_leaves_free_mesh(submission: Submission) -> Iterator[Finding]:
     """The screen frame leaves free mesh round the printed image."""
     frame = submission.job.frame
     least_x, least_y, greatest_x, greatest_y = submission.area.image_bounds
-    for side, inside, image, asked in (
-        ("ends", frame.inside_length, greatest_x - least_x, frame.free_ends),
-        ("sides", frame.inside_width, greatest_y - least_y, frame.free_sides),
+    for side, inside, image, asked, usual in (
+        ("ends", frame.inside_length, greatest_x - least_x, frame.free_ends, limits.FREE_ENDS),
+        ("sides", frame.inside_width, greatest_y - least_y, frame.free_sides, limits.FREE_SIDES),
     ):
         free = (inside.mm - image) / 2
         grade = Grade.STOP if free < 0 else Grade.CARE if free < asked.mm else Grade.CLEAR
@@ -124,7 +124,6 @@ def frame_leaves_free_mesh(submission: Submission) -> Iterator[Finding]:
             says=f"The frame is {inside.written} inside and the image {image:.0f} mm: "
                  f"{free:.0f} mm of mesh stays free at each of the {side}.",
             measured=Figure(value=free, unit="mm"), limit=Figure(value=asked.mm, unit="mm"),
-            source="trade: 100 to 150 mm at the squeegee's ends, 75 to 100 mm at the sides, from "
-                   "memory; the job's [frame] table wins",
+            source=usual.source,
             mend="" if grade is Grade.CLEAR else
             f"A frame at least {image + 2 * asked.mm:.0f} mm inside would do.")

@@ -25,6 +25,7 @@ from preflight.job_file.job_tables import (
     MeshTable,
     NoteTable,
     PressTable,
+    RegisterTable,
     SeparationTable,
     Side,
     Stage,
@@ -70,6 +71,7 @@ class Job:
     separation: SeparationTable = SeparationTable()
     film: FilmTable = FilmTable()
     press: PressTable = PressTable()
+    register: RegisterTable = RegisterTable()
     profile: ProfileTable | None = None
     inserts: InsertsTable | None = None
     keep_out: tuple[KeepOutTable, ...] = ()

@@ -94,6 +94,10 @@ def _check_inks(job: Job) -> None:
                 found="its colour given in " + ("no way" if not any(ways) else "several ways"),
                 would_do="'colour' alone, or 'over_white' with at most one of 'over_black' and "
                          "'opacity',")
+        for name in ink.not_over:
+            if name not in {other.name for other in job.ink} or name == ink.name:
+                raise InputProblem(where=f"{where}[{number}].not_over", found=f"'{name}'",
+                                   would_do="the names of others of the job's inks")
         _check_mesh(job, number)
     if len(job.photo_inks) > 8:
         raise InputProblem(where=where, found=f"{len(job.photo_inks)} inks in the photograph",

@@ -8,7 +8,7 @@ from typing import Literal
 from preflight.film_scale import FilmScale
 from preflight.halftone_spec import DotShape, SmallDots
 from preflight.job_file import job_values as v
-from preflight.units import Angle, Length, Resolution, Share, Temperature
+from preflight.units import Angle, Length, Resolution, Share, Temperature, TemperatureSwing
 
 TipShape = Literal["round", "blunt", "pointed"]
 Stage = Literal["sheet", "board"]
@@ -214,6 +214,8 @@ class FrameTable:
 
     ``off_contact`` is the gap between mesh and board at mid-length, ``press_down`` the widest gap
     over which the squeegee still lays the mesh on the board.
+    ``stroke`` says whether the squeegee is drawn along the board or across it, ``squeegee`` how
+    long its blade is.
     """
 
     inside_length: v.SheetLength
@@ -222,13 +224,35 @@ class FrameTable:
     free_sides: v.SmallLength = Length(75.0, "75 mm")
     off_contact: v.SmallLength = Length(3.0, "3 mm")
     press_down: v.SmallLength = Length(6.0, "6 mm")
+    stroke: Literal["along", "across"] = "along"
+    squeegee: v.SheetLength | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RegisterTable:
+    """``[register]``: what may put one ink beside another.
+
+    The swings are the greatest differences between one film, screen or hit and the next.
+    Defaults: common practice, no source, in an unconditioned room.
+    """
+
+    temperature_swing: v.TemperatureSwingValue = TemperatureSwing(3.0, "3 °C")
+    humidity_swing: v.ShareValue = Share(0.10, "10 %")
+    placement: v.SmallLength = Length(0.15, "0.15 mm")
+    off_contact_swing: v.SmallLength = Length(1.0, "1 mm")
+    registered_at: Literal["middle", "tail end"] = "middle"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PressTable:
-    """``[press]``: the hot press that bonds a printed sheet to its board."""
+    """``[press]``: the hot press that bonds a printed sheet to its board.
+
+    ``ink_height_limit`` is the most wet ink that may lie on each other anywhere; the resin's and
+    the inks' data sheets decide. The default is own rule, no source.
+    """
 
     temperature: v.HeatValue = Temperature(85.0, "85 °C")
+    ink_height_limit: v.InkHeight = Length(0.06, "60 um")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -238,7 +262,9 @@ class InkTable:
     Its colour is a named one (``colour``), or CIELAB over white with an opacity, or CIELAB over
     white and over black. With ``prints = "line work"`` it takes no part in the photograph;
     an ``underbase`` is printed first, where the photograph's inks gain by having it beneath them.
-    ``choke`` draws the ink in at its edges (0.3 mm for an underbase, else nothing).
+    ``choke`` draws the ink in at its edges (0.3 mm for an underbase, else nothing). It must not be
+    printed on the inks named in ``not_over``. An ink cured by ``"uv"`` dries to nearly all of its
+    height, one dried by ``"air"`` to less; ``solids`` says how much.
     """
 
     name: v.Text
@@ -257,3 +283,6 @@ class InkTable:
     density: v.Density = 1.2
     heat_limit: v.HeatValue | None = None
     left_in_screen: v.VolumeMl | None = None
+    not_over: v.InkNames = ()
+    cure: Literal["uv", "air"] = "uv"
+    solids: v.ShareValue | None = None

@@ -125,6 +125,12 @@ def _board_point(value: object) -> tuple[units.Length, units.Length]:
     return x, y
 
 
+def _ink_names(value: object) -> tuple[str, ...]:
+    if not isinstance(value, list) or len(value) > 12:
+        raise ValueFault("a list of the job's ink names")
+    return tuple(_text(name) for name in value)
+
+
 def _yes_or_no(value: object) -> bool:
     if not isinstance(value, bool):
         raise ValueFault("true or false")
@@ -132,6 +138,7 @@ def _yes_or_no(value: object) -> bool:
 
 
 Text = Annotated[str, PlainValidator(_text)]
+InkNames = Annotated[tuple[str, ...], PlainValidator(_ink_names)]
 AlsoWanted = Annotated[tuple[str, ...], PlainValidator(_also_wanted)]
 YesOrNo = Annotated[bool, PlainValidator(_yes_or_no)]
 ColourInks = Annotated[dict[str, str], PlainValidator(_colour_inks)]
@@ -187,6 +194,11 @@ AngleValue = Annotated[units.Angle, _bounded(
 HeatValue = Annotated[units.Temperature, _bounded(
     units.temperature, lambda q: q.celsius, 0, 400,
     "a temperature such as '85 °C', between 0 and 400 °C,")]
+TemperatureSwingValue = Annotated[units.TemperatureSwing, _bounded(
+    units.temperature_swing, lambda q: q.degc, 0, 60,
+    "a difference of temperature such as '3 °C', between 0 and 60 °C,")]
+InkHeight = Annotated[
+    units.Length, _length(0.005, 1.0, "an ink height such as '60 um', between 5 and 1000 µm,")]
 Density = Annotated[float, _bounded(
     _number, lambda q: q, 0.5, 5, "a density in g/ml such as 1.25, between 0.5 and 5,")]
 Fraction = Annotated[float, _bounded(

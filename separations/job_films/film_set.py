@@ -222,5 +222,5 @@ def _label(laid: LaidOutJob, ink: InkTable, order: int) -> FilmLabel:
 
 def _size_lines(laid: LaidOutJob) -> tuple[str, ...]:
     """How the film's size differs from the print's, if it does."""
-    least_x, least_y, greatest_x, greatest_y = laid.area.printed.bounds
+    least_x, least_y, greatest_x, greatest_y = laid.area.image_bounds
     return scale_lines(laid.job.film.scale, greatest_x - least_x, greatest_y - least_y)

@@ -7,13 +7,14 @@ from typing import Any
 from preflight.film_scale import scale_lines
 from preflight.submission import Submission
 from separations.report.outcome import FilmMade, Outcome
+from separations.report.report_pictures import ReportTable
 
 _RULE_MM = 100.0
 
 
 def size_lines(submission: Submission) -> tuple[str, ...]:
     """How much larger or smaller the films are than the print; none where they are alike."""
-    least_x, least_y, greatest_x, greatest_y = submission.area.printed.bounds
+    least_x, least_y, greatest_x, greatest_y = submission.area.image_bounds
     return scale_lines(submission.job.film.scale, greatest_x - least_x, greatest_y - least_y)
 
 
@@ -66,3 +67,18 @@ def panel_figures(film: FilmMade) -> list[dict[str, Any]]:
         "page_mm": [round(panel.page_width_mm, 3), round(panel.page_length_mm, 3)],
         "sha256": panel.sha256, "read_back": "equal to the bit",
     } for panel in film.panels]
+
+
+def film_tables(submission: Submission, films: tuple[FilmMade, ...]) -> tuple[ReportTable, ...]:
+    """The report's tables of films that are not 1:1, or in panels; none for plain films."""
+    tables = []
+    if size_lines(submission):
+        tables.append(ReportTable(
+            title="Film size", heads=("Films are not 1:1, so that the print is",),
+            rows=tuple((line,) for line in (*size_lines(submission), rules_told(submission)))))
+    rows = tuple((film.ink.name, str(panel.number), panel.told, panel.file)
+                 for film in films for panel in film.panels)
+    if rows:
+        tables.append(ReportTable(title="Panels", heads=("Ink", "#Panel", "Which", "File"),
+                                  rows=rows))
+    return tuple(tables)

@@ -6,10 +6,12 @@ import json
 from dataclasses import asdict
 from typing import Any
 
+from preflight.checks.limits import all_limits
 from preflight.findings import Finding, Grade, Place, by_grade
 from preflight.halftone_spec import halftone_told
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
+from preflight.register_budget import RegisterBudget, job_register
 from separations.ink_need.ink_estimate import InkEstimate, Range
 from separations.ink_need.ink_total import TIN_G, ink_total, tins_for
 from separations.report.cautions import DEFER, cautions_for
@@ -74,6 +76,10 @@ def figures_of(outcome: Outcome, views: BoardViews | None = None) -> dict[str, A
         | {"films": len(outcome.films)},
         "findings": [_finding(f, number) for f, number in _numbered(outcome.findings)],
         "in_order": [_finding(f, None) for f in by_grade(outcome.findings, Grade.CLEAR)],
+        "register": _register(job_register(job, area.image_bounds)),
+        "limits": [{"name": limit.name, "value": limit.value, "unit": limit.unit,
+                    "basis": limit.basis.value, "source": limit.source}
+                   for limit in all_limits()],
         "films_withheld": outcome.withheld,
         "film_size": size_figures(submission),
         "films": [_film(film) for film in outcome.films],
@@ -138,6 +144,14 @@ def _corners(place: Place | None) -> list[float] | None:
 def _picture(picture: ReportPicture) -> dict[str, Any]:
     return {"title": picture.title, "alt": picture.alt, "caption": picture.caption,
             "place_mm": _corners(picture.place)}
+
+
+def _register(budget: RegisterBudget) -> dict[str, Any]:
+    return {
+        "reach_mm": round(budget.reach_mm, 2), "likely_mm": round(budget.likely_mm, 4),
+        "worst_mm": round(budget.worst_mm, 4),
+        "parts": [{"name": p.name, "error_mm": round(p.error_mm, 4), "source": p.source}
+                  for p in budget.parts]}
 
 
 def _film(film: FilmMade) -> dict[str, Any]:

@@ -11,6 +11,9 @@ from separations.report.report_pictures import ReportPicture
 #: More overprints than this are left to report.json.
 _MOST_OVERPRINTS = 64
 
+#: A longer table is folded, and left out on paper.
+_MOST_ROWS_OPEN = 12
+
 
 def colour(shown: ShownFigures) -> str:
     """How near the print comes to the photograph."""
@@ -58,8 +61,12 @@ def further_tables(shown: ShownFigures) -> str:
                 for r in range(shown.count(f"{at}/rows"))]
         heads = [shown.text(f"{at}/heads/{c}") for c in range(shown.count(f"{at}/heads"))]
         title, note = shown.text(f"{at}/title"), shown.text(f"{at}/note")
+        shown_rows = table(title, heads, rows)
+        if len(rows) > _MOST_ROWS_OPEN:
+            shown_rows = (f'<details class="reference"><summary>Show the table</summary>'
+                          f"{shown_rows}</details>")
         parts.append(section(f"table-{i}", title, (f"<p>{note}</p>" if note else "")
-                             + table(title, heads, rows)))
+                             + shown_rows))
     return "\n".join(parts)
 
 

@@ -92,8 +92,8 @@ def test_every_number_of_the_page_is_in_the_report(written: Written) -> None:
 
 
 def test_a_number_from_elsewhere_would_be_found(written: Written) -> None:
-    page = written.page.replace("</footer>", " 12.7 mm</footer>")
-    assert "12.7 mm" in unaccounted_digits(page, written.figures)
+    page = written.page.replace("</footer>", " 98765.4 mm</footer>")
+    assert "98765.4 mm" in unaccounted_digits(page, written.figures)
 
 
 def test_the_report_keeps_its_schema_with_pictures_and_tables(written: Written) -> None:

@@ -1,0 +1,101 @@
+"""Off-contact, stroke and squeegee: does the frame print the board as it lies?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from preflight.checks import limits
+from preflight.findings import Figure, Finding, Grade
+from preflight.register_budget import mesh_stretch_mm, off_contact_shift_mm
+from preflight.submission import Submission
+
+
+def off_contact_suits_the_frame(submission: Submission) -> Iterator[Finding]:
+    """The gap against common practice, and what it stretches the mesh by over the span."""
+    job = submission.job
+    gap = job.frame.off_contact
+    least, most = limits.OFF_CONTACT_LEAST, limits.OFF_CONTACT_MOST
+    low, high = gap.mm < least.value, gap.mm > most.value
+    grade = (Grade.CARE if gap.mm > limits.OFF_CONTACT_EVER.value else
+             Grade.NOTE if low or high else Grade.CLEAR)
+    yield Finding(
+        check="Off-contact", subject="screen frame", grade=grade,
+        says=f"The mesh is to stand {gap.written} over the board; {least.value:g} to "
+             f"{most.value:g} mm is usual.",
+        measured=Figure(value=gap.mm, unit="mm"), limit=(least if low else most).figure,
+        source=most.source,
+        mend="" if grade is Grade.CLEAR else
+        "Come nearer to the usual: too small a gap smears, too large a one lengthens the print "
+        "and wears the mesh.")
+    span = job.frame.inside_length.mm
+    least_x, _, greatest_x, _ = submission.area.image_bounds
+    image = greatest_x - least_x
+    if image >= span:
+        return
+    shift = off_contact_shift_mm(span, gap.mm, (span - image) / 2)
+    limit = limits.OFF_CONTACT_STRETCH
+    much = shift > limit.value
+    yield Finding(
+        check="Stretch by off-contact", subject="screen frame",
+        grade=Grade.CARE if much else Grade.CLEAR,
+        says=f"Pressed down {gap.written} the mesh lengthens by "
+             f"{mesh_stretch_mm(span, gap.mm) * 1000:.0f} µm over {span:.0f} mm, and prints the "
+             f"ends of the image {shift * 1000:.0f} µm outwards, with all inks alike if every "
+             "screen stands at the same gap.",
+        measured=Figure(value=shift, unit="mm"), limit=limit.figure, source=limit.source,
+        mend="Take a smaller gap or a longer frame, and the same gap for all screens."
+        if much else "")
+
+
+def stroke_follows_the_board(submission: Submission) -> Iterator[Finding]:
+    """A blade lies on a pressed board only when it lies across it."""
+    job = submission.job
+    if job.stage != "board":
+        return
+    across = job.frame.stroke == "across"
+    yield Finding(
+        check="Stroke over the curved board", subject="squeegee",
+        grade=Grade.CARE if across else Grade.CLEAR,
+        says="The stroke runs across the board: the straight blade lies along its camber and "
+             "bridges it, so the middle or the ends print faintly." if across else
+        "The stroke runs along the board: the blade lies straight across it and follows its "
+        "curve.",
+        measured=Figure(value=90.0 if across else 0.0, unit="° to the length"),
+        limit=Figure(value=0.0, unit="° to the length"),
+        source="geometry: a pressed board is curved along its length and straight across",
+        mend="Set stroke = \"along\" in [frame], or press the board flat on its table."
+        if across else "")
+
+
+def squeegee_spans_the_image(submission: Submission) -> Iterator[Finding]:
+    """The blade reaches past the image at both ends, and stays clear of the frame."""
+    job, frame = submission.job, submission.job.frame
+    least_x, least_y, greatest_x, greatest_y = submission.area.image_bounds
+    along = frame.stroke == "along"
+    image = greatest_y - least_y if along else greatest_x - least_x
+    inside = frame.inside_width if along else frame.inside_length
+    least = image + 2 * limits.SQUEEGEE_BESIDE.value
+    most = inside.mm - 2 * limits.SQUEEGEE_TO_FRAME.value
+    if job.frame.squeegee is None:
+        wrong = most < least
+        yield Finding(
+            check="Squeegee", subject="squeegee", grade=Grade.CARE if wrong else Grade.CLEAR,
+            says=f"The image takes a blade of {least:.0f} mm or more; the frame has room for one "
+                 f"of {max(most, 0):.0f} mm.",
+            measured=Figure(value=least, unit="mm"), limit=Figure(value=max(most, 0), unit="mm"),
+            source=f"{limits.SQUEEGEE_BESIDE.source}; {limits.SQUEEGEE_TO_FRAME.told}",
+            mend=f"A frame of {least + 2 * limits.SQUEEGEE_TO_FRAME.value:.0f} mm inside would "
+                 "do." if wrong else "")
+        return
+    blade = job.frame.squeegee
+    short, long = blade.mm < least, blade.mm > most
+    limit = least if short or not long else most
+    yield Finding(
+        check="Squeegee", subject="squeegee",
+        grade=Grade.CARE if short or long else Grade.CLEAR,
+        says=f"The blade is {blade.written}; the image takes {least:.0f} mm or more and the frame "
+             f"has room for {max(most, 0):.0f} mm.",
+        measured=Figure(value=blade.mm, unit="mm"), limit=Figure(value=max(limit, 0), unit="mm"),
+        source=(limits.SQUEEGEE_TO_FRAME if long and not short
+                else limits.SQUEEGEE_BESIDE).source,
+        mend=f"A blade of {least:.0f} mm would do." if short or long else "")

@@ -1,0 +1,148 @@
+"""How far films, mesh, board and hand may miss each other, and where on the board most."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from preflight.findings import Place
+from preflight.job_file.job import Job
+from preflight.job_file.job_tables import RegisterTable
+
+#: Growth of polyester film per °C. Source: a polyester data summary (verytime.online), 1.7e-5;
+#: film makers' 1.7 to 1.8e-5 agree, from memory.
+FILM_PER_DEGC = 17e-6
+#: Growth of coated polyester film per % of relative humidity: the base's 8e-6, about doubled by
+#: its layers. Source: Kodak graphics, "Film Tips" (500 mm: 4 µm a % for the base, 8 with gelatin).
+FILM_PER_PERCENT_RH = 16e-6
+#: Growth of a wooden face along the grain per % of relative humidity. From memory, unverified:
+#: about 0.1 % from wet to dry, 0.2 % of moisture a % of humidity.
+WOOD_PER_PERCENT_RH = 6e-6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RegisterPart:
+    """One cause of misregister: how far it puts two inks apart at the board's ends (mm)."""
+
+    name: str
+    error_mm: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RegisterBudget:
+    """All causes together.
+
+    Attributes
+    ----------
+    off_contact_mm : float
+        Gap between mesh and board.
+    reach_mm : float
+        From where the films are registered to the farthest end of the image (mm).
+    parts : tuple of RegisterPart
+        The causes, each as the difference between two inks at that end.
+    worst_place : Place
+        The end where they are greatest.
+    """
+
+    reach_mm: float
+    parts: tuple[RegisterPart, ...]
+    worst_place: Place
+
+    @property
+    def likely_mm(self) -> float:
+        """Root of the sum of squares (mm): causes that know nothing of each other."""
+        return math.sqrt(sum(part.error_mm**2 for part in self.parts))
+
+    @property
+    def worst_mm(self) -> float:
+        """Sum (mm): all of them at once, in one direction."""
+        return sum(part.error_mm for part in self.parts)
+
+    @property
+    def greatest(self) -> RegisterPart:
+        """The cause that does most."""
+        return max(self.parts, key=lambda part: part.error_mm)
+
+
+def mesh_stretch_mm(span_mm: float, gap_mm: float) -> float:
+    """How much longer the mesh gets over its free span as it is pressed down at mid-span (mm).
+
+    Notes
+    -----
+    Geometry: 2 √((span / 2)² + gap²) − span; a lower bound, since threads also give way.
+    """
+    return 2 * math.hypot(span_mm / 2, gap_mm) - span_mm
+
+
+def off_contact_shift_mm(span_mm: float, gap_mm: float, at_mm: float) -> float:
+    """How far outwards the mesh prints a point, from the middle, because of the gap (mm).
+
+    Parameters
+    ----------
+    span_mm : float
+        Free length of the mesh inside the frame.
+    gap_mm : float
+        Off-contact.
+    at_mm : float
+        Where the squeegee stands, from the frame's nearer end; less than the span.
+
+    Notes
+    -----
+    Geometry: pressed down at one place, the mesh is strained evenly over both its sides, so the
+    point of the mesh that touches is the one that divides its length as they divide the path.
+    """
+    near, far = math.hypot(at_mm, gap_mm), math.hypot(span_mm - at_mm, gap_mm)
+    return abs(span_mm * near / (near + far) - at_mm)
+
+
+def register_budget(
+    table: RegisterTable, *, off_contact_mm: float, reach_mm: float, image_mm: float,
+    span_mm: float, worst_place: Place
+) -> RegisterBudget:
+    """Reckon the budget.
+
+    Parameters
+    ----------
+    table : RegisterTable
+        What differs between one film, screen or hit and the next.
+    reach_mm : float
+        From where the films are registered to the end of the image.
+    image_mm, span_mm : float
+        Length of the image, in the middle of the frame, and free length of the mesh.
+    worst_place : Place
+        The end of the board that is told.
+    """
+    at_mm = max(1.0, (span_mm - image_mm) / 2)
+    gap_mm, warmer_degc = off_contact_mm, table.temperature_swing.degc
+    damper_percent = table.humidity_swing.fraction * 100
+    mesh = abs(off_contact_shift_mm(span_mm, gap_mm + table.off_contact_swing.mm, at_mm)
+               - off_contact_shift_mm(span_mm, gap_mm, at_mm))
+    return RegisterBudget(reach_mm=reach_mm, worst_place=worst_place, parts=(
+        RegisterPart(name="film, warmth",
+                     error_mm=FILM_PER_DEGC * warmer_degc * reach_mm,
+                     source="polyester 17e-6 per °C (a data summary; film makers agree, from "
+                            "memory)"),
+        RegisterPart(name="film, humidity",
+                     error_mm=FILM_PER_PERCENT_RH * damper_percent * reach_mm,
+                     source="coated polyester 16e-6 per % RH (Kodak graphics, \"Film Tips\")"),
+        RegisterPart(name="board's face, humidity",
+                     error_mm=WOOD_PER_PERCENT_RH * damper_percent * reach_mm,
+                     source="wood along the grain 6e-6 per % RH, from memory, unverified"),
+        RegisterPart(name="mesh, off-contact", error_mm=mesh, source="geometry"),
+        RegisterPart(name="laying on the table", error_mm=table.placement.mm,
+                     source="the job's [register] table; ±0.1 to 0.2 mm in the trade, from memory"),
+    ))
+
+
+def job_register(job: Job, printed_bounds_mm: tuple[float, float, float, float]) -> RegisterBudget:
+    """The job's register budget over its printed area (shapely bounds, board mm)."""
+    table = job.register
+    least_x, least_y, greatest_x, greatest_y = printed_bounds_mm
+    length = greatest_x - least_x
+    return register_budget(
+        table, off_contact_mm=job.frame.off_contact.mm,
+        reach_mm=length / 2 if table.registered_at == "middle" else length,
+        image_mm=length, span_mm=max(job.frame.inside_length.mm, length + 2.0),
+        worst_place=Place(least_x_mm=greatest_x - min(40.0, length), least_y_mm=least_y,
+                          greatest_x_mm=greatest_x, greatest_y_mm=greatest_y))

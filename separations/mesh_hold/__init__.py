@@ -1,0 +1,1 @@
+"""What the mesh holds of the films' own bits: dots, holes, lines and gaps."""

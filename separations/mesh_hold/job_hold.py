@@ -1,0 +1,73 @@
+"""What the mesh holds of a whole job: its inks' dots and its drawings' lines."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from preflight.hold_facts import HoldFacts
+from separations.job_films.film_set import film_contents, job_sheet
+from separations.mesh_hold.halftone_hold import WINDOWS, HalftoneHold, measure_halftone
+from separations.mesh_hold.line_hold import SheetHold, measure_sheet
+from separations.planes.art_separation import ArtSeparation
+from separations.planes.laid_out_job import LaidOutJob
+from separations.planes.line_work import LineWork
+from separations.planes.sheets import Sheet
+
+#: Windows over the board for a quick look.
+_QUICK_WINDOWS = 48
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class MeshHold:
+    """A job's facts, and what its map is drawn from.
+
+    Attributes
+    ----------
+    facts : HoldFacts
+        For the checks.
+    halftones : dict of str to HalftoneHold
+        By ink, for inks that print the photograph or its underbase.
+    sheets : tuple of SheetHold
+        By sheet of line work.
+    """
+
+    facts: HoldFacts
+    halftones: dict[str, HalftoneHold]
+    sheets: tuple[SheetHold, ...]
+
+
+def measure_hold(
+    laid: LaidOutJob, separation: ArtSeparation, sheets_over: tuple[Sheet, ...], *,
+    quick: bool = False,
+) -> MeshHold:
+    """Measure the films' own dots and lines against the meshes that are to carry them.
+
+    Parameters
+    ----------
+    laid : LaidOutJob
+        The job on its board.
+    separation : ArtSeparation
+        Its photographs.
+    sheets_over : tuple of Sheet
+        All that lies over them; line work in pictures is measured, drawings measure themselves.
+    quick : bool
+        Whether all this is a quick look: few windows, and line work too coarse to be measured.
+    """
+    contents = {ink.name: content for ink, content in film_contents(
+        laid, separation, sheets_over, job_sheet(laid).art_grid)}
+    inks = {ink.name: ink for ink in laid.job.ink}
+    halftones = {
+        name: measure_halftone(contents[name], laid.job.mesh_of(ink), name,
+                               _QUICK_WINDOWS if quick else WINDOWS)
+        for name, ink in inks.items() if separation.tones_of(ink, laid.job) is not None}
+    sheets = []
+    for sheet in () if quick else sheets_over:
+        if not isinstance(sheet, LineWork):
+            continue
+        name = sheet.table.ink or ""
+        sheets.append(measure_sheet(sheet, contents[name], laid.job.mesh_of(inks[name]), name))
+    return MeshHold(
+        facts=HoldFacts(inks=tuple(h.facts for h in halftones.values()),
+                        lines=tuple(hold for s in sheets for hold in s.lines),
+                        faint=tuple(s.faint for s in sheets)),
+        halftones=halftones, sheets=tuple(sheets))
