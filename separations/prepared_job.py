@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -66,20 +67,24 @@ def prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> Prepar
     job = read_job(job_path)
     laid = lay_out(job)
     say("Separating the art")
-    separation = separate_photos(laid, finest_ppi=finest_ppi)
-    sheets = sheets_of(laid, separation, finest_ppi)
-    raster = tuple(sheet for sheet in sheets if isinstance(sheet, LineWork))
+    with ThreadPoolExecutor(1) as beside:  # measured on one core while the other goes on
+        photos = beside.submit(measure_photos, laid)
+        separation = separate_photos(laid, finest_ppi=finest_ppi)
+        moire = beside.submit(measure_moire, laid, separation)
+        sheets = sheets_of(laid, separation, finest_ppi)
+        raster = tuple(sheet for sheet in sheets if isinstance(sheet, LineWork))
+        hold = measure_hold(laid, separation, sheets, quick=finest_ppi is not None)
+        tones = measure_tones(laid, separation)
+        layers = measure_layers(laid, separation, sheets)
+        lines = measure_lines(laid, raster)
     sheet = job_sheet(laid)
-    hold = measure_hold(laid, separation, sheets, quick=finest_ppi is not None)
     submission = Submission(
         job=job, outline=laid.outline, area=laid.area, art=laid.art,
         film_length_mm=sheet.page_length_mm, film_width_mm=sheet.page_width_mm,
-        tones=measure_tones(laid, separation),
-        moire=measure_moire(laid, separation),
-        lines=measure_lines(laid, raster), photos=measure_photos(laid),
+        tones=tones, moire=moire.result(), lines=lines, photos=photos.result(),
         drawings=measure_drawings(laid, tuple(s for s in sheets if isinstance(s, VectorWork))),
         fittings=laid.fittings, lines_kept_off=measure_lost_lines(laid, raster),
-        hold=hold.facts, layers=measure_layers(laid, separation, sheets),
+        hold=hold.facts, layers=layers,
         profiled=tuple(ink.name for ink in job.photo_inks if profiled_curve(job, ink)))
     return PreparedJob(laid=laid, separation=separation, sheets=sheets, submission=submission,
                        findings=run_checks(submission), hold=hold)
