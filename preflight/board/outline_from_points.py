@@ -21,6 +21,7 @@ from preflight.board.board_outline import (
     half_mirrored,
 )
 from preflight.input_problem import InputProblem
+from preflight.regular_files import bytes_of
 from preflight.units import MM_PER_INCH
 
 LARGEST_TABLE_BYTES = 20_000_000
@@ -133,14 +134,7 @@ def _read_table(path: Path, mm_per_unit: float) -> _Table:
 
 
 def _text(path: Path) -> str:
-    try:
-        if path.stat().st_size > LARGEST_TABLE_BYTES:
-            raise InputProblem(where=str(path), found=f"{path.stat().st_size:,} bytes",
-                               would_do="a table of at most 20 MB")
-        raw = path.read_bytes()
-    except OSError as fault:
-        raise InputProblem(where=str(path), found=fault.strerror or "no readable file",
-                           would_do="a table of points") from None
+    raw = bytes_of(path, LARGEST_TABLE_BYTES, would_do="a table of points of at most 20 MB")
     wide = raw.startswith((b"\xff\xfe", b"\xfe\xff"))
     try:
         text = raw.decode("utf-16" if wide else "utf-8-sig")

@@ -34,6 +34,7 @@ from preflight.board.svg_shapes import (
     written_length,
 )
 from preflight.input_problem import InputProblem
+from preflight.regular_files import bytes_of
 from preflight.units import MM_PER_INCH
 
 LARGEST_DRAWING_BYTES = 20_000_000
@@ -99,14 +100,7 @@ def read_svg(path: Path, *, unit: str | None = None) -> Drawing:
 
 
 def _root(path: Path) -> Element:
-    try:
-        if path.stat().st_size > LARGEST_DRAWING_BYTES:
-            raise InputProblem(where=str(path), found=f"{path.stat().st_size:,} bytes",
-                               would_do=_ASKED)
-        raw = path.read_bytes()
-    except OSError as fault:
-        raise InputProblem(where=str(path), found=fault.strerror or "no readable file",
-                           would_do=_ASKED) from None
+    raw = bytes_of(path, LARGEST_DRAWING_BYTES, would_do=_ASKED)
     try:
         root: Element = fromstring(raw, forbid_dtd=False, forbid_entities=True,
                                    forbid_external=True)

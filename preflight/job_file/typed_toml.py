@@ -12,6 +12,7 @@ from typing import Any, TypeVar, get_args, get_type_hints
 from pydantic import ConfigDict, TypeAdapter, ValidationError
 
 from preflight.input_problem import InputProblem
+from preflight.regular_files import bytes_of
 
 Table = TypeVar("Table")
 _GREATEST_BYTES = 1_000_000
@@ -62,17 +63,8 @@ def table_in(
     """The file's table, unread, decimals through ``parse_float``; faults of `read_typed_toml`."""
     asked = f"{what} in TOML, under 1 MB and in UTF-8,"
     try:
-        if not path.is_file():
-            found = "a folder" if path.is_dir() else "no such file"
-            raise InputProblem(where=str(path), found=found, would_do=asked)
-        with path.open("rb") as stream:
-            raw = stream.read(_GREATEST_BYTES + 1)
-        if len(raw) > _GREATEST_BYTES:
-            raise InputProblem(where=str(path), found="more than 1 MB", would_do=asked)
+        raw = bytes_of(path, _GREATEST_BYTES, would_do=asked)
         return tomllib.loads(raw.decode("utf-8-sig"), parse_float=parse_float)
-    except OSError as error:
-        raise InputProblem(where=str(path), found=error.strerror or "an unreadable file",
-                           would_do=asked) from None
     except UnicodeDecodeError:
         raise InputProblem(where=str(path), found="bytes that are no UTF-8 text",
                            would_do=asked) from None
