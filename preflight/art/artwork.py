@@ -15,6 +15,7 @@ from typing import Literal
 from PIL import Image, ImageCms, UnidentifiedImageError
 
 from preflight.art.icc_profile import ProfileFault, read_profile
+from preflight.art.unpacked_size import need_honest_size
 from preflight.art.source_colour import SourceColour, colour_of_profile, srgb
 from preflight.input_problem import InputProblem
 from preflight.regular_files import open_regular
@@ -107,6 +108,7 @@ def open_artwork(path: Path) -> Artwork:
         if image.mode not in _READABLE_MODES:
             raise InputProblem(where=str(path), found=f"pixels of the kind {image.mode!r}",
                                would_do="grey, RGB or CMYK with 8 or 16 bits a channel")
+        need_honest_size(path, width * height, image.mode, image.format or "")
         remarks: list[str] = []
         profile = image.info.get("icc_profile") or None
         bit_depth = _bit_depth(path, image, remarks)

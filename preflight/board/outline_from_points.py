@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from pathlib import Path
 from typing import NamedTuple
@@ -34,10 +33,12 @@ ON_CENTRE_LINE_MM = 0.05
 OFF_CENTRE_MM = 0.005
 SPLINE_CHORD_ERROR_MM = 0.002
 
+#: No unit makes a board of numbers beyond this; their squares would overflow.
+_GREATEST_NUMBER = 1e12
 _MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH, "inch": MM_PER_INCH,
            "inches": MM_PER_INCH}
 _HEADING = re.compile(r"([xy])[\s_]*[(\[]?\s*(mm|cm|m|in|inch|inches)?\s*[)\]]?", re.IGNORECASE)
-_NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)(e[+-]?\d+)?", re.IGNORECASE)
+_NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)(e[+-]?\d+)?", re.IGNORECASE | re.ASCII)
 
 
 class _Table(NamedTuple):
@@ -179,7 +180,7 @@ def _heading(cells: list[str], mm_per_unit: float
 def _number(path: Path, line: int, cell: str, *, decimal_comma: bool) -> float:
     if _NUMBER.fullmatch(cell) and (decimal_comma or "," not in cell):
         value = float(cell.replace(",", "."))
-        if math.isfinite(value):
+        if abs(value) <= _GREATEST_NUMBER:
             return value
     raise InputProblem(where=f"{path}, line {line}", found=repr(cell[:40]), would_do="a number")
 
