@@ -16,6 +16,7 @@ from preflight.regular_files import bytes_of
 
 Table = TypeVar("Table")
 _GREATEST_BYTES = 1_000_000
+_GREATEST_DEPTH = 12
 _FORBID: ConfigDict = {"extra": "forbid"}
 _UNKNOWN_KEY = "unexpected_keyword_argument"
 
@@ -64,13 +65,18 @@ def table_in(
     asked = f"{what} in TOML, under 1 MB and in UTF-8,"
     try:
         raw = bytes_of(path, _GREATEST_BYTES, would_do=asked)
-        return tomllib.loads(raw.decode("utf-8-sig"), parse_float=parse_float)
+        table = tomllib.loads(raw.decode("utf-8-sig"), parse_float=parse_float)
+        _need_bounds(table)
+        return table
     except UnicodeDecodeError:
         raise InputProblem(where=str(path), found="bytes that are no UTF-8 text",
                            would_do=asked) from None
     except tomllib.TOMLDecodeError as error:
         raise InputProblem(where=str(path), found=f"a line that is no TOML ({error})",
                            would_do=f"TOML such as {first_line}") from None
+    except (ValueError, ArithmeticError):
+        raise InputProblem(where=str(path), found="a number of far too many digits",
+                           would_do=asked) from None
     except RecursionError:
         raise InputProblem(where=str(path), found="tables nested too deeply",
                            would_do=asked) from None
@@ -80,6 +86,18 @@ def shown(value: object) -> str:
     """What stands in a file, as a fault shows it: at most 60 characters."""
     text = f"'{value}'" if isinstance(value, str) else str(value)
     return text if len(text) <= 60 else text[:57] + "…"
+
+
+def _need_bounds(table: dict[str, Any]) -> None:
+    """Raise where tables are nested too deeply, or numbers are beyond TOML's own 64 bits."""
+    level: list[Any] = [table]
+    for _ in range(_GREATEST_DEPTH):
+        level = [part for whole in level if isinstance(whole, dict | list)
+                 for part in (whole.values() if isinstance(whole, dict) else whole)]
+        if any(isinstance(part, int) and abs(part) >= 2**63 for part in level):
+            raise OverflowError
+    if level:
+        raise RecursionError
 
 
 def _forbid_unknown_keys(kind: Any, module: str) -> None:
