@@ -17,6 +17,7 @@ from preflight.regular_files import bytes_of
 Table = TypeVar("Table")
 _GREATEST_BYTES = 1_000_000
 _GREATEST_DEPTH = 12
+_GREATEST_WHOLE = 10**300
 _FORBID: ConfigDict = {"extra": "forbid"}
 _UNKNOWN_KEY = "unexpected_keyword_argument"
 
@@ -89,12 +90,12 @@ def shown(value: object) -> str:
 
 
 def _need_bounds(table: dict[str, Any]) -> None:
-    """Raise where tables are nested too deeply, or numbers are beyond TOML's own 64 bits."""
+    """Raise where tables are nested too deeply, or whole numbers are beyond all floating ones."""
     level: list[Any] = [table]
     for _ in range(_GREATEST_DEPTH):
         level = [part for whole in level if isinstance(whole, dict | list)
                  for part in (whole.values() if isinstance(whole, dict) else whole)]
-        if any(isinstance(part, int) and abs(part) >= 2**63 for part in level):
+        if any(isinstance(part, int) and abs(part) > _GREATEST_WHOLE for part in level):
             raise OverflowError
     if level:
         raise RecursionError

@@ -62,7 +62,7 @@ def test_numbers_that_are_none(small_job: Write, key: str, number: str) -> None:
         return
     with pytest.raises(InputProblem) as caught:
         read_job(small_job((key, f"{name} = {number}")))
-    assert name in caught.value.sentence
+    assert name in caught.value.sentence or "far too many digits" in caught.value.sentence
     assert len(caught.value.sentence) < 700
 
 
