@@ -9,6 +9,7 @@ import click
 from separations.commands.board_command import outline
 from separations.commands.ink_choice_command import inks
 from separations.commands.last_words import last_words
+from separations.commands.memory_limit import need_address_space
 from separations.commands.new_job import new
 from separations.commands.prepress_commands import check, films, ink, proof, run
 from separations.commands.press_commands import calibrate, wedge
@@ -36,6 +37,7 @@ def main() -> None:
     find_place_for_compiled_code()
     any_letter_goes()
     try:
+        need_address_space()
         with stops_like_ctrl_c():
             topsheet.main(standalone_mode=False)
     except click.exceptions.Exit as leave:

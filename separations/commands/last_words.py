@@ -30,6 +30,9 @@ def last_words(fault: BaseException) -> tuple[str, int]:
     match fault:
         case InputProblem():
             return fault.sentence, ExitStatus.BAD_INPUT
+        case SystemExit() if isinstance(fault.__context__, BrokenPipeError):
+            _say_no_more()  # click's own way out
+            return "", _STATUS_OF_PIPE
         case SystemExit():
             return "", fault.code if isinstance(fault.code, int) else bool(fault.code)
         case click.ClickException():
