@@ -8,7 +8,7 @@ import click
 
 from separations.commands.board_command import outline
 from separations.commands.ink_choice_command import inks
-from separations.commands.last_words import last_words
+from separations.commands.last_words import Talking, last_words
 from separations.commands.memory_limit import need_address_space
 from separations.commands.new_job import new
 from separations.commands.prepress_commands import check, films, ink, proof, run
@@ -18,7 +18,8 @@ from separations.commands.terminal import any_letter_goes
 from separations.compiled_code import find_place_for_compiled_code
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 96})
+@click.group(cls=Talking, context_settings={"help_option_names": ["-h", "--help"],
+                                            "max_content_width": 96})
 @click.version_option(package_name="topsheet")
 def topsheet() -> None:
     """Check art for a bamboo board, separate it into inks, and make its screen printing films.

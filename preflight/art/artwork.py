@@ -15,8 +15,8 @@ from typing import Literal
 from PIL import Image, ImageCms, UnidentifiedImageError
 
 from preflight.art.icc_profile import ProfileFault, read_profile
-from preflight.art.unpacked_size import need_honest_size
 from preflight.art.source_colour import SourceColour, colour_of_profile, srgb
+from preflight.art.unpacked_size import need_honest_size
 from preflight.input_problem import InputProblem
 from preflight.regular_files import open_regular
 

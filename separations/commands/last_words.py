@@ -7,6 +7,7 @@ import os
 import sys
 import tempfile
 import traceback
+from typing import Any
 
 import click
 
@@ -17,6 +18,21 @@ _STOPPED = "Stopped; no output was left half-written."
 _NO_ROOM = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
 _STATUS_OF_PIPE = 141  # 128 and the number of the signal, as shells have it
 _STATUS_OF_CTRL_C = 130
+
+
+class NobodyListens(BaseException):
+    """What the command says goes to a pipe that nobody reads any more."""
+
+
+class Talking(click.Group):
+    """A command that tells a pipe nobody reads from all else; click itself says nothing of it."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command; raises `NobodyListens` when its words find no ear."""
+        try:
+            return super().invoke(ctx)
+        except BrokenPipeError:
+            raise NobodyListens from None
 
 
 def last_words(fault: BaseException) -> tuple[str, int]:
@@ -30,9 +46,6 @@ def last_words(fault: BaseException) -> tuple[str, int]:
     match fault:
         case InputProblem():
             return fault.sentence, ExitStatus.BAD_INPUT
-        case SystemExit() if isinstance(fault.__context__, BrokenPipeError):
-            _say_no_more()  # click's own way out
-            return "", _STATUS_OF_PIPE
         case SystemExit():
             return "", fault.code if isinstance(fault.code, int) else bool(fault.code)
         case click.ClickException():
@@ -42,7 +55,7 @@ def last_words(fault: BaseException) -> tuple[str, int]:
             return _STOPPED, fault.status
         case click.Abort() | KeyboardInterrupt():
             return _STOPPED, _STATUS_OF_CTRL_C
-        case BrokenPipeError():
+        case BrokenPipeError() | NobodyListens():
             _say_no_more()
             return "", _STATUS_OF_PIPE
         case OSError() if fault.errno in _NO_ROOM:

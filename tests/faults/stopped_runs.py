@@ -189,7 +189,7 @@ def stopped(count: int, numbers: tuple[int, ...]) -> Iterator[str]:
             number = numbers[place % len(numbers)]
 
             def stop(child: int, place: int = place, number: int = number) -> None:
-                part = (place + 0.5) / count  # every other one near the end, where all is put in place
+                part = (place + 0.5) / count  # every other one near the end
                 time.sleep(run.seconds * (1.05 * part if place % 2 else 0.8 + 0.25 * part))
                 os.kill(child, number)
 

@@ -1,7 +1,7 @@
 """Pictures that lie, burst, break off or are none: made by code, each with what must come of it.
 
-Beside ``refused`` a picture may be ``read`` or, where libraries of different age differ, ``either``;
-never anything else.
+Beside ``refused`` a picture may be ``read`` or, where libraries of different age differ,
+``either``; never anything else.
 """
 
 from __future__ import annotations
@@ -167,11 +167,12 @@ def _profiles() -> Iterator[Case]:
             ("many-tags", sound[:128] + b"\xff\xff\xff\xff" + sound[132:]),
             ("far-tags", sound[:136] + b"\xff\xff\xff\xf0" * 60 + sound[376:]),
             ("cmyk", sound[:16] + b"CMYK" + sound[20:]), ("lab", sound[:16] + b"Lab " + sound[20:]),
-            ("link", sound[:12] + b"link" + sound[16:]), ("named", sound[:12] + b"nmcl" + sound[16:]),
+            ("link", sound[:12] + b"link" + sound[16:]),
+            ("named", sound[:12] + b"nmcl" + sound[16:]),
             ("size", b"\xff\xff\xff\xff" + sound[4:]), ("noughts", sound[:128] + bytes(4000))):
         for form in ("PNG", "JPEG", "TIFF", "WEBP"):
-            yield Case(f"profile-{name}.{form.lower()}", picture(form, icc_profile=profile), "either"
-                       if form == "PNG" else "read")
+            yield Case(f"profile-{name}.{form.lower()}", picture(form, icc_profile=profile),
+                       "either" if form == "PNG" else "read")
 
 
 def _exif() -> Iterator[Case]:
@@ -179,9 +180,10 @@ def _exif() -> Iterator[Case]:
         exif = Image.Exif()
         exif[0x0112] = value
         yield Case(f"exif-turn-{value}.jpg", picture("JPEG", exif=exif.tobytes()), "read")
+    tiff = b"Exif\0\0II*\0\x08\0\0\0\1\0"
     for name, raw in (("junk", b"Exif\0\0" + bytes(range(256)) * 20), ("cut", b"Exif\0\0II*\0"),
-                      ("circle", b"Exif\0\0II*\0\x08\0\0\0\1\0\x69\x87\4\0\1\0\0\0\x08\0\0\0\x08\0\0\0"),
-                      ("text", b"Exif\0\0II*\0\x08\0\0\0\1\0\x12\1\2\0\xff\xff\xff\xffAAAA\0\0\0\0")):
+                      ("circle", tiff + b"\x69\x87\4\0\1\0\0\0\x08\0\0\0\x08\0\0\0"),
+                      ("text", tiff + b"\x12\1\2\0\xff\xff\xff\xffAAAA\0\0\0\0")):
         yield Case(f"exif-{name}.jpg", picture("JPEG", exif=raw), "either")
         yield Case(f"exif-{name}.png", picture("PNG", exif=raw), "either")
 

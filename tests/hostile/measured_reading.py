@@ -12,8 +12,8 @@ import signal
 import sys
 from pathlib import Path
 
-from preflight.art.artwork_pixels import ArtPixels, load_pixels
 from preflight.art.artwork import open_artwork
+from preflight.art.artwork_pixels import ArtPixels, load_pixels
 from preflight.board.outline_from_file import read_outline_file
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job

@@ -113,7 +113,8 @@ def _ring_text(separator: str, comma: bool) -> str:
 
 
 @pytest.mark.parametrize(("separator", "comma"), [
-    (",", False), (";", False), (";", True), ("\t", True), ("\t", False), (" ", True), ("  ", False)])
+    (",", False), (";", False), (";", True), ("\t", True), ("\t", False), (" ", True),
+    ("  ", False)])
 @pytest.mark.parametrize("coding", ["utf-8", "utf-8-sig", "utf-16"])
 @pytest.mark.parametrize("ends", ["\n", "\r\n", "\r"])
 def test_what_spreadsheets_write_is_read(

@@ -118,10 +118,13 @@ def test_a_file_that_was_filled_in_is_never_overwritten(tmp_path: Path) -> None:
 
 
 def test_a_file_added_while_a_run_was_at_work_is_kept(tmp_path: Path) -> None:
-    with pytest.raises(InputProblem, match="a folder with other files"), \
-            whole_folder(tmp_path / "out"):
-        (tmp_path / "out").mkdir()
-        (tmp_path / "out" / "mine").write_text("1")
+    def run() -> None:
+        with whole_folder(tmp_path / "out"):
+            (tmp_path / "out").mkdir()
+            (tmp_path / "out" / "mine").write_text("1")
+
+    with pytest.raises(InputProblem, match="a folder with other files"):
+        run()
     assert names(tmp_path) == ["out"]
 
 
