@@ -190,9 +190,9 @@ def _exif() -> Iterator[Case]:
 
 def _many_pages() -> Iterator[Case]:
     pages = [Image.fromarray(small_photo(96, 64) // (n + 1)) for n in range(3)]
-    for form, how in (("PNG", {}), ("TIFF", {}), ("WEBP", {}), ("GIF", {})):
+    for form in ("PNG", "TIFF", "WEBP", "GIF"):
         stream = io.BytesIO()
-        pages[0].save(stream, form, save_all=True, append_images=pages[1:], **how)
+        pages[0].save(stream, form, save_all=True, append_images=pages[1:])
         yield Case(f"pages.{form.lower()}", stream.getvalue(), "refused")
     data = picture("TIFF")
     (first,) = struct.unpack_from("<I", data, 4)

@@ -43,7 +43,8 @@ STOCK = 'name = "Top shelf"\n' + "".join(
 WEIGHED = "ink,boards,grams used,left in screen grams\nCyan,3,41.5,12\nBlack,3,30.25,\n"
 #: Words that turn readers' heads.
 WORDS = ("nan", "inf", "-1", "1e999", "0", "'", '"', "[", "]", "{", "}", "\n", "\\u0000", "\x00",
-         ",", ";", "\t", "=", "#", "µ", "％", "٣", "\ufeff", "\ud7ff", "true", "[[ink]]", "1979-05-27",
+         ",", ";", "\t", "=", "#", "µ", "％", "٣", "\ufeff", "\ud7ff", "true", "[[ink]]",
+         "1979-05-27",
          "99999999999999999999", "0x", "…", "</svg>", "<use href='#a'/>", "M", "Z", "%", "&#x0;",
          "\n0\nINSERT\n", "\n10\n1e308\n", "\n70\n-1\n", "\n0\nEOF\n")
 
@@ -182,7 +183,8 @@ def _small_dxf() -> bytes:
     more = ("0\nCIRCLE\n8\n1\n10\n0\n20\n0\n40\n5\n"
             "0\nARC\n8\n1\n10\n0\n20\n0\n40\n5\n50\n0\n51\n90\n"
             "0\nELLIPSE\n8\n1\n10\n0\n20\n0\n11\n9\n21\n0\n40\n0.5\n41\n0\n42\n6.28\n"
-            "0\nSPLINE\n8\n1\n70\n8\n71\n3\n72\n8\n73\n4\n" + "".join(f"40\n{k}\n" for k in (0, 0, 0, 0, 1, 1, 1, 1))
+            "0\nSPLINE\n8\n1\n70\n8\n71\n3\n72\n8\n73\n4\n"
+            + "".join(f"40\n{k}\n" for k in (0, 0, 0, 0, 1, 1, 1, 1))
             + "".join(f"10\n{k}\n20\n{k * k}\n" for k in range(4)))
     return f"0\nSECTION\n2\nENTITIES\n{arcs}{more}0\nENDSEC\n0\nEOF\n".encode()
 

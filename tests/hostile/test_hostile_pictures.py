@@ -20,7 +20,7 @@ def test_every_hostile_picture(tmp_path: Path, measured: Callable[[Path], Measur
         expected[case.name] = case.comes
     results = measured(tmp_path)
     assert results.keys() == expected.keys()
-    came = Counter()
+    came: Counter[str] = Counter()
     for name, result in results.items():
         said = str(result["said"])
         kind = "refused" if said.startswith("refused: ") else said

@@ -126,7 +126,7 @@ def test_too_low_a_memory_limit_is_told(tmp_path: Path, mib: int) -> None:
 
 def test_two_runs_into_one_folder(tmp_path: Path) -> None:
     job = write_small_job(tmp_path / "job", *SMALL)
-    words = [*COMMAND, "run", job, "--despite-stops"]
+    words = [*COMMAND, "run", str(job), "--despite-stops"]
     runs = [subprocess.Popen(words, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
                              text=True) for _ in range(2)]
     said = [run.communicate()[1] for run in runs]

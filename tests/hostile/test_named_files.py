@@ -6,6 +6,7 @@ import os
 import socket
 import threading
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -80,7 +81,7 @@ def test_pipes_devices_sockets_and_folders_never_hang(tmp_path: Path) -> None:
                             ("socket", "a socket"), ("round", "no way to read it"),
                             ("none", "no such file"), ("a\0b", "a name that no file can have"),
                             ("x" * 300, "no way to read it (file name too long)")):
-            said = refused(lambda name=name: open_regular(tmp_path / name, would_do="a picture"))
+            said = refused(partial(open_regular, tmp_path / name, would_do="a picture"))
             assert found in said, said
 
 
