@@ -93,7 +93,7 @@ def test_what_is_no_drawing(tmp_path: Path) -> None:
                               "would do.")
     with path.open("wb") as stream:
         stream.truncate(20_000_001)
-    assert sentence(path) == f"a.dxf: found 20,000,001 bytes; {asked}"
+    assert sentence(path) == f"a.dxf: found more than 20 MB; {asked}"
 
 
 def test_damaged_drawings_end_in_a_sentence(tmp_path: Path) -> None:

@@ -141,6 +141,6 @@ def test_what_is_no_svg(tmp_path: Path) -> None:
         assert sentence(path).startswith("a.svg: found no sound XML")
     with path.open("wb") as stream:
         stream.truncate(20_000_001)
-    assert sentence(path) == f"a.svg: found 20,000,001 bytes; {asked}"
+    assert sentence(path) == f"a.svg: found more than 20 MB; {asked}"
     assert sentence(svg(path, egg(), 'viewBox="0 0 0 5"')) == \
         "a.svg: found '0 0 0 5' for a viewBox" + PLAIN
