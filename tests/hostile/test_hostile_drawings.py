@@ -36,7 +36,7 @@ def _svgs() -> Iterator[tuple[str, str]]:
         yield f"{name}-turn", f'{_SVG}<g transform="scale({number})">{path}</g></svg>'
     yield "many", _SVG + '<path d="M0,0 L1,1"/>' * 100_000 + "</svg>"
     yield "points", f'{_SVG}<path d="M0,0 {"L1,1 2,0 " * 900_000}Z"/></svg>'
-    yield "arcs", f'{_SVG}<path d="M0,0 {"A1e6,1 7 0 1 9,9 " * 200_000}Z"/></svg>'
+    yield "arcs", f'{_SVG}<path d="M0,0 {"A1e6,1 7 0 1 9,9 " * 50_000}Z"/></svg>'
     yield "numbers", f'{_SVG}<path d="M0,0 {"9" * 5_000_000} 1 Z"/></svg>'
     yield "html", "<html><body>no</body></html>"
     yield "nothing", ""
@@ -66,7 +66,7 @@ def _dxfs() -> Iterator[tuple[str, str]]:
         yield name, _dxf(line.format(number) * 9)
         yield f"circle-{name}", _dxf(f"0\nCIRCLE\n8\n0\n10\n0\n20\n0\n40\n{number}\n")
     yield "arc", _dxf("0\nARC\n8\n0\n10\n0\n20\n0\n40\n1e9\n50\n1e300\n51\n-1e300\n")
-    yield "many", _dxf(line.format(5) * 100_000)
+    yield "many", _dxf(line.format(5) * 25_000)
     knots = "40\n0\n" * 200_000
     yield "knots", _dxf(f"0\nSPLINE\n8\n0\n70\n8\n71\n3\n72\n200000\n73\n9\n{knots}")
     yield "order", _dxf("0\nSPLINE\n8\n0\n70\n8\n71\n30000\n72\n4\n73\n4\n")
@@ -82,7 +82,7 @@ def _tables() -> Iterator[tuple[str, str]]:
     for name, number in (("nan", "nan"), ("inf", "inf"), ("huge", "1e999"), ("far", "1e300"),
                          ("underscore", "1_0"), ("digits", "٣٤"), ("hex", "0x10")):
         yield name, "".join(f"{x},{y}\n" for x, y in ring) + f"{number},{number}\n"
-    yield "same", "1,1\n" * 500_000
+    yield "same", "1,1\n" * 100_000
     yield "long-line", "1," * 4_000_000
     yield "zigzag", "".join(f"{n},{n % 2}\n" for n in range(60_000))
     yield "formula", "=HYPERLINK(1),2\n" * 20
