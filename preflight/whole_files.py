@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
+import secrets
 import shutil
-import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
+from preflight.folder_owner import FolderTaken, held, held_in_turn, is_ownerless
 from preflight.input_problem import InputProblem
-
-_MARK = ".topsheet-folder"
-_MARK_HEAD = "Written whole by topsheet; the next run replaces these files:\n"
+from preflight.renamed_folders import put_in_place, restore
+from preflight.written_list import changed_files, has_list, strange_files, write_list
 
 
 @contextlib.contextmanager
@@ -20,12 +21,14 @@ def whole_folder(target: Path) -> Iterator[Path]:
     """Give a fresh folder to write in, and put it in place of ``target`` when all went well.
 
     The fresh folder lies beside the target, on the same file system, so that it is put in place
-    by renaming. When the block raises, it is removed and the target stays as it was.
+    by renaming. When the block raises, it is removed and the target stays as it was. What a run
+    that was killed left behind, the next one to the same target removes or restores.
 
     Parameters
     ----------
     target : Path
-        The output folder. An existing one is replaced only if this function made it.
+        The output folder. An existing one is replaced only if this function made it, and nobody
+        added or changed a file since.
 
     Yields
     ------
@@ -35,87 +38,103 @@ def whole_folder(target: Path) -> Iterator[Path]:
     Raises
     ------
     InputProblem
-        When the target is something else than an earlier output or an empty folder, or cannot
-        be written.
+        When the target is something else than an earlier output or an empty folder, cannot
+        be written, or is being written by another run.
     """
-    _check_replaceable(target)
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        fresh = Path(tempfile.mkdtemp(prefix=f".{target.name}.", suffix=".unfinished",
-                                      dir=target.parent))
-    except OSError as error:
-        raise _not_writable(target, error) from None
-    try:
+    with fresh_folder(target) as fresh:
+        _check_replaceable(target)
         yield fresh
-        (fresh / _MARK).write_text(_MARK_HEAD + "".join(
-            f"{name}\n" for name in sorted(_files_in(fresh))), encoding="utf-8")
+        write_list(fresh)
         fresh.chmod(0o755)
         _sync_all(fresh)
-        _put_in_place(fresh, target)
-    except OSError as error:
-        shutil.rmtree(fresh, ignore_errors=True)
-        raise _not_writable(target, error) from error
-    except BaseException:
-        shutil.rmtree(fresh, ignore_errors=True)
-        raise
+        _check_replaceable(target)  # it may have changed in all that time
+        former = fresh.with_suffix(".former")
+        put_in_place(fresh, target, former)
+        _sync(target.parent)
+        shutil.rmtree(former, ignore_errors=True)
+
+
+@contextlib.contextmanager
+def fresh_folder(target: Path) -> Iterator[Path]:
+    """Give an empty folder beside ``target`` that only this run may write.
+
+    It is removed at the end of the block, unless the block gave it another name.
+
+    Raises
+    ------
+    InputProblem
+        When the place cannot be written, or another run writes to the same target.
+    """
+    fresh = target.with_name(f".{target.name}.{secrets.token_hex(4)}.unfinished")
+    with contextlib.ExitStack() as ours:
+        try:
+            target.parent.mkdir(parents=True, exist_ok=True)
+            with held_in_turn(target.parent):
+                _clear_up_after_killed_runs(target)
+                fresh.mkdir(mode=0o700)
+                ours.enter_context(held(fresh))
+            yield fresh
+        except BrokenPipeError:  # nobody listens any more: no fault of the disk
+            raise
+        except OSError as fault:
+            raise not_writable(target, fault) from fault
+        except FolderTaken:
+            raise _taken(target) from None
+        finally:
+            shutil.rmtree(fresh, ignore_errors=True)
+
+
+def not_writable(target: Path, fault: OSError) -> InputProblem:
+    """The `InputProblem` of a place that cannot be written."""
+    reason = (fault.strerror or "an error").lower()
+    return InputProblem(where=str(target), found=f"no way to write there ({reason})",
+                        would_do="a folder on a disk with room that may be written")
 
 
 def _check_replaceable(target: Path) -> None:
     asked = "a new folder, an empty one, or one that topsheet wrote"
     if target.is_symlink() or (target.exists() and not target.is_dir()):
         raise InputProblem(where=str(target), found="something that is no folder", would_do=asked)
-    try:
-        taken = target.is_dir() and any(target.iterdir()) and not (target / _MARK).is_file()
-        strange = _strange_files(target) if (target / _MARK).is_file() else set()
-    except OSError as error:
-        raise _not_writable(target, error) from None
-    if taken:
+    if not target.is_dir() or not any(target.iterdir()):
+        return
+    if not has_list(target):
         raise InputProblem(where=str(target), found="a folder with other files in it",
                            would_do=asked)
-    if strange:
-        raise InputProblem(where=str(target / min(strange)),
-                           found="a file that topsheet did not write and will not delete",
-                           would_do="another output folder, or moving that file elsewhere,")
+    for names, found in (
+            (strange_files(target), "a file that topsheet did not write and will not delete"),
+            (changed_files(target), "a file of topsheet's that was changed since")):
+        if names:
+            raise InputProblem(where=str(target / names[0]), found=found,
+                               would_do="another output folder, or moving that file elsewhere,")
 
 
-def _files_in(folder: Path) -> set[str]:
-    return {path.relative_to(folder).as_posix() for path in folder.rglob("*")
-            if not path.is_dir() or path.is_symlink()}
+def _clear_up_after_killed_runs(target: Path) -> None:
+    """Restore a former output that was moved aside, and remove what nobody writes any more."""
+    ours = re.compile(re.escape(f".{target.name}.") + r"[0-9a-z_]{8}\.(unfinished|former)")
+    left = sorted(path for path in target.parent.iterdir() if ours.fullmatch(path.name)
+                  and path.is_dir() and not path.is_symlink())
+    if not all(is_ownerless(path) for path in left if path.suffix == ".unfinished"):
+        raise _taken(target)
+    for path in left:
+        if path.suffix == ".former":
+            restore(path, target)
+        shutil.rmtree(path, ignore_errors=True)
 
 
-def _strange_files(target: Path) -> set[str]:
-    """Files in a former output that were not written with it."""
-    ours = (target / _MARK).read_text(encoding="utf-8").split("\n")[1:]
-    return _files_in(target) - {*ours, _MARK}
-
-
-def _put_in_place(fresh: Path, target: Path) -> None:
-    if not target.exists():
-        fresh.rename(target)
-        return
-    former = Path(tempfile.mkdtemp(prefix=f".{target.name}.", suffix=".former",
-                                   dir=target.parent))
-    former.rmdir()
-    target.rename(former)
-    try:
-        fresh.rename(target)
-    except OSError:
-        former.rename(target)
-        raise
-    shutil.rmtree(former, ignore_errors=True)
+def _taken(target: Path) -> InputProblem:
+    return InputProblem(where=str(target), found="another run that is writing there now",
+                        would_do="another output folder, or waiting for that run's end,")
 
 
 def _sync_all(folder: Path) -> None:
-    for path in folder.rglob("*"):
-        if path.is_file():
-            descriptor = os.open(path, os.O_RDONLY)
-            try:
-                os.fsync(descriptor)
-            finally:
-                os.close(descriptor)
+    for path in (*folder.rglob("*"), folder):
+        if not path.is_symlink():
+            _sync(path)
 
 
-def _not_writable(target: Path, error: OSError) -> InputProblem:
-    reason = (error.strerror or "an error").lower()
-    return InputProblem(where=str(target), found=f"no way to write there ({reason})",
-                        would_do="a folder on a disk with room that may be written")
+def _sync(path: Path) -> None:
+    descriptor = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)

@@ -7,7 +7,6 @@ from dataclasses import replace
 from pathlib import Path
 
 from preflight.findings import has_stop
-from preflight.whole_files import whole_folder
 from separations.films.progress import Progress
 from separations.ink_need.ink_table import ink_csv
 from separations.job_films.film_set import (
@@ -16,6 +15,7 @@ from separations.job_films.film_set import (
     film_screenings,
     write_films,
 )
+from separations.job_folder import job_folder
 from separations.job_pictures import (
     PROOF_PPI,
     board_views,
@@ -70,7 +70,7 @@ def make_proof(job_path: Path, out: Path, *, say: Say = silent) -> Outcome:
     InputProblem
         When the job, its outline or its art cannot be used, or the folder cannot be written.
     """
-    with whole_folder(out) as folder:
+    with job_folder(job_path, out) as folder:
         prepared = prepare(job_path, say, finest_ppi=PROOF_PPI)
         drawn = draw(prepared, say)
         write_pictures(folder, drawn)
@@ -90,7 +90,7 @@ def make_films(
     prepared = prepare(job_path, say)
     if has_stop(prepared.findings) and not despite_stops:
         return _outcome(prepared, FilmSet(films=(), estimates=()), withheld=True)
-    with whole_folder(out) as folder:
+    with job_folder(job_path, out) as folder:
         made = write_films(prepared.laid, prepared.separation, prepared.sheets, folder, say,
                            progress=progress)
         return _outcome(prepared, made, withheld=False)
@@ -98,7 +98,7 @@ def make_films(
 
 def estimate_job_ink(job_path: Path, out: Path, *, say: Say = silent) -> Outcome:
     """Count the dots of the job's films and write ink.csv. Faults as in `make_proof`."""
-    with whole_folder(out) as folder:
+    with job_folder(job_path, out) as folder:
         prepared = prepare(job_path, say)
         counted = count_films(prepared.laid, prepared.separation, prepared.sheets, say)
         outcome = _outcome(prepared, counted, withheld=False)
@@ -116,7 +116,7 @@ def run_job(
     ``progress`` is told of (pixels done, pixels in all) of the films. Further parameters and
     faults are those of `make_proof`.
     """
-    with whole_folder(out) as folder:
+    with job_folder(job_path, out) as folder:
         prepared = prepare(job_path, say)
         withheld = has_stop(prepared.findings) and not despite_stops
         parts = prepared.laid, prepared.separation, prepared.sheets

@@ -16,17 +16,22 @@ from PIL import Image, ImageCms, UnidentifiedImageError
 
 from preflight.art.icc_profile import ProfileFault, read_profile
 from preflight.art.source_colour import SourceColour, colour_of_profile, srgb
+from preflight.art.unpacked_size import need_honest_size
 from preflight.input_problem import InputProblem
+from preflight.regular_files import open_regular
 
 MOST_PIXELS = 600_000_000
 LEAST_SIDE_PX = 8
 #: What image libraries raise on broken files.
 IMAGE_FAULTS = (OSError, SyntaxError, ValueError, TypeError, EOFError, IndexError, KeyError,
-                OverflowError, struct.error, MemoryError, Image.DecompressionBombError)
+                OverflowError, struct.error, Image.DecompressionBombError)
 
 _READABLE_MODES = {"1", "L", "LA", "P", "PA", "RGB", "RGBA", "RGBX", "CMYK", "YCbCr", "LAB",
                    "I;16", "I;16B", "I;16L", "I;16N"}
 _PNG_SIGNATURE_BYTES = 8
+#: What is tried, in Pillow's words: formats that photographs and drawn sheets come in. Others,
+#: some of which start further programs or are seldom mended, are never handed a stranger's file.
+FORMATS = ("PNG", "JPEG", "TIFF", "WEBP", "BMP", "JPEG2000", "GIF", "PSD", "PPM")
 _EXIF_ORIENTATION, _TIFF_BITS, _TIFF_PHOTOMETRIC, _TIFF_PLANAR, _TIFF_SUBFILE = (
     0x0112, 258, 262, 284, 254)
 _PILLOW_LIMIT = threading.RLock()
@@ -104,6 +109,7 @@ def open_artwork(path: Path) -> Artwork:
         if image.mode not in _READABLE_MODES:
             raise InputProblem(where=str(path), found=f"pixels of the kind {image.mode!r}",
                                would_do="grey, RGB or CMYK with 8 or 16 bits a channel")
+        need_honest_size(path, width * height, image.mode, image.format or "")
         remarks: list[str] = []
         profile = image.info.get("icc_profile") or None
         bit_depth = _bit_depth(path, image, remarks)
@@ -133,14 +139,15 @@ def opened_image(path: Path) -> Iterator[Image.Image]:
         warnings.simplefilter("ignore")  # remarks on odd but readable files
         pillow_limit, Image.MAX_IMAGE_PIXELS = Image.MAX_IMAGE_PIXELS, None
         try:
-            with path.open("rb") as file, Image.open(file) as image:
+            with open_regular(path, would_do="a picture") as file, \
+                    Image.open(file, formats=FORMATS) as image:
                 yield image
-        except FileNotFoundError:
-            raise InputProblem(where=str(path), found="no such file",
-                               would_do="a picture") from None
-        except IsADirectoryError:
-            raise InputProblem(where=str(path), found="a folder",
-                               would_do="a picture") from None
+        except InputProblem:
+            raise
+        except MemoryError:
+            raise InputProblem(
+                where=str(path), found="a picture too large for this machine's free memory",
+                would_do="a smaller picture, or a machine with more memory,") from None
         except UnidentifiedImageError:
             raise InputProblem(where=str(path), found="something other than a picture",
                                would_do="a PNG, JPEG, TIFF, WebP or BMP file") from None
@@ -180,7 +187,7 @@ def _bit_depth(path: Path, image: Image.Image, remarks: list[str]) -> Literal[8,
     if image.mode not in {"RGB", "RGBA", "LA"}:
         return 8
     if image.format == "PNG":
-        with path.open("rb") as file:
+        with open_regular(path, would_do="a picture") as file:
             return 16 if file.read(25)[24] == 16 else 8
     if image.format == "TIFF" and 16 in _as_tuple(_tiff_tag(image, _TIFF_BITS, 8)):
         if _tiff_tag(image, _TIFF_PLANAR, 1) != 1:

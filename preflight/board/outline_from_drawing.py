@@ -22,6 +22,8 @@ GAP_MM = 0.1
 #: Boards are mostly between these lengths (mm): units that make such a length are offered first.
 #: Common practice, no source.
 _USUAL_MM = (700.0, 2200.0)
+#: No unit makes a board of coordinates beyond this (mm).
+_GREATEST_MM = 1e12
 
 
 def read_drawing(path: Path, *, unit: str | None = None, layer: str | None = None,
@@ -56,7 +58,7 @@ def read_drawing(path: Path, *, unit: str | None = None, layer: str | None = Non
         it is the board.
     """
     where = str(path)
-    drawing = READERS[path.suffix.lower()](path, unit=unit)
+    drawing = _read_within_bounds(path, unit)
     pieces = on_layer(drawing.pieces, layer, where)
     _need_scale(where, pieces, drawing)
     chained = chain_pieces(pieces, gap_mm, where)
@@ -68,6 +70,20 @@ def read_drawing(path: Path, *, unit: str | None = None, layer: str | None = Non
     if not SHORTEST_BOARD_MM <= outline.length_mm <= LONGEST_BOARD_MM:
         _refuse_scale(where, outline.length_mm, drawing)
     return outline
+
+
+def _read_within_bounds(path: Path, unit: str | None) -> Drawing:
+    """The drawing, its numbers such that their squares are numbers too."""
+    try:
+        with np.errstate(over="raise", invalid="raise"):
+            drawing = READERS[path.suffix.lower()](path, unit=unit)
+        sound = all((np.abs(piece.points) <= _GREATEST_MM).all() for piece in drawing.pieces)
+    except ArithmeticError:
+        sound = False
+    if not sound:
+        raise InputProblem(where=str(path), found="numbers out of all bounds",
+                           would_do="a drawing of the board's outline")
+    return drawing
 
 
 def _need_scale(where: str, pieces: tuple[Piece, ...], drawing: Drawing) -> None:

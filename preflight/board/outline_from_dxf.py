@@ -21,6 +21,7 @@ from preflight.board.outline_pieces import (
     Piece,
 )
 from preflight.input_problem import InputProblem
+from preflight.regular_files import bytes_of
 
 LARGEST_DRAWING_BYTES = 20_000_000
 _UNITS = ("mm", "cm", "in", "m")
@@ -71,16 +72,7 @@ def read_dxf(path: Path, *, unit: str | None = None) -> Drawing:
 
 
 def _document(path: Path) -> DxfDrawing:
-    try:
-        if path.stat().st_size > LARGEST_DRAWING_BYTES:
-            raise InputProblem(where=str(path), found=f"{path.stat().st_size:,} bytes",
-                               would_do=_ASKED)
-        with path.open("rb") as stream:
-            head = stream.read(4)
-    except OSError as fault:
-        raise InputProblem(where=str(path), found=fault.strerror or "no readable file",
-                           would_do=_ASKED) from None
-    if head == b"AC10":
+    if bytes_of(path, LARGEST_DRAWING_BYTES, would_do=_ASKED)[:4] == b"AC10":
         raise InputProblem(where=str(path), found="a drawing in the DWG format",
                            would_do="the same drawing saved as DXF")
     try:

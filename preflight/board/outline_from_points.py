@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from pathlib import Path
 from typing import NamedTuple
@@ -21,6 +20,7 @@ from preflight.board.board_outline import (
     half_mirrored,
 )
 from preflight.input_problem import InputProblem
+from preflight.regular_files import bytes_of
 from preflight.units import MM_PER_INCH
 
 LARGEST_TABLE_BYTES = 20_000_000
@@ -33,10 +33,12 @@ ON_CENTRE_LINE_MM = 0.05
 OFF_CENTRE_MM = 0.005
 SPLINE_CHORD_ERROR_MM = 0.002
 
+#: No unit makes a board of numbers beyond this; their squares would overflow.
+_GREATEST_NUMBER = 1e12
 _MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH, "inch": MM_PER_INCH,
            "inches": MM_PER_INCH}
 _HEADING = re.compile(r"([xy])[\s_]*[(\[]?\s*(mm|cm|m|in|inch|inches)?\s*[)\]]?", re.IGNORECASE)
-_NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)(e[+-]?\d+)?", re.IGNORECASE)
+_NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)(e[+-]?\d+)?", re.IGNORECASE | re.ASCII)
 
 
 class _Table(NamedTuple):
@@ -133,14 +135,7 @@ def _read_table(path: Path, mm_per_unit: float) -> _Table:
 
 
 def _text(path: Path) -> str:
-    try:
-        if path.stat().st_size > LARGEST_TABLE_BYTES:
-            raise InputProblem(where=str(path), found=f"{path.stat().st_size:,} bytes",
-                               would_do="a table of at most 20 MB")
-        raw = path.read_bytes()
-    except OSError as fault:
-        raise InputProblem(where=str(path), found=fault.strerror or "no readable file",
-                           would_do="a table of points") from None
+    raw = bytes_of(path, LARGEST_TABLE_BYTES, would_do="a table of points of at most 20 MB")
     wide = raw.startswith((b"\xff\xfe", b"\xfe\xff"))
     try:
         text = raw.decode("utf-16" if wide else "utf-8-sig")
@@ -185,7 +180,7 @@ def _heading(cells: list[str], mm_per_unit: float
 def _number(path: Path, line: int, cell: str, *, decimal_comma: bool) -> float:
     if _NUMBER.fullmatch(cell) and (decimal_comma or "," not in cell):
         value = float(cell.replace(",", "."))
-        if math.isfinite(value):
+        if abs(value) <= _GREATEST_NUMBER:
             return value
     raise InputProblem(where=f"{path}, line {line}", found=repr(cell[:40]), would_do="a number")
 

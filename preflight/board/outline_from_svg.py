@@ -10,11 +10,9 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
-from xml.etree.ElementTree import Element, ParseError
+from xml.etree.ElementTree import Element
 
 import numpy as np
-from defusedxml.common import DefusedXmlException
-from defusedxml.ElementTree import fromstring
 from svgelements import Matrix, Viewbox
 
 from preflight.board.outline_pieces import (
@@ -34,6 +32,7 @@ from preflight.board.svg_shapes import (
     written_length,
 )
 from preflight.input_problem import InputProblem
+from preflight.svg_file import by_id, local_name, svg_root
 from preflight.units import MM_PER_INCH
 
 LARGEST_DRAWING_BYTES = 20_000_000
@@ -82,44 +81,16 @@ def read_svg(path: Path, *, unit: str | None = None) -> Drawing:
         When the file cannot be read, is no SVG, names entities or other files, holds itself, or
         holds more than can be an outline.
     """
-    root = _root(path)
+    root = svg_root(path, would_do=_ASKED)
     where = str(path)
     try:
         to_mm, told, remarks = _unit(where, root, unit)
-        named: dict[str, Element] = {}
-        for element in root.iter():
-            if "id" in element.attrib:
-                named.setdefault(element.attrib["id"], element)
-        walk = _Walk(where, named, Allowance(where=where))
+        walk = _Walk(where, by_id(root), Allowance(where=where))
         pieces = tuple(_pieces(walk, root, _Place(to_mm, (), 0)))
     except ShapeFault as fault:
         raise InputProblem(where=where, found=str(fault), would_do="a plain drawing of the board's "
                            "outline") from None
     return Drawing(pieces, float(abs(to_mm[0, 0])), told, _UNITS, remarks)
-
-
-def _root(path: Path) -> Element:
-    try:
-        if path.stat().st_size > LARGEST_DRAWING_BYTES:
-            raise InputProblem(where=str(path), found=f"{path.stat().st_size:,} bytes",
-                               would_do=_ASKED)
-        raw = path.read_bytes()
-    except OSError as fault:
-        raise InputProblem(where=str(path), found=fault.strerror or "no readable file",
-                           would_do=_ASKED) from None
-    try:
-        root: Element = fromstring(raw, forbid_dtd=False, forbid_entities=True,
-                                   forbid_external=True)
-    except DefusedXmlException:
-        raise InputProblem(where=str(path), found="entities or references to other files",
-                           would_do="a plain SVG without them") from None
-    except (ParseError, ValueError, LookupError) as fault:
-        raise InputProblem(where=str(path), found=f"no sound XML ({str(fault)[:60]})",
-                           would_do=_ASKED) from None
-    if _local(root.tag) != "svg":
-        raise InputProblem(where=str(path), found=f"XML that begins with <{_local(root.tag)[:40]}>",
-                           would_do=_ASKED)
-    return root
 
 
 def _unit(where: str, root: Element, unit: str | None
@@ -168,7 +139,7 @@ def _viewbox(element: Element) -> tuple[float, float, float, float] | None:
 
 
 def _pieces(walk: _Walk, element: Element, place: _Place) -> Iterator[Piece]:
-    kind = _local(element.tag)
+    kind = local_name(element)
     if kind == "style" and "transform" in (element.text or ""):
         raise ShapeFault("a style sheet that moves shapes")
     if kind not in _GROUPS and kind not in _SHAPES and kind != "use":
@@ -219,7 +190,7 @@ def _used(walk: _Walk, element: Element, place: _Place) -> Iterator[Piece]:
         raise ShapeFault(f"a 'use' of {name[:40]!r} within itself")
     moved = place.transform @ _shift(element)
     place = place._replace(transform=moved, used=(*place.used, name))
-    if _local(target.tag) != "symbol":
+    if local_name(target) != "symbol":
         yield from _pieces(walk, target, place)
         return
     place = place._replace(transform=moved @ _matrix(target.attrib.get("transform", ""))
@@ -237,7 +208,7 @@ def _shift(element: Element) -> Points:
 def _inner_viewport(viewport: Element, sized: Element) -> Points:
     """The transform into an inner ``svg`` or a ``symbol``, whose size may stand on its ``use``."""
     box = _viewbox(viewport)
-    shift = _shift(viewport) if _local(viewport.tag) == "svg" else np.eye(3)
+    shift = _shift(viewport) if local_name(viewport) == "svg" else np.eye(3)
     if box is None:
         return shift
     width, height = (sized.attrib.get(name, viewport.attrib.get(name))

@@ -10,6 +10,7 @@ import numpy as np
 
 from preflight.board.side_profile import SideProfile, profile_from_points
 from preflight.input_problem import InputProblem
+from preflight.regular_files import bytes_of
 from preflight.units import MM_PER_INCH
 
 _LARGEST_BYTES = 5_000_000
@@ -78,14 +79,9 @@ def _pair(line: str, where: str) -> tuple[float, float]:
 
 def _text(path: Path) -> str:
     asked = "a table of x and z in UTF-8, under 5 MB,"
+    raw = bytes_of(path, _LARGEST_BYTES, would_do=asked)
     try:
-        if path.stat().st_size > _LARGEST_BYTES:
-            raise InputProblem(where=str(path), found=f"{path.stat().st_size:,} bytes",
-                               would_do=asked)
-        return path.read_bytes().decode("utf-8-sig")
-    except OSError as fault:
-        raise InputProblem(where=str(path), found=fault.strerror or "no readable file",
-                           would_do=asked) from None
+        return raw.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise InputProblem(where=str(path), found="something other than text",
                            would_do=asked) from None

@@ -31,6 +31,7 @@ from preflight.job_file.job_tables import (
     Stage,
     WoodTable,
 )
+from preflight.job_file.named_paths import path_within
 from preflight.mesh import Mesh
 from preflight.units import UM_PER_CM, Length, Ruling
 
@@ -96,8 +97,14 @@ class Job:
         return UNDERBASE_CHOKE_MM if ink.prints == "underbase" else 0.0
 
     def beside(self, name: str) -> Path:
-        """Where a file named in the job lies: beside the job file."""
-        return self.path.parent / name
+        """Where a file named in the job lies: beside the job file.
+
+        Raises
+        ------
+        InputProblem
+            When it lies outside the job's folder, links followed, and that is not allowed.
+        """
+        return path_within(self.path, name)
 
     def ruling_of(self, ink: InkTable) -> Ruling:
         """The ink's own ruling, or the job's."""

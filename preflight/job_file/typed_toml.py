@@ -12,9 +12,12 @@ from typing import Any, TypeVar, get_args, get_type_hints
 from pydantic import ConfigDict, TypeAdapter, ValidationError
 
 from preflight.input_problem import InputProblem
+from preflight.regular_files import bytes_of
 
 Table = TypeVar("Table")
 _GREATEST_BYTES = 1_000_000
+_GREATEST_DEPTH = 12
+_GREATEST_WHOLE = 10**300
 _FORBID: ConfigDict = {"extra": "forbid"}
 _UNKNOWN_KEY = "unexpected_keyword_argument"
 
@@ -62,23 +65,19 @@ def table_in(
     """The file's table, unread, decimals through ``parse_float``; faults of `read_typed_toml`."""
     asked = f"{what} in TOML, under 1 MB and in UTF-8,"
     try:
-        if not path.is_file():
-            found = "a folder" if path.is_dir() else "no such file"
-            raise InputProblem(where=str(path), found=found, would_do=asked)
-        with path.open("rb") as stream:
-            raw = stream.read(_GREATEST_BYTES + 1)
-        if len(raw) > _GREATEST_BYTES:
-            raise InputProblem(where=str(path), found="more than 1 MB", would_do=asked)
-        return tomllib.loads(raw.decode("utf-8-sig"), parse_float=parse_float)
-    except OSError as error:
-        raise InputProblem(where=str(path), found=error.strerror or "an unreadable file",
-                           would_do=asked) from None
+        raw = bytes_of(path, _GREATEST_BYTES, would_do=asked)
+        table = tomllib.loads(raw.decode("utf-8-sig"), parse_float=parse_float)
+        _need_bounds(table)
+        return table
     except UnicodeDecodeError:
         raise InputProblem(where=str(path), found="bytes that are no UTF-8 text",
                            would_do=asked) from None
     except tomllib.TOMLDecodeError as error:
         raise InputProblem(where=str(path), found=f"a line that is no TOML ({error})",
                            would_do=f"TOML such as {first_line}") from None
+    except (ValueError, ArithmeticError):
+        raise InputProblem(where=str(path), found="a number of far too many digits",
+                           would_do=asked) from None
     except RecursionError:
         raise InputProblem(where=str(path), found="tables nested too deeply",
                            would_do=asked) from None
@@ -88,6 +87,18 @@ def shown(value: object) -> str:
     """What stands in a file, as a fault shows it: at most 60 characters."""
     text = f"'{value}'" if isinstance(value, str) else str(value)
     return text if len(text) <= 60 else text[:57] + "…"
+
+
+def _need_bounds(table: dict[str, Any]) -> None:
+    """Raise where tables are nested too deeply, or whole numbers are beyond all floating ones."""
+    level: list[Any] = [table]
+    for _ in range(_GREATEST_DEPTH):
+        level = [part for whole in level if isinstance(whole, dict | list)
+                 for part in (whole.values() if isinstance(whole, dict) else whole)]
+        if any(isinstance(part, int) and abs(part) > _GREATEST_WHOLE for part in level):
+            raise OverflowError
+    if level:
+        raise RecursionError
 
 
 def _forbid_unknown_keys(kind: Any, module: str) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
+from io import BytesIO
 from pathlib import Path
 
 import numpy as np
@@ -16,6 +17,7 @@ from shapely import Polygon, affinity, union_all
 
 from preflight.board.area_mask import Area
 from preflight.input_problem import InputProblem
+from preflight.regular_files import bytes_of
 from preflight.vector_art.flattening import bezier
 from preflight.vector_art.ring_area import as_area, ring_area
 
@@ -74,20 +76,15 @@ def open_face(path: Path = SHIPPED_FONT) -> Face:
         When there is no such file, it is larger than 40 MB or no font.
     """
     asked = "a TrueType or OpenType font file under 40 MB"
+    raw = bytes_of(path, _MOST_FONT_BYTES, would_do=asked)
     try:
-        if path.stat().st_size > _MOST_FONT_BYTES:
-            raise InputProblem(where=str(path), found="more than 40 MB", would_do=asked)
-        with path.open("rb") as stream, TTFont(stream, lazy=True, fontNumber=0) as tables:
+        with TTFont(BytesIO(raw), lazy=True, fontNumber=0) as tables:
             if not {"cmap", "head", "hmtx"} <= set(tables.keys()):
                 raise TTLibError
-    except InputProblem:
-        raise
-    except FileNotFoundError:
-        raise InputProblem(where=str(path), found="no such file", would_do=asked) from None
     except Exception:  # the reader has no one class for broken fonts
         raise InputProblem(where=str(path), found="something other than a font",
                            would_do=asked) from None
-    face = uharfbuzz.Face(uharfbuzz.Blob.from_file_path(str(path)))
+    face = uharfbuzz.Face(uharfbuzz.Blob(raw))
     font = uharfbuzz.Font(face)
     glyph = font.get_nominal_glyph(ord("H"))
     height = font.get_glyph_extents(glyph).y_bearing if glyph else 0

@@ -13,6 +13,7 @@ from shapely import Polygon, affinity, intersection, union_all
 
 from preflight.board.area_mask import Area
 from preflight.input_problem import InputProblem
+from preflight.svg_file import by_id, local_name
 from preflight.vector_art.ring_area import as_area, ring_area
 from preflight.vector_art.strokes import Pen, stroke_area
 from preflight.vector_art.svg_geometry import SHAPES, subpaths_of
@@ -26,7 +27,7 @@ from preflight.vector_art.svg_lengths import (
     numbers,
     viewport,
 )
-from preflight.vector_art.svg_source import by_id, local_name, read_svg, target_of
+from preflight.vector_art.svg_source import read_svg, target_of
 from preflight.vector_art.svg_style import (
     Style,
     StyleSheet,

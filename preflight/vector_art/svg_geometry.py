@@ -10,9 +10,9 @@ from xml.etree.ElementTree import Element
 import numpy as np
 from svgelements import Arc, Close, CubicBezier, Move, Path, QuadraticBezier
 
+from preflight.svg_file import local_name
 from preflight.vector_art.flattening import Points, Subpath, arc, bezier
 from preflight.vector_art.svg_lengths import SvgFault, length_px, numbers
-from preflight.vector_art.svg_source import local_name
 
 SHAPES = frozenset({"path", "rect", "circle", "ellipse", "line", "polyline", "polygon"})
 _READER_FAULTS = (ValueError, TypeError, IndexError, KeyError, AttributeError, ArithmeticError)

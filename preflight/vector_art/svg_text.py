@@ -10,10 +10,10 @@ from xml.etree.ElementTree import Element
 from shapely import affinity, union_all
 
 from preflight.board.area_mask import Area
+from preflight.svg_file import local_name
 from preflight.vector_art.lettering import Face, set_words
 from preflight.vector_art.ring_area import as_area
 from preflight.vector_art.svg_lengths import length_px, numbers
-from preflight.vector_art.svg_source import local_name
 from preflight.vector_art.svg_style import Style, declarations
 
 #: How far the words stand back from their anchor, as a share of their length.

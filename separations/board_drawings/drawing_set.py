@@ -10,11 +10,11 @@ from shapely.geometry import LinearRing
 from preflight.board.board_outline import BoardOutline
 from preflight.board.outline_from_file import read_outline_file
 from preflight.job_file.job_reader import read_job
-from preflight.whole_files import whole_folder
 from separations.board_drawings.board_lines import TRIM, BoardLines, board_lines
 from separations.board_drawings.dxf_drawing import dxf_drawing
 from separations.board_drawings.svg_drawing import svg_drawing
 from separations.board_drawings.template_pages import long_page, tiled_pages
+from separations.job_folder import job_folder
 from separations.planes.laid_out_job import board_of
 
 DXF_NAME = "outline.dxf"
@@ -48,7 +48,7 @@ def draw_board(job_path: Path, out: Path) -> DrawnBoard:
         When the job or its outline cannot be used, or the folder cannot be written.
     """
     job = read_job(job_path)
-    with whole_folder(out) as folder:
+    with job_folder(job_path, out) as folder:
         outline, area, _ = board_of(job)
         lines = board_lines(job, outline, area)
         (folder / DXF_NAME).write_bytes(dxf_drawing(lines))

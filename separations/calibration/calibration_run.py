@@ -28,6 +28,7 @@ from separations.inks.press_profile import (
     press_profile_toml,
 )
 from separations.job_films.film_set import count_films
+from separations.job_folder import job_folder
 from separations.planes.art_separation import separate_photos
 from separations.planes.laid_out_job import lay_out
 from separations.planes.line_work import line_work
@@ -84,7 +85,7 @@ def make_wedge(job_path: Path, out: Path, *, say: Say = _silent) -> tuple[str, .
         cannot be written.
     """
     job = read_job(job_path)
-    with whole_folder(out) as folder:
+    with job_folder(job_path, out) as folder:
         return write_wedge(job, folder, say)
 
 

@@ -11,6 +11,7 @@ from typing import Literal
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
+from separations.ink_need.ink_table import inert
 
 #: Film tones of a wedge, in percent.
 STEPS_PERCENT = (0, 2, 5, 10, 20, 30, 40, 50, 60, 70, 80, 90, 95, 98, 100)
@@ -99,8 +100,8 @@ def patches_csv(job: Job, patches: Sequence[Patch]) -> str:
 
 
 def tone_column(ink: str) -> str:
-    """The heading over an ink's film tones."""
-    return ink + _TONE_ENDING
+    """The heading over an ink's film tones; no spreadsheet takes it for a formula."""
+    return inert(ink + _TONE_ENDING)
 
 
 def _only(count: int, inks: Sequence[int], tone: float) -> tuple[float, ...]:

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
+from preflight.regular_files import bytes_of
 from separations.calibration.patches import (
     PATCH_COLUMN,
     READING_COLUMNS,
@@ -183,14 +184,7 @@ def _readings(figures: dict[str, FloatArray], path: Path, patches: Sequence[Patc
 
 def _text(path: Path) -> str:
     asked = "a table of readings under 4 MB, saved as CSV,"
-    try:
-        with path.open("rb") as stream:
-            raw = stream.read(_GREATEST_BYTES + 1)
-    except OSError as error:
-        raise InputProblem(where=str(path), found=error.strerror or "an unreadable file",
-                           would_do=asked) from None
-    if len(raw) > _GREATEST_BYTES:
-        raise InputProblem(where=str(path), found="more than 4 MB", would_do=asked)
+    raw = bytes_of(path, _GREATEST_BYTES, would_do=asked)
     coding = "utf-16" if raw[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig"
     try:
         text = raw.decode(coding)

@@ -18,6 +18,6 @@ def outline(job: Path, out: Path | None) -> None:
 
     target = out or beside(job, "-outline")
     drawn = draw_board(job, target)
-    click.echo(f"Wrote {target}")
+    click.echo(inert(f"Wrote {target}"))
     for line in (*drawn.lines.dimensions, *drawn.remarks):
         click.echo(inert(line))

@@ -22,7 +22,7 @@ def inks(job: Path, stock: Path, most: int, out: Path | None) -> None:
 
     target = out or beside(job, "-inks")
     choice = choose_inks(job, stock, target, most=most, say=say)
-    click.echo(f"Wrote {target}")
+    click.echo(inert(f"Wrote {target}"))
     for count, one in enumerate(choice.sets, 1):
         click.echo(inert(f"{count} ink{'s' if count > 1 else ' '}  ΔE00 {one.score.mean_de00:5.2f}"
                           f"  (worst tenth {one.score.tail_de00:5.1f})  "

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import shutil
-import tempfile
 from importlib.resources import as_file, files
 from pathlib import Path
 
 import click
 
 from preflight.input_problem import InputProblem
+from preflight.whole_files import fresh_folder
+from separations.commands.terminal import inert
 
 _STARTER = ("fen_lane_158.toml", "fen_lane_stock.toml", "estuary_and_heath.jpg",
             "estuary_lines.png")
@@ -22,17 +23,11 @@ def new(folder: Path) -> None:
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise InputProblem(where=str(folder), found="something there already",
                            would_do="the name of a new or an empty folder")
-    try:
-        folder.parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(dir=folder.parent, prefix=".topsheet-") as scratch:
-            fresh = Path(scratch) / "starter"
-            fresh.mkdir()
-            for name in _STARTER:
-                with as_file(files("demo_art") / name) as source:
-                    shutil.copyfile(source, fresh / name)
-            fresh.replace(folder)
-    except OSError as error:
-        raise InputProblem(where=str(folder), found=f"no way to write there ({error.strerror})",
-                           would_do="a folder that may be written") from None
-    click.echo(f"Wrote {folder / _STARTER[0]} and its art. "
-               f"Next: topsheet check {folder / _STARTER[0]}")
+    with fresh_folder(folder) as fresh:
+        for name in _STARTER:
+            with as_file(files("demo_art") / name) as source:
+                shutil.copyfile(source, fresh / name)
+        fresh.chmod(0o755)
+        fresh.replace(folder)
+    click.echo(inert(f"Wrote {folder / _STARTER[0]} and its art. "
+                     f"Next: topsheet check {folder / _STARTER[0]}"))

@@ -46,7 +46,7 @@ def proof(job: Path, out: Path | None) -> None:
 
     target = out or beside(job, "-proof")
     outcome = make_proof(job, target, say=say)
-    click.echo(f"Wrote {target}")
+    click.echo(inert(f"Wrote {target}"))
     tell_findings(outcome.findings)
 
 
@@ -62,7 +62,7 @@ def films(job: Path, out: Path | None, despite_stops: bool) -> None:
     with film_progress() as progress:
         outcome = make_films(job, target, despite_stops=despite_stops, say=say,
                              progress=progress)
-    click.echo(f"Wrote {target}" if outcome.films else "No films: a finding says stop.")
+    click.echo(inert(f"Wrote {target}") if outcome.films else "No films: a finding says stop.")
     tell_findings(outcome.findings)
 
 
@@ -76,7 +76,7 @@ def ink(job: Path, out: Path | None) -> None:
 
     target = out or beside(job, "-ink")
     outcome = estimate_job_ink(job, target, say=say)
-    click.echo(f"Wrote {target}")
+    click.echo(inert(f"Wrote {target}"))
     for estimate in outcome.estimates:
         board, run = estimate.board_g, estimate.run_g
         click.echo(f"{inert(estimate.ink):<20} one board {board.likely:6.1f} g "
@@ -100,7 +100,7 @@ def run(job: Path, out: Path | None, despite_stops: bool) -> None:
     target = out or beside(job, "-out")
     with film_progress() as progress:
         outcome = run_job(job, target, despite_stops=despite_stops, say=say, progress=progress)
-    click.echo(f"Wrote {target}, but no films: they are withheld until the stops are mended "
+    click.echo(inert(f"Wrote {target}, but no films: they are withheld until the stops are mended "
                "(--despite-stops makes them all the same)." if outcome.withheld
-               else f"Wrote {target}")
+               else f"Wrote {target}"))
     tell_findings(outcome.findings)

@@ -18,8 +18,8 @@ def wedge(job: Path, out: Path | None) -> None:
 
     target = out or beside(job, "-wedge")
     made = make_wedge(job, target, say=say)
-    click.echo(f"Wrote {target}: {len(made)} films and the list of patches. Next: print, measure, "
-               "fill in, topsheet calibrate.")
+    click.echo(inert(f"Wrote {target}: {len(made)} films and the list of patches. Next: print, "
+                     "measure, fill in, topsheet calibrate."))
 
 
 @click.command()
@@ -34,6 +34,6 @@ def calibrate(job: Path, measured: Path, weighed: Path | None, out: Path | None)
 
     target = out or beside(job, "-press")
     found = calibrate_press(job, measured, target, weighed_path=weighed, say=say)
-    click.echo(f"Wrote {target}")
+    click.echo(inert(f"Wrote {target}"))
     for suspect in found.suspects:
         click.echo(inert(f"look  patch {suspect.patch}: {suspect.says}"))

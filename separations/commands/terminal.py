@@ -2,19 +2,34 @@
 
 from __future__ import annotations
 
+import io
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import click
 
 from preflight.findings import Finding, Grade, has_stop
 from preflight.input_problem import ExitStatus
+from preflight.job_file.named_paths import files_outside_allowed
 
-JOB = click.argument("job", type=click.Path(path_type=Path))
+Command = TypeVar("Command", bound=Callable[..., Any])
 DESPITE = click.option("--despite-stops", is_flag=True,
                        help="Make the films even when a finding says stop.")
+
+
+def JOB(command: Command) -> Command:  # noqa: N802  (stands where a decorator's name stands)
+    """The argument that names the job file, and the option that lets it name files anywhere."""
+    outside = click.option(
+        "--allow-outside", is_flag=True, expose_value=False, callback=_allow_outside,
+        help="Let JOB name files outside its own folder.")
+    return click.argument("job", type=click.Path(path_type=Path))(outside(command))
+
+
+def _allow_outside(context: click.Context, _option: click.Parameter, wanted: bool) -> None:
+    if wanted:
+        context.with_resource(files_outside_allowed())
 
 
 def out_option(ending: str) -> Callable[[Any], Any]:
@@ -40,6 +55,13 @@ def say(stage: str) -> None:
     """Tell the terminal what is being done."""
     over_the_bar = "\r\033[K" if sys.stderr.isatty() else ""
     click.echo(over_the_bar + inert(stage), err=True)
+
+
+def any_letter_goes() -> None:
+    """Let a terminal that lacks a letter show a question mark for it, and not fail."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
 
 
 def inert(text: str) -> str:

@@ -12,6 +12,7 @@ from preflight.film_scale import scale_short
 from preflight.findings import Finding, has_stop
 from preflight.job_file.job_reader import read_job
 from preflight.job_file.job_tables import InkTable
+from preflight.job_file.named_paths import path_within
 from preflight.whole_files import whole_folder
 from separations.films.film_label import FilmLabel
 from separations.films.film_sheet import FilmSheet
@@ -31,6 +32,7 @@ from separations.halftone.film_content import FilmContent
 from separations.halftone.screening import prepare as prepare_dots
 from separations.job_films.film_names import film_name
 from separations.job_films.film_set import film_contents
+from separations.job_folder import keep_clear_of_inputs
 from separations.prepared_job import Say, prepare, silent
 
 GANG_FILE = "gang.json"
@@ -95,7 +97,9 @@ def make_gang(sheet_path: Path, out: Path, *, despite_stops: bool = False,
         When a film does not hold the dots that were screened.
     """
     gang = read_gang_sheet(sheet_path)
-    paths = [sheet_path.parent / piece.job for piece in gang.piece]
+    paths = [path_within(sheet_path, piece.job) for piece in gang.piece]
+    for path in dict.fromkeys(paths):
+        keep_clear_of_inputs(path, out)
     check_same_settings([read_job(path) for path in paths])
     prepared = {}
     for path in paths:

@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
-from preflight.whole_files import whole_folder
 from separations.colour_model.colorimetry import colour_difference
 from separations.colour_model.inversion import end_colours, seed_tones
 from separations.colour_model.print_model import MOST_INKS
@@ -32,6 +31,7 @@ from separations.ink_choice.photo_colours import colours_of, photo_layers
 from separations.ink_choice.representative_colours import WeightedColours, representative_colours
 from separations.ink_choice.small_separation import SmallPhoto, confirmed_mean, small_proof
 from separations.inks.job_inks import curve_of
+from separations.job_folder import job_folder
 from separations.planes.laid_out_job import LaidOutJob, lay_out
 from separations.proof.soft_proof import LIGHTER, ProofModels, solid_srgb
 
@@ -83,7 +83,7 @@ def choose_inks(job_path: Path, stock_path: Path, out: Path, *, most: int = MOST
     """
     if not 1 <= most <= MOST_CHOSEN:
         raise InputProblem(where="most inks", found=str(most), would_do=f"1 to {MOST_CHOSEN}")
-    with whole_folder(out) as folder:
+    with job_folder(job_path, out) as folder:
         job, stock = read_job(job_path), read_stock(stock_path)
         inks, too_cool = _fit_for_press(job, stock, stock_path)
         choice, pictures = _chosen(lay_out(job), replace(stock, ink=inks), too_cool, most, say)

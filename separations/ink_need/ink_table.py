@@ -11,6 +11,8 @@ from separations.ink_need.ink_total import TIN_G, ink_total, tins_for
 
 _HEAD = ("print_order", "ink", "inked_area_cm2", "mean_tone_percent",
          "theoretical_ink_volume_cm3_per_m2", "density_g_per_ml")
+#: What a spreadsheet's formula begins with, in either width of letter.
+_FORMULAS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 _SPANS = ("low", "likely", "high")
 
 
@@ -54,7 +56,7 @@ def ink_csv(estimates: Sequence[InkEstimate], orders: Sequence[int], boards: int
 
 def inert(text: str) -> str:
     """The text, made harmless for a spreadsheet."""
-    return f"'{text}" if text[:1] in "=+-@\t\r" else text
+    return f"'{text}" if text.startswith(_FORMULAS) else text
 
 
 def _three(span: Range) -> list[str]:

@@ -81,7 +81,7 @@ def test_layers(tmp_path: Path) -> None:
 def test_what_is_no_drawing(tmp_path: Path) -> None:
     asked = "an ASCII or binary DXF drawing of at most 20 MB would do."
     path = tmp_path / "a.dxf"
-    assert sentence(path) == f"a.dxf: found No such file or directory; {asked}"
+    assert sentence(path) == f"a.dxf: found no such file; {asked}"
     for raw in (b"", b"\0" * 64, b"hello\nworld\n", b"  0\nSECTION\n  2\nENTITIES\n", b"\xff\xd8"):
         path.write_bytes(raw)
         assert sentence(path).startswith("a.dxf: found no ")
@@ -93,7 +93,7 @@ def test_what_is_no_drawing(tmp_path: Path) -> None:
                               "would do.")
     with path.open("wb") as stream:
         stream.truncate(20_000_001)
-    assert sentence(path) == f"a.dxf: found 20,000,001 bytes; {asked}"
+    assert sentence(path) == f"a.dxf: found more than 20 MB; {asked}"
 
 
 def test_damaged_drawings_end_in_a_sentence(tmp_path: Path) -> None:

@@ -153,7 +153,7 @@ def test_crossing_names_a_line_nearby(tmp_path: Path) -> None:
 
 
 def test_missing_and_binary_files_are_refused(tmp_path: Path) -> None:
-    with pytest.raises(InputProblem, match="No such file"):
+    with pytest.raises(InputProblem, match="no such file"):
         read_points_table(tmp_path / "none.csv")
     with pytest.raises(InputProblem):
         read_points_table(tmp_path)

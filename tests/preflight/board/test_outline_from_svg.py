@@ -133,14 +133,14 @@ def test_copies_of_copies_are_bounded(tmp_path: Path) -> None:
 def test_what_is_no_svg(tmp_path: Path) -> None:
     path = tmp_path / "a.svg"
     asked = "an SVG drawing of at most 20 MB would do."
-    assert sentence(path) == f"a.svg: found No such file or directory; {asked}"
+    assert sentence(path) == f"a.svg: found no such file; {asked}"
     path.write_bytes(b"<html></html>")
     assert sentence(path) == f"a.svg: found XML that begins with <html>; {asked}"
     for raw in (b"", b"\0\1\2", b"<svg", b"<?xml version='1.0' encoding='nowhere'?><svg/>"):
         path.write_bytes(raw)
-        assert sentence(path).startswith("a.svg: found no sound XML")
+        assert sentence(path).startswith("a.svg: found XML that is not well formed")
     with path.open("wb") as stream:
         stream.truncate(20_000_001)
-    assert sentence(path) == f"a.svg: found 20,000,001 bytes; {asked}"
+    assert sentence(path) == f"a.svg: found more than 20 MB; {asked}"
     assert sentence(svg(path, egg(), 'viewBox="0 0 0 5"')) == \
         "a.svg: found '0 0 0 5' for a viewBox" + PLAIN

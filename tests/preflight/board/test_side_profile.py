@@ -118,7 +118,7 @@ def test_tables_that_are_none(tmp_path: Path, text: str, says: str) -> None:
     path.write_text(text, encoding="utf-8")
     with pytest.raises(InputProblem, match=says):
         read_profile_table(path)
-    with pytest.raises(InputProblem, match="No such file"):
+    with pytest.raises(InputProblem, match="no such file"):
         read_profile_table(tmp_path / "none.csv")
     path.write_bytes(b"\xff\xfe\x00")
     with pytest.raises(InputProblem, match="something other than text"):

@@ -89,7 +89,7 @@ def test_same_bytes_and_whole_or_not_at_all(small_job: SmallJob, tmp_path: Path)
         assert (tmp_path / "one" / name).read_bytes() == (tmp_path / "two" / name).read_bytes()
     assert not ezdxf.options.write_fixed_meta_data_for_testing
     wrong = small_job((NUMBERS, 'outline = "none.dxf"\n'))
-    with pytest.raises(InputProblem, match="No such file"):
+    with pytest.raises(InputProblem, match="no such file"):
         draw_board(wrong, tmp_path / "three")
     assert not (tmp_path / "three").exists()
 

@@ -106,5 +106,5 @@ def test_unknown_headings_and_files_that_are_no_text(small_job: Write, tmp_path:
         path.write_bytes(raw)
         with pytest.raises(InputProblem, match=found):
             read_readings(path, job, sheet_patches(job))
-    with pytest.raises(InputProblem, match="No such file"):
+    with pytest.raises(InputProblem, match="no such file"):
         read_readings(tmp_path / "none.csv", job, sheet_patches(job))

@@ -1,0 +1,87 @@
+"""Files that others gave, opened so that none can hang or flood the reader."""
+
+from __future__ import annotations
+
+import os
+import stat
+from pathlib import Path
+from typing import BinaryIO
+
+from preflight.input_problem import InputProblem
+
+_KINDS = ((stat.S_ISDIR, "a folder"), (stat.S_ISFIFO, "a pipe"), (stat.S_ISSOCK, "a socket"),
+          (stat.S_ISCHR, "a device"), (stat.S_ISBLK, "a device"))
+
+
+def open_regular(path: Path, *, would_do: str) -> BinaryIO:
+    """Open a plain file for reading; a pipe, device or folder is refused and never waited for.
+
+    Parameters
+    ----------
+    path : Path
+        The file; links are followed.
+    would_do : str
+        What the fault asks for, e.g. ``"a picture"``.
+
+    Raises
+    ------
+    InputProblem
+        When there is no such file, it may not be read, or it is no plain file.
+    """
+    try:
+        _need_plain(path, path.stat().st_mode, would_do)  # opening some devices does things
+        # Not waiting: what was a plain file a moment ago may be a pipe by now.
+        descriptor = os.open(path, os.O_RDONLY | os.O_CLOEXEC | getattr(os, "O_NONBLOCK", 0))
+    except (OSError, ValueError) as fault:
+        raise InputProblem(where=str(path), found=_reason(fault), would_do=would_do) from None
+    try:
+        _need_plain(path, os.fstat(descriptor).st_mode, would_do)
+    except BaseException:
+        os.close(descriptor)
+        raise
+    return os.fdopen(descriptor, "rb")
+
+
+def bytes_of(path: Path, most: int, *, would_do: str) -> bytes:
+    """All that a plain file holds.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    most : int
+        The greatest size taken (bytes); no more than this is ever read.
+    would_do : str
+        What the fault asks for.
+
+    Raises
+    ------
+    InputProblem
+        As `open_regular`, or when the file is larger.
+    """
+    try:
+        with open_regular(path, would_do=would_do) as stream:
+            raw = stream.read(most + 1)
+    except OSError as fault:
+        raise InputProblem(where=str(path), found=_reason(fault), would_do=would_do) from None
+    if len(raw) > most:
+        raise InputProblem(where=str(path), found=f"more than {most / 1e6:g} MB",
+                           would_do=would_do)
+    return raw
+
+
+def _need_plain(path: Path, mode: int, would_do: str) -> None:
+    if stat.S_ISREG(mode):
+        return
+    found = next((name for is_kind, name in _KINDS if is_kind(mode)), "no plain file")
+    raise InputProblem(where=str(path), found=found, would_do=would_do)
+
+
+def _reason(fault: OSError | ValueError) -> str:
+    if isinstance(fault, FileNotFoundError | NotADirectoryError):
+        return "no such file"
+    if isinstance(fault, PermissionError):
+        return "a file that may not be read"
+    if isinstance(fault, OSError):
+        return f"no way to read it ({(fault.strerror or 'an error').lower()})"
+    return "a name that no file can have"

@@ -1,0 +1,100 @@
+"""What the command says when it cannot go on, and its exit status."""
+
+from __future__ import annotations
+
+import errno
+import os
+import sys
+import tempfile
+import traceback
+from typing import Any
+
+import click
+
+from preflight.input_problem import ExitStatus, InputProblem
+from separations.commands.stop_signals import Stopped
+
+_STOPPED = "Stopped; no output was left half-written."
+_NO_ROOM = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
+_STATUS_OF_PIPE = 141  # 128 and the number of the signal, as shells have it
+_STATUS_OF_CTRL_C = 130
+
+
+class NobodyListens(BaseException):
+    """What the command says goes to a pipe that nobody reads any more."""
+
+
+class Talking(click.Group):
+    """A command that tells a pipe nobody reads from all else; click itself says nothing of it."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command; raises `NobodyListens` when its words find no ear."""
+        try:
+            return super().invoke(ctx)
+        except BrokenPipeError:
+            raise NobodyListens from None
+
+
+def last_words(fault: BaseException) -> tuple[str, int]:
+    """One sentence (none where nobody listens any more) and the exit status.
+
+    Parameters
+    ----------
+    fault : BaseException
+        Whatever reached the rim of the command.
+    """
+    match fault:
+        case InputProblem():
+            return fault.sentence, ExitStatus.BAD_INPUT
+        case SystemExit():
+            return "", fault.code if isinstance(fault.code, int) else bool(fault.code)
+        case click.ClickException():
+            fault.show()
+            return "", ExitStatus.BAD_INPUT
+        case Stopped():
+            return _STOPPED, fault.status
+        case click.Abort() | KeyboardInterrupt():
+            return _STOPPED, _STATUS_OF_CTRL_C
+        case BrokenPipeError() | NobodyListens():
+            _say_no_more()
+            return "", _STATUS_OF_PIPE
+        case OSError() if fault.errno in _NO_ROOM:
+            return (f"The disk: found no room ({(fault.strerror or '').lower()}); "
+                    "a disk with room would do."), ExitStatus.BAD_INPUT
+        case _ if is_want_of_memory(fault):
+            return ("This machine: found too little free memory for the job; other programs "
+                    "closed, a smaller picture, a lower film resolution or a higher memory limit "
+                    "would do."), ExitStatus.BAD_INPUT
+    return _own_fault(fault), ExitStatus.OWN_FAULT
+
+
+def is_want_of_memory(fault: BaseException) -> bool:
+    """Whether memory, or threads for want of it, ran out: each library has its own words."""
+    words = str(fault)
+    return (isinstance(fault, MemoryError)
+            or (isinstance(fault, OSError) and fault.errno == errno.ENOMEM)
+            or "Insufficient memory" in words or "can't start new thread" in words)
+
+
+def _own_fault(fault: BaseException) -> str:
+    said = f"topsheet failed through a fault of its own ({type(fault).__name__}); no output was " \
+           "left half-written. "
+    try:
+        with tempfile.NamedTemporaryFile("w", prefix="topsheet-fault-", suffix=".txt",
+                                         delete=False, encoding="utf-8",
+                                         errors="backslashreplace") as kept:
+            traceback.print_exception(fault, file=kept)
+    except OSError:
+        return f"{said}No file about it could be kept; set TMPDIR to a folder with room and try " \
+               "again."
+    return f"{said}Please send {kept.name} to its developers."
+
+
+def _say_no_more() -> None:
+    """Let what is still to be said go nowhere, so that leaving does not fail once more."""
+    with open(os.devnull, "wb") as nowhere:  # noqa: PTH123  (a descriptor is wanted)
+        for stream in (sys.stdout, sys.stderr):
+            try:
+                os.dup2(nowhere.fileno(), stream.fileno())
+            except (OSError, ValueError):
+                continue
