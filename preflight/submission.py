@@ -53,11 +53,14 @@ class LineFacts:
         Inked area between the safe area and the end of the printed one (mm²).
     place_beyond_safe : Place or None
         Where most of it lies.
+    wholly_off : bool
+        Whether none of it lies within the printed area.
     """
 
     file: str
     mm2_beyond_safe: float
     place_beyond_safe: Place | None
+    wholly_off: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,6 +85,15 @@ class DrawingFacts:
         A note's type size (pt); 0 for all else.
     meets : tuple of str
         Notes that touch this note.
+    stands_out : float or None
+        Difference of L* from the ground that all but a tenth of its outline keeps; None where
+        it was not measured.
+    ink_lightness, ground_lightness : float
+        CIELAB L* of the drawing and of its ground along that tenth.
+    place_faint : Place or None
+        Where that tenth lies.
+    wholly_off : bool
+        Whether none of the drawing or note, in any ink, lies within the printed area.
     """
 
     subject: str
@@ -96,6 +108,11 @@ class DrawingFacts:
     place_beyond_safe: Place | None
     type_pt: float = 0.0
     meets: tuple[str, ...] = ()
+    stands_out: float | None = None
+    ink_lightness: float = 0.0
+    ground_lightness: float = 0.0
+    place_faint: Place | None = None
+    wholly_off: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

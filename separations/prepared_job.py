@@ -26,7 +26,6 @@ from separations.planes.laid_out_job import LaidOutJob, lay_out
 from separations.planes.line_work import LineWork, measure_lines
 from separations.planes.lines_under_hardware import measure_lost_lines
 from separations.planes.sheets import Sheet, sheets_of
-from separations.planes.vector_work import VectorWork
 
 Say = Callable[[str], None]
 
@@ -82,7 +81,7 @@ def prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> Prepar
         job=job, outline=laid.outline, area=laid.area, art=laid.art,
         film_length_mm=sheet.page_length_mm, film_width_mm=sheet.page_width_mm,
         tones=tones, moire=moire.result(), lines=lines, photos=photos.result(),
-        drawings=measure_drawings(laid, tuple(s for s in sheets if isinstance(s, VectorWork))),
+        drawings=measure_drawings(laid, separation, sheets),
         fittings=laid.fittings, lines_kept_off=measure_lost_lines(laid, raster),
         hold=hold.facts, layers=layers,
         profiled=tuple(ink.name for ink in job.photo_inks if profiled_curve(job, ink)))

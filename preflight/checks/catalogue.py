@@ -17,6 +17,7 @@ from preflight.checks.detail import (
 )
 from preflight.checks.drawn_lines import (
     drawings_keep_the_safety_margin,
+    drawings_stand_out,
     drawn_lines_are_held,
     notes_can_be_read,
 )
@@ -89,6 +90,7 @@ CHECKS: tuple[Check, ...] = (
     drawings_keep_the_safety_margin,
     drawn_lines_are_held,
     notes_can_be_read,
+    drawings_stand_out,
     profile_is_known,
     colours_are_within_reach,
     ruling_suits_the_mesh,

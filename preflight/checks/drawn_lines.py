@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from preflight.checks import limits
 from preflight.findings import Figure, Finding, Grade
 from preflight.submission import Submission
 
@@ -74,3 +75,25 @@ def notes_can_be_read(submission: Submission) -> Iterator[Finding]:
             measured=Figure(value=float(len(note.meets)), unit="notes touched"),
             limit=Figure(value=0, unit="notes touched"), source="geometry of this job",
             mend="Move one of the two." if note.meets else "")
+
+
+def drawings_stand_out(submission: Submission) -> Iterator[Finding]:
+    """Drawings and notes are lighter or darker than what is printed around them."""
+    for drawing in submission.drawings:
+        if drawing.stands_out is None:
+            continue
+        faint = drawing.stands_out < limits.STANDS_OUT.value
+        yield Finding(
+            check="Drawings stand out", subject=drawing.subject,
+            grade=Grade.CARE if faint else Grade.CLEAR,
+            says=f"A tenth of its outline in {drawing.ink} or more differs from the ground by "
+                 f"{drawing.stands_out:.1f} L* or less (there L* {drawing.ink_lightness:.0f} on "
+                 f"{drawing.ground_lightness:.0f}), where it is hard to see." if faint else
+            f"In {drawing.ink} it differs from the ground by {drawing.stands_out:.0f} L* or more "
+            "along all but a tenth of its outline.",
+            measured=Figure(value=drawing.stands_out, unit="L*"),
+            limit=limits.STANDS_OUT.figure, source=limits.STANDS_OUT.source,
+            place=drawing.place_faint if faint else None,
+            mend="Give it another ink (white on a dark ground, a dark one on a light ground), "
+                 "move it to where the photo is lighter or darker, or lay a flat colour beneath "
+                 "it." if faint else "")

@@ -151,6 +151,9 @@ WAITING_HITS = _limit("hits that wait for ink to dry in air", 0, "hits that wait
                       Basis.PRACTICE, "the inks' data sheets decide")
 INKS_MEET = _limit("area where inks meet that must not", 4.0, "mm²", Basis.JOB,
                    "the job's not_over; a few pixels of the grid are let pass")
+STANDS_OUT = _limit("difference in lightness of a drawing or note from its ground", 15.0, "L*",
+                    Basis.OWN, "along all but a tenth of its outline; hue counts for little in "
+                    "thin lines and small letters")
 DRY_FOR_SANDING = _limit("dry ink left by a light sanding", 3.0, "µm", Basis.OWN)
 SANDING_TAKES = _limit("what a light sanding takes", 5.0, "µm", Basis.OWN,
                        "P400 paper, a few strokes by hand: try it on a strip first")

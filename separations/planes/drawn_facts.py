@@ -14,17 +14,27 @@ from preflight.units import POINTS_PER_MM
 from preflight.vector_art.lettering import SHIPPED_FONT, open_face
 from preflight.vector_art.notes import type_size_mm
 from preflight.vector_art.ring_area import as_area
+from separations.planes.art_separation import ArtSeparation
+from separations.planes.drawn_contrast import PrintedGround
 from separations.planes.laid_out_job import LaidOutJob
 from separations.planes.narrow_parts import gaps_narrower_than, narrower_than
+from separations.planes.sheets import Sheet
 from separations.planes.vector_work import VectorWork
 
 #: A line of fewer film pixels is one pixel more or less by chance. Own rule, no source.
 _LEAST_LINE_PIXELS = 2
 
 
-def measure_drawings(laid: LaidOutJob, works: tuple[VectorWork, ...]) -> tuple[DrawingFacts, ...]:
-    """Measure every drawing, flat colour and note, for the checks."""
+def measure_drawings(laid: LaidOutJob, separation: ArtSeparation,
+                     sheets: tuple[Sheet, ...]) -> tuple[DrawingFacts, ...]:
+    """Measure every drawing, flat colour and note among a job's sheets, for the checks."""
     job, facts = laid.job, []
+    works = tuple(sheet for sheet in sheets if isinstance(sheet, VectorWork))
+    if not works:
+        return ()
+    ground = PrintedGround(laid, separation, sheets)
+    printed = {work.drawn.order for work in works
+               if work.drawn.area.intersection(laid.area.printed).area > 0}
     film_um = _LEAST_LINE_PIXELS * job.film.resolution.pixel_mm * 1000
     for work in works:
         drawn = work.drawn
@@ -35,12 +45,18 @@ def measure_drawings(laid: LaidOutJob, works: tuple[VectorWork, ...]) -> tuple[D
         # A flat colour is meant to run off the edge; line work is not.
         beyond = Polygon() if drawn.kind == "flat" else as_area(
             drawn.area.difference(laid.area.safe))
+        # A flat colour is a ground itself.
+        contrast = None if drawn.kind == "flat" else ground.contrast_of(work)
         facts.append(DrawingFacts(
             subject=drawn.subject, kind=drawn.kind, ink=drawn.ink, finest_um=finest_um,
             thin_mm2=thin.area, tight_mm2=tight.area, place_thin=_place(thin),
             place_tight=_place(tight), mm2_beyond_safe=beyond.area,
             place_beyond_safe=_place(beyond), type_pt=_type_pt(job, work),
-            meets=_meets(work, works)))
+            meets=_meets(work, works), wholly_off=drawn.order not in printed,
+            stands_out=contrast.difference if contrast else None,
+            ink_lightness=contrast.ink_lightness if contrast else 0.0,
+            ground_lightness=contrast.ground_lightness if contrast else 0.0,
+            place_faint=contrast.place if contrast else None))
     return tuple(facts)
 
 

@@ -1,0 +1,136 @@
+"""How far drawings and notes stand out, in lightness, from what is printed around them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+from shapely import contains_xy, get_parts, line_interpolate_point, prepare
+
+from preflight.findings import Place
+from preflight.raster_grid import RasterGrid
+from preflight.submission import place_of
+from separations.colour_model.print_model import PrintModel
+from separations.inks.job_inks import whole_model
+from separations.planes.art_separation import ArtSeparation
+from separations.planes.laid_out_job import LaidOutJob
+from separations.planes.line_work import LineWork
+from separations.planes.sheets import Sheet
+from separations.planes.traps import spread
+from separations.planes.vector_work import VectorWork
+
+FloatArray = NDArray[np.float64]
+
+#: The ground is looked at so far beside a drawing's outline (mm).
+_BESIDE_MM = 0.3
+#: A drawing is judged by the worst tenth of its outline: a word that lacks a letter is a slip.
+#: Own rule, no source.
+WORST_SHARE = 0.1
+_STEP_MM = 0.5
+_MOST_POINTS = 20_000
+_FULL = 65_535
+_HALF = 127
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Contrast:
+    """One drawing against its ground.
+
+    Attributes
+    ----------
+    difference : float
+        Least difference of L* that all but a tenth of the outline keeps.
+    ink_lightness, ground_lightness : float
+        CIELAB L* of the drawing and of the ground along that worst tenth (means).
+    place : Place
+        Where that tenth lies.
+    """
+
+    difference: float
+    ink_lightness: float
+    ground_lightness: float
+    place: Place
+
+
+class PrintedGround:
+    """What is printed round a drawing: photographs, and all else that is drawn."""
+
+    def __init__(self, laid: LaidOutJob, separation: ArtSeparation,
+                 sheets: Sequence[Sheet]) -> None:
+        self._grid = separation.missed_grid
+        self._names = [ink.name for ink in laid.job.ink]
+        self._keeps = np.array([ink.prints == "underbase" for ink in laid.job.ink])
+        self._model: PrintModel = whole_model(laid.job)
+        self._sheets = sheets
+        size = (self._grid.columns, self._grid.rows)
+        planes = [separation.tones_of(ink, laid.job) for ink in laid.job.ink]
+        self._photo = [None if plane is None else
+                       cv2.resize(plane, size, interpolation=cv2.INTER_AREA) for plane in planes]
+
+    def contrast_of(self, work: VectorWork) -> Contrast | None:
+        """How far a drawing stands out; None where none of it prints."""
+        points = _points_beside(work)
+        if not len(points):
+            return None
+        ground = self._tones_at(points, work)
+        inked = self._with_ink(ground, work.drawn.ink, work.drawn.tint,
+                               knocks_out=work.drawn.knocks_out)
+        ground_l = self._model.predict_lab(ground)[:, 0]
+        ink_l = self._model.predict_lab(inked)[:, 0]
+        differs = np.abs(ink_l - ground_l)
+        worst = np.argsort(differs, kind="stable")[:max(1, round(WORST_SHARE * len(points)))]
+        least_x, least_y = map(float, points[worst].min(axis=0))
+        greatest_x, greatest_y = map(float, points[worst].max(axis=0))
+        return Contrast(difference=float(differs[worst[-1]]),
+                        ink_lightness=float(ink_l[worst].mean()),
+                        ground_lightness=float(ground_l[worst].mean()),
+                        place=place_of((least_x, least_y, greatest_x, greatest_y)))
+
+    def _tones_at(self, points: FloatArray, own: VectorWork) -> FloatArray:
+        """Film tones of all inks, shape (N, inks), at points of the board, one drawing left out."""
+        rows, columns = _pixels(points, self._grid)
+        tones = np.zeros((len(points), len(self._names)))
+        for number, plane in enumerate(self._photo):
+            if plane is not None:
+                tones[:, number] = plane[rows, columns] / _FULL
+        for sheet in self._sheets:
+            if sheet is own:
+                continue
+            if isinstance(sheet, LineWork):
+                there = sheet.cover[_pixels(points, sheet.grid)] > _HALF
+                ink, tint = sheet.table.ink, 1.0
+                knocks_out = sheet.table.beneath == "knock out"
+            else:
+                prepare(sheet.visible)
+                there = contains_xy(sheet.visible, points[:, 0], points[:, 1])
+                ink, tint, knocks_out = sheet.drawn.ink, sheet.drawn.tint, sheet.drawn.knocks_out
+            if ink is not None and there.any():
+                tones[there] = self._with_ink(tones[there], ink, tint, knocks_out=knocks_out)
+        return tones
+
+    def _with_ink(self, tones: FloatArray, ink: str, tint: float, *,
+                  knocks_out: bool) -> FloatArray:
+        laid = np.where(self._keeps, tones, 0.0) if knocks_out else tones.copy()
+        own = self._names.index(ink)
+        laid[:, own] = np.maximum(laid[:, own], tint)
+        return laid
+
+
+def _points_beside(work: VectorWork) -> FloatArray:
+    """Points just outside a drawing, evenly spaced, shape (N, 2) in board mm."""
+    rings = [ring for part in get_parts(spread(work.visible, _BESIDE_MM))
+             for ring in (part.exterior, *part.interiors)]
+    total = sum(ring.length for ring in rings)
+    step = max(_STEP_MM, total / _MOST_POINTS)
+    found = [line_interpolate_point(ring, np.arange(0.0, ring.length, step)) for ring in rings]
+    return np.array([(p.x, p.y) for points in found for p in points]).reshape(-1, 2)
+
+
+def _pixels(points: FloatArray, grid: RasterGrid) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Row and column of the pixel at, or nearest to, each point."""
+    rows = np.floor((grid.top_x_mm - points[:, 0]) / grid.pixel_mm).astype(np.int64)
+    columns = np.floor((grid.left_y_mm - points[:, 1]) / grid.pixel_mm).astype(np.int64)
+    return np.clip(rows, 0, grid.rows - 1), np.clip(columns, 0, grid.columns - 1)
