@@ -38,6 +38,9 @@ def drawn_lines_are_held(submission: Submission) -> Iterator[Finding]:
 def drawings_keep_the_safety_margin(submission: Submission) -> Iterator[Finding]:
     """Drawings and notes stay inside the safe area; beyond it the cut may take them."""
     for drawing in submission.drawings:
+        if drawing.wholly_off:
+            yield wholly_off_the_board(drawing.subject)
+            continue
         if drawing.kind == "flat":
             continue
         limit = 0.01 if drawing.kind == "note" else 2.0
@@ -52,6 +55,17 @@ def drawings_keep_the_safety_margin(submission: Submission) -> Iterator[Finding]
             limit=Figure(value=limit, unit="mm²"), source="the job's [area] table",
             place=drawing.place_beyond_safe if beyond else None,
             mend="Move it inwards, unless it is meant to run off the edge." if beyond else "")
+
+
+def wholly_off_the_board(subject: str, otherwise: str = "") -> Finding:
+    """The finding for what does not print at all."""
+    return Finding(
+        check="Lies on the board", subject=subject, grade=Grade.STOP,
+        says=f"None of it prints: it lies wholly off the board's printed area{otherwise}.",
+        measured=Figure(value=0, unit="% of it printed"),
+        limit=Figure(value=0, unit="% of it printed"), source="geometry of this job",
+        mend="Place it on the board, looking to signs and units of its place and offsets "
+             "(along: + towards the nose; across: + to the left), or take it out of the job.")
 
 
 def notes_can_be_read(submission: Submission) -> Iterator[Finding]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from shapely import union_all
 
 from preflight.checks import limits
+from preflight.checks.drawn_lines import wholly_off_the_board
 from preflight.findings import Figure, Finding, Grade
 from preflight.submission import Submission, place_of
 
@@ -63,6 +64,9 @@ def art_is_opaque(submission: Submission) -> Iterator[Finding]:
 def line_work_keeps_the_safety_margin(submission: Submission) -> Iterator[Finding]:
     """Drawn lines and letters stay inside the safe area; beyond it the cut may take them."""
     for line in submission.lines:
+        if line.wholly_off:
+            yield wholly_off_the_board(line.file, ", or is blank")
+            continue
         beyond = line.mm2_beyond_safe > limits.BEYOND_SAFE.value
         yield Finding(
             check="Safety margin", subject=line.file, grade=Grade.CARE if beyond else Grade.CLEAR,

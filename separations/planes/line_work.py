@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.art.art_plane import line_plane
-from preflight.board.area_mask import row_spans
+from preflight.board.area_mask import RowSpans, row_spans
 from preflight.job_file.job_tables import ArtTable
 from preflight.raster_grid import RasterGrid, grid_over
 from preflight.submission import LineFacts
@@ -62,8 +62,16 @@ def measure_lines(laid: LaidOutJob, sheets: tuple[LineWork, ...]) -> tuple[LineF
             boxes[row // step] += np.bincount(places, minlength=boxes.shape[1])
         facts.append(LineFacts(
             file=sheet.table.file, mm2_beyond_safe=int(boxes.sum()) * grid.pixel_mm**2,
-            place_beyond_safe=fullest_box(boxes, grid, step)))
+            place_beyond_safe=fullest_box(boxes, grid, step),
+            wholly_off=not _prints(sheet, printed)))
     return tuple(facts)
+
+
+def _prints(sheet: LineWork, printed: RowSpans) -> bool:
+    """Whether any trace of line work lies within the printed area."""
+    return any(sheet.cover[row, start:end].any()
+               for row in np.flatnonzero(sheet.cover.any(axis=1))
+               for start, end in zip(printed.starts[row], printed.ends[row], strict=True))
 
 
 def line_work(laid: LaidOutJob, *, finest_ppi: float = _FINEST_LINE_PPI) -> tuple[LineWork, ...]:
