@@ -116,6 +116,25 @@ class DrawingFacts:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ProfiledInk:
+    """What one of the job's inks was printed with when its press profile was measured.
+
+    Attributes
+    ----------
+    name : str
+        The ink.
+    threads_per_cm, thread_um, ruling_lpcm : float or None
+        The cloth's count and thread (µm), and the halftone's lines per cm; None where the
+        profile does not tell.
+    """
+
+    name: str
+    threads_per_cm: float | None
+    thread_um: float | None
+    ruling_lpcm: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Submission:
     """What is handed to the checks.
 
@@ -127,6 +146,8 @@ class Submission:
         Measured on the separation; None when there is no photograph.
     profiled : tuple of str
         Inks whose tone curve was measured on this press.
+    profile_inks : tuple of ProfiledInk
+        The job's inks that its press profile has.
     lines : tuple of LineFacts
         Measured on the line work.
     moire : tuple of MoireFacts
@@ -161,6 +182,7 @@ class Submission:
     drawings: tuple[DrawingFacts, ...] = ()
     hold: HoldFacts | None = None
     layers: LayerFacts | None = None
+    profile_inks: tuple[ProfiledInk, ...] = ()
 
 
 def place_of(bounds_mm: tuple[float, float, float, float]) -> Place:

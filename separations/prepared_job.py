@@ -13,7 +13,7 @@ from preflight.job_file.job_reader import read_job
 from preflight.photo_quality.photo_facts import PhotoFacts
 from preflight.photo_quality.photo_measuring import measure_photo
 from preflight.submission import Submission
-from separations.inks.job_profile import profiled_curve
+from separations.inks.job_profile import profile_inks, profiled_curve
 from separations.job_films.film_set import (
     job_sheet,
 )
@@ -84,6 +84,7 @@ def prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> Prepar
         drawings=measure_drawings(laid, separation, sheets),
         fittings=laid.fittings, lines_kept_off=measure_lost_lines(laid, raster),
         hold=hold.facts, layers=layers,
+        profile_inks=profile_inks(job),
         profiled=tuple(ink.name for ink in job.photo_inks if profiled_curve(job, ink)))
     return PreparedJob(laid=laid, separation=separation, sheets=sheets, submission=submission,
                        findings=run_checks(submission), hold=hold)

@@ -65,6 +65,7 @@ from preflight.checks.placement import (
     frame_leaves_free_mesh,
     line_work_keeps_the_safety_margin,
 )
+from preflight.checks.press_profile import profile_fits_mesh_and_ruling
 from preflight.checks.pressed_shape import pressed_shape_is_printable
 from preflight.checks.register import register_is_within_the_traps
 from preflight.findings import Finding
@@ -99,6 +100,7 @@ CHECKS: tuple[Check, ...] = (
     film_dots_are_held,
     film_lines_are_held,
     tone_curve_is_measured,
+    profile_fits_mesh_and_ruling,
     film_has_tone_steps,
     angle_clears_the_mesh,
     angles_clear_each_other,

@@ -92,6 +92,11 @@ FAINT_LINES = _limit("strokes and gaps that do not appear on the film", 1.0, "mm
                      "the film prints from half coverage on")
 CURVE_READINGS = _limit("readings of a tone curve", 10, "readings", Basis.PUBLISHED,
                         "Sefar, \"Half-tone printing process line\": at least 10 steps")
+PROFILE_FITS = _limit("mesh count and ruling off those of the press profile", 2.0, "%", Basis.OWN,
+                      "a curve holds for the mesh and ruling that it was measured with; "
+                      "a maker's count is within about so much")
+PROFILE_THREAD = _limit("mesh thread off that of the press profile", 10.0, "%", Basis.OWN,
+                        "makers' nominal threads of one cloth differ by a µm or two")
 PIXELS_PER_LINE = _limit("photo pixels per halftone line", 1.5, "px per line", Basis.PUBLISHED,
                          _PIXELS)
 OUT_OF_REACH = _limit("area that misses the colour aimed at", 5.0, "% of the area", Basis.OWN,

@@ -146,7 +146,10 @@ def press_profile_of(
                  solid_lab=None if ink.solid_lab is None else _lab(ink.solid_lab),
                  solid_density=(None if ink.solid_density is None
                                 else round(ink.solid_density, 3)),
-                 transfer=_rounded(transfer.get(table.name)))
+                 transfer=_rounded(transfer.get(table.name)),
+                 threads_per_cm=round(job.mesh_of(table).threads_per_cm, 3),
+                 thread_um=round(job.mesh_of(table).thread_um, 3),
+                 ruling_lpcm=round(job.ruling_of(table).lpcm, 3))
         for table, ink in zip(job.ink, fit.inks, strict=True))
     overprints = tuple(
         PressOverprint(inks=tuple(ink.name for ink, tone in

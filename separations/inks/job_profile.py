@@ -7,6 +7,7 @@ from pathlib import Path
 
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
+from preflight.submission import ProfiledInk
 from separations.inks.press_profile import PressProfile, profile_curves, read_press_profile
 from separations.inks.tone_curve import ToneCurve
 
@@ -32,6 +33,15 @@ def profiled_curve(job: Job, ink: InkTable) -> ToneCurve | None:
     if profile is None or ink.tone_curve is not None:
         return None
     return profile_curves(profile).get(ink.name)
+
+
+def profile_inks(job: Job) -> tuple[ProfiledInk, ...]:
+    """What those of the job's inks that its profile has were printed with."""
+    profile = profile_of(job)
+    found = [] if profile is None else [profile.of(ink.name) for ink in job.ink]
+    return tuple(ProfiledInk(name=ink.name, threads_per_cm=ink.threads_per_cm,
+                             thread_um=ink.thread_um, ruling_lpcm=ink.ruling_lpcm)
+                 for ink in found if ink is not None)
 
 
 @lru_cache(maxsize=8)

@@ -17,7 +17,9 @@ from separations.inks.tone_curve import ToneCurve, tone_curve
 
 Lab = tuple[float, float, float]
 
-
+#: Keys of what an ink was printed with, with the range of each.
+_PRINTED_WITH = {"threads_per_cm": (1.0, 1000.0), "thread_um": (1.0, 2000.0),
+                 "ruling_lpcm": (1.0, 500.0)}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PressInk:
@@ -38,6 +40,9 @@ class PressInk:
     transfer : Range or None
         Share of the theoretical ink volume that the printed area takes, wood's thirst
         included, where ink was weighed.
+    threads_per_cm, thread_um, ruling_lpcm : float or None
+        The cloth's count and thread (µm), and the halftone's lines per cm, that it was printed
+        with; None in profiles that do not tell.
     """
 
     name: str
@@ -46,6 +51,9 @@ class PressInk:
     solid_lab: Lab | None = None
     solid_density: float | None = None
     transfer: Range | None = None
+    threads_per_cm: float | None = None
+    thread_um: float | None = None
+    ruling_lpcm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -177,6 +185,8 @@ def press_profile_toml(profile: PressProfile) -> str:
         if ink.transfer:
             lines.append(f"transfer = {{ low = {ink.transfer.low!r}, likely = "
                          f"{ink.transfer.likely!r}, high = {ink.transfer.high!r} }}")
+        lines += [f"{key} = {getattr(ink, key)!r}" for key in _PRINTED_WITH
+                  if getattr(ink, key) is not None]
     for over in profile.overprint:
         lines += ["", "[[overprint]]", f"inks = [{', '.join(map(_text, over.inks))}]",
                   f"lab = {_list(over.lab)}"]
@@ -214,8 +224,12 @@ def _ink(table: Tables) -> PressInk:
                              "low, likely and high in rising order")
         within.close()
     density = None if not table.has("solid_density") else table.number("solid_density", 0.0, 6.0)
+    threads, thread, ruling = (
+        table.number(key, *_PRINTED_WITH[key]) if table.has(key) else None
+        for key in _PRINTED_WITH)
     ink = PressInk(name=table.text("name"), tone_curve=curve, curve_uncertainty=spread,
-                   solid_lab=table.lab("solid_lab"), solid_density=density, transfer=transfer)
+                   solid_lab=table.lab("solid_lab"), solid_density=density, transfer=transfer,
+                   threads_per_cm=threads, thread_um=thread, ruling_lpcm=ruling)
     table.close()
     return ink
 

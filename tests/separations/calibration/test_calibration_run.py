@@ -62,6 +62,8 @@ def test_colours_tell_curves_n_solids_and_overprints(
     profile = read_press_profile(tmp_path / "press" / "press_profile.toml")
     assert profile == found.profile
     assert profile.n_is_fitted
+    assert {(ink.threads_per_cm, ink.thread_um, ink.ruling_lpcm) for ink in profile.ink} == {
+        (120.0, 34.0, 17.717)}
     assert profile.n == pytest.approx(n, abs=0.21)
     for curve, truth in zip(profile_curves(profile).values(), press_curves(), strict=True):
         assert np.abs(curve.printed_tone(FINE) - truth.printed_tone(FINE)).mean() <= 0.01

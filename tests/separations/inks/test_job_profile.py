@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from preflight.findings import Grade
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
@@ -65,8 +66,12 @@ def test_curves_solids_and_overprints_stand_as_read(job_path: Path) -> None:
 def test_measured_inks_need_no_note_and_weighed_ink_counts(
     job_path: Path, tmp_path: Path
 ) -> None:
-    notes = [f for f in check_job(job_path).findings if f.check == "Tone curve"]
+    findings = check_job(job_path).findings
+    notes = [f for f in findings if f.check == "Tone curve"]
     assert [f.subject for f in notes] == ["Magenta, Black"]
+    fits = [f for f in findings
+            if f.check == "Press profile fits the mesh and ruling"]
+    assert [(f.subject, f.grade) for f in fits] == [("Yellow, Cyan", Grade.NOTE)]
     weighed = estimate_job_ink(job_path, tmp_path / "ink").estimates[0]
     deposit = weighed.board_ml.likely / (weighed.inked_cm2 / 1e4)
     assert deposit == pytest.approx(0.5 * weighed.ink_volume_um)

@@ -35,7 +35,8 @@ def small_profile() -> PressProfile:
         wood_lab=(74.0, 6.0, 26.0), notes=("Rust: mesh 120/cm",),
         ink=(PressInk(name="Rust", tone_curve=((0.0, 0.0), (0.5, 0.613), (1.0, 1.0)),
                       curve_uncertainty=(0.0, 0.004, 0.0), solid_lab=(38.0, 34.0, 30.0),
-                      solid_density=1.21, transfer=Range(low=0.6, likely=0.71, high=0.8)),
+                      solid_density=1.21, transfer=Range(low=0.6, likely=0.71, high=0.8),
+                      threads_per_cm=120.0, thread_um=34.0, ruling_lpcm=18.0),
              PressInk(name="Lake", tone_curve=((0.0, 0.0), (1.0, 1.0)),
                       curve_uncertainty=(0.0, 0.0))),
         overprint=(PressOverprint(inks=("Rust", "Lake"), lab=(20.0, 1.0, -3.0)),))
@@ -129,3 +130,18 @@ def test_files_that_are_none(tmp_path: Path) -> None:
         read_press_profile(tmp_path / "none.toml")
     with pytest.raises(InputProblem, match="found a folder"):
         read_press_profile(tmp_path)
+
+
+def test_a_profile_without_mesh_and_ruling_still_reads(tmp_path: Path) -> None:
+    text = "\n".join(line for line in press_profile_toml(small_profile()).splitlines()
+                     if not line.startswith(("threads_per_cm", "thread_um", "ruling_lpcm")))
+    rust = read_press_profile(write(tmp_path, text)).of("Rust")
+    assert rust is not None
+    assert (rust.threads_per_cm, rust.thread_um, rust.ruling_lpcm) == (None, None, None)
+
+
+def test_a_mesh_out_of_range_is_named(tmp_path: Path) -> None:
+    text = press_profile_toml(small_profile()).replace("threads_per_cm = 120.0",
+                                                       "threads_per_cm = -4")
+    with pytest.raises(InputProblem, match="threads_per_cm"):
+        read_press_profile(write(tmp_path, text))

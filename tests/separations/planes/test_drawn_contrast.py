@@ -67,7 +67,7 @@ def test_dark_ink_on_dark_photo_is_told_and_light_ink_is_not(small_job: Write) -
     facts = {f.subject: f for f in job.submission.drawings}
     assert facts["Light deep"].stands_out == pytest.approx(
         facts["Light deep"].ink_lightness - facts["Light deep"].ground_lightness, abs=3)
-    assert facts["Light deep"].stands_out > 50
+    assert (facts["Light deep"].stands_out or 0) > 50
 
 
 def test_a_white_plate_beneath_makes_a_dark_note_readable(small_job: Write) -> None:
