@@ -57,6 +57,7 @@ from preflight.checks.photo_quality import (
     photo_ends_hold_detail,
     photo_has_true_pixels_enough,
 )
+from preflight.checks.photo_turn import photo_lies_along_the_board
 from preflight.checks.placement import (
     art_covers_the_area,
     art_is_opaque,
@@ -77,6 +78,7 @@ Check = Callable[[Submission], Iterable[Finding]]
 CHECKS: tuple[Check, ...] = (
     art_covers_the_area,
     art_is_opaque,
+    photo_lies_along_the_board,
     line_work_keeps_the_safety_margin,
     pressed_shape_is_printable,
     hardware_lies_on_the_board,

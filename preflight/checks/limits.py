@@ -119,6 +119,10 @@ FREE_ENDS = _limit("free mesh at the ends", 100.0, "mm", Basis.MEMORY,
 FREE_SIDES = _limit("free mesh at the sides", 75.0, "mm", Basis.MEMORY,
                     "trade: 75 to 100 mm at the sides; the job's [frame] table wins")
 BARE_AREA = _limit("printed area without art", 1.0, "mm² bare", Basis.GEOMETRY)
+PHOTO_SHOWS = _limit("share of a photo that shows", 50.0, "% of the photo", Basis.OWN,
+                     "where a quarter turn would show at least half as much again")
+TURN_SHOWS = _limit("what a quarter turn shows over what shows now", 1.5, "times as much",
+                    Basis.OWN)
 SEE_THROUGH = _limit("area where the photograph is transparent", 0.05, "% of the area", Basis.OWN,
                      "bare wood may be wanted, an empty film is waste")
 BEYOND_SAFE = _limit("drawing beyond the safe area", 2.0, "mm²", Basis.OWN,
