@@ -55,12 +55,21 @@ class LineFacts:
         Where most of it lies.
     wholly_off : bool
         Whether none of it lies within the printed area.
+    ink : str
+        What prints it.
+    stands_out, ink_lightness, ground_lightness, place_faint
+        As `DrawingFacts` has them; of nine tenths of its inked area.
     """
 
     file: str
     mm2_beyond_safe: float
     place_beyond_safe: Place | None
     wholly_off: bool = False
+    ink: str = ""
+    stands_out: float | None = None
+    ink_lightness: float = 0.0
+    ground_lightness: float = 0.0
+    place_faint: Place | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from preflight.checks import limits
 from preflight.findings import Figure, Finding, Grade
-from preflight.submission import Submission
+from preflight.submission import DrawingFacts, LineFacts, Submission
 
 #: Drawn mm² below which nothing is worth a word. Own rule, no source.
 _SPECK_MM2 = 0.5
@@ -93,18 +93,21 @@ def notes_can_be_read(submission: Submission) -> Iterator[Finding]:
 
 def drawings_stand_out(submission: Submission) -> Iterator[Finding]:
     """Drawings and notes are lighter or darker than what is printed around them."""
-    for drawing in submission.drawings:
+    told: tuple[LineFacts | DrawingFacts, ...] = (*submission.lines, *submission.drawings)
+    for drawing in told:
         if drawing.stands_out is None:
             continue
+        subject, part = ((drawing.file, "area") if isinstance(drawing, LineFacts)
+                         else (drawing.subject, "outline"))
         faint = drawing.stands_out < limits.STANDS_OUT.value
         yield Finding(
-            check="Drawings stand out", subject=drawing.subject,
+            check="Drawings stand out", subject=subject,
             grade=Grade.CARE if faint else Grade.CLEAR,
-            says=f"A tenth of its outline in {drawing.ink} or more differs from the ground by "
+            says=f"A tenth of its {part} in {drawing.ink} or more differs from the ground by "
                  f"{drawing.stands_out:.1f} L* or less (there L* {drawing.ink_lightness:.0f} on "
                  f"{drawing.ground_lightness:.0f}), where it is hard to see." if faint else
             f"In {drawing.ink} it differs from the ground by {drawing.stands_out:.0f} L* or more "
-            "along all but a tenth of its outline.",
+            f"over all but a tenth of its {part}.",
             measured=Figure(value=drawing.stands_out, unit="L*"),
             limit=limits.STANDS_OUT.figure, source=limits.STANDS_OUT.source,
             place=drawing.place_faint if faint else None,

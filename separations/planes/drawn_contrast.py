@@ -30,6 +30,10 @@ _BESIDE_MM = 0.3
 #: Own rule, no source.
 WORST_SHARE = 0.1
 _STEP_MM = 0.5
+#: Line work in a picture is looked at so far apart (mm).
+_PICKED_MM = 0.17
+#: Places are told in squares of this side (mm).
+_SQUARE_MM = 50.0
 _MOST_POINTS = 20_000
 _FULL = 65_535
 _HALF = 127
@@ -42,11 +46,12 @@ class Contrast:
     Attributes
     ----------
     difference : float
-        Least difference of L* that all but a tenth of the outline keeps.
+        Least difference of L* that all but a tenth of the outline keeps; of line work in a
+        picture, of its area.
     ink_lightness, ground_lightness : float
         CIELAB L* of the drawing and of the ground along that worst tenth (means).
     place : Place
-        Where that tenth lies.
+        Where most of that tenth lies.
     """
 
     difference: float
@@ -70,26 +75,24 @@ class PrintedGround:
         self._photo = [None if plane is None else
                        cv2.resize(plane, size, interpolation=cv2.INTER_AREA) for plane in planes]
 
-    def contrast_of(self, work: VectorWork) -> Contrast | None:
+    def contrast_of(self, sheet: Sheet) -> Contrast | None:
         """How far a drawing stands out; None where none of it prints."""
-        points = _points_beside(work)
-        if not len(points):
+        points = (_points_on(sheet) if isinstance(sheet, LineWork) else _points_beside(sheet))
+        ink, tint, knocks_out = _how_printed(sheet)
+        if not len(points) or ink is None:
             return None
-        ground = self._tones_at(points, work)
-        inked = self._with_ink(ground, work.drawn.ink, work.drawn.tint,
-                               knocks_out=work.drawn.knocks_out)
+        ground = self._tones_at(points, sheet)
+        inked = self._with_ink(ground, ink, tint, knocks_out=knocks_out)
         ground_l = self._model.predict_lab(ground)[:, 0]
         ink_l = self._model.predict_lab(inked)[:, 0]
         differs = np.abs(ink_l - ground_l)
         worst = np.argsort(differs, kind="stable")[:max(1, round(WORST_SHARE * len(points)))]
-        least_x, least_y = map(float, points[worst].min(axis=0))
-        greatest_x, greatest_y = map(float, points[worst].max(axis=0))
         return Contrast(difference=float(differs[worst[-1]]),
                         ink_lightness=float(ink_l[worst].mean()),
                         ground_lightness=float(ground_l[worst].mean()),
-                        place=place_of((least_x, least_y, greatest_x, greatest_y)))
+                        place=_densest(points[worst]))
 
-    def _tones_at(self, points: FloatArray, own: VectorWork) -> FloatArray:
+    def _tones_at(self, points: FloatArray, own: Sheet) -> FloatArray:
         """Film tones of all inks, shape (N, inks), at points of the board, one drawing left out."""
         rows, columns = _pixels(points, self._grid)
         tones = np.zeros((len(points), len(self._names)))
@@ -99,14 +102,12 @@ class PrintedGround:
         for sheet in self._sheets:
             if sheet is own:
                 continue
+            ink, tint, knocks_out = _how_printed(sheet)
             if isinstance(sheet, LineWork):
                 there = sheet.cover[_pixels(points, sheet.grid)] > _HALF
-                ink, tint = sheet.table.ink, 1.0
-                knocks_out = sheet.table.beneath == "knock out"
             else:
                 prepare(sheet.visible)
                 there = contains_xy(sheet.visible, points[:, 0], points[:, 1])
-                ink, tint, knocks_out = sheet.drawn.ink, sheet.drawn.tint, sheet.drawn.knocks_out
             if ink is not None and there.any():
                 tones[there] = self._with_ink(tones[there], ink, tint, knocks_out=knocks_out)
         return tones
@@ -117,6 +118,33 @@ class PrintedGround:
         own = self._names.index(ink)
         laid[:, own] = np.maximum(laid[:, own], tint)
         return laid
+
+
+def _densest(points: FloatArray) -> Place:
+    """Bounds of the points, shape (N, 2), in the square of the board that holds most of them."""
+    _, square, counts = np.unique(np.floor(points / _SQUARE_MM), axis=0, return_inverse=True,
+                                  return_counts=True)
+    there = points[square.ravel() == counts.argmax()]
+    least_x, least_y = map(float, there.min(axis=0))
+    greatest_x, greatest_y = map(float, there.max(axis=0))
+    return place_of((least_x, least_y, greatest_x, greatest_y))
+
+
+def _how_printed(sheet: Sheet) -> tuple[str | None, float, bool]:
+    """Ink, tint (0 to 1) and whether what lies beneath is cleared."""
+    if isinstance(sheet, LineWork):
+        return sheet.table.ink, 1.0, sheet.table.beneath == "knock out"
+    return sheet.drawn.ink, sheet.drawn.tint, sheet.drawn.knocks_out
+
+
+def _points_on(sheet: LineWork) -> FloatArray:
+    """Inked places of line work in a picture, shape (N, 2): what lies beneath is its ground."""
+    grid = sheet.grid
+    step = max(1, round(_PICKED_MM / grid.pixel_mm))
+    rows, columns = np.nonzero(sheet.cover[::step, ::step] > _HALF)
+    pick = slice(None, None, max(1, -(-len(rows) // _MOST_POINTS)))
+    return np.column_stack([grid.row_centres_x_mm()[rows[pick] * step],
+                            grid.column_centres_y_mm()[columns[pick] * step]])
 
 
 def _points_beside(work: VectorWork) -> FloatArray:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from shapely import Polygon, get_parts
 
 from preflight.board.area_mask import Area
 from preflight.findings import Place
 from preflight.job_file.job import Job
-from preflight.submission import DrawingFacts, place_of
+from preflight.submission import DrawingFacts, LineFacts, place_of
 from preflight.units import POINTS_PER_MM
 from preflight.vector_art.lettering import SHIPPED_FONT, open_face
 from preflight.vector_art.notes import type_size_mm
@@ -17,6 +18,7 @@ from preflight.vector_art.ring_area import as_area
 from separations.planes.art_separation import ArtSeparation
 from separations.planes.drawn_contrast import PrintedGround
 from separations.planes.laid_out_job import LaidOutJob
+from separations.planes.line_work import LineWork
 from separations.planes.narrow_parts import gaps_narrower_than, narrower_than
 from separations.planes.sheets import Sheet
 from separations.planes.vector_work import VectorWork
@@ -58,6 +60,23 @@ def measure_drawings(laid: LaidOutJob, separation: ArtSeparation,
             ground_lightness=contrast.ground_lightness if contrast else 0.0,
             place_faint=contrast.place if contrast else None))
     return tuple(facts)
+
+
+def line_contrast(laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[Sheet, ...],
+                  lines: tuple[LineFacts, ...]) -> tuple[LineFacts, ...]:
+    """Facts of line work in pictures, with how far each stands out from its ground."""
+    pictures = [sheet for sheet in sheets if isinstance(sheet, LineWork)]
+    if not pictures:
+        return lines
+    ground = PrintedGround(laid, separation, sheets)
+    found = []
+    for facts, sheet in zip(lines, pictures, strict=True):
+        contrast = ground.contrast_of(sheet)
+        found.append(facts if contrast is None else replace(
+            facts, ink=sheet.table.ink or "", stands_out=contrast.difference,
+            ink_lightness=contrast.ink_lightness, ground_lightness=contrast.ground_lightness,
+            place_faint=contrast.place))
+    return tuple(found)
 
 
 def _place(area: Area) -> Place | None:

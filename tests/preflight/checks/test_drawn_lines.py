@@ -42,6 +42,10 @@ def test_notes_stand_out(made: Submission, stands_out: float, grade: Grade) -> N
     assert bool(one.mend) == (grade is Grade.CARE)
     assert one.place == (HERE if grade is Grade.CARE else None)
     assert "own rule" in one.source
+    line = LineFacts(file="lines.png", mm2_beyond_safe=0.0, place_beyond_safe=None, ink="Black",
+                     stands_out=stands_out, place_faint=HERE)
+    other, = found(replace(made, lines=(line,)), "Drawings stand out")
+    assert (other.grade, other.subject) == (grade, "lines.png")
 
 
 def test_what_was_not_measured_is_not_judged(made: Submission) -> None:

@@ -106,3 +106,10 @@ def test_line_work_on_the_board_does_not_stop(small_job: Write) -> None:
     job = prepare(path, silent, finest_ppi=72)
     assert not found(job, "Lies on the board")
     assert found(job, "Safety margin")["lines.png"]
+
+
+def test_drawn_lines_in_a_picture_are_held_against_the_photo_too(small_job: Write) -> None:
+    """The stroke of the picture runs from the light half of the photo into the dark one."""
+    for ink, grade in (("Black", Grade.CARE), ("Cyan", Grade.CLEAR)):
+        told = found(prepared(small_job, LINES.replace("Black", ink)), "Drawings stand out")
+        assert told["lines.png"].grade is grade
