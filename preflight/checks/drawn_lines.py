@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from preflight.findings import Figure, Finding, Grade
+from preflight.findings import Figure, Finding, Grade, at_least
 from preflight.submission import Submission
 
 #: Drawn mm² below which nothing is worth a word. Own rule, no source.
@@ -63,7 +63,7 @@ def notes_can_be_read(submission: Submission) -> Iterator[Finding]:
             check="Size of type", subject=note.subject, grade=Grade.CARE if small else Grade.CLEAR,
             says=f"It is set in type of {note.type_pt:.1f} pt.",
             measured=Figure(value=note.type_pt, unit="pt"),
-            limit=Figure(value=_LEAST_TYPE_PT, unit="pt"),
+            limit=at_least(_LEAST_TYPE_PT, "pt"),
             source="screen printing guidelines: 5 pt bold (references: minimum type)",
             mend="Give it a larger cap_height or type_size." if small else "")
         yield Finding(
