@@ -23,10 +23,21 @@ class Grade(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figure:
-    """A number with its unit, as shown: ``Figure(2.1, 'px per line')``."""
+    """A number with its unit, as shown: ``Figure(2.1, 'px per line')``.
+
+    Attributes
+    ----------
+    value : float
+        In ``unit``.
+    unit : str
+        As shown after the number.
+    bound : str
+        What stands before a limit that is a minimum: ``at least``; else empty.
+    """
 
     value: float
     unit: str
+    bound: str = ""
 
     def __str__(self) -> str:
         size = abs(self.value)
@@ -34,7 +45,12 @@ class Figure:
         number = f"{self.value:.{digits}f}"
         if "." in number:
             number = number.rstrip("0").rstrip(".")
-        return f"{number} {self.unit}".rstrip()
+        return f"{self.bound} {number} {self.unit}".strip()
+
+
+def at_least(value: float, unit: str) -> Figure:
+    """A limit that figures are not to fall below."""
+    return Figure(value=value, unit=unit, bound="at least")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 import contextlib
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from preflight.findings import Finding, Grade
 from preflight.input_problem import InputProblem
-from preflight.mends.mend import Mend
+from preflight.job_file.job import Job
+from preflight.mends.mend import KeyPath, Mend, Shunned, Written
 from preflight.mends.mended_text import mended_text
 from preflight.mends.proposals import proposed_mends
+from preflight.mends.raised_cares import thing_mended, to_blame
 from separations.prepress import check_job
+
+#: So many sets of angles and rulings are checked before what raises cares is left alone; each
+#: check takes seconds. Own choice, no source.
+_TRIES = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,11 +30,15 @@ class MendedJob:
         Empty when there was nothing to mend by machine; then nothing was written.
     before, after : tuple of Finding
         All findings of the job as it was and of the new one; ``after`` None without mends.
+    left_alone : tuple of str
+        Angles and rulings that are as they were because mending them raises another care, each
+        a sentence.
     """
 
     mends: tuple[Mend, ...]
     before: tuple[Finding, ...]
     after: tuple[Finding, ...] | None
+    left_alone: tuple[str, ...] = ()
 
     @property
     def gone(self) -> tuple[Finding, ...]:
@@ -52,6 +62,10 @@ class MendedJob:
 def mend_job(job_path: Path, target: Path) -> MendedJob:
     """Write a new job file with the mends that are safe to make by machine.
 
+    The new job is checked. Angles and rulings that raise a care or a stop that was not there are
+    replaced by the next best, a few times, and then left alone; a ruling that takes a stop away
+    may raise a care.
+
     Parameters
     ----------
     job_path : Path
@@ -66,17 +80,65 @@ def mend_job(job_path: Path, target: Path) -> MendedJob:
     """
     _check_target(job_path, target)
     outcome = check_job(job_path)
-    mends = proposed_mends(outcome.submission)
-    if not mends:
-        return MendedJob(mends=(), before=outcome.findings, after=None)
-    text = mended_text(job_path.read_text(encoding="utf-8-sig"), mends, job_path.name)
-    _write_new(target, text)
-    try:
-        after = check_job(target).findings
-    except BaseException:
-        target.unlink(missing_ok=True)
-        raise
-    return MendedJob(mends=mends, before=outcome.findings, after=after)
+    job, before = outcome.submission.job, outcome.findings
+    tried = _Tried(job=job)
+    while mends := proposed_mends(outcome.submission, tried.shunned):
+        text = mended_text(job_path.read_text(encoding="utf-8-sig"), mends, job_path.name)
+        _write_new(target, text)
+        try:
+            after = check_job(target).findings
+            blamed = to_blame(job, mends, before, after)
+        except BaseException:
+            target.unlink(missing_ok=True)
+            raise
+        if not blamed:
+            return MendedJob(mends=mends, before=before, after=after,
+                             left_alone=tried.left_alone(mends))
+        target.unlink()
+        tried.add(mends, blamed)
+    return MendedJob(mends=(), before=before, after=None, left_alone=tried.left_alone(()))
+
+
+@dataclass(slots=True, kw_only=True)
+class _Tried:
+    """Sets of mends that raised a care, and what is not to be proposed again for it."""
+
+    job: Job
+    times: int = 0
+    shunned: Shunned = field(default_factory=Shunned)
+    things: dict[KeyPath, str] = field(default_factory=dict)
+    raised: dict[KeyPath, Finding] = field(default_factory=dict)
+
+    def add(self, mends: tuple[Mend, ...], blamed: list[tuple[Mend, Finding]]) -> None:
+        """Shun the values that are to blame; in the end all angles, and then all rulings too."""
+        self.times += 1
+        values: dict[KeyPath, tuple[Written, ...]] = dict(self.shunned.values)
+        for mend, finding in blamed:
+            values[mend.key_path] = (*values.get(mend.key_path, ()), mend.after)
+            self.raised.setdefault(mend.key_path, finding)
+        told = [mend for mend in mends if mend.key_path[-1] in ("angle", "ruling")]
+        self.things |= {mend.key_path: thing_mended(self.job, mend) for mend in told
+                        if self.times == 1 or mend.key_path in self.raised}
+        inks = range(len(self.job.ink))
+        keys: set[KeyPath] = set()
+        if self.times >= _TRIES:
+            keys |= {("ink", number, "angle") for number in inks}
+        if keys and not any(mend.key_path in keys for mend, _ in blamed):
+            keys |= {("halftone", "ruling"), *(("ink", number, "ruling") for number in inks)}
+        self.shunned = Shunned(values=values, keys=frozenset(keys))
+
+    def left_alone(self, mends: tuple[Mend, ...]) -> tuple[str, ...]:
+        """What was tried in vain, each with the values tried and a care that the first raised."""
+        made = {mend.key_path for mend in mends}
+        return tuple(self._told(key) for key in self.things if key not in made)
+
+    def _told(self, key: KeyPath) -> str:
+        if key not in self.raised:
+            return f"{self.things[key]}: no set of angles and rulings tried is free of other cares"
+        values = [f"{v:g}°" if isinstance(v, float) else str(v) for v in self.shunned.values[key]]
+        return (f"{self.things[key]}: {', '.join(values)} tried, and "
+                f"{'each' if len(values) > 1 else 'that'} raises another care, "
+                f"such as {self.raised[key].check}, {self.raised[key].subject}")
 
 
 def _check_target(job_path: Path, target: Path) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from preflight.checks import limits
-from preflight.findings import Figure, Finding, Grade
+from preflight.findings import Figure, Finding, Grade, at_least
 from preflight.job_file.job_tables import InkTable
 from preflight.moire import Beat, Grating, gap_between_deg, strongest_beats
 from preflight.submission import Submission
@@ -27,7 +27,7 @@ def angle_clears_the_mesh(submission: Submission) -> Iterator[Finding]:
             grade=Grade.CARE if close else Grade.CLEAR,
             says=f"At {ink.angle.deg:g}° the dot rows lie {gap:.1f}° from the threads or their "
                  "diagonal.",
-            measured=Figure(value=gap, unit="°"), limit=limits.ANGLE_TO_MESH.figure,
+            measured=Figure(value=gap, unit="°"), limit=limits.ANGLE_TO_MESH.least,
             source=limits.ANGLE_TO_MESH.source,
             mend="7.5, 22.5, 52.5 or 82.5° to the threads would be clear." if close else "")
 
@@ -49,7 +49,7 @@ def angles_clear_each_other(submission: Submission) -> Iterator[Finding]:
             check="Angle between inks", subject=f"{one.name} and {other.name}",
             grade=Grade.CARE if close else Grade.CLEAR,
             says=f"They lie {gap:.1f}° apart{_told(beats)}.",
-            measured=Figure(value=gap, unit="°"), limit=Figure(value=asked, unit="°"),
+            measured=Figure(value=gap, unit="°"), limit=at_least(asked, "°"),
             source=limits.ANGLE_BETWEEN_INKS.source,
             mend=f"Turn one of them until they lie {asked:g}° apart." if close else "")
 
@@ -78,7 +78,7 @@ def beats_stay_out_of_sight(submission: Submission) -> Iterator[Finding]:
             f"{worst.direction_deg:.0f}° (order {worst.order}"
             f"{', weak' if not low else ''}).",
             measured=Figure(value=worst.order if worst else 9, unit="th order"),
-            limit=limits.BEAT_ORDER.figure, source=limits.BEAT_ORDER.source,
+            limit=limits.BEAT_ORDER.least, source=limits.BEAT_ORDER.source,
             mend="Take a finer mesh, a coarser ruling, or turn the mesh by 7.5°." if low else "")
 
 

@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from preflight.checks import limits
-from preflight.findings import Figure, Finding, Grade
+from preflight.findings import Figure, Finding, Grade, at_least
 from preflight.submission import ArtOnBoard, Submission, place_of
 from preflight.units import MM_PER_INCH
+
+#: Upper end of the trade rule told in `limits.PIXELS_PER_LINE`.
+_NOTE_PX = 2.0
 
 
 def photo_has_pixels_enough(submission: Submission) -> Iterator[Finding]:
@@ -20,13 +23,14 @@ def photo_has_pixels_enough(submission: Submission) -> Iterator[Finding]:
         per_line = art.placed.ppi / finest.lpi
         grade = (Grade.STOP if per_line < 1 else Grade.CARE
                  if per_line < limits.PIXELS_PER_LINE.value
-                 else Grade.NOTE if per_line < 2 else Grade.CLEAR)
+                 else Grade.NOTE if per_line < _NOTE_PX else Grade.CLEAR)
         yield Finding(
             check="Pixels for the ruling", subject=art.table.file, grade=grade,
             says=f"The photo lies at {art.placed.ppi:.0f} pixels per inch on the "
                  f"board, {per_line:.2f} pixels for each line of {finest.written}.",
             measured=Figure(value=per_line, unit="px per line"),
-            limit=limits.PIXELS_PER_LINE.figure, source=limits.PIXELS_PER_LINE.source,
+            limit=limits.PIXELS_PER_LINE.least if grade is not Grade.NOTE
+            else at_least(_NOTE_PX, "px per line"), source=limits.PIXELS_PER_LINE.source,
             place=place_of(art.placed.polygon.bounds) if grade is not Grade.CLEAR else None,
             mend="" if grade is Grade.CLEAR else
             f"A photo of {2 * finest.lpi:.0f} ppi on the board, or a ruling of "
@@ -80,8 +84,8 @@ def profile_is_known(submission: Submission) -> Iterator[Finding]:
             says=f"Colours are read through its profile, {artwork.profile_name}."
             if artwork.has_profile else "It holds no colour profile: its colours are taken as "
                                         "sRGB.",
-            measured=Figure(value=float(artwork.has_profile), unit="profiles"),
-            limit=Figure(value=1, unit="profiles"),
+            measured=Figure(value=float(artwork.has_profile), unit="embedded profiles"),
+            limit=at_least(1, "embedded profile"),
             source="common practice, no source; sRGB is IEC 61966-2-1",
             mend="" if artwork.has_profile else "Save the photo again with its profile embedded.")
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from preflight.checks import limits
-from preflight.findings import Figure, Finding, Grade
+from preflight.findings import Figure, Finding, Grade, at_least
 from preflight.submission import DrawingFacts, LineFacts, Submission
 
 #: Drawn mm² below which nothing is worth a word. Own rule, no source.
@@ -78,7 +78,7 @@ def notes_can_be_read(submission: Submission) -> Iterator[Finding]:
             check="Size of type", subject=note.subject, grade=Grade.CARE if small else Grade.CLEAR,
             says=f"It is set in type of {note.type_pt:.1f} pt.",
             measured=Figure(value=note.type_pt, unit="pt"),
-            limit=Figure(value=_LEAST_TYPE_PT, unit="pt"),
+            limit=at_least(_LEAST_TYPE_PT, "pt"),
             source="screen printing guidelines: 5 pt bold (references: minimum type)",
             mend="Give it a larger cap_height or type_size." if small else "")
         yield Finding(
@@ -109,7 +109,7 @@ def drawings_stand_out(submission: Submission) -> Iterator[Finding]:
             f"In {drawing.ink} it differs from the ground by {drawing.stands_out:.0f} L* or more "
             f"over all but a tenth of its {part}.",
             measured=Figure(value=drawing.stands_out, unit="L*"),
-            limit=limits.STANDS_OUT.figure, source=limits.STANDS_OUT.source,
+            limit=at_least(limits.STANDS_OUT.value, limits.STANDS_OUT.unit), source=limits.STANDS_OUT.source,
             place=drawing.place_faint if faint else None,
             mend="Give it another ink (white on a dark ground, a dark one on a light ground), "
                  "move it to where the photo is lighter or darker, or lay a flat colour beneath "

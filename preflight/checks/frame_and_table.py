@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from preflight.checks import limits
-from preflight.findings import Figure, Finding, Grade
+from preflight.findings import Figure, Finding, Grade, at_least
 from preflight.register_budget import mesh_stretch_mm, off_contact_shift_mm
 from preflight.submission import Submission
 
@@ -22,7 +22,7 @@ def off_contact_suits_the_frame(submission: Submission) -> Iterator[Finding]:
         check="Off-contact", subject="screen frame", grade=grade,
         says=f"The mesh is to stand {gap.written} over the board; {least.value:g} to "
              f"{most.value:g} mm is usual.",
-        measured=Figure(value=gap.mm, unit="mm"), limit=(least if low else most).figure,
+        measured=Figure(value=gap.mm, unit="mm"), limit=least.least if low else most.figure,
         source=most.source,
         mend="" if grade is Grade.CLEAR else
         "Come nearer to the usual: too small a gap smears, too large a one lengthens the print "
@@ -89,13 +89,14 @@ def squeegee_spans_the_image(submission: Submission) -> Iterator[Finding]:
         return
     blade = job.frame.squeegee
     short, long = blade.mm < least, blade.mm > most
-    limit = least if short or not long else most
+    limit = (Figure(value=max(most, 0), unit="mm") if long and not short
+             else at_least(least, "mm"))
     yield Finding(
         check="Squeegee", subject="squeegee",
         grade=Grade.CARE if short or long else Grade.CLEAR,
         says=f"The blade is {blade.written}; the image takes {least:.0f} mm or more and the frame "
              f"has room for {max(most, 0):.0f} mm.",
-        measured=Figure(value=blade.mm, unit="mm"), limit=Figure(value=max(limit, 0), unit="mm"),
+        measured=Figure(value=blade.mm, unit="mm"), limit=limit,
         source=(limits.SQUEEGEE_TO_FRAME if long and not short
                 else limits.SQUEEGEE_BESIDE).source,
         mend=f"A blade of {least:.0f} mm would do." if short or long else "")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from preflight.checks import limits
-from preflight.findings import Figure, Finding, Grade
+from preflight.findings import Figure, Finding, Grade, at_least
 from preflight.halftone_spec import SmallDots, dot_diameter_um, tone_of_dot
 from preflight.submission import Submission
 from preflight.units import UM_PER_CM
@@ -30,7 +30,7 @@ def ruling_suits_the_mesh(submission: Submission) -> Iterator[Finding]:
             check="Mesh for the ruling", subject=ink.name, grade=grade,
             says=f"{ratio:.2f} threads of the mesh carry each line of {ruling.written}.",
             measured=Figure(value=ratio, unit="threads per line"),
-            limit=limits.THREADS_PER_LINE.figure, source=limits.THREADS_PER_LINE.source,
+            limit=limits.THREADS_PER_LINE.least, source=limits.THREADS_PER_LINE.source,
             mend="" if grade is Grade.CLEAR else
             f"A ruling of {mesh.threads_per_cm / 3.75:.1f} l/cm "
             f"({mesh.threads_per_cm / 3.75 * 2.54:.0f} lpi) or coarser, or a mesh of "
@@ -50,7 +50,7 @@ def film_has_tone_steps(submission: Submission) -> Iterator[Finding]:
             says=f"A halftone cell is {spec.cell_pixels:.1f} film pixels wide, which gives "
                  f"{spec.tone_steps:.0f} tone steps.",
             measured=Figure(value=spec.tone_steps, unit="steps"),
-            limit=limits.TONE_STEPS.figure, source=limits.TONE_STEPS.source,
+            limit=limits.TONE_STEPS.least, source=limits.TONE_STEPS.source,
             mend="" if grade is Grade.CLEAR else
             f"A film of {12.25 * spec.ruling_lpcm * 2.54:.0f} dpi or more would do.")
 
@@ -78,7 +78,7 @@ def dots_are_held_by_the_mesh(submission: Submission) -> Iterator[Finding]:
                 says=f"The {title.lower()} let through is {dot_um:.0f} µm wide "
                      f"({tone * 100:.1f} % of a cell); the mesh holds {held_um:.0f} µm.",
                 measured=Figure(value=dot_um, unit="µm"),
-                limit=Figure(value=held_um, unit="µm"),
+                limit=at_least(held_um, "µm"),
                 source=(limits.FINEST_LINE if lines else limits.SMALLEST_DOT).source,
                 mend=f"Set {key} = \"{good * 100:.1f} %\" or leave the key out." if lost else "")
 
@@ -89,7 +89,7 @@ def _stochastic_dot(ink: str, dot_um: float, held_um: float) -> Finding:
         check="Smallest dot", subject=ink, grade=Grade.CARE if lost else Grade.CLEAR,
         says=f"Stochastic dots, and the gaps between them, are {dot_um:.0f} µm wide; the mesh "
              f"holds {held_um:.0f} µm.",
-        measured=Figure(value=dot_um, unit="µm"), limit=Figure(value=held_um, unit="µm"),
+        measured=Figure(value=dot_um, unit="µm"), limit=at_least(held_um, "µm"),
         source=limits.SMALLEST_DOT.source,
         mend=f"Set stochastic_dot = \"{1.5 * held_um:.0f} um\" or more, or leave the key out."
              if lost else "")
@@ -135,7 +135,7 @@ def tone_curve_is_measured(submission: Submission) -> Iterator[Finding]:
             says=f"The tone curve rests on {_counted(readings)}." if readings else
             f"The tone curve is the {curve} one, not measured on this press.",
             measured=Figure(value=readings, unit="readings"),
-            limit=limits.CURVE_READINGS.figure, source=limits.CURVE_READINGS.source,
+            limit=limits.CURVE_READINGS.least, source=limits.CURVE_READINGS.source,
             mend="" if grade is Grade.CLEAR else
             "Print the films that topsheet wedge makes, measure them, and let topsheet calibrate "
             "write a press_profile.")

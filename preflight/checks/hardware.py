@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from shapely.geometry import Point
 
 from preflight.board.fittings import FittedInserts
-from preflight.findings import Figure, Finding, Grade, Place
+from preflight.findings import Figure, Finding, Grade, Place, at_least
 from preflight.submission import Submission, place_of
 
 _JOB = "the job's [inserts] and [[keep_out]] tables"
@@ -36,7 +36,7 @@ def _inserts(submission: Submission, pack: FittedInserts) -> Finding:
         says="A hole lies over the edge of the board or beyond it." if room < 0 else
         f"The hole nearest to the edge keeps {room:.0f} mm from it.",
         measured=Figure(value=room, unit="mm from the edge"),
-        limit=Figure(value=_NEAR_EDGE_MM, unit="mm from the edge"),
+        limit=at_least(_NEAR_EDGE_MM, "mm from the edge"),
         source=f"own rule, no source; {_JOB}",
         place=None if grade is Grade.CLEAR else Place(
             least_x_mm=x - half, least_y_mm=y - half, greatest_x_mm=x + half,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from preflight.checks import limits
-from preflight.findings import Figure, Finding, Grade
+from preflight.findings import Figure, Finding, Grade, at_least
 from preflight.submission import Submission
 
 
@@ -46,8 +46,8 @@ def inks_stand_the_press(submission: Submission) -> Iterator[Finding]:
             yield Finding(
                 check="Heat of the press", subject=ink.name, grade=Grade.CARE,
                 says=f"Its heat limit is not known; the press runs at {press.written}.",
-                measured=Figure(value=0, unit="limits known"),
-                limit=Figure(value=1, unit="limits known"),
+                measured=Figure(value=0, unit="known heat limits"),
+                limit=at_least(1, "known heat limit"),
                 source="the ink's own data sheet decides",
                 mend="Read it in the ink's data sheet and set heat_limit; press a trial strip.")
             continue
@@ -59,7 +59,7 @@ def inks_stand_the_press(submission: Submission) -> Iterator[Finding]:
             check="Heat of the press", subject=ink.name,
             grade=Grade.STOP if spare < 0 else Grade.CARE,
             says=f"It stands {ink.heat_limit.written}; the press runs at {press.written}.",
-            measured=Figure(value=spare, unit=reserve.unit), limit=reserve.figure,
+            measured=Figure(value=spare, unit=reserve.unit), limit=reserve.least,
             source=reserve.source,
             mend="Press cooler and longer if the resin's data sheet allows, take another ink, or "
                  "print at stage \"board\".")
@@ -73,5 +73,5 @@ def inks_stand_the_press(submission: Submission) -> Iterator[Finding]:
             grade=Grade.CLEAR,
             says=f"{told} the press at {press.written}; {ink.name} stands least, "
                  f"{ink.heat_limit.written}.",
-            measured=Figure(value=spare, unit=reserve.unit), limit=reserve.figure,
+            measured=Figure(value=spare, unit=reserve.unit), limit=reserve.least,
             source=reserve.source)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from preflight.checks import limits
-from preflight.findings import Figure, Finding, Grade
+from preflight.findings import Figure, Finding, Grade, at_least
 from preflight.submission import Submission
 
 
@@ -81,7 +81,7 @@ def ink_stands_sanding(submission: Submission) -> Iterator[Finding]:
              f"{takes.value:g} µm, which leaves {max(left, 0):.1f} µm"
              + (": it sands through." if through else "."),
         measured=Figure(value=left, unit="µm left"),
-        limit=Figure(value=keeps.value, unit="µm left"),
+        limit=at_least(keeps.value, "µm left"),
         source=f"{takes.source}; {keeps.source}",
         mend="Do not sand the print: lay a first coat of varnish, sand that, and try it on a "
              "printed strip. Keep the dust out of the air and off the lungs; the varnish's data "

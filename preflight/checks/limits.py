@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
-from preflight.findings import Figure
+from preflight.findings import Figure, at_least
 
 
 class Basis(Enum):
@@ -58,6 +58,11 @@ class Limit:
     def figure(self) -> Figure:
         """The limit as findings hold it."""
         return Figure(value=self.value, unit=self.unit)
+
+    @property
+    def least(self) -> Figure:
+        """The limit as findings hold it, where figures are not to fall below it."""
+        return at_least(self.value, self.unit)
 
 
 def _limit(name: str, value: float, unit: str, basis: Basis, told: str = "") -> Limit:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from preflight.findings import Figure, Finding, Grade
+from preflight.findings import Figure, Finding, Grade, at_least
 from preflight.moire_facts import PLAINLY_SEEN, SEEN_WHEN_LOOKED_FOR, MoireFacts, Partner
 from preflight.submission import Submission
 
@@ -49,7 +49,7 @@ def scattered_dots_outgrow_the_mesh(submission: Submission) -> Iterator[Finding]
             says=f"Its dots of {spec.stochastic_dot_um:.0f} µm span {pitches:.1f} threads of the "
                  f"mesh{', so the weave decides which of them print' if small else ''}.",
             measured=Figure(value=pitches, unit="thread pitches"),
-            limit=Figure(value=_THREADS_UNDER_A_DOT, unit="thread pitches"),
+            limit=at_least(_THREADS_UNDER_A_DOT, "thread pitches"),
             source=_THREADS_SOURCE,
             mend=f"Make the dots at least {_THREADS_UNDER_A_DOT * mesh.pitch_um:.0f} µm wide, or "
                  "take a finer mesh." if small else "")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from preflight.findings import Figure, Finding, Grade, Place
+from preflight.findings import Figure, Finding, Grade, Place, at_least
 from preflight.photo_quality.photo_facts import PhotoFacts
 from preflight.submission import Submission
 from preflight.units import MM_PER_INCH
@@ -16,15 +16,15 @@ CARE_TRUE_PX, NOTE_TRUE_PX = 1.05, 1.4
 #: Under this one true pixel spans two lines of the halftone.
 STOP_TRUE_PX = 0.5
 
-_TRUE_RULE = (f"trade rule of 1.5 pixels per line, times {USUAL_SHARPNESS:g}, the share of its "
-              "limit that a camera's photo carries at half contrast (own rule, no source)")
+_TRUE_RULE = (f"trade rule of 1.5 to 2 pixels per line, times {USUAL_SHARPNESS:g}, the share of "
+              "its limit that a camera's photo carries at half contrast (own rule, no source)")
 
 
 def photo_has_true_pixels_enough(submission: Submission) -> Iterator[Finding]:
     """True pixels per inch, beside the nominal, against the finest ruling."""
     for photo in submission.photos:
         lpi = photo.cell_ruling_lpcm * MM_PER_INCH / 10
-        limit = Figure(value=CARE_TRUE_PX, unit="true px per line")
+        limit = at_least(CARE_TRUE_PX, "true px per line")
         if photo.true_fraction is None or photo.true_ppi is None:
             yield Finding(
                 check="True pixels for the ruling", subject=photo.file, grade=Grade.NOTE,
@@ -44,7 +44,9 @@ def photo_has_true_pixels_enough(submission: Submission) -> Iterator[Finding]:
             says=f"The photo's detail is worth {photo.true_ppi:.0f} true pixels per inch of its "
                  f"{photo.ppi:.0f} on the board, {per_line:.2f} for each line of the "
                  f"halftone.{traces}",
-            measured=Figure(value=per_line, unit="true px per line"), limit=limit,
+            measured=Figure(value=per_line, unit="true px per line"),
+            limit=limit if grade is not Grade.NOTE
+            else at_least(NOTE_TRUE_PX, "true px per line"),
             source=_TRUE_RULE, place=photo.place_softest if grade is not Grade.CLEAR else None,
             mend="" if grade is Grade.CLEAR else
             "Take the original file from before it was enlarged, reduced, filtered or sent, "

@@ -8,7 +8,7 @@ from shapely import union_all
 
 from preflight.checks import limits
 from preflight.checks.drawn_lines import wholly_off_the_board
-from preflight.findings import Figure, Finding, Grade
+from preflight.findings import Figure, Finding, Grade, at_least
 from preflight.submission import Submission, place_of
 
 _OWN_GEOMETRY = "geometry of this job"
@@ -88,8 +88,8 @@ def film_reads_right(submission: Submission) -> Iterator[Finding]:
         grade=Grade.CARE if mirrored else Grade.CLEAR,
         says="The films are mirrored: laid emulsion to stencil, the board prints as a mirror image."
         if mirrored else "The films are right-reading with the emulsion side up.",
-        measured=Figure(value=float(mirrored), unit="mirrored"),
-        limit=Figure(value=0, unit="mirrored"),
+        measured=Figure(value=float(mirrored), unit="mirror images"),
+        limit=Figure(value=0, unit="mirror images"),
         source="geometry; screen printing takes right-reading positives (Ulano, \"D-max, D-min\")",
         mend="Set reading = \"right-reading\" unless the film's other side goes to the stencil."
         if mirrored else "")
@@ -127,7 +127,7 @@ def frame_leaves_free_mesh(submission: Submission) -> Iterator[Finding]:
             check=f"Free mesh at the {side}", subject="screen frame", grade=grade,
             says=f"The frame is {inside.written} inside and the image {image:.0f} mm: "
                  f"{free:.0f} mm of mesh stays free at each of the {side}.",
-            measured=Figure(value=free, unit="mm"), limit=Figure(value=asked.mm, unit="mm"),
+            measured=Figure(value=free, unit="mm"), limit=at_least(asked.mm, "mm"),
             source=usual.source,
             mend="" if grade is Grade.CLEAR else
             f"A frame at least {image + 2 * asked.mm:.0f} mm inside would do.")

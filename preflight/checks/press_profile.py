@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from preflight.checks import limits
 from preflight.checks.limits import Limit
-from preflight.findings import Figure, Finding, Grade
+from preflight.findings import Figure, Finding, Grade, at_least
 from preflight.submission import ProfiledInk, Submission
 
 _CHECK = "Press profile fits the mesh and ruling"
@@ -27,7 +27,7 @@ def profile_fits_mesh_and_ruling(submission: Submission) -> Iterator[Finding]:
                 says="The press profile does not tell, in figures, which mesh and ruling it was "
                      "measured with.",
                 measured=Figure(value=0, unit="figures told"),
-                limit=Figure(value=3, unit="figures told"), source=limits.PROFILE_FITS.source,
+                limit=at_least(3, "figures told"), source=limits.PROFILE_FITS.source,
                 mend="Compare the profile's notes with this job, or calibrate again: a new "
                      "profile tells.")
             continue

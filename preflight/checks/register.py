@@ -48,7 +48,9 @@ def _against(
         says=f"{budget.reach_mm:.0f} mm from where they are registered two inks may lie "
              f"{budget.likely_mm:.2f} mm apart, {budget.worst_mm:.2f} mm at worst ({told} mm); "
              f"{what} is {hidden_mm:.2f} mm.",
-        measured=Figure(value=budget.likely_mm, unit="mm"),
+        # where only the worst is beyond the limit, that is the figure that breaks it
+        measured=Figure(value=budget.likely_mm, unit="mm likely") if grade is Grade.CARE
+        else Figure(value=budget.worst_mm, unit="mm at worst"),
         limit=Figure(value=hidden_mm, unit="mm"), source=source,
         place=budget.worst_place if grade is not Grade.CLEAR else None,
         mend="" if grade is Grade.CLEAR else

@@ -13,7 +13,7 @@ from preflight.checks.angles import (
 )
 from preflight.findings import Finding, Grade
 from preflight.job_file.job_tables import InkTable
-from preflight.mends.mend import Mend, job_with
+from preflight.mends.mend import NOTHING, KeyPath, Mend, Shunned, job_with
 from preflight.moire import gap_between_deg
 from preflight.submission import Submission
 from preflight.units import Angle
@@ -25,11 +25,12 @@ _TO_THE_THREADS = (7.5, 22.5, 37.5, 52.5, 67.5, 82.5)
 _MOST_TURNED = 4
 
 
-def angle_mends(submission: Submission) -> Iterator[Mend]:
+def angle_mends(submission: Submission, shunned: Shunned = NOTHING) -> Iterator[Mend]:
     """Turn the fewest inks by the least until mesh and inks are clear of each other.
 
     Only inks that a check names are turned. Where no set of angles clears everything, the one
-    with the fewest findings is proposed, if it is better than the job's own.
+    with the fewest findings is proposed, if it is better than the job's own. Angles that are
+    ``shunned`` are passed over.
     """
     faulty = _faults(submission)
     if not faulty:
@@ -37,27 +38,28 @@ def angle_mends(submission: Submission) -> Iterator[Mend]:
     named = {name for finding in faulty for name in finding.subject.split(" and ")}
     turned = [ink for ink in submission.job.photo_inks if ink.name in named
               and submission.job.halftone_of(ink).is_periodic][:_MOST_TURNED]
-    best = _best_angles(submission, turned, len(faulty))
+    best = _best_angles(submission, turned, len(faulty), shunned)
     left = _faults(_turned(submission, turned, best))
     for ink, angle in zip(turned, best, strict=True):
         if angle == ink.angle.deg:
             continue
         why = next(f.says for f in faulty if ink.name in f.subject.split(" and "))
-        tail = "it is clear of the mesh and of the other inks" if not left else \
-            "fewer angles are at odds, though not all of them are clear"
-        yield Mend(key_path=("ink", submission.job.ink.index(ink), "angle"),
+        tail = "the angles asked to the mesh and between inks are kept" if not left else \
+            "fewer angles are at odds, though not all of them are kept"
+        yield Mend(key_path=_key(submission, ink),
                    before=ink.angle.deg, after=angle, why=f"{ink.name}: {why} At {angle:g}° {tail}")
 
 
-def _best_angles(submission: Submission, turned: list[InkTable],
-                 own_faults: int) -> tuple[float, ...]:
+def _best_angles(submission: Submission, turned: list[InkTable], own_faults: int,
+                 shunned: Shunned) -> tuple[float, ...]:
     """One ink turned if that clears everything, else two, and so on."""
     own = tuple(ink.angle.deg for ink in turned)
     best, fewest = own, own_faults
     for many in range(1, len(turned) + 1):
         clear = []
         for numbers in combinations(range(len(turned)), many):
-            for turns in product(*(_choices(submission, turned[n]) for n in numbers)):
+            choices = (_choices(submission, turned[n], shunned) for n in numbers)
+            for turns in product(*choices):
                 angles = list(own)
                 for n, turn in zip(numbers, turns, strict=True):
                     angles[n] = turn
@@ -72,13 +74,18 @@ def _best_angles(submission: Submission, turned: list[InkTable],
     return best
 
 
-def _choices(submission: Submission, ink: InkTable) -> list[float]:
+def _choices(submission: Submission, ink: InkTable, shunned: Shunned) -> list[float]:
     """Angles clear of the ink's mesh, written 0 to 90 (line dots to 180)."""
     threads = submission.job.mesh_of(ink).angle_deg
     span = 180 if submission.job.halftone_of(ink).dot_shape == "line" else 90
     clear = {(threads + turn + quarter) % span for turn in _TO_THE_THREADS
              for quarter in range(0, span, 90)}
-    return sorted(clear - {ink.angle.deg})
+    key = _key(submission, ink)
+    return sorted(deg for deg in clear - {ink.angle.deg} if shunned.allows(key, deg))
+
+
+def _key(submission: Submission, ink: InkTable) -> KeyPath:
+    return "ink", submission.job.ink.index(ink), "angle"
 
 
 def _turned(submission: Submission, turned: list[InkTable],

@@ -14,7 +14,7 @@ from preflight.checks.halftone_dots import (
 )
 from preflight.findings import Finding, Grade
 from preflight.job_file.job import Job
-from preflight.mends.mend import Mend, job_with
+from preflight.mends.mend import NOTHING, KeyPath, Mend, Shunned, job_with
 from preflight.submission import Submission
 from preflight.units import ruling, share
 
@@ -27,13 +27,16 @@ _PIXELS_PER_LINE = 12.25
 _COARSEST_SHARE = 0.8
 
 
-def ruling_mends(submission: Submission) -> Iterator[Mend]:
-    """The finest ruling, in whole lines of the job's own unit, that mesh and film carry."""
+def ruling_mends(submission: Submission, shunned: Shunned = NOTHING) -> Iterator[Mend]:
+    """The finest ruling, in whole lines of the job's own unit, that mesh and film carry.
+
+    Rulings that are ``shunned`` are passed over.
+    """
     job = submission.job
     faulty = {f.subject: f for f in reversed(_too_fine(submission))}
-    by_key: dict[tuple[str | int, ...], list[str]] = {}
+    by_key: dict[KeyPath, list[str]] = {}
     for number, ink in enumerate(job.ink):
-        key: tuple[str | int, ...] = ("ink", number, "ruling") if ink.ruling else (
+        key: KeyPath = ("ink", number, "ruling") if ink.ruling else (
             "halftone", "ruling")
         if ink.name in faulty:
             by_key.setdefault(key, []).append(ink.name)
@@ -43,20 +46,22 @@ def ruling_mends(submission: Submission) -> Iterator[Mend]:
             min(job.mesh_of(ink).threads_per_cm for ink in inks) / _THREADS_PER_LINE,
             job.film.resolution.dpi / _PIXELS_PER_LINE / ruling("1 l/cm").lpi)
         before = job.ruling_of(inks[0]).written
-        after = _clearest(submission, key, finest_lpcm, before, names)
+        after = _clearest(submission, key, finest_lpcm, before, names, shunned)
         if after is not None:
             yield Mend(key_path=key, before=before, after=after,
                        why=f"{', '.join(names)}: {faulty[names[0]].says}")
 
 
-def _clearest(submission: Submission, key: tuple[str | int, ...], finest_lpcm: float,
-              before: str, names: list[str]) -> str | None:
+def _clearest(submission: Submission, key: KeyPath, finest_lpcm: float, before: str,
+              names: list[str], shunned: Shunned) -> str | None:
     """The finest whole ruling that beats least with the meshes of the inks named."""
     in_inches = "cm" not in before
     finest = math.floor((finest_lpcm * ruling("1 l/cm").lpi if in_inches else finest_lpcm) + 1e-9)
     best, fewest = None, len(names) + 1
     for lines in range(finest, math.floor(finest * _COARSEST_SHARE), -1):
         written = f"{lines} lpi" if in_inches else f"{lines} l/cm"
+        if not shunned.allows(key, written):
+            continue
         tried = replace(submission, job=job_with(submission.job, key, ruling(written)))
         if any(f.subject in names for f in _too_fine(tried)):
             continue

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from preflight.job_file.job import Job
 
 #: What a key may be set to, as it stands in a job file.
 Written = str | float | bool
+#: From the top of the job file; places in lists count from 0.
+KeyPath = tuple[str | int, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,6 +47,30 @@ class Mend:
     def before_told(self) -> str:
         """The former value in words."""
         return "left out" if self.before is None else told_value(self.before)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shunned:
+    """What is not to be proposed again, since it was tried and raised another care.
+
+    Attributes
+    ----------
+    values : mapping of key path to tuple of Written
+        Values that a key is not to get.
+    keys : frozenset of key path
+        Keys that are left alone altogether.
+    """
+
+    values: dict[KeyPath, tuple[Written, ...]] = field(default_factory=dict)
+    keys: frozenset[KeyPath] = frozenset()
+
+    def allows(self, key_path: KeyPath, value: Written) -> bool:
+        """Whether the key may be given the value."""
+        return key_path not in self.keys and value not in self.values.get(key_path, ())
+
+
+#: Nothing was tried before.
+NOTHING = Shunned()
 
 
 def told_value(value: Written) -> str:

@@ -129,9 +129,11 @@ def _factor(run: Weighing, board_g: float, density: float, path: Path) -> Range:
     low, likely, high = ((run.used_g - left[2 - k]) / (1 + RUN_LOSS[2 - k]) / run.boards / board_g
                          for k in range(3))
     if not _LEAST_FACTOR <= likely <= _MOST_FACTOR:
+        taken = "taken to be " if run.left_g is None else ""
+        weighed = f", or a weighed '{LEFT}'," if run.left_g is None else ""
         raise InputProblem(
             where=where, found=f"{run.used_g:g} g on {run.boards} boards, {left[1]:.0f} g of it "
-            f"left in the screen, which makes {likely:.2f} of the theoretical ink volume",
-            would_do=f"{_LEAST_FACTOR:g} to {_MOST_FACTOR:g}: grams of this job's boards, with "
-                     f"'{LEFT}' weighed,")
+            f"{taken}left in the screen, so that the print took {likely:.2f} times the mesh's "
+            "theoretical ink volume", would_do=f"grams that make it {_LEAST_FACTOR:g} to "
+            f"{_MOST_FACTOR:g} times{weighed}")
     return Range(low=max(low, 0.0), likely=likely, high=high)

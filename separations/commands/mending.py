@@ -20,6 +20,8 @@ def tell_mended(job: Path, out: Path | None) -> None:
 
     target = out or job.with_name(f"{job.stem}-mended.toml")
     mended = mend_job(job, target)
+    for left in mended.left_alone:
+        click.echo(inert(f"left alone: {left}."))
     if mended.after is None:
         click.echo("Nothing here can safely be mended by machine; nothing was written.")
         _tell("stays", mended.before)

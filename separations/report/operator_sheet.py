@@ -19,6 +19,7 @@ from shapely import get_parts
 from preflight.findings import Grade
 from preflight.halftone_spec import halftone_told
 from preflight.job_file.job import Job
+from preflight.vector_art.lettering import SHIPPED_FONT
 from separations.films.document_facts import DocumentFacts
 from separations.ink_need.ink_estimate import Range
 from separations.ink_need.ink_total import TIN_G, ink_total, tins_for
@@ -47,7 +48,7 @@ def operator_pdf(outcome: Outcome, board: bytes) -> bytes:
         A picture (PNG or JPEG) of the printed board, nose to the right.
     """
     fonts = Path(reportlab.__file__).parent / "fonts"
-    pdfmetrics.registerFont(TTFont(_FONT, fonts / "Vera.ttf"))
+    pdfmetrics.registerFont(TTFont(_FONT, str(SHIPPED_FONT)))  # has the Greek of a ΔE00
     pdfmetrics.registerFont(TTFont(_BOLD, fonts / "VeraBd.ttf"))
     job = outcome.submission.job
     stream = io.BytesIO()

@@ -130,6 +130,7 @@ def _finding(finding: Finding, number: int | None) -> dict[str, Any]:
         "grade": finding.grade.value, "says": finding.says,
         "measured": round(finding.measured.value, 4), "measured_unit": finding.measured.unit,
         "limit": round(finding.limit.value, 4), "limit_unit": finding.limit.unit,
+        "limit_bound": finding.limit.bound,
         "source": finding.source, "mend": finding.mend,
         "place_mm": _corners(place), "place_told": None if place is None else str(place),
     }

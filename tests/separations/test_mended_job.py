@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
+from preflight.findings import Grade
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
+from preflight.mends.proposals import proposed_mends
+from preflight.mends.raised_cares import raised_cares
 from separations.command_line import topsheet
 from separations.mended_job import mend_job
 from separations.prepress import check_job
+from separations.report.outcome import Outcome
 
 Write = Callable[..., Path]
 BAD = (('ruling = "45 lpi"', 'ruling = "110 lpi"   # as fine as can be'),
@@ -72,6 +77,73 @@ def test_no_file_is_overwritten(small_job: Write, taken: str) -> None:
     with pytest.raises(InputProblem, match="there already; the name of a new file"):
         mend_job(job, job.with_name(taken))
     assert {p.name: p.read_bytes() for p in job.parent.iterdir() if p.exists()} == held
+
+
+def two_inks(small_job: Write) -> Path:
+    """Yellow at 22.5 and black at 45°, at 85 lpi: 37.5 keeps the angles but beats with the mesh."""
+    job = small_job(('"45 lpi"', '"85 lpi"'), ('"600 dpi"', '"1440 dpi"'),
+                    ("angle = 22.5", "angle = 60"), ("angle = 7.5", "angle = 22.5"),
+                    ("angle = 52.5", "angle = 45"))
+    text = job.read_text(encoding="utf-8")
+    magenta, black = text.index('[[ink]]\nname = "Magenta"'), text.index('[[ink]]\nname = "Black"')
+    job.write_text(text[:magenta] + text[black:], encoding="utf-8")
+    return job
+
+
+def test_an_angle_that_raises_another_care_gives_way_to_the_next(small_job: Write) -> None:
+    job = two_inks(small_job)
+    first, = proposed_mends(check_job(job).submission)
+    mended = mend_job(job, job.with_name("better.toml"))
+    turned, = mended.mends
+    assert (first.key_told, turned.key_told) == ("ink[2].angle", "ink[2].angle")
+    assert turned.after != first.after == 37.5
+    assert mended.after is not None
+    assert raised_cares(mended.before, mended.after) == []
+    text = job.with_name("better.toml").read_text(encoding="utf-8")
+    assert text.count("# mended") == 1
+    assert "clear of" not in text
+
+
+def test_what_raises_a_care_whatever_is_tried_is_left_alone(
+    small_job: Write, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    job = small_job(*BAD)
+    checked: list[Path] = []
+    first = check_job(job)
+
+    def beating(path: Path) -> Outcome:
+        checked.append(path)
+        care = replace(first.findings[0], check="Beat", subject="Cyan", grade=Grade.CARE)
+        turned = read_job(path).ink[2].angle.deg != 45
+        return replace(first, findings=(*first.findings, care)) if turned else first
+
+    monkeypatch.setattr("separations.mended_job.check_job", beating)
+    said = CliRunner().invoke(topsheet, ["check", "--mend", str(job)])
+    assert "left alone: angle of Cyan: 22.5°, " in said.output
+    assert "tried, and each raises another care, such as Beat, Cyan.\n" in said.output
+    assert "mend  halftone.ruling" in said.output
+    assert "stays care Angle to the mesh, Cyan: " in said.output
+    assert "Beat" not in said.output.replace("such as Beat, Cyan", "")
+    assert 3 <= len(checked) <= 5
+    assert read_job(job.with_name("marsh-mended.toml")).ink[2].angle.deg == 45
+
+
+def test_with_everything_left_alone_nothing_is_written(
+    small_job: Write, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    job = small_job(("angle = 22.5", "angle = 45"))
+    before, last = sorted(job.parent.iterdir()), check_job(job)
+
+    def beating(path: Path) -> Outcome:
+        care = replace(last.findings[0], check="Beat", subject="Yellow, Magenta, Cyan, Black",
+                       grade=Grade.STOP)
+        return last if path == job else replace(last, findings=(*last.findings, care))
+
+    monkeypatch.setattr("separations.mended_job.check_job", beating)
+    said = CliRunner().invoke(topsheet, ["check", "--mend", str(job)])
+    assert "left alone: angle of Cyan: 22.5°" in said.output
+    assert "nothing was written" in said.output
+    assert sorted(job.parent.iterdir()) == before
 
 
 def test_another_folder_is_refused(small_job: Write, tmp_path: Path) -> None:

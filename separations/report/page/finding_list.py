@@ -36,7 +36,7 @@ def _finding(shown: ShownFigures, at: str) -> str:
             f'<p>{shown.text(f"{at}/says")}</p><p class="mend">{shown.text(f"{at}/mend")}</p>'
             f"{where}<p><small>Measured "
             f"{shown.brief(f'{at}/measured', f'{at}/measured_unit')}, limit "
-            f"{shown.brief(f'{at}/limit', f'{at}/limit_unit')} "
+            f"{_limit(shown, at)} "
             f"({shown.text(f'{at}/source')}).</small></p></li>\n")
 
 
@@ -47,7 +47,7 @@ def in_order(shown: ShownFigures) -> str:
         at = f"/in_order/{i}"
         rows.append((shown.text(f"{at}/check"), shown.text(f"{at}/subject"),
                      shown.brief(f"{at}/measured", f"{at}/measured_unit"),
-                     shown.brief(f"{at}/limit", f"{at}/limit_unit"),
+                     _limit(shown, at),
                      f"<small>{shown.text(f'{at}/source')}</small>"))
     if not rows:
         return ""
@@ -55,3 +55,8 @@ def in_order(shown: ShownFigures) -> str:
             "and where the limits come from</summary>"
             + table("Figures in order", ("Check", "Of", "#Measured", "#Limit",
                                          "The limit's source"), rows) + "</details>")
+
+
+def _limit(shown: ShownFigures, at: str) -> str:
+    bound = shown.text(f"{at}/limit_bound")
+    return f"{bound} {shown.brief(f'{at}/limit', f'{at}/limit_unit')}".lstrip()

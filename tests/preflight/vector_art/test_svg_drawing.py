@@ -106,6 +106,13 @@ def test_what_cannot_be_drawn_is_named(tmp_path: Path, body: str, found: str) ->
         draw(tmp_path, body)
 
 
+def test_a_gradient_is_refused_in_one_clean_sentence(tmp_path: Path) -> None:
+    with pytest.raises(InputProblem) as problem:
+        draw(tmp_path, '<rect width="9" height="9" fill="url(#g)"/>')
+    assert problem.value.sentence.endswith(
+        ": found the fill 'url(#g)', which is no plain colour; an SVG of plain shapes would do.")
+
+
 def test_uses_of_uses_are_counted(tmp_path: Path) -> None:
     tiers = "".join(f'<g id="t{k}">' + f'<use href="#t{k + 1}"/>' * 10 + "</g>" for k in range(12))
     begun = process_time()

@@ -67,5 +67,12 @@ def test_grams_beyond_reason() -> None:
         ink="Rust", inked_mm2=90_000.0, printed_mm2=250_000.0, ink_volume_um=17.0,
         deposit=TRANSFER.times(17.0), density_g_per_ml=1.2, boards=12)
     weighing = Weighing(line=2, ink="Rust", boards=12, used_g=100.0, left_g=None)
-    with pytest.raises(InputProblem, match="180 g of it left in the screen, which makes -"):
+    with pytest.raises(InputProblem, match="180 g of it taken to be left in the screen, so that "):
         transfer_factors((weighing,), {"Rust": estimate}, Path("w.csv"))
+    weighing = Weighing(line=2, ink="Rust", boards=12, used_g=120.0, left_g=20.0)
+    with pytest.raises(InputProblem) as caught:
+        transfer_factors((weighing,), {"Rust": estimate}, Path("w.csv"))
+    assert caught.value.sentence == (
+        "w.csv: line 2, Rust: found 120 g on 12 boards, 20 g of it left in the screen, so that the "
+        "print took 4.22 times the mesh's theoretical ink volume; grams that make it 0.05 to 2 "
+        "times would do.")  # 100 g / 1.075 / 12 / 1.836 g a board

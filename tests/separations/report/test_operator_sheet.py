@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+import io
+from dataclasses import replace
+
 import numpy as np
 import pikepdf
 import pypdfium2
+from fontTools.ttLib import TTFont
 
+from preflight.findings import Grade
+from preflight.vector_art.lettering import SHIPPED_FONT
 from separations.report.operator_sheet import operator_pdf
 from tests.separations.report.conftest import Written
 
@@ -18,6 +24,21 @@ def test_its_date_is_the_jobs_and_its_bytes_stay(written: Written) -> None:
         assert document.open_metadata()["xmp:CreateDate"] == "2026-11-25"
     board = (written.folder / "proof.png").read_bytes()
     assert operator_pdf(written.outcome, board) == operator_pdf(written.outcome, board)
+
+
+def test_greek_is_set_in_a_font_that_has_it(written: Written) -> None:
+    care = next(f for f in written.outcome.findings if "ΔE00" in f.says)
+    outcome = replace(written.outcome, findings=(replace(care, grade=Grade.CARE),))
+    board = (written.folder / "proof.png").read_bytes()
+    with pypdfium2.PdfDocument(operator_pdf(outcome, board)) as document:
+        text = "".join(page.get_textpage().get_text_bounded() for page in document)
+    assert "ΔE00" in text
+    glyphs = TTFont(SHIPPED_FONT).getBestCmap()
+    assert all(ord(letter) in glyphs for letter in care.says)
+    with pikepdf.open(io.BytesIO(operator_pdf(outcome, board))) as pdf:
+        names = {str(font.BaseFont) for page in pdf.pages
+                 for font in page.Resources.Font.values()}
+    assert any(name.endswith("+DejaVuSans") for name in names)
 
 
 def test_it_shows_the_print_in_grey_and_the_total(written: Written) -> None:

@@ -1,0 +1,64 @@
+"""Cares that mended angles and rulings raise, and the mends that are to blame for them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from preflight.findings import Finding, Grade
+from preflight.job_file.job import Job
+from preflight.mends.mend import Mend
+
+_RANKS = list(Grade)
+
+
+def raised_cares(before: Sequence[Finding], after: Sequence[Finding]) -> list[Finding]:
+    """Cares and stops of the mended job that are graver than what the job had there before."""
+    was: dict[tuple[str, str], int] = {}
+    for finding in before:
+        key = finding.check, finding.subject
+        was[key] = min(was.get(key, len(_RANKS)), _RANKS.index(finding.grade))
+    return [f for f in after if f.grade in (Grade.STOP, Grade.CARE)
+            and _RANKS.index(f.grade) < was.get((f.check, f.subject), len(_RANKS))]
+
+
+def to_blame(job: Job, mends: Sequence[Mend], before: Sequence[Finding],
+             after: Sequence[Finding]) -> list[tuple[Mend, Finding]]:
+    """Mends of an angle or a ruling, each with the first raised care against an ink of it.
+
+    Where both angle and ruling of an ink were mended the angle is to blame: there are more of
+    them to choose from. A ruling that takes a stop away is worth a care, and not to blame for it.
+    """
+    stops = {(f.check, f.subject) for f in after if f.grade is Grade.STOP}
+    stopped = {name for f in before if f.grade is Grade.STOP
+               and (f.check, f.subject) not in stops for name in _names(f)}
+    blamed: dict[Mend, Finding] = {}
+    for finding in raised_cares(before, after):
+        bearing = [mend for mend in mends if _names(finding) & _inks_of(job, mend)
+                   and (mend.key_path[-1] == "angle" or finding.grade is Grade.STOP
+                        or not stopped & _inks_of(job, mend))]
+        angles = [mend for mend in bearing if mend.key_path[-1] == "angle"]
+        for mend in angles or bearing:
+            blamed.setdefault(mend, finding)
+    return list(blamed.items())
+
+
+def thing_mended(job: Job, mend: Mend) -> str:
+    """What a mend of an angle or a ruling changes, in words: ``angle of Brown``."""
+    path = mend.key_path
+    owner = job.ink[path[1]].name if isinstance(path[1], int) else "the halftones"
+    return f"{path[-1]} of {owner}"
+
+
+def _names(finding: Finding) -> set[str]:
+    return {finding.subject, *re.split(r", | and ", finding.subject)}
+
+
+def _inks_of(job: Job, mend: Mend) -> set[str]:
+    """Names of the inks whose angle or ruling a mend sets."""
+    path = mend.key_path
+    if path[-1] not in ("angle", "ruling"):
+        return set()
+    if isinstance(path[1], int):
+        return {job.ink[path[1]].name}
+    return {ink.name for ink in job.ink if not ink.ruling}
