@@ -27,7 +27,7 @@ from separations.board_drawings.template_tiles import (
     Window,
     tiling_over,
 )
-from separations.films.film_label import BOLD_FONT, PLAIN_FONT, register_fonts
+from separations.films.wrapped_text import BOLD_FONT, PLAIN_FONT, register_fonts
 
 _PAGE_MARGIN_MM = 12.0
 _JOIN_ARM_MM = 5.0

@@ -85,7 +85,7 @@ def label_box(sheet: FilmSheet) -> Box:
     top = wedge_box(sheet).bottom + sheet.pixels(2.0)
     return Box(aside, top, sheet.page_grid.columns - aside - round(
                    sheet.label_aside_mm / sheet.page_grid.pixel_mm),
-               sheet.page_grid.rows - sheet.pixels(3.0))
+               sheet.page_grid.rows - sheet.pixels(3.0 + sheet.label_below_mm))
 
 
 def _stroke(sheet: FilmSheet) -> int:

@@ -95,13 +95,7 @@ class Panel:
     @property
     def place_told(self) -> str:
         """Where it lies, in words."""
-        row, column = divmod(self.number - 1, self.columns)
-        places = []
-        if self.columns > 1:
-            places.append(f"{column + 1} of {self.columns} from the left")
-        if self.rows > 1:
-            places.append(f"{row + 1} of {self.rows} from the nose")
-        return ", ".join(places)
+        return _place_told(self.number, self.columns, self.rows)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -118,16 +112,39 @@ class PanelDots(LaidDots):
                              first_column + self.part.left, end_column + self.part.left)
 
 
+def _place_told(number: int, columns: int, rows: int) -> str:
+    row, column = divmod(number - 1, columns)
+    places = []
+    if columns > 1:
+        places.append(f"{column + 1} of {columns} from the left")
+    if rows > 1:
+        places.append(f"{row + 1} of {rows} from the nose")
+    return ", ".join(places)
+
+
+def panel_words(number: int, columns: int, rows: int, overlap: str) -> str:
+    """What a panel's label says of it; ``overlap`` as the job writes it."""
+    return f"{_place_told(number, columns, rows)} · overlap {overlap} · crosses on crosses"
+
+
 def panel_dots(whole: Prepared, panel: Panel) -> PanelDots:
     """A panel's dots out of the whole film's."""
     return PanelDots(whole=whole, part=panel.art, film_grid=panel.sheet.art_grid,
                      spec=whole.content.spec)
 
 
+def split_of(sheet: FilmSheet, room: PrinterRoom) -> tuple[int, int, float]:
+    """Panels across and along (0 where none would do), and the narrowest there can be (mm)."""
+    most_mm = room.width_mm - _SPARE_MM
+    columns = panel_count(sheet.page_width_mm, most_mm, room.overlap_mm)
+    rows = panel_count(_art_and_nose_mm(sheet), _most_rows_mm(sheet, room), room.overlap_mm)
+    others_mm = (columns - 1) * (most_mm - room.overlap_mm)
+    return columns, rows, max(most_mm / 2, sheet.page_width_mm - others_mm)
+
+
 def panels_fit(sheet: FilmSheet, room: PrinterRoom) -> bool:
     """Whether a film can be made in panels: none of them without an edge of the whole film."""
-    columns = panel_count(sheet.page_width_mm, room.width_mm - _SPARE_MM, room.overlap_mm)
-    rows = panel_count(_art_and_nose_mm(sheet), _most_rows_mm(sheet, room), room.overlap_mm)
+    columns, rows, _ = split_of(sheet, room)
     return columns > 0 and rows > 0 and min(columns, rows) <= 2
 
 

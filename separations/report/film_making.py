@@ -40,10 +40,13 @@ def panels_told(outcome: Outcome) -> str | None:
     if film is None:
         return None
     overlap = outcome.submission.job.film.panel_overlap.written
+    # Panels that reach to the tail keep their labels; those before them have a line to cut along.
+    cut = ("cut labels off at the dashed line where one is drawn; "
+           if len({panel.first_row for panel in film.panels}) > 1 else "")
     return (f"Each film is in {len(film.panels)} panels that overlap by {overlap}: lay them on a "
-            "light table, nose up, by the map beside each label; cut labels off at the dashed "
-            "line; lay the fine crosses of neighbours on each other at both ends and tape. Where "
-            "panels overlap both show the same dots. All inks have their seams in one place.")
+            f"light table, nose up, by the map beside each label; {cut}lay the fine "
+            "crosses of neighbours on each other at both ends and tape. Where panels overlap "
+            "both show the same dots. All inks have their seams in one place.")
 
 
 def files_told(film: FilmMade) -> str:
