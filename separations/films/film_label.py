@@ -30,7 +30,7 @@ LEADING = 1.3
 USUAL_LINES = 4
 _HEAD_PT, _LEAST_HEAD_PT = 15.0, 11.0
 #: Titles may be any length: so many lines and no more.
-_MOST_HEAD_LINES, _MOST_TITLE_LINES = 3, 3
+_MOST_HEAD_LINES, _MOST_TITLE_LINES = 5, 3
 _READINGS: dict[Reading, str] = {
     "right-reading": "right-reading, emulsion up",
     "mirrored": "MIRRORED: wrong-reading, emulsion up; prints a mirror image",

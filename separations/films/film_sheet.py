@@ -50,6 +50,8 @@ class FilmSheet:
         for a place on the board is moved; strokes, lettering and the wedge keep their size.
     label_aside_mm, label_below_mm : float
         What is left free to the right of the label, and below it beside the page's edge (mm).
+    label_down_mm : float
+        What is left free between the wedge and the label, for a panel's rule (mm).
     """
 
     dpi: float
@@ -60,6 +62,7 @@ class FilmSheet:
     scale: FilmScale = FilmScale()
     label_aside_mm: float = 0.0
     label_below_mm: float = 0.0
+    label_down_mm: float = 0.0
 
     @property
     def point_per_pixel(self) -> float:

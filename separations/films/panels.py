@@ -12,7 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from separations.films.film_sheet import Box, FilmSheet
-from separations.films.marks import Shape, marks, wedge_figures
+from separations.films.marks import Shape, common_marks, wedge_figures
+from separations.films.panel_rules import RULE_ROOM_MM, panel_rules
 from separations.films.seams import panel_count, seams
 from separations.films.splice_marks import (
     Overlap,
@@ -174,9 +175,7 @@ def plan_panels(sheet: FilmSheet, room: PrinterRoom, quiet: QuietArt) -> tuple[P
     art, page = sheet.art_box, sheet.page_grid
     columns = _overlaps(sheet, across, art.left, room.overlap_mm)
     rows = _overlaps(sheet, along, art.top, room.overlap_mm)
-    figures = set(wedge_figures(sheet))
-    shapes = (*(shape for shape in marks(sheet) if shape not in figures),
-              *splice_crosses(sheet, columns, rows))
+    shapes = (*common_marks(sheet), *splice_crosses(sheet, columns, rows))
     lefts, rights = _edges(columns, page.columns)
     tops, bottoms = _edges(rows, page.rows)
     return tuple(
@@ -219,7 +218,8 @@ def _panel(sheet: FilmSheet, shapes: tuple[Shape, ...], box: Box, seen_to: tuple
     tail = 0 if is_last_row else page.rows - art.bottom
     own = replace(sheet, art_grid=sheet.part_grid(inner),
                   page_grid=sheet.part_grid(box._replace(bottom=box.bottom + tail)),
-                  label_aside_mm=map_room_mm(columns))
+                  label_aside_mm=map_room_mm(columns), label_down_mm=RULE_ROOM_MM)
+    side = "left" if box.left == 0 else "right" if box.right == page.columns else None
     line = () if is_last_row else cut_line(own.page_grid, box.bottom - box.top)
     on_art = Box(inner.left - art.left, inner.top - art.top, inner.right - art.left,
                  inner.bottom - art.top)
@@ -227,4 +227,5 @@ def _panel(sheet: FilmSheet, shapes: tuple[Shape, ...], box: Box, seen_to: tuple
                             top=max(on_art.top, seen_to[1] - art.top))
     return Panel(number=number, columns=columns, rows=rows, art=on_art, fresh=fresh, sheet=own,
                  shapes=(*part_of(shapes, box), *wedge_figures(own), *line,
+                         *panel_rules(own, sheet, side=side),
                          *panel_map(own, columns, rows, number)))

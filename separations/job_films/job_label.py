@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import ceil
 
 from preflight.film_scale import scale_lines, scale_short
 from preflight.job_file.job_tables import InkTable
@@ -16,7 +17,8 @@ from separations.films.film_label import (
     lines_beyond,
 )
 from separations.films.film_page import label_room_pt
-from separations.films.film_sheet import FilmSheet
+from separations.films.film_sheet import FURTHER_LINE_MM, FilmSheet
+from separations.films.panel_rules import RULE_ROOM_MM
 from separations.films.panels import PrinterRoom, panel_words, split_of
 from separations.films.splice_marks import map_room_mm
 from separations.planes.laid_out_job import LaidOutJob
@@ -54,8 +56,10 @@ def panel_lines_needed(laid: LaidOutJob, sheet: FilmSheet, room: PrinterRoom) ->
     if count == 0:
         return 1
     line = panel_words(count, columns, rows, laid.job.film.panel_overlap.written)
-    return max(1, _beyond(laid, max(60.0, width_pt), (SMALLEST_PT,),
-                          f"panel {count} of {count}", (line,)))
+    # The panel's own rule stands above its label.
+    lines = _beyond(laid, max(60.0, width_pt), (SMALLEST_PT,), f"panel {count} of {count}",
+                    (line,))
+    return ceil(RULE_ROOM_MM / FURTHER_LINE_MM) + max(1, lines)
 
 
 def _beyond(laid: LaidOutJob, width_pt: float, sizes_pt: tuple[float, ...], panel: str,

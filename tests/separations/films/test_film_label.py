@@ -34,7 +34,7 @@ def test_every_line_is_at_least_eight_points_and_fits(label: FilmLabel) -> None:
         for line in label_lines(long, SPEC, "right-reading", width):
             assert line.size_pt >= 8
             assert pdfmetrics.stringWidth(line.text, line.font, line.size_pt) <= width
-    assert label_lines(long, SPEC, "right-reading", 400.0)[2].text.endswith("…")
+    assert label_lines(long, SPEC, "right-reading", 400.0)[4].text.endswith("…")
 
 
 def test_narrow_labels_are_wrapped_and_lose_no_fact(label: FilmLabel) -> None:
