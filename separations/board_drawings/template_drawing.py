@@ -16,13 +16,8 @@ from separations.board_drawings.board_lines import (
     TRIM,
     BoardLines,
 )
-from separations.films.film_label import (
-    PLAIN_FONT,
-    LabelLine,
-    printable,
-    register_fonts,
-    shortened,
-)
+from separations.films.film_label import LabelLine, printable, shortened
+from separations.films.wrapped_text import PLAIN_FONT, register_fonts
 
 #: Only the trim is black, and the only thing that is drawn in one unbroken line.
 TRIM_STROKE_MM = 0.25

@@ -105,8 +105,10 @@ def _write_block(canvas: Canvas, lines: BoardLines, x_mm: float, top_mm: float, 
 
 
 def _told(lines: BoardLines) -> tuple[str, ...]:
+    clear = ("Rings within: what is kept clear of ink, not the holes' own size.",) \
+        if len(lines.layer(PRINTED).rings) > 1 else ()
     return (lines.told[0].upper() + lines.told[1:] + ".", *lines.dimensions,
-            "Black: trim. Dashed: printed area. Dotted: safe area.",
+            "Black: trim. Dashed: printed area. Dotted: safe area.", *clear,
             "Crosses in circles: the films' register marks.")
 
 
