@@ -9,7 +9,7 @@ from reportlab.pdfgen.canvas import Canvas
 from shapely.geometry import Point, Polygon, box
 
 from preflight.units import POINTS_PER_MM
-from separations.board_drawings.board_lines import PRINTED, REGISTER, TRIM, BoardLines
+from separations.board_drawings.board_lines import PRINTED, REGISTER, SAFE, TRIM, BoardLines
 from separations.board_drawings.free_place import free_place
 from separations.board_drawings.template_drawing import (
     FINE,
@@ -49,7 +49,8 @@ def long_page(lines: BoardLines) -> bytes:
     wide = 0.28 * lines.length_mm
     step = _block_pt(lines) / POINTS_PER_MM * 1.35
     x_mm, y_mm = free_place(
-        Polygon(lines.layer(TRIM).rings[0]), _taken(lines),
+        [Polygon(lines.layer(name).rings[0]) for name in (SAFE, TRIM) if lines.layer(name).rings],
+        _taken(lines),
         (-0.3 * lines.length_mm, across * 0.25 + step), (wide, (len(_told(lines)) + 2) * step))
     _write_block(canvas, lines, page[0] / 2 + x_mm, page[1] / 2 + y_mm - step, wide)
     pt = min(14.0, across * 0.1)
@@ -108,7 +109,9 @@ def _taken(lines: BoardLines) -> list[Polygon]:
     across = lines.width_mm
     rings = [Polygon(ring) for name in (TRIM, PRINTED) for ring in lines.layer(name).rings[1:]]
     holes = [Point(hole.x_mm, hole.y_mm).buffer(hole.radius_mm) for hole in lines.holes]
-    return [*rings, *holes, box(-RULE_MM - 25.0, -across * 0.2, -15.0, -across * 0.2 + 4.0),
+    half = lines.length_mm / 2
+    return [*rings, *holes, box(-half, -0.5, half, 0.5), box(-0.5, -across, 0.5, across),
+            box(-RULE_MM - 25.0, -across * 0.2, -15.0, -across * 0.2 + 4.0),
             box(28.0, -across * 0.4, 36.0, across * 0.4)]
 
 
