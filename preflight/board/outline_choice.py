@@ -10,12 +10,15 @@ from shapely import minimum_rotated_rectangle
 from shapely.geometry import LinearRing, MultiPoint, Polygon
 from shapely.validation import explain_validity
 
+from preflight.board.board_outline import SHORTEST_BOARD_MM
 from preflight.board.outline_pieces import Piece, Points
 from preflight.board.outline_rings import Chain, Chained
 from preflight.input_problem import InputProblem
 
 #: A ring of at least this share of the greatest one's area could be the board too. Own rule.
 _COULD_BE = 0.5
+#: A line so many times as long as the greatest ring makes that ring a hole in it. Own rule.
+_DWARFS_TIMES = 4.0
 #: A ring that fills its rectangle by this much is one; a frame is at most so much longer than
 #: what it frames (times). Own rules.
 _RECTANGLE = 0.999
@@ -73,7 +76,9 @@ def chosen_ring(chained: Chained, layer: str | None, gap_mm: float, where: str, 
         flat one.
     """
     rings = sorted(chained.rings, key=_extent_area, reverse=True)
-    _need_closed(rings, chained.open_chains, gap_mm, where, mm_told)
+    holes_only = bool(rings) and longest_mm(rings[0]) < SHORTEST_BOARD_MM and \
+        open_dwarfs_closed(chained)
+    _need_closed([] if holes_only else rings, chained.open_chains, gap_mm, where, mm_told)
     remarks: list[str] = []
     if chained.doubles:
         remarks.append(f"{_count(chained.doubles, 'line')} drawn twice in the drawing "
@@ -105,6 +110,17 @@ def chosen_ring(chained: Chained, layer: str | None, gap_mm: float, where: str, 
     return best, tuple(remarks)
 
 
+def longest_mm(chain: Chain) -> float:
+    """The longer side of the box round a chain (mm)."""
+    return float(np.ptp(chain.points, axis=0).max())
+
+
+def open_dwarfs_closed(chained: Chained) -> bool:
+    """Whether a line that stayed open is so much longer than every ring that those are holes."""
+    ring_mm = max(map(longest_mm, chained.rings), default=0.0)
+    return any(longest_mm(chain) > _DWARFS_TIMES * ring_mm for chain in chained.open_chains)
+
+
 def _extent_area(ring: Chain) -> float:
     """Area of the convex hull (mm²): a ring that crosses itself still counts in full."""
     return float(MultiPoint(ring.points).convex_hull.area)
@@ -114,10 +130,11 @@ def _need_closed(rings: list[Chain], loose: Sequence[Chain], gap_mm: float, wher
                  mm_told: float) -> None:
     """Refuse a drawing whose greatest line has two loose ends."""
     open_hulls = [(_extent_area(chain), chain) for chain in loose]
-    area, chain = max(open_hulls, key=lambda one: one[0], default=(0.0, None))
+    area, chain = max(open_hulls, key=lambda one: (one[0], longest_mm(one[1])),
+                      default=(0.0, None))
     if rings and (chain is None or area <= _extent_area(rings[0])):
         return
-    if chain is None or area == 0.0:
+    if chain is None or (area == 0.0 and len(loose) == 1):
         raise InputProblem(where=where, found="no closed line", would_do="a closed outline")
     first, last = chain.points[0], chain.points[-1]
     parted = [float(np.linalg.norm(first - last))]
@@ -156,8 +173,8 @@ def _is_frame(ring: Chain, others: list[Chain]) -> bool:
     hull = minimum_rotated_rectangle(shape)
     if not shape.is_valid or hull.area == 0.0 or shape.area < _RECTANGLE * hull.area:
         return False
-    longest = float(np.ptp(ring.points, axis=0).max())
-    return any(np.ptp(other.points, axis=0).max() * _FRAME_TIMES >= longest
+    longest = longest_mm(ring)
+    return any(longest_mm(other) * _FRAME_TIMES >= longest
                and shape.contains(MultiPoint(other.points)) for other in others)
 
 

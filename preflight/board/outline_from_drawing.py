@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from preflight.board.board_outline import LONGEST_BOARD_MM, SHORTEST_BOARD_MM, BoardOutline
-from preflight.board.outline_choice import chosen_ring, on_layer
+from preflight.board.outline_choice import chosen_ring, longest_mm, on_layer, open_dwarfs_closed
 from preflight.board.outline_from_dxf import read_dxf
 from preflight.board.outline_from_svg import read_svg
 from preflight.board.outline_in_frame import NoseEnd, in_board_frame
@@ -89,8 +89,10 @@ def _read_within_bounds(path: Path, unit: str | None) -> Drawing:
 def _need_scale(where: str, pieces: tuple[Piece, ...], drawing: Drawing) -> None:
     """Refuse a drawing in the wrong unit, or in none, before its gaps are judged in mm."""
     extent = _extent_mm(pieces)
-    rings = chain_pieces(pieces, GAP_MM * extent / LONGEST_BOARD_MM, where).rings
-    longest = max((float(np.ptp(ring.points, axis=0).max()) for ring in rings), default=extent)
+    chained = chain_pieces(pieces, GAP_MM * extent / LONGEST_BOARD_MM, where)
+    # Where holes are all that closes, the board is what stayed open.
+    rings = () if open_dwarfs_closed(chained) else chained.rings
+    longest = max((longest_mm(ring) for ring in rings), default=extent)
     if drawing.unit_told is None or longest < SHORTEST_BOARD_MM or (
             rings and longest > 2 * LONGEST_BOARD_MM):
         _refuse_scale(where, longest, drawing)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -9,6 +10,7 @@ from numpy.typing import NDArray
 from shapely import get_parts
 
 from preflight.board.board_outline import BoardOutline
+from preflight.board.fittings import FittedInserts
 from preflight.board.topsheet_area import TopsheetArea
 from preflight.job_file.job import Job
 from separations.films.film_sheet import film_sheet
@@ -82,6 +84,8 @@ class BoardLines(NamedTuple):
         Nose, waist and tail.
     told : str
         What the outline is: a flat sheet or a pressed board, seen from the printed side.
+    holes : tuple of Circle
+        Drilled holes, of their own size.
     """
 
     title: str
@@ -94,6 +98,7 @@ class BoardLines(NamedTuple):
     area_cm2: float
     stations: tuple[Width, ...]
     told: str
+    holes: tuple[Circle, ...] = ()
 
     def layer(self, name: str) -> DrawnLayer:
         """The layer of that name."""
@@ -108,7 +113,8 @@ class BoardLines(NamedTuple):
                 f"Outline {self.around_mm:.0f} mm round, {self.area_cm2:.0f} cm²")
 
 
-def board_lines(job: Job, outline: BoardOutline, area: TopsheetArea) -> BoardLines:
+def board_lines(job: Job, outline: BoardOutline, area: TopsheetArea,
+                inserts: Sequence[FittedInserts] = ()) -> BoardLines:
     """The lines and figures of a job's board.
 
     Parameters
@@ -119,6 +125,8 @@ def board_lines(job: Job, outline: BoardOutline, area: TopsheetArea) -> BoardLin
         The board.
     area : TopsheetArea
         Its trim, printed area and safe area.
+    inserts : sequence of FittedInserts
+        Binding inserts, whose holes are drawn.
     """
     flat = "flat topsheet, before pressing" if job.stage == "sheet" else "finished board"
     return BoardLines(
@@ -129,7 +137,9 @@ def board_lines(job: Job, outline: BoardOutline, area: TopsheetArea) -> BoardLin
         length_mm=outline.length_mm, width_mm=outline.width_mm,
         around_mm=float(outline.polygon.length), area_cm2=outline.area_mm2 / 100.0,
         stations=_stations(outline),
-        told=f"{flat}; seen from the printed side, nose to the right")
+        told=f"{flat}; seen from the printed side, nose to the right",
+        holes=tuple(Circle(float(x), float(y), pack.hole_mm / 2) for pack in inserts
+                    for x, y in pack.holes_mm))
 
 
 def _rings(area: object) -> tuple[Points, ...]:

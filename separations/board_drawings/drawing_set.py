@@ -49,8 +49,8 @@ def draw_board(job_path: Path, out: Path) -> DrawnBoard:
     """
     job = read_job(job_path)
     with job_folder(job_path, out) as folder:
-        outline, area, _ = board_of(job)
-        lines = board_lines(job, outline, area)
+        outline, area, fittings = board_of(job)
+        lines = board_lines(job, outline, area, fittings.inserts)
         (folder / DXF_NAME).write_bytes(dxf_drawing(lines))
         (folder / SVG_NAME).write_bytes(svg_drawing(lines))
         (folder / LONG_NAME).write_bytes(long_page(lines))

@@ -16,13 +16,8 @@ from separations.board_drawings.board_lines import (
     TRIM,
     BoardLines,
 )
-from separations.films.film_label import (
-    PLAIN_FONT,
-    LabelLine,
-    printable,
-    register_fonts,
-    shortened,
-)
+from separations.films.film_label import LabelLine, printable, shortened
+from separations.films.wrapped_text import PLAIN_FONT, register_fonts
 
 #: Only the trim is black, and the only thing that is drawn in one unbroken line.
 TRIM_STROKE_MM = 0.25
@@ -40,6 +35,8 @@ class Pen(NamedTuple):
 PENS = {TRIM: Pen(0.0, TRIM_STROKE_MM), PRINTED: Pen(0.55, 0.2, (5.0, 2.5)),
         SAFE: Pen(0.55, 0.2, (1.0, 1.5)), REGISTER: Pen(0.55, 0.15),
         CENTRE: Pen(0.6, 0.12, (9.0, 2.0, 1.5, 2.0))}
+#: A drilled hole: unbroken, but no trim.
+HOLE = Pen(0.4, 0.2)
 FINE = Pen(0.45, 0.15)
 
 
@@ -86,6 +83,11 @@ def draw_lines(canvas: Canvas, lines: BoardLines, frame: Frame,
             canvas.circle(*frame.pt(circle.x_mm, circle.y_mm),
                           circle.radius_mm * frame.scale * POINTS_PER_MM)
     canvas.setDash()
+    if only is None:
+        take(canvas, HOLE)
+        for hole in lines.holes:
+            canvas.circle(*frame.pt(hole.x_mm, hole.y_mm),
+                          hole.radius_mm * frame.scale * POINTS_PER_MM)
 
 
 def write(canvas: Canvas, x_mm: float, y_mm: float, text: str, *, pt: float = 8.0,

@@ -6,9 +6,11 @@ import io
 
 import numpy as np
 from reportlab.pdfgen.canvas import Canvas
+from shapely.geometry import Point, Polygon, box
 
 from preflight.units import POINTS_PER_MM
-from separations.board_drawings.board_lines import PRINTED, REGISTER, TRIM, BoardLines
+from separations.board_drawings.board_lines import PRINTED, REGISTER, SAFE, TRIM, BoardLines
+from separations.board_drawings.free_place import free_place
 from separations.board_drawings.template_drawing import (
     FINE,
     RULE_MM,
@@ -27,7 +29,7 @@ from separations.board_drawings.template_tiles import (
     Window,
     tiling_over,
 )
-from separations.films.film_label import BOLD_FONT, PLAIN_FONT, register_fonts
+from separations.films.wrapped_text import BOLD_FONT, PLAIN_FONT, register_fonts
 
 _PAGE_MARGIN_MM = 12.0
 _JOIN_ARM_MM = 5.0
@@ -44,8 +46,13 @@ def long_page(lines: BoardLines) -> bytes:
     draw_lines(canvas, lines, frame)
     take(canvas, FINE)
     half, across = lines.length_mm / 2, lines.width_mm
-    _write_block(canvas, lines, page[0] / 2 - 0.3 * lines.length_mm, page[1] / 2 + across * 0.25,
-                 0.28 * lines.length_mm)
+    wide = 0.28 * lines.length_mm
+    step = _block_pt(lines) / POINTS_PER_MM * 1.35
+    x_mm, y_mm = free_place(
+        [Polygon(lines.layer(name).rings[0]) for name in (SAFE, TRIM) if lines.layer(name).rings],
+        _taken(lines),
+        (-0.3 * lines.length_mm, across * 0.25 + step), (wide, (len(_told(lines)) + 2) * step))
+    _write_block(canvas, lines, page[0] / 2 + x_mm, page[1] / 2 + y_mm - step, wide)
     pt = min(14.0, across * 0.1)
     write(canvas, page[0] / 2 + half - 40.0 - pt, page[1] / 2 + 3.0, "NOSE", pt=pt, font=BOLD_FONT)
     write(canvas, page[0] / 2 - half + 25.0, page[1] / 2 + 3.0, "TAIL", pt=pt, font=BOLD_FONT)
@@ -93,10 +100,25 @@ def _reach(lines: BoardLines) -> tuple[float, float]:
     return along, across
 
 
+def _block_pt(lines: BoardLines) -> float:
+    return min(12.0, lines.width_mm * 0.045)
+
+
+def _taken(lines: BoardLines) -> list[Polygon]:
+    """What words must keep off: rings within the board, holes, and the rules' places."""
+    across = lines.width_mm
+    rings = [Polygon(ring) for name in (TRIM, PRINTED) for ring in lines.layer(name).rings[1:]]
+    holes = [Point(hole.x_mm, hole.y_mm).buffer(hole.radius_mm) for hole in lines.holes]
+    half = lines.length_mm / 2
+    return [*rings, *holes, box(-half, -0.5, half, 0.5), box(-0.5, -across, 0.5, across),
+            box(-RULE_MM - 25.0, -across * 0.2, -15.0, -across * 0.2 + 4.0),
+            box(28.0, -across * 0.4, 36.0, across * 0.4)]
+
+
 def _write_block(canvas: Canvas, lines: BoardLines, x_mm: float, top_mm: float, width_mm: float
                  ) -> None:
     """Title and figures, from a place of the page downwards."""
-    pt = min(12.0, lines.width_mm * 0.045)
+    pt = _block_pt(lines)
     step = pt / POINTS_PER_MM * 1.35
     write(canvas, x_mm, top_mm, f"{lines.title}: {lines.board}, {lines.date}", pt=pt * 1.2,
           font=BOLD_FONT, width_mm=width_mm)
@@ -105,8 +127,12 @@ def _write_block(canvas: Canvas, lines: BoardLines, x_mm: float, top_mm: float, 
 
 
 def _told(lines: BoardLines) -> tuple[str, ...]:
+    clear = ("Dashed rings within: kept clear of ink, wider than the holes.",) \
+        if len(lines.layer(PRINTED).rings) > 1 else ()
+    if lines.holes:
+        clear = (*clear, "Small unbroken circles: the holes of the inserts, at their own size.")
     return (lines.told[0].upper() + lines.told[1:] + ".", *lines.dimensions,
-            "Black: trim. Dashed: printed area. Dotted: safe area.",
+            "Black: trim. Dashed: printed area. Dotted: safe area.", *clear,
             "Crosses in circles: the films' register marks.")
 
 

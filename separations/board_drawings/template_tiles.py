@@ -12,6 +12,8 @@ SHEET_MM = (297.0, 210.0)
 SIDE_MARGIN_MM = 14.0
 FOOT_MARGIN_MM = 20.0
 OVERLAP_MM = 15.0
+#: Marks nearer to each other than this would be drawn over each other (mm).
+APART_MM = 12.0
 #: Free strip round the printed area (mm).
 ROUND_MM = 4.0
 
@@ -73,8 +75,21 @@ def tiling_over(bounds_mm: tuple[float, float, float, float]) -> Tiling:
               for w in windows if w.column + 1 < columns for share in (0.25, 0.75)]
     places += [(w.x_mm + width * share, (y_starts[w.row + 1] + w.y_mm + height) / 2)
                for w in windows if w.row + 1 < rows for share in (0.25, 0.75)]
-    joins = tuple(Join(number, x, y) for number, (x, y) in enumerate(places, 1))
+    joins = tuple(Join(number, x, y)
+                  for number, (x, y) in enumerate(_apart(places, windows), 1))
     return Tiling(windows, joins, columns, rows)
+
+
+def _apart(places: list[tuple[float, float]],
+           windows: tuple[Window, ...]) -> list[tuple[float, float]]:
+    """The places without those that lie on another's mark, seen on all the same sheets."""
+    kept: list[tuple[float, float]] = []
+    for x, y in places:
+        shown = {w for w in windows if w.holds(x, y)}
+        if not any(math.dist((x, y), other) < APART_MM
+                   and shown <= {w for w in windows if w.holds(*other)} for other in kept):
+            kept.append((x, y))
+    return kept
 
 
 def _starts(least: float, most: float, window: float) -> tuple[int, list[float]]:

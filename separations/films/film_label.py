@@ -1,4 +1,4 @@
-"""The label of a film: what the operator must know, shortened to what fits, safe to print."""
+"""The label of a film: what the operator must know, on as many lines as it takes, safe to print."""
 
 from __future__ import annotations
 
@@ -8,19 +8,29 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.ttfonts import TTFont
 
 from preflight.halftone_spec import HalftoneSpec, halftone_told
-from preflight.vector_art.lettering import SHIPPED_FONT
-from separations.films.film_sheet import Reading
+from preflight.units import MM_PER_INCH, POINTS_PER_INCH
+from separations.films.film_sheet import FURTHER_LINE_MM, Reading
+from separations.films.wrapped_text import (
+    BOLD_FONT,
+    PLAIN_FONT,
+    WIDE_FONT,
+    register_fonts,
+    text_width_pt,
+    wrapped,
+)
 
-#: Free fonts that come with reportlab; embedded as subsets.
-PLAIN_FONT = "Vera"
-BOLD_FONT = "VeraBd"
-#: The package's own, for what those two cannot show.
-WIDE_FONT = "DejaVuSans"
 #: No line of a film's label is smaller (points). Own choice, no source.
 SMALLEST_PT = 8.0
+#: Sizes of all lines below the head, the first that fits; each line takes so many times its size.
+BODY_PT = (10.0, 9.0, SMALLEST_PT)
+LEADING = 1.3
+#: Lines that a sheet has room for anyway, at the largest size.
+USUAL_LINES = 4
+_HEAD_PT, _LEAST_HEAD_PT = 15.0, 11.0
+#: Titles may be any length: so many lines and no more.
+_MOST_HEAD_LINES, _MOST_TITLE_LINES = 5, 3
 _READINGS: dict[Reading, str] = {
     "right-reading": "right-reading, emulsion up",
     "mirrored": "MIRRORED: wrong-reading, emulsion up; prints a mirror image",
@@ -62,6 +72,11 @@ class FilmLabel:
     panel: str = ""
     further: tuple[str, ...] = ()
 
+    @property
+    def title(self) -> str:
+        """What the file says of itself."""
+        return f"{self.job}: {self.ink}" + (f", {self.panel}" if self.panel else "")
+
 
 class LabelLine(NamedTuple):
     """One line of the label, its font and size in points."""
@@ -71,23 +86,59 @@ class LabelLine(NamedTuple):
     size_pt: float
 
 
-def label_lines(label: FilmLabel, spec: HalftoneSpec, reading: Reading,
-                width_pt: float) -> tuple[LabelLine, ...]:
-    """The label's lines, top to bottom, each set smaller or shortened to ``width_pt`` points."""
+def label_lines(label: FilmLabel, spec: HalftoneSpec, reading: Reading, width_pt: float,
+                height_pt: float = math.inf, *, sizes_pt: tuple[float, ...] = BODY_PT
+                ) -> tuple[LabelLine, ...]:
+    """The label's lines, top to bottom, wrapped to ``width_pt`` by ``height_pt`` points.
+
+    All below the head are of one size, the first of ``sizes_pt`` at which they fit; where even
+    the smallest does not, titles are shortened, and then the last lines left out: sheets are
+    planned (`lines_beyond`) so that this does not come about.
+    """
     number = f"{label.film_number} of {label.film_count}"
     head = (f"{label.ink}, {label.panel} (film {number})" if label.panel
             else f"Film {number} (print order): {label.ink}")
     told = halftone_told(spec, label.ruling) if label.screened else "line work, not screened"
     halftone = f"mesh {label.mesh} · {told} · {spec.film_dpi:g} dpi · scale {label.scale}"
-    lines = (
-        LabelLine(head, BOLD_FONT, 15.0),
-        LabelLine(f"{label.job} · {label.board}", PLAIN_FONT, 11.0),
-        LabelLine(halftone, PLAIN_FONT, 10.0),
-        LabelLine(f"{_READINGS[reading]} · {label.date}", PLAIN_FONT, 10.0),
-        *(LabelLine(line, BOLD_FONT, 10.0) for line in label.further))
-    fitting = [line._replace(font=font_for(line.text, line.font)) for line in lines]
-    fitted = (_smaller(line, width_pt) for line in fitting)
-    return tuple(line._replace(text=shortened(line, width_pt)) for line in fitted)
+    texts = ((halftone, PLAIN_FONT), (f"{_READINGS[reading]} · {label.date}", PLAIN_FONT),
+             *((line, BOLD_FONT) for line in label.further))
+    lines: tuple[LabelLine, ...] = ()
+    for size_pt, titles in (*((size, 0) for size in sizes_pt), (SMALLEST_PT, 1)):
+        title = _set(f"{label.job} · {label.board}", PLAIN_FONT, size_pt, width_pt,
+                     titles or _MOST_TITLE_LINES)
+        lines = (*_head(head, width_pt, titles or _MOST_HEAD_LINES), *title, *(
+            line for text, font in texts for line in _set(text, font, size_pt, width_pt)))
+        if label_height_pt(lines) <= height_pt:
+            return lines
+    while label_height_pt(lines) > height_pt:
+        lines = lines[:-1]
+    return lines
+
+
+def label_height_pt(lines: tuple[LabelLine, ...]) -> float:
+    """How much of the film's length lines take (points)."""
+    return sum(line.size_pt for line in lines) * LEADING
+
+
+def lines_beyond(height_pt: float) -> int:
+    """How many lines a sheet must have room for beyond its usual ones, for a label that high."""
+    usual_pt = (_HEAD_PT + (USUAL_LINES - 1) * BODY_PT[0]) * LEADING
+    return max(0, math.ceil((height_pt - usual_pt) / (
+        FURTHER_LINE_MM / MM_PER_INCH * POINTS_PER_INCH)))
+
+
+def _head(text: str, width_pt: float, most_lines: int) -> tuple[LabelLine, ...]:
+    font = font_for(text, BOLD_FONT)
+    wide = text_width_pt(printable(text, font), font, _HEAD_PT)
+    size_pt = min(_HEAD_PT, max(_LEAST_HEAD_PT, math.floor(_HEAD_PT * width_pt / wide * 10) / 10))
+    return _set(text, BOLD_FONT, size_pt, width_pt, most_lines)
+
+
+def _set(text: str, font: str, size_pt: float, width_pt: float,
+         most_lines: int | None = None) -> tuple[LabelLine, ...]:
+    shown = font_for(text, font)
+    return tuple(LabelLine(line, shown, size_pt) for line in wrapped(
+        printable(text, shown), shown, size_pt, width_pt, most_lines=most_lines))
 
 
 def font_for(text: str, font: str) -> str:
@@ -96,25 +147,10 @@ def font_for(text: str, font: str) -> str:
     return WIDE_FONT if shown[WIDE_FONT] > shown[font] else font
 
 
-def _smaller(line: LabelLine, width_pt: float) -> LabelLine:
-    """The line as large as it fits, but no smaller than can be read on a light table."""
-    register_fonts()
-    wide = pdfmetrics.stringWidth(printable(line.text, line.font), line.font, line.size_pt)
-    if wide <= width_pt:
-        return line
-    size_pt = math.floor(line.size_pt * width_pt / wide * 10) / 10
-    return line._replace(size_pt=max(SMALLEST_PT, size_pt))
-
-
 def shortened(line: LabelLine, width_pt: float) -> str:
     """The line's text with its end replaced by an ellipsis where it is too wide."""
-    register_fonts()
-    text = printable(line.text, line.font)
-    if pdfmetrics.stringWidth(text, line.font, line.size_pt) <= width_pt:
-        return text
-    while text and pdfmetrics.stringWidth(text + "…", line.font, line.size_pt) > width_pt:
-        text = text[:-1]
-    return text.rstrip() + "…"
+    return wrapped(printable(line.text, line.font), line.font, line.size_pt, width_pt,
+                   most_lines=1)[0]
 
 
 def printable(text: str, font: str) -> str:
@@ -128,11 +164,3 @@ def printable(text: str, font: str) -> str:
 def _glyphs(font: str) -> frozenset[int]:
     register_fonts()
     return frozenset(pdfmetrics.getFont(font).face.charToGlyph)
-
-
-@lru_cache(maxsize=1)
-def register_fonts() -> None:
-    """Let reportlab know the fonts; once is enough."""
-    for font in (PLAIN_FONT, BOLD_FONT):
-        pdfmetrics.registerFont(TTFont(font, f"{font}.ttf"))
-    pdfmetrics.registerFont(TTFont(WIDE_FONT, str(SHIPPED_FONT)))

@@ -17,14 +17,14 @@ from reportlab.lib.colors import CMYKColorSep
 from reportlab.pdfgen.canvas import Canvas
 
 from separations.films.document_facts import PDF_VERSION, DocumentFacts, tell
-from separations.films.film_label import PLAIN_FONT, LabelLine, register_fonts
+from separations.films.film_label import LEADING, LabelLine
 from separations.films.film_sheet import Box, FilmSheet
 from separations.films.marks import Ring, Shape, Words, label_box
+from separations.films.wrapped_text import PLAIN_FONT, register_fonts
 
 #: Images and bars are set in by this on every side (points; a pixel at 1440 dpi is 0.05): on the
 #: very edge of a pixel, renderers differ in which neighbour they take.
 INSET_PT = 0.0005
-_LABEL_LEADING = 1.3
 #: Graphics state in which a paint leaves the plates of other inks alone.
 OVERPRINT = "Overprint"
 #: Paints every plate alike (ISO 32000-1:2008, 8.6.6.4), whatever inks there are.
@@ -55,6 +55,12 @@ def label_width_pt(sheet: FilmSheet) -> float:
     """How wide a line of the label may be (points)."""
     box = label_box(sheet)
     return (box.right - box.left) * sheet.point_per_pixel
+
+
+def label_room_pt(sheet: FilmSheet) -> tuple[float, float]:
+    """How wide a line of the label, and how high the whole of it may be (points)."""
+    box = label_box(sheet)
+    return label_width_pt(sheet), (box.bottom - box.top) * sheet.point_per_pixel
 
 
 def film_page(sheet: FilmSheet, shapes: tuple[Shape, ...], label: tuple[LabelLine, ...],
@@ -132,7 +138,7 @@ def _vectors(sheet: FilmSheet, shapes: tuple[Shape, ...], label: tuple[LabelLine
     box = label_box(sheet)
     baseline = height - box.top * pt
     for line in label:
-        baseline -= line.size_pt * _LABEL_LEADING
+        baseline -= line.size_pt * LEADING
         canvas.setFont(line.font, line.size_pt)
         canvas.drawString(box.left * pt, baseline, line.text)
     canvas.showPage()

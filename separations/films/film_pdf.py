@@ -14,7 +14,7 @@ from separations.films.film_images import (
     write_image,
 )
 from separations.films.film_label import FilmLabel, label_lines
-from separations.films.film_page import FilmPage, PlacedImage, film_page, label_width_pt
+from separations.films.film_page import FilmPage, PlacedImage, film_page, label_room_pt
 from separations.films.film_record import Coding, FilmRecord, ImagePart
 from separations.films.film_sheet import Box, FilmSheet
 from separations.films.marks import Shape, marks, wedge_box, wedge_tones
@@ -106,9 +106,9 @@ def _page(sheet: FilmSheet, label: FilmLabel, content: FilmDots,
                                          art.top + part.end_row)) for part in parts]
     return film_page(
         sheet, shapes,
-        label_lines(label, content.spec, sheet.reading, label_width_pt(sheet)),
+        label_lines(label, content.spec, sheet.reading, *label_room_pt(sheet)),
         (*images, PlacedImage(WEDGE_NAME, wedge_box(sheet))),
-        DocumentFacts(title=f"{label.job}: {label.ink}", date=label.date))
+        DocumentFacts(title=label.title, date=label.date))
 
 
 def _write_wedge(appendix: PdfAppendix, sheet: FilmSheet, content: FilmDots, number: int,

@@ -48,8 +48,10 @@ class FilmSheet:
     scale : FilmScale
         Film mm for one mm of board. The grids and the trim lie on the film, so all that stands
         for a place on the board is moved; strokes, lettering and the wedge keep their size.
-    label_aside_mm : float
-        What is left free to the right of the label (mm).
+    label_aside_mm, label_below_mm : float
+        What is left free to the right of the label, and below it beside the page's edge (mm).
+    label_down_mm : float
+        What is left free between the wedge and the label, for a panel's rule (mm).
     """
 
     dpi: float
@@ -59,6 +61,8 @@ class FilmSheet:
     reading: Reading
     scale: FilmScale = FilmScale()
     label_aside_mm: float = 0.0
+    label_below_mm: float = 0.0
+    label_down_mm: float = 0.0
 
     @property
     def point_per_pixel(self) -> float:
@@ -151,4 +155,4 @@ def film_sheet(printed_bounds_mm: Bounds, trim_bounds_mm: Bounds, dpi: float,
                       left_y_mm=art.left_y_mm + side * pixel_mm, pixel_mm=pixel_mm,
                       rows=art.rows + nose + tail, columns=art.columns + 2 * side)
     return FilmSheet(dpi=dpi, art_grid=art, page_grid=page, reading=reading, scale=scale,
-                     trim_bounds_mm=scale.grown_bounds(trim_bounds_mm))
+                     label_below_mm=apron_mm, trim_bounds_mm=scale.grown_bounds(trim_bounds_mm))

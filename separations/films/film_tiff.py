@@ -46,7 +46,7 @@ def write_film_tiff(path: Path, content: FilmDots, sheet: FilmSheet, label: Film
     """
     page = PageBits(sheet, content, label, shapes)
     facts = TiffFacts(rows=page.rows, columns=page.columns, rows_per_strip=ROWS_PER_STRIP, bits=1,
-                      compression=GROUP4, ppi=sheet.dpi, title=f"{label.job}: {label.ink}",
+                      compression=GROUP4, ppi=sheet.dpi, title=label.title,
                       date=label.date)
 
     def coded(rows: NDArray[np.uint8]) -> bytes:

@@ -58,8 +58,13 @@ Shape = Box | Ring | Words
 
 def marks(sheet: FilmSheet) -> tuple[Shape, ...]:
     """All marks of a sheet but its label and the wedge's dots."""
-    return (*_targets(sheet), *_ends(sheet), *_trim_ticks(sheet), *_rule_across(sheet),
-            *_rule_along(sheet), *wedge_figures(sheet))
+    return (*common_marks(sheet), *_rule_across(sheet), *_rule_along(sheet),
+            *wedge_figures(sheet))
+
+
+def common_marks(sheet: FilmSheet) -> tuple[Shape, ...]:
+    """The marks that panels share: targets, ends and trim, without rules and the wedge."""
+    return (*_targets(sheet), *_ends(sheet), *_trim_ticks(sheet))
 
 
 def wedge_box(sheet: FilmSheet) -> Box:
@@ -82,10 +87,10 @@ def wedge_tones(sheet: FilmSheet) -> NDArray[np.uint16]:
 def label_box(sheet: FilmSheet) -> Box:
     """Where the label stands: the tail end's outer strip."""
     aside = sheet.pixels(5.0)
-    top = wedge_box(sheet).bottom + sheet.pixels(2.0)
+    top = wedge_box(sheet).bottom + sheet.pixels(2.0 + sheet.label_down_mm)
     return Box(aside, top, sheet.page_grid.columns - aside - round(
                    sheet.label_aside_mm / sheet.page_grid.pixel_mm),
-               sheet.page_grid.rows - sheet.pixels(3.0))
+               sheet.page_grid.rows - sheet.pixels(3.0 + sheet.label_below_mm))
 
 
 def _stroke(sheet: FilmSheet) -> int:

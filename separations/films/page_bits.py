@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from separations.films.document_facts import DocumentFacts
 from separations.films.film_label import FilmLabel, label_lines
-from separations.films.film_page import film_page, label_width_pt
+from separations.films.film_page import film_page, label_room_pt
 from separations.films.film_pdf import wedge_content
 from separations.films.film_sheet import Box, FilmSheet
 from separations.films.marks import Shape, marks, wedge_box
@@ -50,8 +50,8 @@ class PageBits:
         straight = replace(sheet, reading="right-reading")
         document = film_page(
             straight, marks(straight) if shapes is None else shapes,
-            label_lines(label, content.spec, sheet.reading, label_width_pt(sheet)), (),
-            DocumentFacts(title=label.ink, date=label.date)).document
+            label_lines(label, content.spec, sheet.reading, *label_room_pt(sheet)), (),
+            DocumentFacts(title=label.title, date=label.date)).document
         with rendered_page(document, self.columns, self.rows) as page:
             for margin in self._margin_boxes():
                 self._margins.append((margin, _bits_of(page, margin)))

@@ -12,7 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from separations.films.film_sheet import Box, FilmSheet
-from separations.films.marks import Shape, marks, wedge_figures
+from separations.films.marks import Shape, common_marks, wedge_figures
+from separations.films.panel_rules import RULE_ROOM_MM, panel_rules
 from separations.films.seams import panel_count, seams
 from separations.films.splice_marks import (
     Overlap,
@@ -95,13 +96,7 @@ class Panel:
     @property
     def place_told(self) -> str:
         """Where it lies, in words."""
-        row, column = divmod(self.number - 1, self.columns)
-        places = []
-        if self.columns > 1:
-            places.append(f"{column + 1} of {self.columns} from the left")
-        if self.rows > 1:
-            places.append(f"{row + 1} of {self.rows} from the nose")
-        return ", ".join(places)
+        return _place_told(self.number, self.columns, self.rows)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -118,16 +113,39 @@ class PanelDots(LaidDots):
                              first_column + self.part.left, end_column + self.part.left)
 
 
+def _place_told(number: int, columns: int, rows: int) -> str:
+    row, column = divmod(number - 1, columns)
+    places = []
+    if columns > 1:
+        places.append(f"{column + 1} of {columns} from the left")
+    if rows > 1:
+        places.append(f"{row + 1} of {rows} from the nose")
+    return ", ".join(places)
+
+
+def panel_words(number: int, columns: int, rows: int, overlap: str) -> str:
+    """What a panel's label says of it; ``overlap`` as the job writes it."""
+    return f"{_place_told(number, columns, rows)} · overlap {overlap} · crosses on crosses"
+
+
 def panel_dots(whole: Prepared, panel: Panel) -> PanelDots:
     """A panel's dots out of the whole film's."""
     return PanelDots(whole=whole, part=panel.art, film_grid=panel.sheet.art_grid,
                      spec=whole.content.spec)
 
 
+def split_of(sheet: FilmSheet, room: PrinterRoom) -> tuple[int, int, float]:
+    """Panels across and along (0 where none would do), and the narrowest there can be (mm)."""
+    most_mm = room.width_mm - _SPARE_MM
+    columns = panel_count(sheet.page_width_mm, most_mm, room.overlap_mm)
+    rows = panel_count(_art_and_nose_mm(sheet), _most_rows_mm(sheet, room), room.overlap_mm)
+    others_mm = (columns - 1) * (most_mm - room.overlap_mm)
+    return columns, rows, max(most_mm / 2, sheet.page_width_mm - others_mm)
+
+
 def panels_fit(sheet: FilmSheet, room: PrinterRoom) -> bool:
     """Whether a film can be made in panels: none of them without an edge of the whole film."""
-    columns = panel_count(sheet.page_width_mm, room.width_mm - _SPARE_MM, room.overlap_mm)
-    rows = panel_count(_art_and_nose_mm(sheet), _most_rows_mm(sheet, room), room.overlap_mm)
+    columns, rows, _ = split_of(sheet, room)
     return columns > 0 and rows > 0 and min(columns, rows) <= 2
 
 
@@ -157,9 +175,7 @@ def plan_panels(sheet: FilmSheet, room: PrinterRoom, quiet: QuietArt) -> tuple[P
     art, page = sheet.art_box, sheet.page_grid
     columns = _overlaps(sheet, across, art.left, room.overlap_mm)
     rows = _overlaps(sheet, along, art.top, room.overlap_mm)
-    figures = set(wedge_figures(sheet))
-    shapes = (*(shape for shape in marks(sheet) if shape not in figures),
-              *splice_crosses(sheet, columns, rows))
+    shapes = (*common_marks(sheet), *splice_crosses(sheet, columns, rows))
     lefts, rights = _edges(columns, page.columns)
     tops, bottoms = _edges(rows, page.rows)
     return tuple(
@@ -202,7 +218,8 @@ def _panel(sheet: FilmSheet, shapes: tuple[Shape, ...], box: Box, seen_to: tuple
     tail = 0 if is_last_row else page.rows - art.bottom
     own = replace(sheet, art_grid=sheet.part_grid(inner),
                   page_grid=sheet.part_grid(box._replace(bottom=box.bottom + tail)),
-                  label_aside_mm=map_room_mm(columns))
+                  label_aside_mm=map_room_mm(columns), label_down_mm=RULE_ROOM_MM)
+    side = "left" if box.left == 0 else "right" if box.right == page.columns else None
     line = () if is_last_row else cut_line(own.page_grid, box.bottom - box.top)
     on_art = Box(inner.left - art.left, inner.top - art.top, inner.right - art.left,
                  inner.bottom - art.top)
@@ -210,4 +227,5 @@ def _panel(sheet: FilmSheet, shapes: tuple[Shape, ...], box: Box, seen_to: tuple
                             top=max(on_art.top, seen_to[1] - art.top))
     return Panel(number=number, columns=columns, rows=rows, art=on_art, fresh=fresh, sheet=own,
                  shapes=(*part_of(shapes, box), *wedge_figures(own), *line,
+                         *panel_rules(own, sheet, side=side),
                          *panel_map(own, columns, rows, number)))

@@ -23,7 +23,7 @@ from separations.films.film_page import INSET_PT, page_corners
 from separations.films.film_pdf import WEDGE_NAME, wedge_content, write_film
 from separations.films.film_record import Coding, FilmRecord, ImagePart, StripTrace
 from separations.films.film_sheet import Box, FilmSheet
-from separations.films.marks import wedge_box
+from separations.films.marks import Shape, wedge_box
 from separations.films.page_rendering import RenderedPage, rendered_page
 from separations.films.progress import PacedProgress, Progress
 from separations.films.strip_decoding import decode_group4, inflate_rows
@@ -42,7 +42,8 @@ class FilmReadBackError(Exception):
 
 
 def make_film(path: Path, content: FilmDots, sheet: FilmSheet, label: FilmLabel, *,
-              coding: Coding = "group4", workers: int = 2, whole: bool = True,
+              coding: Coding = "group4", whole: bool = True,
+              shapes: tuple[Shape, ...] | None = None,
               progress: Progress | None = None) -> FilmRecord:
     """Write a film and read it back; the file stays only if it is right.
 
@@ -56,7 +57,7 @@ def make_film(path: Path, content: FilmDots, sheet: FilmSheet, label: FilmLabel,
     """
     try:
         screening = prepare(content)
-        record = write_film(path, screening, sheet, label, coding=coding, workers=workers,
+        record = write_film(path, screening, sheet, label, coding=coding, shapes=shapes,
                             progress=progress)
         read_back(record, screening, sheet, whole=whole, progress=progress)
     except BaseException:

@@ -16,7 +16,7 @@ from preflight.board.area_window import part_of, rows_and_columns
 from preflight.film_scale import scale_short
 from preflight.raster_grid import RasterGrid
 from separations.films.document_facts import DocumentFacts
-from separations.films.film_label import BOLD_FONT, PLAIN_FONT, LabelLine, shortened
+from separations.films.film_label import LabelLine, shortened
 from separations.films.film_page import OVERPRINT, PlacedImage, label_width_pt
 from separations.films.film_sheet import FilmSheet
 from separations.films.ink_spaces import Plates, device_n_space, grey_space, separation_space
@@ -31,6 +31,7 @@ from separations.films.unscreened_page import (
     wedge,
     write_unscreened,
 )
+from separations.films.wrapped_text import BOLD_FONT, PLAIN_FONT
 from separations.halftone.film_content import AreaWork, LineWork
 
 TONES_NAME = "Tones"

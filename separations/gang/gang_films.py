@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -14,16 +14,25 @@ from preflight.job_file.job_reader import read_job
 from preflight.job_file.job_tables import InkTable
 from preflight.job_file.named_paths import path_within
 from preflight.whole_files import whole_folder
-from separations.films.film_label import FilmLabel
+from separations.films.film_label import (
+    SMALLEST_PT,
+    FilmLabel,
+    label_height_pt,
+    label_lines,
+    lines_beyond,
+)
+from separations.films.film_page import label_room_pt
 from separations.films.film_sheet import FilmSheet
 from separations.films.film_tiff import write_film_tiff
 from separations.films.read_back import make_film
 from separations.films.tiff_read_back import read_back_tiff
 from separations.gang.gang_dots import GangDots, PlacedDots
 from separations.gang.gang_sheet import GangSheet, read_gang_sheet
+from separations.gang.piece_marks import gang_marks
 from separations.gang.placed_pieces import (
     PlacedPiece,
     gang_film_sheet,
+    lay_pieces,
     place_pieces,
     size_lines,
 )
@@ -33,6 +42,7 @@ from separations.halftone.screening import prepare as prepare_dots
 from separations.job_films.film_names import film_name
 from separations.job_films.film_set import film_contents
 from separations.job_folder import keep_clear_of_inputs
+from separations.planes.laid_out_job import lay_out
 from separations.prepared_job import Say, prepare, silent
 
 GANG_FILE = "gang.json"
@@ -100,14 +110,19 @@ def make_gang(sheet_path: Path, out: Path, *, despite_stops: bool = False,
     paths = [path_within(sheet_path, piece.job) for piece in gang.piece]
     for path in dict.fromkeys(paths):
         keep_clear_of_inputs(path, out)
-    check_same_settings([read_job(path) for path in paths])
+    jobs = {path: read_job(path) for path in dict.fromkeys(paths)}
+    check_same_settings([jobs[path] for path in paths])
+    # Before the long work: whether there is room at all.
+    laid = {path: lay_out(job) for path, job in jobs.items()}
+    lay_pieces(gang, [laid[path] for path in paths])
     prepared = {}
     for path in paths:
         if path not in prepared:
             say(f"Piece {path.name}")
             prepared[path] = prepare(path, say)
     pieces = place_pieces(gang, [prepared[path] for path in paths])
-    findings = tuple(finding for job in prepared.values() for finding in job.findings)
+    findings = tuple(finding for path, job in prepared.items()
+                     for finding in _named(path.name, job.findings))
     if has_stop(findings) and not despite_stops:
         return GangOutcome(pieces=pieces, films=(), findings=findings, withheld=True)
     with whole_folder(out) as folder:
@@ -115,6 +130,13 @@ def make_gang(sheet_path: Path, out: Path, *, despite_stops: bool = False,
         outcome = GangOutcome(pieces=pieces, films=films, findings=findings, withheld=False)
         (folder / GANG_FILE).write_text(gang_json(gang, outcome), encoding="utf-8")
         return outcome
+
+
+def _named(file: str, findings: Sequence[Finding]) -> Iterator[Finding]:
+    """A job's findings with its file in front, those told word for word alike only once."""
+    told = {(f.grade, f.check, f.subject, f.says, f.mend): f for f in reversed(findings)}
+    for finding in reversed(told.values()):
+        yield replace(finding, check=f"{file}: {finding.check}")
 
 
 def gang_contents(pieces: Sequence[PlacedPiece],
@@ -156,19 +178,32 @@ def gang_json(gang: GangSheet, outcome: GangOutcome) -> str:
 
 def _write(gang: GangSheet, pieces: tuple[PlacedPiece, ...], folder: Path,
            say: Say) -> Iterator[GangFilm]:
-    sheet, job = gang_film_sheet(pieces), pieces[0].prepared.laid.job
+    sheet, job = _sheet_for_labels(gang, pieces), pieces[0].prepared.laid.job
+    shapes = gang_marks(sheet, pieces)
     (folder / "films").mkdir()
     for order, (ink, dots) in enumerate(gang_contents(pieces, sheet), 1):
         say(f"Film {order} of {len(job.ink)}: {ink.name}")
         name = f"films/{film_name(order, ink.name)}"
         label = _label(gang, pieces, ink, order)
-        record = make_film(folder / f"{name}.pdf", dots, sheet, label, coding=job.film.coding)
+        record = make_film(folder / f"{name}.pdf", dots, sheet, label, coding=job.film.coding,
+                           shapes=shapes)
         if "tiff" in job.film.also:
-            read_back_tiff(write_film_tiff(folder / f"{name}.tif", dots, sheet, label))
+            read_back_tiff(write_film_tiff(folder / f"{name}.tif", dots, sheet, label,
+                                           shapes=shapes))
         yield GangFilm(
             order=order, ink=ink.name, file=f"{name}.pdf", page_length_mm=sheet.page_length_mm,
             page_width_mm=sheet.page_width_mm, sha256=record.sha256,
             inked_mm2=record.ink_pixels * sheet.art_grid.pixel_mm**2 / sheet.scale.area)
+
+
+def _sheet_for_labels(gang: GangSheet, pieces: tuple[PlacedPiece, ...]) -> FilmSheet:
+    """The film, long enough for its labels, whose lines may be wrapped."""
+    job, narrow = pieces[0].prepared.laid.job, gang_film_sheet(pieces)
+    width_pt = label_room_pt(narrow)[0]
+    high = max(label_height_pt(label_lines(
+        _label(gang, pieces, ink, order), job.halftone_of(ink), job.film.reading, width_pt,
+        sizes_pt=(SMALLEST_PT,))) for order, ink in enumerate(job.ink, 1))
+    return gang_film_sheet(pieces, lines_beyond(high))
 
 
 def _label(gang: GangSheet, pieces: tuple[PlacedPiece, ...], ink: InkTable,

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import ceil
+from typing import Literal
 
 from preflight.film_scale import scale_lines
 from preflight.input_problem import InputProblem
@@ -29,6 +31,7 @@ from separations.gang.gang_layout import (
 )
 from separations.gang.gang_sheet import GangSheet, PieceTable
 from separations.job_films.film_set import job_sheet
+from separations.planes.laid_out_job import LaidOutJob
 from separations.prepared_job import PreparedJob
 
 #: Kept from the film printer's size for margins in whole pixels and bytes.
@@ -97,9 +100,18 @@ def place_pieces(gang: GangSheet, prepared: Sequence[PreparedJob]) -> tuple[Plac
     InputProblem
         When pieces meet, or do not fit the film printer or the frame.
     """
-    sheets = tuple(job_sheet(job.laid) for job in prepared)
+    sheets, places = lay_pieces(gang, [job.laid for job in prepared])
+    return tuple(PlacedPiece(table=table, prepared=job, sheet=sheet, place=place)
+                 for table, job, sheet, place
+                 in zip(gang.piece, prepared, sheets, places, strict=True))
+
+
+def lay_pieces(gang: GangSheet, laid: Sequence[LaidOutJob]
+               ) -> tuple[tuple[FilmSheet, ...], tuple[PiecePlace, ...]]:
+    """Each piece's sheet and place, which need no separation; raises as `place_pieces` does."""
+    sheets = tuple(job_sheet(job) for job in laid)
     sizes = tuple(PieceSize(sheet.art_grid.rows, sheet.art_grid.columns) for sheet in sheets)
-    jobs = [job.laid.job for job in prepared]
+    jobs = [job.job for job in laid]
     room = _room(jobs, sheets[0])
     if gang.is_placed:
         places = tuple(_given(table, sheets[0]) for table in gang.piece)
@@ -109,20 +121,32 @@ def place_pieces(gang: GangSheet, prepared: Sequence[PreparedJob]) -> tuple[Plac
             furthest = max(range(len(places)), key=lambda n: max(
                 (places[n].row + sizes[n].rows) / room.rows,
                 (places[n].column + sizes[n].columns) / room.columns))
-            raise _no_room(gang, furthest, jobs, room, sheets[0])
-    else:
-        gap = sheets[0].pixels(gang.gap.mm * max(sheets[0].scale))
-        laid = lay_on_shelves(sizes, room, gap, gang.lay)
-        if isinstance(laid, int):
-            raise _no_room(gang, laid, jobs, room, sheets[0])
-        places = laid
-    return tuple(PlacedPiece(table=table, prepared=job, sheet=sheet, place=place)
-                 for table, job, sheet, place
-                 in zip(gang.piece, prepared, sheets, places, strict=True))
+            raise _no_room(gang, furthest, jobs, room, sheets, taken)
+        return sheets, places
+    gap = sheets[0].pixels(gang.gap.mm * max(sheets[0].scale))
+    shelved = lay_on_shelves(sizes, room, gap, gang.lay)
+    if isinstance(shelved, int):
+        raise _no_room(gang, shelved, jobs, room, sheets, _needed(sizes, room, gap, gang.lay))
+    return sheets, shelved
 
 
-def gang_film_sheet(pieces: Sequence[PlacedPiece]) -> FilmSheet:
-    """The shared film: one set of marks, trim ticks round all pieces, a label line for each."""
+def _needed(sizes: tuple[PieceSize, ...], room: FilmRoom, gap: int,
+            lay: Literal["across", "along"]) -> FilmRoom:
+    """What shelves would take if there were as many as it needs, of the length that there is."""
+    no_end = sum(max(size) + gap + 8 for size in sizes)
+    wider = FilmRoom(max(room.rows, *(size.rows for size in sizes)),
+                     max(room.columns, *(size.columns for size in sizes)))
+    wider = wider._replace(rows=no_end) if lay == "across" else wider._replace(columns=no_end)
+    shelved = lay_on_shelves(sizes, wider, gap, lay)
+    assert not isinstance(shelved, int)
+    return extent(sizes, shelved)
+
+
+def gang_film_sheet(pieces: Sequence[PlacedPiece], further_lines: int | None = None) -> FilmSheet:
+    """The shared film: one set of marks, trim ticks round all pieces, a label line for each.
+
+    ``further_lines`` are the lines of its label beyond the usual ones, where some are wrapped.
+    """
     own = pieces[0].sheet
     rows, columns = extent(tuple(PieceSize(p.sheet.art_grid.rows, p.sheet.art_grid.columns)
                                  for p in pieces), tuple(p.place for p in pieces))
@@ -136,7 +160,8 @@ def gang_film_sheet(pieces: Sequence[PlacedPiece]) -> FilmSheet:
             (wide / 2 - min(t.left for t in trims) * pixel) / across)
     bounds = (-high / 2 / along, -wide / 2 / across, high / 2 / along, wide / 2 / across)
     sheet = film_sheet(bounds, trim, own.dpi, own.reading, scale=own.scale,
-                       further_lines=len(pieces) + len(size_lines(pieces)))
+                       further_lines=max(further_lines or 0,
+                                         len(pieces) + len(size_lines(pieces))))
     assert sheet.art_grid == grid_over(own.scale.grown_bounds(bounds), pixel)
     return sheet
 
@@ -185,14 +210,16 @@ def _check_apart(gang: GangSheet, sizes: tuple[PieceSize, ...],
 
 
 def _no_room(gang: GangSheet, number: int, jobs: Sequence[Job], room: FilmRoom,
-             sheet: FilmSheet) -> InputProblem:
-    pixel_mm = sheet.art_grid.pixel_mm
-    film = jobs[0].film
+             sheets: Sequence[FilmSheet], needed: FilmRoom) -> InputProblem:
+    pixel_mm = sheets[0].art_grid.pixel_mm
+    film, own = jobs[0].film, sheets[number].art_grid
     return InputProblem(
         where=f"{gang.path}: piece[{number + 1}]",
-        found=f"no room for '{gang.piece[number].job}': a film printer of {film.width.written} by "
-              f"{film.length.written} and the frame with its free mesh leave "
-              f"{room.columns * pixel_mm:.0f} by {room.rows * pixel_mm:.0f} mm for all pieces",
+        found=f"no room for '{gang.piece[number].job}' of {own.columns * pixel_mm:.0f} by "
+              f"{own.rows * pixel_mm:.0f} mm: all pieces as they are laid need "
+              f"{ceil(needed.columns * pixel_mm)} by {ceil(needed.rows * pixel_mm)} mm; a film "
+              f"printer of {film.width.written} by {film.length.written} and the frame with its "
+              f"free mesh leave {room.columns * pixel_mm:.0f} by {room.rows * pixel_mm:.0f} mm",
         would_do="fewer or smaller pieces, other places or another 'lay', or a greater frame,")
 
 

@@ -10,12 +10,10 @@ from pathlib import Path
 import numpy as np
 
 from preflight.board.area_mask import row_spans
-from preflight.film_scale import scale_lines, scale_short
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
 from preflight.mesh import Mesh
 from preflight.raster_grid import RasterGrid
-from separations.films.film_label import FilmLabel
 from separations.films.film_pdf import write_film
 from separations.films.film_sheet import FilmSheet, film_sheet
 from separations.films.film_tiff import write_film_tiff
@@ -33,6 +31,7 @@ from separations.inks.press_profile import measured_deposit_um
 from separations.job_films.film_lines import lines_of
 from separations.job_films.film_names import film_name
 from separations.job_films.further_outputs import write_unscreened_pages
+from separations.job_films.job_label import job_label, lines_needed, panel_lines_needed
 from separations.job_films.panel_films import (
     check_panels_fit,
     job_panels,
@@ -72,10 +71,11 @@ def job_sheet(laid: LaidOutJob) -> FilmSheet:
     film = laid.job.film
     plain = partial(film_sheet, laid.area.image_bounds, laid.area.trim.bounds,
                     film.resolution.dpi, film.reading, scale=film.scale)
-    lines = len(_size_lines(laid))
-    whole = plain(further_lines=lines)
-    if film.panels and not printer_room(film).holds(whole):
-        whole = plain(further_lines=lines + 1, apron_mm=APRON_MM)
+    whole = plain(further_lines=lines_needed(laid, plain()))
+    room = printer_room(film)
+    if film.panels and not room.holds(whole):
+        whole = plain(apron_mm=APRON_MM)
+        whole = plain(further_lines=panel_lines_needed(laid, whole, room), apron_mm=APRON_MM)
         check_panels_fit(whole, laid.job)
     return whole
 
@@ -133,7 +133,7 @@ def write_films(
         writing, reading = (_part_of(progress, 2 * order - back, parts, sheet) for back in (2, 1))
         name = f"films/{film_name(order, ink.name)}"
         say(f"Film {order} of {len(laid.job.ink)}: {ink.name}")
-        label = _label(laid, ink, order)
+        label = job_label(laid, ink, order)
         if panels:
             cut = write_panels(folder, name, screening, panels, label, laid.job.film)
             made, ink_pixels = cut.panels, cut.ink_pixels
@@ -188,8 +188,6 @@ def _printed_mm2(ink_pixels: int, sheet: FilmSheet) -> float:
     return ink_pixels * sheet.art_grid.pixel_mm**2 / sheet.scale.area
 
 
-
-
 def _estimate(laid: LaidOutJob, ink: InkTable, inked_mm2: float) -> InkEstimate:
     job = laid.job
     mesh = job.mesh_of(ink)
@@ -207,20 +205,3 @@ def _deposit(job: Job, ink: InkTable, mesh: Mesh) -> Range:
     if weighed is not None and weighed.transfer is not None:
         return measured_deposit_um(weighed.transfer, mesh.ink_volume_um)
     return deposit_um(mesh, job.wood.absorption.fraction)
-
-
-def _label(laid: LaidOutJob, ink: InkTable, order: int) -> FilmLabel:
-    job = laid.job
-    mesh = ink.mesh or job.mesh
-    return FilmLabel(
-        job=job.title, board=f"{job.board.name}, {job.side} side", ink=ink.name,
-        mesh=f"{mesh.count.written}, thread {mesh.thread.written}",
-        ruling=job.ruling_of(ink).written, film_number=order, film_count=len(job.ink),
-        scale=scale_short(job.film.scale), screened=ink.prints != "line work",
-        date=job.date.isoformat(), further=_size_lines(laid))
-
-
-def _size_lines(laid: LaidOutJob) -> tuple[str, ...]:
-    """How the film's size differs from the print's, if it does."""
-    least_x, least_y, greatest_x, greatest_y = laid.area.image_bounds
-    return scale_lines(laid.job.film.scale, greatest_x - least_x, greatest_y - least_y)

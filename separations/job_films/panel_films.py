@@ -24,6 +24,7 @@ from separations.films.panels import (
     PrinterRoom,
     QuietArt,
     panel_dots,
+    panel_words,
     panels_fit,
     plan_panels,
 )
@@ -176,7 +177,7 @@ def write_panels(
 
 def label_line(panel: Panel, film: FilmTable) -> str:
     """What a panel's label says of it."""
-    return f"{panel.place_told} · overlap {film.panel_overlap.written}, crosses on crosses"
+    return panel_words(panel.number, panel.columns, panel.rows, film.panel_overlap.written)
 
 
 def _too_small(job: Job) -> InputProblem:

@@ -28,6 +28,8 @@ def size_told(submission: Submission) -> str:
 def rules_told(submission: Submission) -> str:
     """What the check rules measure on the film."""
     scale = submission.job.film.scale
+    if submission.job.film.panels and scale.is_true:
+        return "each check rule measures, along and across, the length marked beside it"
     if scale.is_true:
         return "the rule marked 100 mm measures 100 mm along and across"
     return (f"the rule marked 100 mm measures {_RULE_MM * scale.along:.2f} mm along and "
@@ -40,10 +42,15 @@ def panels_told(outcome: Outcome) -> str | None:
     if film is None:
         return None
     overlap = outcome.submission.job.film.panel_overlap.written
+    # Panels that reach to the tail keep their labels; those before them have a line to cut along.
+    cut = ("cut labels off at the dashed line where one is drawn; "
+           if len({panel.first_row for panel in film.panels}) > 1 else "")
     return (f"Each film is in {len(film.panels)} panels that overlap by {overlap}: lay them on a "
-            "light table, nose up, by the map beside each label; cut labels off at the dashed "
-            "line; lay the fine crosses of neighbours on each other at both ends and tape. Where "
-            "panels overlap both show the same dots. All inks have their seams in one place.")
+            f"light table, nose up, by the map beside each label; {cut}lay the fine "
+            "crosses of neighbours on each other at both ends and tape. Where panels overlap "
+            "both show the same dots. All inks have their seams in one place. Each panel has "
+            "rules of its own, whole, marked with their length: one across above its label, and "
+            "where it has a side of the whole film one along in that margin; measure each panel.")
 
 
 def files_told(film: FilmMade) -> str:

@@ -176,3 +176,27 @@ def test_an_outline_in_space_is_refused(tmp_path: Path) -> None:
     document.saveas(path)
     assert sentence(path) == ("a.dxf: found an outline that rises by 60 mm; a flat drawing, in "
                               "plan or developed, would do.")
+
+
+@pytest.mark.parametrize("straight", [False, True])
+def test_a_hole_is_no_board_where_the_outline_has_gaps(tmp_path: Path, straight: bool) -> None:
+    path = tmp_path / "a.dxf"
+    document = ezdxf.new(units=1)
+    space = document.modelspace()
+    if straight:
+        for start, end in (((0.01, 0), (20, 0)), ((20, 0.01), (20, 7)), ((19.99, 7), (0, 7)),
+                           ((0, 6.99), (0, 0))):
+            space.add_line(start, end)
+    else:
+        space.add_lwpolyline([(3.51, 7), (20, 7), (20, 0), (10.01, 0)])
+        space.add_lwpolyline([(9.99, 0), (0, 0), (0, 7), (3.49, 7)])
+    space.add_circle((5, 3), 0.15)
+    document.saveas(path)
+    told = sentence(path)
+    assert "an outline with a gap of 0." in told
+    assert "outline_gap = \"0." in told
+    assert "outline_unit" not in told
+    outline = read_outline_file(path, gap_mm=0.6)
+    assert outline.length_mm == pytest.approx(508.0, abs=0.3)
+    assert any("hole" in remark or "1 smaller closed ring" in remark
+               for remark in outline.remarks)

@@ -144,3 +144,12 @@ def test_what_is_no_svg(tmp_path: Path) -> None:
     assert sentence(path) == f"a.svg: found more than 20 MB; {asked}"
     assert sentence(svg(path, egg(), 'viewBox="0 0 0 5"')) == \
         "a.svg: found '0 0 0 5' for a viewBox" + PLAIN
+
+
+def test_a_hole_is_no_board_where_the_outline_has_a_gap(tmp_path: Path) -> None:
+    path = svg(tmp_path / "a.svg", '<path d="M -800 -150 H 800 V 150 H -800 V -149.5"/>'
+               '<circle cx="200" cy="0" r="4"/>')
+    assert sentence(path) == (
+        'a.svg: found an outline with a gap of 0.5 mm near (-800, 149.5), where 0.1 mm is '
+        'allowed; a closed outline, or outline_gap = "0.6 mm", would do.')
+    assert read_outline_file(path, gap_mm=0.6).length_mm == pytest.approx(1600.0)

@@ -122,3 +122,18 @@ def test_tiling(bounds: tuple[float, float, float, float]) -> None:
             assert one.x_mm + one.width_mm - other.x_mm >= 15.0 - 1e-9
     assert min(w.x_mm for w in tiling.windows) < bounds[0]
     assert max(w.y_mm + w.height_mm for w in tiling.windows) > bounds[3]
+
+
+@pytest.mark.parametrize("width_mm", [178.0, 300.0, 330.0, 345.0, 500.0])
+@pytest.mark.parametrize("length_mm", [508.0, 700.0, 1600.0])
+def test_no_two_join_marks_lie_on_each_other(length_mm: float, width_mm: float) -> None:
+    tiling = tiling_over((-length_mm / 2, -width_mm / 2, length_mm / 2, width_mm / 2))
+    places = np.array([(join.x_mm, join.y_mm) for join in tiling.joins])
+    away = np.hypot(*(places[:, None] - places[None]).transpose(2, 0, 1))
+    assert away[~np.eye(len(places), dtype=bool)].min() >= 12.0
+    for window in tiling.windows:
+        for other in tiling.windows:
+            beside = abs(window.row - other.row) + abs(window.column - other.column) == 1
+            if beside:
+                assert sum(window.holds(x, y) and other.holds(x, y) for x, y in places) >= 2
+    assert [join.number for join in tiling.joins] == list(range(1, len(places) + 1))

@@ -36,7 +36,7 @@ def _sheet(reading: Reading = "right-reading") -> FilmSheet:
     return film_sheet(BOUNDS, TRIM, _DPI, reading, further_lines=1, apron_mm=APRON_MM)
 
 
-def _plan(sheet: FilmSheet, room: PrinterRoom) -> tuple[Panel, ...]:
+def _quiet(sheet: FilmSheet) -> QuietArt:
     art, mm = sheet.art_box, sheet.page_grid.pixel_mm
     quiet = QuietArt(columns=np.full(int(sheet.page_width_mm) + 1, 0.5),
                      rows=np.full(int(sheet.page_length_mm) + 1, 0.5))
@@ -44,7 +44,11 @@ def _plan(sheet: FilmSheet, room: PrinterRoom) -> tuple[Panel, ...]:
                             (quiet.rows, art.top, art.bottom)):
         place = np.arange(len(ink)) / mm
         ink[(place < first) | (place > end)] = np.inf
-    return plan_panels(sheet, room, quiet)
+    return quiet
+
+
+def _plan(sheet: FilmSheet, room: PrinterRoom) -> tuple[Panel, ...]:
+    return plan_panels(sheet, room, _quiet(sheet))
 
 
 @pytest.mark.parametrize(("width_mm", "length_mm", "reading", "count"), [

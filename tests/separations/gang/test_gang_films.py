@@ -73,8 +73,15 @@ def test_a_gang_holds_each_pieces_own_dots_and_nothing_else(jobs: Path, tmp_path
     with pypdfium2.PdfDocument(tmp_path / "gang" / made.films[0].file) as document:
         text = " ".join(document[0].get_textpage().get_text_bounded().split())
     for part in ("Film 1 of 2", "3 pieces", "Small plank, base side, turned 180°",
-                 "0.0 mm from the nose edge, 0.0 mm from the left"):
+                 "0.0 mm from the nose edge, 0.0 mm from the left", "1 nose", "2 tail", "3 nose",
+                 "1 tail", "2 nose", "3 tail"):
         assert part in text
+    assert "NOSE" not in text
+    assert "TAIL" not in text
+    assert {finding.check.split(": ")[0] for finding in made.findings} == {
+        "marsh.toml", "base.toml", "part.toml"}
+    alike = [(f.check, f.subject, f.says, f.mend) for f in made.findings]
+    assert len(set(alike)) == len(alike)
 
 
 def test_dots_of_a_gang_print_the_tones_of_its_pieces(jobs: Path, tmp_path: Path) -> None:
@@ -130,19 +137,23 @@ def test_the_same_gang_gives_the_same_bytes(jobs: Path, tmp_path: Path) -> None:
      "piece[2]: found 'part.toml' lying over piece[1], 'marsh.toml'; places whose boxes are apart, "
      "or no places for automatic ones, would do."),
     (('marsh.toml"',) * 4, HEAD + 'lay = "along"\n',
-     "piece[4]: found no room for 'marsh.toml': a film printer of 61 cm by 30 m and the frame "
-     "with its free mesh leave 349 by 599 mm for all pieces; fewer or smaller pieces, other places "
+     "piece[4]: found no room for 'marsh.toml' of 90 by 310 mm: all pieces as they are laid need "
+     "391 by 311 mm; a film printer of 61 cm by 30 m and the frame "
+     "with its free mesh leave 349 by 599 mm; fewer or smaller pieces, other places "
      "or another 'lay', or a greater frame, would do."),
     (('marsh.toml"\nfrom_nose = "400 mm"\nfrom_left = "0 mm"',), HEAD,
-     "piece[1]: found no room for 'marsh.toml': a film printer of 61 cm by 30 m and the frame "
-     "with its free mesh leave 349 by 599 mm for all pieces; fewer or smaller pieces, other places "
+     "piece[1]: found no room for 'marsh.toml' of 90 by 310 mm: all pieces as they are laid need "
+     "91 by 711 mm; a film printer of 61 cm by 30 m and the frame "
+     "with its free mesh leave 349 by 599 mm; fewer or smaller pieces, other places "
      "or another 'lay', or a greater frame, would do."),
 ])
 def test_a_gang_that_cannot_be_is_one_sentence(
         jobs: Path, tmp_path: Path, pieces: tuple[str, ...], head: str, sentence: str) -> None:
     sheet = _gang(jobs, *pieces, head=head)
+    said: list[str] = []
     with pytest.raises(InputProblem) as caught:
-        make_gang(sheet, tmp_path / "gang")
+        make_gang(sheet, tmp_path / "gang", say=said.append)
+    assert not said, "told before any separation"
     assert caught.value.sentence == f"{sheet}: {sentence}"
     assert not (tmp_path / "gang").exists()
 

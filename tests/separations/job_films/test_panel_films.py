@@ -10,6 +10,7 @@ from pathlib import Path
 
 import jsonschema
 import numpy as np
+import pikepdf
 import pypdfium2
 import pytest
 from shapely.affinity import scale as scaled
@@ -69,10 +70,15 @@ def test_a_runs_panels_are_its_whole_films(coarse_job: Write, tmp_path: Path) ->
     with pypdfium2.PdfDocument(tmp_path / "out" / "operator.pdf") as document:
         text = " ".join(document[0].get_textpage().get_text_bounded().split())
     assert "Each film is in 2 panels that overlap by 15 mm" in text
+    assert "dashed line" not in text.split("Each film is in 2 panels")[1].split("All inks")[0]
     with pypdfium2.PdfDocument(tmp_path / "out" / made.films[1].panels[1].file) as document:
         text = " ".join(document[0].get_textpage().get_text_bounded().split())
     assert "Black, panel 2 of 2 (film 2 of 2)" in text
-    assert "2 of 2 from the left" in text
+    for fact in ("2 of 2 from the left", "overlap 15 mm", "crosses on crosses", "300 dpi",
+                 "scale 1:1"):
+        assert fact in text
+    with pikepdf.open(tmp_path / "out" / made.films[1].panels[1].file) as pdf:
+        assert str(pdf.docinfo["/Title"]).endswith("Black, panel 2 of 2")
 
 
 def test_factors_are_told_and_leave_ink_and_tones_as_they_are(
