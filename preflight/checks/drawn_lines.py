@@ -109,7 +109,8 @@ def drawings_stand_out(submission: Submission) -> Iterator[Finding]:
             f"In {drawing.ink} it differs from the ground by {drawing.stands_out:.0f} L* or more "
             f"over all but a tenth of its {part}.",
             measured=Figure(value=drawing.stands_out, unit="L*"),
-            limit=at_least(limits.STANDS_OUT.value, limits.STANDS_OUT.unit), source=limits.STANDS_OUT.source,
+            limit=at_least(limits.STANDS_OUT.value, limits.STANDS_OUT.unit),
+            source=limits.STANDS_OUT.source,
             place=drawing.place_faint if faint else None,
             mend="Give it another ink (white on a dark ground, a dark one on a light ground), "
                  "move it to where the photo is lighter or darker, or lay a flat colour beneath "

@@ -31,7 +31,8 @@ def photo_lies_along_the_board(submission: Submission) -> Iterator[Finding]:
                  f"{better:g} it would be {turned:.0f} %." if cropped else
             f"{now:.0f} % of the photo shows; a quarter turn would not show far more.",
             measured=Figure(value=now, unit="% of the photo"),
-            limit=at_least(limits.PHOTO_SHOWS.value, limits.PHOTO_SHOWS.unit), source=limits.PHOTO_SHOWS.source,
+            limit=at_least(limits.PHOTO_SHOWS.value, limits.PHOTO_SHOWS.unit),
+            source=limits.PHOTO_SHOWS.source,
             mend=f"Write turn = {better:g} (or {(better + 180) % 360:g}, the other way round) in "
                  "its [[art]] table, or place = \"scale\" if this crop is meant."
             if cropped else "")
