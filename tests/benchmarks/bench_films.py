@@ -180,6 +180,8 @@ def test_the_plain_way(tmp_path: Path) -> None:
         dots.save(tmp_path / "plain.tiff", compression="group4")
 
     plain = _timed(plainly)
+    first = next(iter(film_bands(content, workers=1)))  # compiled code is loaded once
+    code_rows(first, np.zeros(first.shape[1], np.uint8), size[0])
     begun = time.perf_counter()
     done = 0
     for band in film_bands(content, workers=1):
