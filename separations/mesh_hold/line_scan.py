@@ -67,17 +67,17 @@ def scan_lines(cover: NDArray[np.uint8], most_px: float, tile_px: int) -> LineSu
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def _chord_down(cover, r, c, follow, ink):  # type: ignore[no-untyped-def]
-    """Length of the column's chord of ink, or of ground, through a pixel; the ends count in part.
+def _chord(pixels, at, follow, ink):  # type: ignore[no-untyped-def]
+    """Length of a row's or column's chord of ink, or ground, through a pixel; ends count in part.
 
     Infinite for a chord of ground that meets no ink on either side.
     """
     total = 0.0
     for way in (-1, 1):
-        k = r if way == 1 else r - 1
+        k = at if way == 1 else at - 1
         steps = 0
-        while 0 <= k < cover.shape[0] and steps < follow:
-            value = float(cover[k, c])
+        while 0 <= k < pixels.size and steps < follow:
+            value = float(pixels[k])
             share = value if ink else 255.0 - value
             total += share
             if share < 128.0:
@@ -98,27 +98,6 @@ def _width(h, v):  # type: ignore[no-untyped-def]
     if h == np.inf:
         return v
     return h * v / np.sqrt(h * h + v * v)
-
-
-@njit(cache=True, nogil=True, error_model="numpy")
-def _chord_across(cover, r, c, follow, ink):  # type: ignore[no-untyped-def]
-    """As `_chord_down`, along the row."""
-    total = 0.0
-    for way in (-1, 1):
-        k = c if way == 1 else c - 1
-        steps = 0
-        while 0 <= k < cover.shape[1] and steps < follow:
-            value = float(cover[r, k])
-            share = value if ink else 255.0 - value
-            total += share
-            if share < 128.0:
-                break
-            k += way
-            steps += 1
-        else:
-            if not ink:
-                return np.inf
-    return total / 255.0
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -174,8 +153,8 @@ def _keep_least(tiles, r, c, tile, width, most):  # type: ignore[no-untyped-def]
 
 @njit(cache=True, nogil=True, error_model="numpy")
 def _ground_width(cover, r, c, follow):  # type: ignore[no-untyped-def]
-    return _width(_chord_across(cover, r, c, follow, False),
-                  _chord_down(cover, r, c, follow, False))
+    return _width(_chord(cover[r], c, follow, False),
+                  _chord(cover[:, c], r, follow, False))
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -183,12 +162,12 @@ def _look_at_pixel(cover, r, c, h, most, follow, tile, line, gap):  # type: igno
     """One pixel of a line: how wide the line is there, and the gap below it, if one begins."""
     if cover[r, c] < _PRINTS:
         return
-    _keep_least(line, r, c, tile, _width(h, _chord_down(cover, r, c, follow, True)), most)
+    _keep_least(line, r, c, tile, _width(h, _chord(cover[:, c], r, follow, True)), most)
     if r + 1 < cover.shape[0] and cover[r + 1, c] < _PRINTS:
-        v = _chord_down(cover, r + 1, c, follow, False)
+        v = _chord(cover[:, c], r + 1, follow, False)
         if v < most:
             below = min(r + 1 + int(v / 2), cover.shape[0] - 1)
-            width = _width(_chord_across(cover, below, c, follow, False), v)
+            width = _width(_chord(cover[below], c, follow, False), v)
             _keep_least(gap, below, c, tile, width, most)
 
 
