@@ -36,12 +36,12 @@ def art_cover(art: Polygon, grid: RasterGrid) -> NDArray[np.uint8]:
     return cover
 
 
-def cut_to_art(plane: NDArray[np.uint8], art: Polygon, grid: RasterGrid) -> None:
-    """Weigh each pixel of a plane, shape (rows, columns), by the art's cover, in place."""
+def cut_to_art(piece: NDArray[np.uint8], art: Polygon, grid: RasterGrid) -> None:
+    """Weigh a piece, shape (rows, columns) of its grid, by the art's cover, in place."""
     if not _is_upright(art):
-        cv2.multiply(plane, art_cover(art, grid), dst=plane, scale=1 / 255)
+        cv2.multiply(piece, art_cover(art, grid), dst=piece, scale=1 / 255)
         return
-    for part, shares in zip((plane, plane.T), _shares(art, grid), strict=True):
+    for part, shares in zip((piece, piece.T), _shares(art, grid), strict=True):
         cut = np.flatnonzero(shares < 1)
         part[cut] = np.rint(part[cut] * shares[cut, None])
 

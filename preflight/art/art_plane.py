@@ -17,7 +17,9 @@ from preflight.art.art_cover import art_cover, cut_to_art
 from preflight.art.artwork import Artwork
 from preflight.art.artwork_pixels import ArtPixels, Pixels, load_pixels
 from preflight.art.placement import PlacedArt
+from preflight.board.area_window import part_of
 from preflight.raster_grid import RasterGrid
+from preflight.tiled_plane import TiledCanvas, TiledPlane
 
 if TYPE_CHECKING:
     from preflight.art.resampling import Filter
@@ -102,26 +104,21 @@ def photo_plane(artwork: Artwork, placed: PlacedArt, grid: RasterGrid, *,
 
 
 def line_plane(artwork: Artwork, placed: PlacedArt, grid: RasterGrid, *,
-               pixels: ArtPixels | None = None) -> NDArray[np.uint8]:
-    """The share of each pixel that line work inks.
+               pixels: ArtPixels | None = None) -> TiledPlane:
+    """The share of each pixel that line work inks, 255 for all of it.
 
     A picture with transparent parts inks where it is opaque, whatever its colour; any other inks
     where it is dark.
-
-    Returns
-    -------
-    NDArray of uint8, shape (rows, columns)
-        255 = ink all over the pixel.
     """
     source = pixels or load_pixels(artwork, shrink=_shrink(placed, grid))
-    ink = np.zeros((grid.rows, grid.columns), dtype=np.uint8)
+    ink = TiledCanvas(grid.rows, grid.columns)
     window = _window(placed.polygon, grid)
     if window is None:
-        return ink
+        return ink.plane()
     by_alpha = source.uses_alpha
     top = np.float32(source.top)
 
-    def inked(band: Pixels) -> NDArray[np.float32]:
+    def inked_share(band: Pixels) -> NDArray[np.float32]:
         if by_alpha:
             return np.asarray(band[:, :, -1:] * (255 / top), dtype=np.float32)
         light = (band[:, :, 0].astype(np.float32) if band.shape[2] < 3
@@ -129,11 +126,14 @@ def line_plane(artwork: Artwork, placed: PlacedArt, grid: RasterGrid, *,
         return np.asarray((255 - light * (255 / top))[:, :, None], dtype=np.float32)
 
     def store(rows: slice, columns: slice, piece: NDArray[Any]) -> None:
-        ink[rows, columns] = np.clip(piece[:, :, 0] + 0.5, 0, 255)
+        inked = np.clip(piece[:, :, 0] + 0.5, 0, 255).astype(np.uint8)
+        part = part_of(grid, rows, columns)
+        if part is not None and inked.any():
+            cut_to_art(inked, placed.polygon, part)
+            ink.put(inked, rows.start, columns.start)
 
-    _fill(source, placed, grid, window, "linear", inked, store)
-    cut_to_art(ink, placed.polygon, grid)
-    return ink
+    _fill(source, placed, grid, window, "linear", inked_share, store)
+    return ink.plane()
 
 
 def _as_is(band: Pixels) -> Pixels:
@@ -258,14 +258,31 @@ def _resample_bands(source: ArtPixels, down: Any, across: Any, prepare: _Prepare
         first_rows, weights = down.first[part], down.weights[part]
         low, high = int(first_rows.min()), int(first_rows.max()) + weights.shape[1]
         band = np.ascontiguousarray(prepare(source.band(low, high)))
-        piece = np.empty((len(weights), len(across.first), band.shape[2]), dtype=band.dtype)
-        resample(band, Taps(first_rows - low, weights), across, piece, _limit(piece))
+        busy = _reached(band, across) if band.shape[2] == 1 else slice(0, len(across.first))
+        made = np.empty((len(weights), busy.stop - busy.start, band.shape[2]), dtype=band.dtype)
+        resample(band, Taps(first_rows - low, weights),
+                 Taps(across.first[busy], across.weights[busy]), made, _limit(made))
+        if made.shape[1] == len(across.first):
+            keep(first, made)
+            return
+        piece = np.zeros((len(made), len(across.first), 1), dtype=made.dtype)
+        piece[:, busy] = made
         keep(first, piece)
 
     starts = range(0, many, chunk)
     make(starts[0])
     with ThreadPoolExecutor(os.cpu_count()) as workers:
         list(workers.map(make, starts[1:]))
+
+
+def _reached(band: NDArray[Any], across: Any) -> slice:
+    """The output columns, at least one, that anything but 0 in a band can reach."""
+    held = np.flatnonzero(band.any(axis=(0, 2)))
+    if not len(held):
+        return slice(0, 1)
+    reached = np.flatnonzero((across.first + across.weights.shape[1] > held[0])
+                             & (across.first <= held[-1]))
+    return slice(int(reached[0]), int(reached[-1]) + 1) if len(reached) else slice(0, 1)
 
 
 def _limit(pixels: NDArray[Any]) -> float:

@@ -17,6 +17,7 @@ from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
 from preflight.raster_grid import RasterGrid
+from preflight.tiled_plane import tiled
 from preflight.units import MM_PER_INCH
 from separations.calibration.patches import COLUMNS, Patch
 from separations.films.film_sheet import FilmSheet, film_sheet
@@ -117,7 +118,7 @@ def sheet_lettering(laid: WedgeSheet) -> LineWork:
         _, _, top_x, left_y = laid.bounds_mm(patch)
         place = plane_grid.column_of(left_y), plane_grid.row_of(top_x + _BASELINE_MM)
         draw.text(place, patch.name, fill=255, font=font, anchor="ls")
-    return LineWork(plane=np.asarray(picture, np.uint8), grid=plane_grid, action="print")
+    return LineWork(plane=tiled(np.asarray(picture, np.uint8)), grid=plane_grid, action="print")
 
 
 def _tones(laid: WedgeSheet, ink: int) -> tuple[NDArray[np.uint16], RasterGrid]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -21,10 +20,10 @@ def flat_rows(job: ToneSet, number: int) -> Callable[[int, int], NDArray[np.uint
     Line work is averaged over the tones' larger pixels, and so is the edge of the printed area:
     both are softer here than on the film.
     """
-    grid, size = job.grid, (job.grid.columns, job.grid.rows)
+    grid = job.grid
     tones = job.tones[number]
     lines = [(line if isinstance(line, AreaWork) else
-              cv2.resize(line.plane, size, interpolation=cv2.INTER_AREA), line.action)
+              line.plane.averaged(grid.rows, grid.columns), line.action)
              for ink, line in job.lines if ink == number]
 
     def rows(first: int, end: int) -> NDArray[np.uint8]:

@@ -15,6 +15,7 @@ from preflight.board.area_mask import coverage_mask
 from preflight.board.area_window import part_of, rows_and_columns
 from preflight.film_scale import scale_short
 from preflight.raster_grid import RasterGrid
+from preflight.tiled_plane import TiledPlane, tiled
 from separations.films.document_facts import DocumentFacts
 from separations.films.film_label import LabelLine, shortened
 from separations.films.film_page import OVERPRINT, PlacedImage, label_width_pt
@@ -129,13 +130,13 @@ def _page(job: ToneSet, inks: Sequence[int], sheet: FilmSheet, head: str) -> Uns
                           images=images, placed=tuple(placed))
 
 
-def _stencil(line: LineWork | AreaWork, sheet: FilmSheet) -> tuple[NDArray[np.uint8], RasterGrid]:
-    """Coverage (uint8) and where it lies; an area's outline is drawn in film pixels."""
+def _stencil(line: LineWork | AreaWork, sheet: FilmSheet) -> tuple[TiledPlane, RasterGrid]:
+    """Coverage and where it lies; an area's outline is drawn in film pixels."""
     if isinstance(line, LineWork):
         return line.plane, line.grid
     film = sheet.art_grid
     window = part_of(film, *rows_and_columns(line.area, film)) or film.band(0, 1)
-    return np.asarray(coverage_mask(line.area, window) >> 8, np.uint8), window
+    return tiled(np.asarray(coverage_mask(line.area, window) >> 8, np.uint8)), window
 
 
 def _ink_space(ink: int) -> str:

@@ -15,6 +15,7 @@ from shapely import get_parts
 
 from preflight.board.area_mask import Area
 from preflight.raster_grid import RasterGrid
+from preflight.tiled_plane import TiledPlane
 from separations.films.deflate import BlockJoiner, code_block
 from separations.films.document_facts import DocumentFacts
 from separations.films.film_images import MOST_IMAGE_ROWS
@@ -122,7 +123,7 @@ def clip_to(area: Area, sheet: FilmSheet) -> str:
     return " ".join([*path, "W* n"])
 
 
-def stencils(name: str, cover: NDArray[np.uint8], grid: RasterGrid,
+def stencils(name: str, cover: TiledPlane, grid: RasterGrid,
              sheet: FilmSheet) -> dict[str, tuple[InkImage, Edges]]:
     """Line work as stencils, each no taller than viewers draw, with their places.
 
@@ -130,7 +131,7 @@ def stencils(name: str, cover: NDArray[np.uint8], grid: RasterGrid,
     ----------
     name : str
         What their names begin with.
-    cover : NDArray of uint8, shape (rows, columns)
+    cover : TiledPlane
         Coverage, 255 = line; painted where it is half or more.
     grid : RasterGrid
         Where it lies.
@@ -143,7 +144,7 @@ def stencils(name: str, cover: NDArray[np.uint8], grid: RasterGrid,
         end = min(first + MOST_IMAGE_ROWS, grid.rows)
 
         def samples(start: int, stop: int, first: int = first) -> NDArray[np.uint8]:
-            return np.packbits(cover[first + start:first + stop] >= 128, axis=1)
+            return np.packbits(cover.window(first + start, first + stop) >= 128, axis=1)
 
         image = InkImage(rows=end - first, columns=grid.columns, space=None, samples=samples)
         made[f"{name}{number}"] = (image, edges_of(grid.band(first, end), sheet))

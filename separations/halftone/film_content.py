@@ -12,6 +12,7 @@ from preflight.board.area_mask import Area
 from preflight.film_scale import FilmScale
 from preflight.halftone_spec import HalftoneSpec
 from preflight.raster_grid import RasterGrid
+from preflight.tiled_plane import TiledPlane
 
 #: Starts and ends of runs of film columns, each int32 (film rows, S); S = 0 for everything.
 Spans = tuple[NDArray[np.int32], NDArray[np.int32]]
@@ -36,7 +37,7 @@ class LineWork:
 
     Attributes
     ----------
-    plane : NDArray of uint8, shape (rows, columns)
+    plane : TiledPlane
         Coverage, 255 = line. On the film its outline runs where coverage is one half.
     grid : RasterGrid
         Where the plane lies; it covers the film.
@@ -44,7 +45,7 @@ class LineWork:
         Whether this film prints the lines solid or is cleared there.
     """
 
-    plane: NDArray[np.uint8]
+    plane: TiledPlane
     grid: RasterGrid
     action: LineAction
 
@@ -110,7 +111,7 @@ class FilmContent:
         _match(self.tones, self.tone_grid, np.dtype(np.uint16), "tones")
         for line in self.lines:
             if isinstance(line, LineWork):
-                _match(line.plane, line.grid, np.dtype(np.uint8), "line work")
+                _match_size(line.plane.shape, line.grid, "line work")
         if self.spans is not None and len(self.spans.starts) != self.film_grid.rows:
             raise ValueError("the spans have not as many rows as the film")
 
@@ -152,6 +153,11 @@ def _no_spans(content: FilmContent) -> Spans:
 
 def _match(plane: NDArray[np.generic], grid: RasterGrid, dtype: np.dtype[np.generic],
            what: str) -> None:
-    if plane.shape != (grid.rows, grid.columns) or plane.dtype != dtype:
-        raise ValueError(f"the {what} are {plane.dtype} {plane.shape}, "
-                         f"not {dtype} {(grid.rows, grid.columns)}")
+    if plane.dtype != dtype:
+        raise ValueError(f"the {what} are {plane.dtype}, not {dtype}")
+    _match_size(plane.shape, grid, what)
+
+
+def _match_size(shape: tuple[int, ...], grid: RasterGrid, what: str) -> None:
+    if shape != (grid.rows, grid.columns):
+        raise ValueError(f"the {what} are {shape}, not {(grid.rows, grid.columns)}")

@@ -13,25 +13,22 @@ from preflight.film_scale import FilmScale
 from preflight.halftone_spec import HalftoneSpec
 from preflight.raster_grid import RasterGrid
 from separations.halftone.cell_lattice import Turned
-from separations.halftone.cell_states import CellStates, all_stay, cell_states
+from separations.halftone.cell_states import CellStates, cell_states
 from separations.halftone.dot_shapes import DOT_SHAPES, CosineSpot
 from separations.halftone.film_content import (
     AreaWork,
     FilmContent,
     LineAction,
-    LineWork,
     Spans,
     cutting_spans,
     dot_cutting_spans,
     grid_of_four,
 )
 from separations.halftone.laid_dots import FilmDots, LaidDots
+from separations.halftone.line_layer import LineLayer, lay_lines, line_layer
 from separations.halftone.stochastic import Scatter, scatter
-from separations.halftone.tone_levels import SPOT_SCALE, line_levels, tone_levels
+from separations.halftone.tone_levels import SPOT_SCALE, tone_levels
 from separations.halftone.upsampling import WEIGHT_ONE, Taps, column_taps, row_taps
-
-#: Runs of line work nearer to each other than this are screened as one (bytes of film pixels).
-_LEAST_GAP_BYTES = 64
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -57,7 +54,7 @@ class SpotTables:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Layer:
-    """One plane ready for the film: the tones, or one sheet of line work."""
+    """The tones ready for the film."""
 
     plane: NDArray[Any]
     levels: NDArray[np.int16]
@@ -66,7 +63,6 @@ class Layer:
     spot: SpotTables
     states: CellStates
     cuts: Spans
-    action: LineAction = "print"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -84,7 +80,7 @@ class Screening:
 
     content: FilmContent
     tones: Layer | Scatter
-    lines: tuple[Layer | AreaLayer, ...]
+    lines: tuple[LineLayer | AreaLayer, ...]
 
 
 #: A film ready to be asked for regions.
@@ -117,18 +113,10 @@ def prepare(content: FilmDots | Screening) -> Prepared:
         return content
     cuts = cutting_spans(content)
     lines = tuple(_drawn(line, content) if isinstance(line, AreaWork)
-                  else _lines(line, content, cuts) for line in content.lines)
+                  else line_layer(line, content, cuts) for line in content.lines)
     return Screening(
         content=content, lines=lines,
         tones=_periodic(content) if content.spec.is_periodic else scatter(content))
-
-
-def _lines(line: LineWork, content: FilmContent, cuts: Spans) -> Layer:
-    grid, scale = content.film_grid, content.scale
-    return Layer(plane=np.ascontiguousarray(line.plane), levels=line_levels(),
-                 rows=row_taps(grid, line.grid, "linear", scale.along),
-                 columns=column_taps(grid, line.grid, "linear", scale.across),
-                 spot=_level_spot(grid), states=all_stay(), cuts=cuts, action=line.action)
 
 
 def _drawn(drawn: AreaWork, content: FilmContent) -> AreaLayer:
@@ -184,33 +172,8 @@ def screen_region(screening: Prepared, first_row: int, end_row: int,
         if isinstance(line, AreaLayer):
             _draw(line, (first_row, end_row, first_column, end_column), packed)
             continue
-        for first, end in _busy_bytes(line, (first_row, end_row), first_column // 8, shape[1]):
-            drawn = np.empty((shape[0], end - first), np.uint8)
-            _screen(line, first_row, first_column + first * 8, drawn)
-            if line.action == "print":
-                packed[:, first:end] |= drawn
-            else:
-                packed[:, first:end] &= ~drawn
+        lay_lines(line, (first_row, end_row), first_column // 8, packed)
     return packed
-
-
-def _busy_bytes(line: Layer, rows: tuple[int, int], first_byte: int,
-                byte_count: int) -> list[tuple[int, int]]:
-    """Half-open runs of a region's bytes that line work may reach, counted from its first."""
-    bases = line.rows.base[rows[0]:rows[1]]
-    seen = line.plane[max(int(bases.min()) - 1, 0):int(bases.max()) + 3].max(axis=0) > 0
-    columns = line.columns.base[first_byte * 8:(first_byte + byte_count) * 8]
-    below = np.append(0, np.cumsum(seen))
-    busy = (below[np.minimum(columns[np.minimum(np.arange(7, byte_count * 8 + 7, 8),
-                                                len(columns) - 1)] + 3, len(seen))]
-            > below[np.maximum(columns[::8] - 1, 0)])
-    edges = np.flatnonzero(np.diff(busy.astype(np.int8), prepend=0, append=0))
-    runs: list[tuple[int, int]] = []
-    for first, end in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
-        if runs and first - runs[-1][1] < _LEAST_GAP_BYTES:
-            first = runs.pop()[0]
-        runs.append((first, end))
-    return runs
 
 
 def _draw(drawn: AreaLayer, region: tuple[int, int, int, int | None],
@@ -250,14 +213,6 @@ def spot_tables(spec: HalftoneSpec, grid: RasterGrid) -> SpotTables:
                       waves=np.zeros((4, grid.columns), np.float32),
                       row_turns=_turns(np.stack([u_row, v_row], axis=1)),
                       column_turns=_turns(np.stack([u_column, v_column])))
-
-
-def _level_spot(grid: RasterGrid) -> SpotTables:
-    """A spot of zero everywhere: ink where the level is below the middle."""
-    return SpotTables(folded=False, amplitudes=np.zeros((grid.rows, 4), np.float32),
-                      waves=np.zeros((4, grid.columns), np.float32),
-                      row_turns=np.zeros((grid.rows, 2), np.int32),
-                      column_turns=np.zeros((2, grid.columns), np.int32))
 
 
 def _turns(periods: NDArray[np.float64]) -> NDArray[np.int32]:

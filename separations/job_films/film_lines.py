@@ -17,6 +17,6 @@ def lines_of(ink: InkTable, sheets: tuple[Sheet, ...]) -> tuple[LineWork | AreaW
         elif sheet.table.ink == ink.name:
             lines.append(LineWork(plane=sheet.cover, grid=sheet.grid, action="print"))
         elif (sheet.table.beneath == "knock out" and ink.prints != "underbase"
-              and sheet.trapped.any()):
+              and not sheet.trapped.is_empty):
             lines.append(LineWork(plane=sheet.trapped, grid=sheet.grid, action="knock out"))
     return tuple(lines)

@@ -14,6 +14,7 @@ from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import FilmTable
 from preflight.raster_grid import RasterGrid
+from preflight.tiled_plane import TiledPlane
 from separations.films.film_label import FilmLabel
 from separations.films.film_pdf import write_film
 from separations.films.film_sheet import Box, FilmSheet
@@ -101,17 +102,19 @@ def quiet_art(sheet: FilmSheet, separation: ArtSeparation,
     rows = np.zeros(int(sheet.page_length_mm) + 1)
     planes = [*separation.planes, *([] if separation.underbase is None else
                                     [separation.underbase])]
-    weighed: list[tuple[NDArray[np.uint16] | NDArray[np.uint8], RasterGrid, float]] = [
+    weighed: list[tuple[NDArray[np.uint16] | TiledPlane, RasterGrid, float]] = [
         (plane, separation.grid, 1 / _FULL / len(planes)) for plane in planes]
     coarse = _coarse(separation.grid)
     weighed += [(work.cover, work.grid, _LINES_COUNT / 255) if isinstance(work, LineWork) else
                 (coverage_mask(work.visible, coarse), coarse, _LINES_COUNT / _FULL)
                 for work in sheets]
     for plane, grid, weight in weighed:
+        row_means, column_means = (plane.means() if isinstance(plane, TiledPlane) else
+                                   (plane.mean(axis=1), plane.mean(axis=0)))
         columns += weight * np.interp(_plane_columns(sheet, grid, len(columns)),
-                                      np.arange(grid.columns), plane.mean(axis=0))
+                                      np.arange(grid.columns), column_means)
         rows += weight * np.interp(_plane_rows(sheet, grid, len(rows)),
-                                   np.arange(grid.rows), plane.mean(axis=1))
+                                   np.arange(grid.rows), row_means)
     pixel_mm, art = sheet.page_grid.pixel_mm, sheet.art_box
     for ink, first, end in ((columns, art.left, art.right), (rows, art.top, art.bottom)):
         place = np.arange(len(ink))

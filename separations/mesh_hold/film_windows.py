@@ -12,6 +12,7 @@ from shapely import box
 
 from preflight.film_scale import FilmScale
 from preflight.raster_grid import RasterGrid
+from preflight.tiled_plane import tiled
 from separations.halftone.film_bands import dots_in
 from separations.halftone.film_content import AreaWork, ColumnSpans, FilmContent, LineWork
 from separations.halftone.screening import Screening, prepare
@@ -96,8 +97,9 @@ def _line_in(line: LineWork | AreaWork, board: RasterGrid) -> LineWork | AreaWor
         right = board.left_y_mm - board.columns * board.pixel_mm
         window = box(bottom, right, board.top_x_mm, board.left_y_mm)
         return line if window.intersects(line.area) else None
-    plane, grid = _cut(line.plane, line.grid, board, 0.0)
-    return replace(line, plane=plane, grid=grid) if plane.any() else None
+    rows, columns, grid = _part(line.grid, board, 0.0)
+    plane = line.plane.window(*rows, *columns)
+    return replace(line, plane=tiled(plane), grid=grid) if plane.any() else None
 
 
 def _on_board(film: RasterGrid, scale: FilmScale) -> RasterGrid:
@@ -112,6 +114,13 @@ def _on_board(film: RasterGrid, scale: FilmScale) -> RasterGrid:
 def _cut(plane: NDArray[Any], grid: RasterGrid, film: RasterGrid,
          beside_mm: float) -> tuple[NDArray[Any], RasterGrid]:
     """The part of a plane that a window of the film needs, and where it lies."""
+    rows, columns, cut = _part(grid, film, beside_mm)
+    return np.ascontiguousarray(plane[rows[0]:rows[1], columns[0]:columns[1]]), cut
+
+
+def _part(grid: RasterGrid, film: RasterGrid,
+          beside_mm: float) -> tuple[tuple[int, int], tuple[int, int], RasterGrid]:
+    """Rows and columns of a plane that a window of the film needs, and the grid of these."""
     margin = _PLANE_MARGIN + math.ceil(beside_mm / grid.pixel_mm)
     top, left = grid.row_of(film.top_x_mm), grid.column_of(film.left_y_mm)
     scale = film.pixel_mm / grid.pixel_mm
@@ -120,7 +129,7 @@ def _cut(plane: NDArray[Any], grid: RasterGrid, film: RasterGrid,
     cut = replace(grid, top_x_mm=grid.top_x_mm - rows[0] * grid.pixel_mm,
                   left_y_mm=grid.left_y_mm - columns[0] * grid.pixel_mm,
                   rows=rows[1] - rows[0], columns=columns[1] - columns[0])
-    return np.ascontiguousarray(plane[rows[0]:rows[1], columns[0]:columns[1]]), cut
+    return rows, columns, cut
 
 
 def _span(start: float, end: float, margin: int, count: int) -> tuple[int, int]:

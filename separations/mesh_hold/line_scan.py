@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 from numba import njit
 from numpy.typing import NDArray
+
+from preflight.tiled_plane import TILE, TiledPlane
 
 #: Coverage (of 255) from which the film prints, from which a pixel holds anything of a line, and
 #: from which nothing of a gap.
@@ -14,6 +17,8 @@ _PRINTS, _SOMETHING, _ALL = 128, 24, 232
 #: Chords are followed this many times the width that still matters.
 _FOLLOWED = 3
 
+#: Plane rows looked at in one go.
+_ROWS_AT_ONCE = 512
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LineSuspects:
@@ -40,12 +45,12 @@ class LineSuspects:
     faint: NDArray[np.int32]
 
 
-def scan_lines(cover: NDArray[np.uint8], most_px: float, tile_px: int) -> LineSuspects:
+def scan_lines(cover: TiledPlane, most_px: float, tile_px: int) -> LineSuspects:
     """Look through a sheet of line work for what may be finer than a width.
 
     Parameters
     ----------
-    cover : NDArray of uint8, shape (rows, columns)
+    cover : TiledPlane
         Coverage, 255 for ink.
     most_px : float
         The width (plane pixels) up to which lines and gaps are told.
@@ -56,14 +61,44 @@ def scan_lines(cover: NDArray[np.uint8], most_px: float, tile_px: int) -> LineSu
     -----
     A straight strip's chords h along a row and v along a column give its width h v / √(h² + v²).
     """
-    rows, columns = (-(-side // tile_px) for side in cover.shape)
-    line = np.full((rows, columns), np.inf, np.float32)
-    gap = np.full((rows, columns), np.inf, np.float32)
-    lines, gaps, faint = np.zeros((3, rows, columns), np.int32)
-    _scan(cover, np.float64(most_px), int(np.ceil(_FOLLOWED * most_px)) + 1, tile_px,
-          (line, lines), (gap, gaps), faint)
-    return LineSuspects(tile_px=tile_px, line_px=line, gap_px=gap, line_count=lines,
-                        gap_count=gaps, faint=faint)
+    found = _nothing(tile_px, cover.shape)
+    follow = int(np.ceil(_FOLLOWED * most_px)) + 1
+    beside = -(-(follow + int(most_px) + 4) // tile_px)
+    whole = found.line_px.shape
+    for rows, columns in _busy_parts(cover, tile_px):
+        # What lies beside a part decides how wide it is; what is found beside it is not its own.
+        around = [slice(max(part.start - beside, 0), min(part.stop + beside, most))
+                  for part, most in zip((rows, columns), whole, strict=True)]
+        pixels = cover.window(*(end for part, side in zip(around, cover.shape, strict=True)
+                                for end in (part.start * tile_px, min(part.stop * tile_px, side))))
+        seen = _nothing(tile_px, pixels.shape)
+        _scan(np.ascontiguousarray(pixels), np.float64(most_px), follow, tile_px,
+              (seen.line_px, seen.line_count), (seen.gap_px, seen.gap_count), seen.faint)
+        inner = tuple(slice(part.start - wide.start, part.stop - wide.start)
+                      for part, wide in zip((rows, columns), around, strict=True))
+        for name in ("line_px", "gap_px", "line_count", "gap_count", "faint"):
+            getattr(found, name)[rows, columns] = getattr(seen, name)[inner]
+    return found
+
+
+def _nothing(tile_px: int, shape: tuple[int, ...]) -> LineSuspects:
+    tiles = tuple(-(-side // tile_px) for side in shape)
+    return LineSuspects(
+        tile_px=tile_px, line_px=np.full(tiles, np.inf, np.float32),
+        gap_px=np.full(tiles, np.inf, np.float32), line_count=np.zeros(tiles, np.int32),
+        gap_count=np.zeros(tiles, np.int32), faint=np.zeros(tiles, np.int32))
+
+
+def _busy_parts(cover: TiledPlane, tile_px: int) -> Iterator[tuple[slice, slice]]:
+    """Rows and columns of tiles, a few rows at a time, outside which nothing is drawn."""
+    rows = max(1, _ROWS_AT_ONCE // tile_px)
+    for first in range(0, -(-cover.rows // tile_px), rows):
+        end = min(first + rows, -(-cover.rows // tile_px))
+        held = np.flatnonzero(cover.places[first * tile_px // TILE:
+                                           -(-end * tile_px // TILE)].any(axis=0))
+        if len(held):
+            right = min(int(held[-1] + 1) * TILE, cover.columns)
+            yield slice(first, end), slice(int(held[0]) * TILE // tile_px, -(-right // tile_px))
 
 
 @njit(cache=True, nogil=True, error_model="numpy")

@@ -104,7 +104,7 @@ class PrintedGround:
                 continue
             ink, tint, knocks_out = _how_printed(sheet)
             if isinstance(sheet, LineWork):
-                there = sheet.cover[_pixels(points, sheet.grid)] > _HALF
+                there = sheet.cover.at(*_pixels(points, sheet.grid)) > _HALF
             else:
                 prepare(sheet.visible)
                 there = contains_xy(sheet.visible, points[:, 0], points[:, 1])
@@ -141,7 +141,8 @@ def _points_on(sheet: LineWork) -> FloatArray:
     """Inked places of line work in a picture, shape (N, 2): what lies beneath is its ground."""
     grid = sheet.grid
     step = max(1, round(_PICKED_MM / grid.pixel_mm))
-    rows, columns = np.nonzero(sheet.cover[::step, ::step] > _HALF)
+    seen = sheet.cover.at(np.arange(0, grid.rows, step)[:, None], np.arange(0, grid.columns, step))
+    rows, columns = np.nonzero(seen > _HALF)
     pick = slice(None, None, max(1, -(-len(rows) // _MOST_POINTS)))
     return np.column_stack([grid.row_centres_x_mm()[rows[pick] * step],
                             grid.column_centres_y_mm()[columns[pick] * step]])

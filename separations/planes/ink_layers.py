@@ -10,6 +10,7 @@ from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
 from preflight.layer_facts import InkLayer, LayerFacts, Overlap
 from preflight.raster_grid import RasterGrid, grid_over
+from preflight.tiled_plane import TiledPlane
 from preflight.tone_facts import densest_place
 from separations.colour_model.colorimetry import lab_to_xyz
 from separations.ink_need.ink_estimate import deposit_um
@@ -108,14 +109,14 @@ def _share(area: Area, grid: RasterGrid) -> NDArray[np.float32]:
 
 
 def _at(
-    plane: NDArray[np.uint16] | NDArray[np.uint8], of: RasterGrid, grid: RasterGrid
+    plane: NDArray[np.uint16] | TiledPlane, of: RasterGrid, grid: RasterGrid
 ) -> NDArray[np.float32]:
     """A plane read at the middles of a coarser grid's pixels."""
     rows = np.clip(of.row_of(0.0) - grid.row_centres_x_mm() / of.pixel_mm, 0, of.rows - 1)
     columns = np.clip(of.column_of(0.0) - grid.column_centres_y_mm() / of.pixel_mm, 0,
                       of.columns - 1)
-    picked = plane[rows.astype(np.intp)[:, None], columns.astype(np.intp)[None, :]]
-    return picked.astype(np.float32)
+    at = rows.astype(np.intp)[:, None], columns.astype(np.intp)[None, :]
+    return (plane.at(*at) if isinstance(plane, TiledPlane) else plane[at]).astype(np.float32)
 
 
 def _overlap(

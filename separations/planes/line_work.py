@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,9 +13,10 @@ from preflight.board.area_mask import RowSpans, row_spans
 from preflight.job_file.job_tables import ArtTable
 from preflight.raster_grid import RasterGrid, grid_over
 from preflight.submission import LineFacts
+from preflight.tiled_plane import TiledPlane
 from preflight.tone_facts import box_pixels, fullest_box
 from preflight.units import MM_PER_INCH
-from separations.planes.choke import choked
+from separations.planes.choke import choked_tiles
 from separations.planes.laid_out_job import LaidOutJob
 
 #: Line work is sampled no finer than this (ppi); its edges are antialiased beyond.
@@ -30,17 +32,17 @@ class LineWork:
     ----------
     table : ArtTable
         What the job says of it.
-    cover : ndarray of uint8, shape (rows, columns)
+    cover : TiledPlane
         Its coverage, 255 for ink.
-    trapped : ndarray of uint8, shape (rows, columns)
+    trapped : TiledPlane
         The same, choked by the trap: what is knocked out of the other inks.
     grid : RasterGrid
         Where its pixels lie.
     """
 
     table: ArtTable
-    cover: NDArray[np.uint8]
-    trapped: NDArray[np.uint8]
+    cover: TiledPlane
+    trapped: TiledPlane
     grid: RasterGrid
 
 
@@ -52,8 +54,8 @@ def measure_lines(laid: LaidOutJob, sheets: tuple[LineWork, ...]) -> tuple[LineF
         printed, safe = (row_spans(area, grid) for area in (laid.area.printed, laid.area.safe))
         step = box_pixels(grid)
         boxes = np.zeros((-(-grid.rows // step), -(-grid.columns // step)), np.int64)
-        for row in np.flatnonzero(sheet.cover.max(axis=1) > _HALF):
-            inked = sheet.cover[row] > _HALF
+        for row, covered in _rows_of(sheet.cover):
+            inked = covered > _HALF
             outside = np.zeros(grid.columns, np.bool_)
             for spans, keeps in ((printed, True), (safe, False)):
                 for start, end in zip(spans.starts[row], spans.ends[row], strict=True):
@@ -69,9 +71,15 @@ def measure_lines(laid: LaidOutJob, sheets: tuple[LineWork, ...]) -> tuple[LineF
 
 def _prints(sheet: LineWork, printed: RowSpans) -> bool:
     """Whether any trace of line work lies within the printed area."""
-    return any(sheet.cover[row, start:end].any()
-               for row in np.flatnonzero(sheet.cover.any(axis=1))
+    return any(covered[start:end].any() for row, covered in _rows_of(sheet.cover)
                for start, end in zip(printed.starts[row], printed.ends[row], strict=True))
+
+
+def _rows_of(cover: TiledPlane) -> Iterator[tuple[int, NDArray[np.uint8]]]:
+    """The rows that hold anything, with their numbers."""
+    for first, band in cover.bands():
+        for row in np.flatnonzero(band.any(axis=1)).tolist():
+            yield first + row, band[row]
 
 
 def line_work(laid: LaidOutJob, *, finest_ppi: float = _FINEST_LINE_PPI) -> tuple[LineWork, ...]:
@@ -85,5 +93,5 @@ def line_work(laid: LaidOutJob, *, finest_ppi: float = _FINEST_LINE_PPI) -> tupl
         grid = grid_over(laid.area.image_bounds, MM_PER_INCH / ppi)
         cover = line_plane(art.artwork, art.placed, grid)
         sheets.append(LineWork(table=art.table, cover=cover,
-                               trapped=choked(cover, trap_mm / grid.pixel_mm), grid=grid))
+                               trapped=choked_tiles(cover, trap_mm / grid.pixel_mm), grid=grid))
     return tuple(sheets)

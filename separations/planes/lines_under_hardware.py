@@ -47,7 +47,7 @@ def _inked_mm2(sheet: LineWork, place: Area) -> float:
                       left_y_mm=grid.left_y_mm - columns[0] * grid.pixel_mm,
                       pixel_mm=grid.pixel_mm, rows=rows[1] - rows[0],
                       columns=columns[1] - columns[0])
-    inked = sheet.cover[rows[0]:rows[1], columns[0]:columns[1]] > 127
+    inked = sheet.cover.window(*rows, *columns) > 127
     inked &= coverage_mask(place, part) >= _HALF
     return int(np.count_nonzero(inked)) * grid.pixel_mm**2
 

@@ -45,7 +45,7 @@ def with_opacity(seen: ArtPlane, art: ArtOnBoard, job: Job, grid: RasterGrid) ->
     mask = open_artwork(job.beside(name))
     absent = line_plane(mask, _over(art.placed, mask.width_px, mask.height_px,
                                     f"{job.beside(name)}"), grid)
-    cover = cv2.multiply(seen.cover, cv2.bitwise_not(absent), scale=1 / 255)
+    cover = cv2.multiply(seen.cover, cv2.bitwise_not(absent.window()), scale=1 / 255)
     return ArtPlane(rgb=seen.rgb, cover=np.asarray(cover, np.uint8))
 
 

@@ -37,8 +37,8 @@ def tones_with_lines(
         if isinstance(sheet, VectorWork):
             _draw(sheet, laid, planes, grid)
             continue
-        cover, trapped = (cv2.resize(c, size, interpolation=cv2.INTER_AREA).astype(np.float32) / 255
-                          for c in (sheet.cover, sheet.trapped))
+        cover, trapped = (plane.averaged(grid.rows, grid.columns) / np.float32(255)
+                          for plane in (sheet.cover, sheet.trapped))
         for number, ink in enumerate(job.ink):
             if ink.name == sheet.table.ink:
                 planes[number] = np.maximum(planes[number], np.rint(cover * _FULL))

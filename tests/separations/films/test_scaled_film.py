@@ -19,6 +19,7 @@ from preflight.board.area_mask import row_spans
 from preflight.film_scale import FilmScale
 from preflight.halftone_spec import DotShape, HalftoneSpec
 from preflight.raster_grid import RasterGrid, grid_over
+from preflight.tiled_plane import tiled
 from separations.films.film_label import FilmLabel
 from separations.films.film_pdf import write_film
 from separations.films.film_sheet import Box, FilmSheet, film_sheet
@@ -51,7 +52,7 @@ def _content(sheet: FilmSheet) -> FilmContent:
         tones=tones, tone_grid=plane, film_grid=sheet.art_grid, scale=sheet.scale,
         spec=HalftoneSpec(ruling_lpcm=18.0, angle_deg=22.5, dot_shape="elliptical", film_dpi=DPI),
         spans=row_spans(sheet.scale.grown(box(*BOUNDS)), sheet.art_grid),
-        lines=(LineWork(plane=drawn, grid=plane, action="print"),))
+        lines=(LineWork(plane=tiled(drawn), grid=plane, action="print"),))
 
 
 @pytest.fixture(scope="module")

@@ -11,6 +11,7 @@ import pytest
 from shapely.geometry import box
 
 from preflight.raster_grid import grid_over
+from preflight.tiled_plane import tiled
 from separations.films import unscreened_page
 from separations.films.deflate import code_block
 from separations.films.document_facts import DocumentFacts
@@ -42,7 +43,7 @@ def test_tall_line_work_is_stacked_from_stencils_that_overlap(
     sheet = small_sheet()
     grid = grid_over((-60.0, -35.0, 60.0, 35.0), 0.25)
     cover = np.random.default_rng(3).integers(0, 256, (grid.rows, grid.columns), np.uint8)
-    made = stencils("Lines", cover, grid, sheet)
+    made = stencils("Lines", tiled(cover), grid, sheet)
     page_rows = grid.pixel_mm / sheet.page_grid.pixel_mm
     top = edges_of(grid, sheet)[1]
     seen = np.zeros(grid.rows, int)

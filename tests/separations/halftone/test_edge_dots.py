@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import label
 
 from preflight.halftone_spec import DotShape, SmallDots
+from preflight.tiled_plane import tiled
 from separations.halftone.cell_lattice import Turned
 from separations.halftone.film_bands import film_bands
 from separations.halftone.film_content import FilmContent, LineWork
@@ -93,6 +94,6 @@ def test_bands_do_not_change_a_bit(photo_film: Build) -> None:
 
 def test_line_work_is_still_cut(photo_film: Build) -> None:
     content, inside = _round_area(photo_film, 0.0)
-    solid = LineWork(plane=np.full(content.tones.shape, 255, np.uint8), grid=content.tone_grid,
-                     action="print")
+    solid = LineWork(plane=tiled(np.full(content.tones.shape, 255, np.uint8)),
+                     grid=content.tone_grid, action="print")
     np.testing.assert_array_equal(_bits(replace(content, lines=(solid,))), inside)

@@ -11,6 +11,7 @@ import pytest
 
 from preflight.findings import Grade
 from preflight.hold_facts import share_lost
+from preflight.tiled_plane import tiled
 from separations.halftone.film_bands import dots_in
 from separations.halftone.screening import prepare as ready
 from separations.job_films.film_set import film_contents, job_sheet
@@ -109,7 +110,7 @@ def test_the_scan_finds_fine_lines_gaps_and_what_the_film_drops() -> None:
     cover[128:131, 100:160] = 0
     cover[250, 40:200] = 100            # paler than half: not on the film
     cover[135:155, 110] = 140           # more than half: the film fills it
-    seen = scan_lines(cover, 6.0, 50)
+    seen = scan_lines(tiled(cover), 6.0, 50)
     assert seen.line_px[0, 2] == pytest.approx(4, abs=0.3)
     assert seen.gap_px[2, 2] == pytest.approx(3, abs=0.3)
     assert np.isinf(seen.gap_px[0]).all()

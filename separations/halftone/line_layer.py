@@ -1,0 +1,92 @@
+"""Line work on the film: never screened, its outline where coverage is one half."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preflight.tiled_plane import TiledPlane
+from separations.halftone.cell_states import all_stay
+from separations.halftone.film_content import FilmContent, LineAction, LineWork, Spans
+from separations.halftone.tone_levels import line_levels
+from separations.halftone.upsampling import Taps, column_taps, row_taps
+
+#: Runs of line work nearer to each other than this are made as one (bytes of film pixels).
+_LEAST_GAP_BYTES = 64
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LineLayer:
+    """One sheet of line work ready for the film."""
+
+    plane: TiledPlane
+    rows: Taps
+    columns: Taps
+    cuts: Spans
+    action: LineAction
+
+
+def line_layer(line: LineWork, content: FilmContent, cuts: Spans) -> LineLayer:
+    """Make a sheet ready for a film and its cuts."""
+    grid, scale = content.film_grid, content.scale
+    return LineLayer(plane=line.plane, rows=row_taps(grid, line.grid, "linear", scale.along),
+                     columns=column_taps(grid, line.grid, "linear", scale.across), cuts=cuts,
+                     action=line.action)
+
+
+def lay_lines(line: LineLayer, rows: tuple[int, int], first_byte: int,
+              packed: NDArray[np.uint8]) -> None:
+    """Print or clear the line work in packed film rows; the first byte is the film's so many-th."""
+    base = line.rows.base[slice(*rows)]
+    top = max(int(base.min()) - 1, 0)
+    plane = line.plane.window(top, min(int(base.max()) + 3, line.plane.rows))
+    seen = np.asarray(plane.any(axis=0))
+    if not seen.any():
+        return
+    for first, end in _busy_bytes(seen, line.columns.base, first_byte, packed.shape[1]):
+        drawn = _drawn(line, np.ascontiguousarray(plane), top, rows,
+                       (first_byte + first, first_byte + end))
+        if line.action == "print":
+            packed[:, first:end] |= drawn
+        else:
+            packed[:, first:end] &= ~drawn
+
+
+def _drawn(line: LineLayer, plane: NDArray[np.uint8], top: int, rows: tuple[int, int],
+           at_bytes: tuple[int, int]) -> NDArray[np.uint8]:
+    """Packed rows of the line work in a stretch of the film's bytes."""
+    from separations.halftone.screening_kernel import screen_rows
+
+    many = rows[1] - rows[0]
+    columns = len(line.columns.base)
+    states, flat = all_stay(), np.zeros((many, 4), np.float32)
+    drawn = np.empty((many, at_bytes[1] - at_bytes[0]), np.uint8)
+    screen_rows(plane, line_levels(), line.rows.base[slice(*rows)] - np.int32(top),
+                np.ascontiguousarray(line.rows.weights[:, slice(*rows)]),
+                line.columns.base, line.columns.weights,
+                False, flat, np.zeros((4, columns), np.float32),  # a spot of zero everywhere:
+                np.zeros((many, 2), np.int32), np.zeros((2, columns), np.int32),  # ink from half
+                (states.cells, states.marks, states.row_places, states.column_places,
+                 np.int32(states.low), np.int32(states.high)),
+                *(np.ascontiguousarray(cut[slice(*rows)]) for cut in line.cuts),
+                0, at_bytes[0] * 8, drawn)
+    return drawn
+
+
+def _busy_bytes(seen: NDArray[np.bool_], base: NDArray[np.int32], first_byte: int,
+                byte_count: int) -> list[tuple[int, int]]:
+    """Half-open runs of a region's bytes that inked plane columns reach, counted from its first."""
+    columns = base[first_byte * 8:(first_byte + byte_count) * 8]
+    below = np.append(0, np.cumsum(seen))
+    last = np.minimum(np.arange(7, byte_count * 8 + 7, 8), len(columns) - 1)
+    busy = (below[np.minimum(columns[last] + 3, len(seen))]
+            > below[np.maximum(columns[::8] - 1, 0)])
+    edges = np.flatnonzero(np.diff(busy.astype(np.int8), prepend=0, append=0))
+    runs: list[tuple[int, int]] = []
+    for first, end in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+        if runs and first - runs[-1][1] < _LEAST_GAP_BYTES:
+            first = runs.pop()[0]
+        runs.append((first, end))
+    return runs
