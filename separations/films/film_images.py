@@ -18,6 +18,7 @@ from separations.films.film_record import Coding, ImagePart, StripTrace
 from separations.films.group4 import CodedStrip, StripJoiner, code_rows
 from separations.films.pdf_appendix import PdfAppendix
 from separations.films.progress import PacedProgress
+from separations.films.strip_checksum import checksum
 from separations.halftone.dot_counts import cell_pixels, count_cells
 from separations.halftone.film_bands import in_order, row_bands
 from separations.halftone.screening import Prepared, screen_region
@@ -141,6 +142,6 @@ def _made(screening: Prepared, bands: list[_Band], coding: Coding,
                           np.int64)
         count_cells(rows, band.first_row % side, side, counts)
         code = code_rows(rows, above, grid.columns) if coding == "group4" else code_block(rows)
-        return _MadeBand(code, hashlib.sha256(rows.data).digest(), rows[-1].tobytes(), counts)
+        return _MadeBand(code, checksum(rows), rows[-1].tobytes(), counts)
 
     return in_order(make, bands, workers)

@@ -21,7 +21,7 @@ class StripTrace(NamedTuple):
     first_bit, end_bit : int
         Where its code lies in its image's stream (Group 4), in bits.
     digest : bytes
-        SHA-256 of its packed rows.
+        `separations.films.strip_checksum.checksum` of its packed rows.
     last_row : bytes
         Its last row, packed.
     """

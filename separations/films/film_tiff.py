@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable
 from pathlib import Path
 from typing import NamedTuple
@@ -20,6 +19,7 @@ from separations.films.group4 import StripJoiner, code_rows
 from separations.films.marks import Shape
 from separations.films.page_bits import PageBits
 from separations.films.progress import PacedProgress, Progress
+from separations.films.strip_checksum import checksum
 from separations.films.tiff_file import DEFLATE, GROUP4, TiffFacts, TiffFile
 from separations.films.tiff_read_back import TiffRecord
 from separations.halftone.film_bands import in_order, row_bands
@@ -92,7 +92,7 @@ def _write(path: Path, facts: TiffFacts, rows_of: Callable[[int, int], NDArray[n
 
     def make(band: tuple[int, int]) -> _MadeStrip:
         rows = rows_of(*band)
-        return _MadeStrip(coded(rows), len(rows), hashlib.sha256(rows.data).digest())
+        return _MadeStrip(coded(rows), len(rows), checksum(rows))
 
     with path.open("wb") as target:
         tiff = TiffFile(target, facts)

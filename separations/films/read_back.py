@@ -13,9 +13,7 @@ from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
-import numpy as np
 import pikepdf
-from numpy.typing import NDArray
 
 from separations.films.drawn_images import drawn_images
 from separations.films.film_label import FilmLabel
@@ -26,6 +24,7 @@ from separations.films.film_sheet import Box, FilmSheet
 from separations.films.marks import Shape, wedge_box
 from separations.films.page_rendering import RenderedPage, rendered_page
 from separations.films.progress import PacedProgress, Progress
+from separations.films.strip_checksum import checksum
 from separations.films.strip_decoding import decode_group4, inflate_rows
 from separations.halftone.film_bands import dots_in, in_order
 from separations.halftone.laid_dots import FilmDots
@@ -164,7 +163,7 @@ def _compare_rows(stream: memoryview, part: ImagePart, record: FilmRecord,
     row_bytes = (record.columns + 7) // 8
     digests = (_digests_of(stream, part, record.columns, row_bytes)
                if record.coding == "group4" else
-               (_digest(rows) for rows in inflate_rows(
+               (checksum(rows) for rows in inflate_rows(
                    stream, row_bytes, [strip.end_row - strip.first_row for strip in part.strips])))
     for strip, digest in zip(part.strips, digests, strict=True):
         if digest != strip.digest:
@@ -175,10 +174,6 @@ def _compare_rows(stream: memoryview, part: ImagePart, record: FilmRecord,
             paced.add(strip.end_row - strip.first_row)
 
 
-def _digest(rows: NDArray[np.uint8]) -> bytes:
-    return hashlib.sha256(np.ascontiguousarray(rows).data).digest()
-
-
 def _digests_of(stream: memoryview, part: ImagePart, columns: int,
                 row_bytes: int) -> Iterator[bytes]:
     """Each strip decoded against the last row of the one above, as that strip's trace has it."""
@@ -186,7 +181,7 @@ def _digests_of(stream: memoryview, part: ImagePart, columns: int,
         strip, above = strip_and_above
         rows = decode_group4(stream, strip.first_bit, strip.end_bit, above,
                              strip.end_row - strip.first_row, columns)
-        return rows[0].tobytes(), rows[-1].tobytes(), _digest(rows[1:])
+        return rows[0].tobytes(), rows[-1].tobytes(), checksum(rows[1:])
 
     aboves = [bytes(row_bytes), *(strip.last_row for strip in part.strips[:-1])]
     at_bit = 0

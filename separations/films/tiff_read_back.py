@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import zlib
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,13 +10,14 @@ import numpy as np
 from PIL.TiffImagePlugin import ImageFileDirectory_v2
 
 from separations.films.read_back import FilmReadBackError
+from separations.films.strip_checksum import checksum
 from separations.films.strip_decoding import decode_tiff_strip
 from separations.films.tiff_file import GROUP4, TiffFacts
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TiffRecord:
-    """A written TIFF, what it was to be, and SHA-256 of each strip's packed rows."""
+    """A written TIFF, what it was to be, and the checksum of each strip's packed rows."""
 
     path: Path
     facts: TiffFacts
@@ -52,7 +52,7 @@ def read_back_tiff(record: TiffRecord) -> None:
                 decoded = _decoded(source.read(length), rows, facts)
             except (OSError, zlib.error) as fault:
                 raise FilmReadBackError(f"{name} cannot be read: {fault}") from fault
-            if hashlib.sha256(decoded).digest() != digest:
+            if checksum(np.frombuffer(decoded, np.uint8)) != digest:
                 raise FilmReadBackError(f"{name} differs from row {first} on")
 
 

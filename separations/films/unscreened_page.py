@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import zlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -25,6 +24,7 @@ from separations.films.film_sheet import FilmSheet
 from separations.films.marks import WEDGE_PERCENT, marks, wedge_box
 from separations.films.pdf_appendix import PdfAppendix
 from separations.films.read_back import FilmReadBackError
+from separations.films.strip_checksum import checksum
 from separations.films.strip_decoding import inflate_rows
 from separations.halftone.film_bands import in_order, row_bands
 
@@ -164,7 +164,7 @@ def _write_samples(appendix: PdfAppendix, image: InkImage, workers: int) -> list
     for samples in in_order(lambda band: np.ascontiguousarray(image.samples(*band)), bands,
                             workers):
         appendix.write(joiner.join(code_block(samples)))
-        digests.append(hashlib.sha256(samples.data).digest())
+        digests.append(checksum(samples))
     appendix.write(joiner.close())
     return digests
 
@@ -179,7 +179,7 @@ def _compare(path: Path, page: UnscreenedPage, digests: Mapping[str, list[bytes]
                 row_bytes = image.samples(0, 1).shape[1]
                 for rows, digest in zip(inflate_rows(stream, row_bytes, heights), digests[name],
                                         strict=True):
-                    if hashlib.sha256(rows.data).digest() != digest:
+                    if checksum(rows) != digest:
                         raise FilmReadBackError(f"{path.name}: image {name} differs")
     except (pikepdf.PdfError, KeyError, OSError, zlib.error) as fault:
         raise FilmReadBackError(f"{path.name} cannot be read: {fault}") from fault

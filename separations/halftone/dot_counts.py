@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
 from preflight.raster_grid import RasterGrid
@@ -41,9 +40,8 @@ def empty_counts(film_grid: RasterGrid) -> NDArray[np.int64]:
     return np.zeros((-(-film_grid.rows // side), -(-film_grid.columns // side)), np.int64)
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
-def count_cells(  # type: ignore[no-untyped-def]
-        packed, first_row, side, counts):
+def count_cells(packed: NDArray[np.uint8], first_row: int, side: int,
+                counts: NDArray[np.int64]) -> None:
     """Add the ink pixels of whole film rows to their coarse cells.
 
     Parameters
@@ -55,18 +53,15 @@ def count_cells(  # type: ignore[no-untyped-def]
     counts : NDArray of int64, shape (cell rows, cell columns)
         Added to in place.
     """
-    step = side // 8
-    for r in range(packed.shape[0]):
-        cell_row = (first_row + r) // side
-        for cell in range(counts.shape[1]):
-            stretch = packed[r, cell * step:min((cell + 1) * step, packed.shape[1])]
-            total = np.int32(0)
-            for k in range(stretch.size):
-                bits = stretch[k]
-                bits = np.uint8(bits - ((bits >> 1) & 0x55))
-                bits = np.uint8((bits & 0x33) + ((bits >> 2) & 0x33))
-                total += np.int32((bits + (bits >> 4)) & 0x0F)
-            counts[cell_row, cell] += total
+    ones = np.bitwise_count(packed)
+    starts = np.arange(0, packed.shape[1], side // 8)
+    row = 0
+    while row < len(packed):
+        cell, within = divmod(first_row + row, side)
+        end = min(row + side - within, len(packed))
+        by_byte = ones[row:end].sum(axis=0, dtype=np.uint32)
+        counts[cell, :len(starts)] += np.add.reduceat(by_byte, starts, dtype=np.int64)
+        row = end
 
 
 def coverage_map(counts: NDArray[np.int64], film_grid: RasterGrid) -> CoverageMap:

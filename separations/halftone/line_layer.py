@@ -46,8 +46,7 @@ def lay_lines(line: LineLayer, rows: tuple[int, int], first_byte: int,
     if not seen.any():
         return
     for first, end in _busy_bytes(seen, line.columns.base, first_byte, packed.shape[1]):
-        drawn = _drawn(line, np.ascontiguousarray(plane), top, rows,
-                       (first_byte + first, first_byte + end))
+        drawn = _drawn(line, plane, top, rows, (first_byte + first, first_byte + end))
         if line.action == "print":
             packed[:, first:end] |= drawn
         else:
@@ -59,19 +58,22 @@ def _drawn(line: LineLayer, plane: NDArray[np.uint8], top: int, rows: tuple[int,
     """Packed rows of the line work in a stretch of the film's bytes."""
     from separations.halftone.screening_kernel import screen_rows
 
-    many = rows[1] - rows[0]
-    columns = len(line.columns.base)
-    states, flat = all_stay(), np.zeros((many, 4), np.float32)
+    across = slice(at_bytes[0] * 8, min(at_bytes[1] * 8, len(line.columns.base)))
+    base = line.columns.base[across]
+    left = max(int(base.min()) - 1, 0)
+    plane = np.ascontiguousarray(plane[:, left:int(base.max()) + 3])
+    many, columns = rows[1] - rows[0], len(base)
+    states = all_stay()
     drawn = np.empty((many, at_bytes[1] - at_bytes[0]), np.uint8)
+    # A spot of zero everywhere: ink where coverage is at least one half.
     screen_rows(plane, line_levels(), line.rows.base[slice(*rows)] - np.int32(top),
                 np.ascontiguousarray(line.rows.weights[:, slice(*rows)]),
-                line.columns.base, line.columns.weights,
-                False, flat, np.zeros((4, columns), np.float32),  # a spot of zero everywhere:
-                np.zeros((many, 2), np.int32), np.zeros((2, columns), np.int32),  # ink from half
+                base - np.int32(left), np.ascontiguousarray(line.columns.weights[:, across]),
+                False, np.zeros((many, 4), np.float32), np.zeros((4, columns), np.float32),
+                np.zeros((many, 2), np.int32), np.zeros((2, columns), np.int32),
                 (states.cells, states.marks, states.row_places, states.column_places,
                  np.int32(states.low), np.int32(states.high)),
-                *(np.ascontiguousarray(cut[slice(*rows)]) for cut in line.cuts),
-                0, at_bytes[0] * 8, drawn)
+                *(cut[slice(*rows)] - np.int32(across.start) for cut in line.cuts), 0, 0, drawn)
     return drawn
 
 
