@@ -33,6 +33,8 @@ _MOST_PIXELS_PER_LINE = 4.5
 _COARSEST_PPI = 72.0
 #: Resolution of the map of colours out of reach (ppi).
 _REACH_PPI = 36.0
+#: Rows of a photograph separated in one go.
+_ROWS_AT_ONCE = 1024
 _FULL = 65_535
 
 Plane = TypeVar("Plane", np.uint16, np.float32)
@@ -118,10 +120,9 @@ def separate_photos(laid: LaidOutJob, *, finest_ppi: float | None = None) -> Art
             photo_plane(art.artwork, art.placed, grid, fill_mm=art.fill_reach_mm), art, laid.job,
             grid)
         opaque |= seen.cover > 127
-        _lay_over(planes, separate(seen.rgb, lattice), seen.cover)
+        _separate_over(planes, seen, lattice)
         if beneath is not None:
-            _lay_over(beneath, separate(seen.rgb, _underbase_lattice(job, model, lattice)),
-                      seen.cover)
+            _separate_over(beneath, seen, _underbase_lattice(job, model, lattice))
         _lay_over(missed[None], *_missed_by(seen, lattice, coarse))
     inside = coverage_mask(laid.area.printed, grid) >= _FULL // 2
     for number, ink in enumerate(job.photo_inks):
@@ -222,6 +223,13 @@ def _ppi_of(grid: RasterGrid) -> float:
     return MM_PER_INCH / grid.pixel_mm
 
 
+def _separate_over(planes: NDArray[np.uint16], seen: ArtPlane, lattice: InkLattice) -> None:
+    """Separate a photograph and lay it over what is there, some rows at a time."""
+    for first in range(0, len(seen.rgb), _ROWS_AT_ONCE):
+        rows = slice(first, first + _ROWS_AT_ONCE)
+        _lay_over(planes[:, rows], separate(seen.rgb[rows], lattice), seen.cover[rows])
+
+
 def _lay_over(
     planes: NDArray[Plane], over: NDArray[Plane], cover: NDArray[np.uint8]
 ) -> None:
@@ -229,8 +237,10 @@ def _lay_over(
     if cover.min() == 255:
         planes[:] = over
         return
-    share = cover.astype(np.float32) / 255
     whole = np.issubdtype(planes.dtype, np.integer)
+    opaque, partly = cover == 255, np.nonzero((cover > 0) & (cover < 255))
+    share = cover[partly].astype(np.float32) / 255
     for beneath, above in zip(planes, over, strict=True):
-        mixed = beneath * (1 - share) + above * share
-        beneath[:] = np.rint(mixed) if whole else mixed
+        mixed = beneath[partly] * (1 - share) + above[partly] * share
+        np.copyto(beneath, above, where=opaque)
+        beneath[partly] = np.rint(mixed) if whole else mixed
