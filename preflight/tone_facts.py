@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -100,7 +101,7 @@ def ink_facts(
     large = inside & (plane < FULL_TONE) & (plane > ends[1] * FULL_TONE + 0.5)
     return InkFacts(
         name=name, lightness=lightness,
-        mean_tone=float(plane[inside].mean(dtype=np.float64)) / FULL_TONE if inside.any() else 0.0,
+        mean_tone=cv2.mean(plane, inside.view(np.uint8))[0] / FULL_TONE,
         share_too_small=int(np.count_nonzero(small)) / count,
         share_too_large=int(np.count_nonzero(large)) / count,
         place_too_small=densest_place(small, grid), place_too_large=densest_place(large, grid))
@@ -134,6 +135,8 @@ def densest_place(
     marked: NDArray[np.bool_], grid: RasterGrid, box_mm: float = BOX_MM
 ) -> Place | None:
     """The box of ``box_mm`` that holds most of the marked pixels; None when none is marked."""
+    if not marked.any():
+        return None
     step = box_pixels(grid, box_mm)
     rows, columns = marked.shape
     padded = np.pad(marked, ((0, -rows % step), (0, -columns % step)))

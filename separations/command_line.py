@@ -14,6 +14,7 @@ from separations.commands.memory_limit import need_address_space
 from separations.commands.new_job import new
 from separations.commands.prepress_commands import check, films, ink, proof, run
 from separations.commands.press_commands import calibrate, wedge
+from separations.commands.returned_memory import return_large_blocks
 from separations.commands.stop_signals import stops_like_ctrl_c
 from separations.commands.terminal import any_letter_goes
 from separations.compiled_code import find_place_for_compiled_code
@@ -38,6 +39,7 @@ def main() -> None:
     """Run the command and leave with its exit status."""
     find_place_for_compiled_code()
     any_letter_goes()
+    return_large_blocks()
     try:
         need_address_space()
         with stops_like_ctrl_c():

@@ -7,6 +7,8 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
+from preflight.art.artwork_pixels import load_pixels
+from preflight.art.kept_pixels import KeptPixels, LoadPixels
 from preflight.checks.catalogue import run_checks
 from preflight.findings import Finding
 from preflight.job_file.job_reader import read_job
@@ -66,22 +68,23 @@ def prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> Prepar
     job = read_job(job_path)
     laid = lay_out(job)
     say("Separating the art")
-    with ThreadPoolExecutor(1) as beside:  # measured on one core while the other goes on
-        photos = beside.submit(measure_photos, laid)
-        separation = separate_photos(laid, finest_ppi=finest_ppi)
-        moire = beside.submit(measure_moire, laid, separation)
+    load = KeptPixels()
+    with ThreadPoolExecutor(2) as beside:  # measured on one core while the other goes on
+        photos = beside.submit(measure_photos, laid, load)
+        separation = separate_photos(laid, finest_ppi=finest_ppi, load=load)
+        moire = beside.submit(measure_moire, laid, separation, load)
+        tones = beside.submit(measure_tones, laid, separation)
         sheets = sheets_of(laid, separation, finest_ppi)
         raster = tuple(sheet for sheet in sheets if isinstance(sheet, LineWork))
+        lines = beside.submit(measure_lines, laid, raster)
         hold = measure_hold(laid, separation, sheets, quick=finest_ppi is not None)
-        tones = measure_tones(laid, separation)
         layers = measure_layers(laid, separation, sheets)
-        lines = measure_lines(laid, raster)
     sheet = job_sheet(laid)
     submission = Submission(
         job=job, outline=laid.outline, area=laid.area, art=laid.art,
         film_length_mm=sheet.page_length_mm, film_width_mm=sheet.page_width_mm,
-        tones=tones, moire=moire.result(), photos=photos.result(),
-        lines=line_contrast(laid, separation, sheets, lines),
+        tones=tones.result(), moire=moire.result(), photos=photos.result(),
+        lines=line_contrast(laid, separation, sheets, lines.result()),
         drawings=measure_drawings(laid, separation, sheets),
         fittings=laid.fittings, lines_kept_off=measure_lost_lines(laid, raster),
         hold=hold.facts, layers=layers,
@@ -91,12 +94,13 @@ def prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> Prepar
                        findings=run_checks(submission), hold=hold)
 
 
-def measure_photos(laid: LaidOutJob) -> tuple[PhotoFacts, ...]:
+def measure_photos(laid: LaidOutJob,
+                   load: LoadPixels = load_pixels) -> tuple[PhotoFacts, ...]:
     """Measure each photograph's own pixels for the finest ruling that prints it."""
     inks = laid.job.photo_inks
     if not inks:
         return ()
     finest = max(laid.job.ruling_of(ink).lpcm for ink in inks)
     return tuple(measure_photo(art.artwork, art.placed, laid.area.printed, file=art.table.file,
-                               ruling_lpcm=finest)
+                               ruling_lpcm=finest, load=load)
                  for art in laid.art if art.table.kind == "photo")

@@ -7,7 +7,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from preflight.findings import has_stop
+from preflight.job_file.job_tables import InkTable
 from separations.films.progress import Progress
+from separations.halftone.screening import Screening
 from separations.ink_need.ink_table import ink_csv
 from separations.job_films.film_set import (
     FilmSet,
@@ -18,6 +20,7 @@ from separations.job_films.film_set import (
 from separations.job_folder import job_folder
 from separations.job_pictures import (
     PROOF_PPI,
+    JobPictures,
     board_views,
     draw,
     reach_pictures,
@@ -37,6 +40,7 @@ from separations.report.pressed_board_section import (
 )
 from separations.report.report_figures import report_json
 from separations.report.report_page import report_html
+from separations.report.report_pictures import ReportPicture
 
 #: Resolution of the quick separation behind `check_job`.
 _CHECK_PPI = 72.0
@@ -122,22 +126,21 @@ def run_job(
         parts = prepared.laid, prepared.separation, prepared.sheets
         screenings = film_screenings(*parts)
         with ThreadPoolExecutor(1) as pool:  # drawn while one core waits for the other
-            drawing = pool.submit(draw, prepared, silent, screenings)
+            drawing = pool.submit(_draw_and_write, prepared, screenings, folder)
             made = (count_films(*parts, say) if withheld else
                     write_films(*parts, folder, say, screenings=screenings,
                                 progress=progress))
-            drawn = drawing.result()
+            drawn, beats = drawing.result()
         held = hold_picture(prepared.hold, prepared.laid, prepared.separation)
         outcome = replace(_outcome(prepared, made, withheld=withheld, reach=drawn.reach),
                           extra_pictures=(
                               *reach_pictures(prepared), *hold_pictures(held),
                               *pressed_board_pictures(prepared.submission),
-                              *moire_pictures(prepared.laid, prepared.separation.model)),
+                              *beats),
                           extra_tables=(*film_tables(prepared.submission, made.films),
                                         *pressed_board_tables(prepared.submission),
                                         limits_table()))
         say("Writing the report")
-        write_pictures(folder, drawn)
         _write_ink(folder, outcome)
         if held is not None:
             (folder / "mesh-hold.png").write_bytes(png_bytes(held))
@@ -146,6 +149,15 @@ def run_job(
         (folder / "report.json").write_text(report_json(outcome, views), encoding="utf-8")
         (folder / "operator.pdf").write_bytes(operator_pdf(outcome, views.proof.data))
         return outcome
+
+
+def _draw_and_write(
+    prepared: PreparedJob, screenings: tuple[tuple[InkTable, Screening], ...], folder: Path,
+) -> tuple[JobPictures, tuple[ReportPicture, ...]]:
+    """The job's pictures, drawn and written, and those of its beats."""
+    drawn = draw(prepared, silent, screenings)
+    write_pictures(folder, drawn)
+    return drawn, moire_pictures(prepared.laid, prepared.separation.model)
 
 
 def _outcome(

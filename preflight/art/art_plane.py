@@ -16,6 +16,7 @@ from shapely import Polygon
 from preflight.art.art_cover import art_cover, cut_to_art
 from preflight.art.artwork import Artwork
 from preflight.art.artwork_pixels import ArtPixels, Pixels, load_pixels
+from preflight.art.kept_pixels import LoadPixels
 from preflight.art.placement import PlacedArt
 from preflight.board.area_window import part_of
 from preflight.raster_grid import RasterGrid
@@ -57,7 +58,7 @@ class ArtPlane:
 
 
 def photo_plane(artwork: Artwork, placed: PlacedArt, grid: RasterGrid, *,
-                pixels: ArtPixels | None = None, fill_mm: float = 0.0) -> ArtPlane:
+                load: LoadPixels = load_pixels, fill_mm: float = 0.0) -> ArtPlane:
     """Resample a photograph to the grid.
 
     Parameters
@@ -66,8 +67,8 @@ def photo_plane(artwork: Artwork, placed: PlacedArt, grid: RasterGrid, *,
         The picture and where it lies.
     grid : RasterGrid
         The pixels to fill.
-    pixels : ArtPixels or None
-        The picture already decoded, where several grids are filled from one picture.
+    load : callable
+        Decodes the picture; one that keeps it where several look at it.
     fill_mm : float
         How far beyond the art's edge its outermost pixels are repeated (mm), 0 for not at all.
 
@@ -77,7 +78,7 @@ def photo_plane(artwork: Artwork, placed: PlacedArt, grid: RasterGrid, *,
     alpha, so that what is hidden does not bleed into edges. Quarter turns and mirror images go
     straight to their place; other angles are reduced first and then turned.
     """
-    source = pixels or load_pixels(artwork, shrink=_shrink(placed, grid))
+    source = load(artwork, shrink=_shrink(placed, grid))
     depth = np.uint8 if source.top == 255 else np.uint16
     rgb = np.full((grid.rows, grid.columns, 3), source.top, dtype=depth)
     reached = placed.reaching(fill_mm)
@@ -103,14 +104,13 @@ def photo_plane(artwork: Artwork, placed: PlacedArt, grid: RasterGrid, *,
     return ArtPlane(rgb=rgb, cover=cover)
 
 
-def line_plane(artwork: Artwork, placed: PlacedArt, grid: RasterGrid, *,
-               pixels: ArtPixels | None = None) -> TiledPlane:
+def line_plane(artwork: Artwork, placed: PlacedArt, grid: RasterGrid) -> TiledPlane:
     """The share of each pixel that line work inks, 255 for all of it.
 
     A picture with transparent parts inks where it is opaque, whatever its colour; any other inks
     where it is dark.
     """
-    source = pixels or load_pixels(artwork, shrink=_shrink(placed, grid))
+    source = load_pixels(artwork, shrink=_shrink(placed, grid))
     ink = TiledCanvas(grid.rows, grid.columns)
     window = _window(placed.polygon, grid)
     if window is None:

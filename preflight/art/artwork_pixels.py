@@ -23,6 +23,8 @@ from preflight.art.icc_profile import read_profile
 Pixels = NDArray[np.uint8] | NDArray[np.uint16]
 #: A JPEG is decoded at half, quarter or eighth size only where that leaves this much to reduce.
 _LEAST_LEFT_TO_REDUCE = 2.0
+#: Below this many file pixels to a wanted one, every picture is decoded at its own size.
+LEAST_SHRINK_TO_REDUCE = 2 * _LEAST_LEFT_TO_REDUCE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -113,7 +115,7 @@ def load_pixels(artwork: Artwork, *, shrink: float = 1.0) -> ArtPixels:
         return _loaded_deep(artwork)
     with opened_image(artwork.path) as image:
         stored_columns = image.size[0]
-        if image.format in {"JPEG", "MPO"} and shrink >= 2 * _LEAST_LEFT_TO_REDUCE:
+        if image.format in {"JPEG", "MPO"} and shrink >= LEAST_SHRINK_TO_REDUCE:
             wanted = _LEAST_LEFT_TO_REDUCE / shrink
             image.draft(image.mode, (math.ceil(image.size[0] * wanted),
                                      math.ceil(image.size[1] * wanted)))

@@ -8,14 +8,21 @@ import numpy as np
 
 from preflight.board.board_outline import LONGEST_BOARD_MM, SHORTEST_BOARD_MM, BoardOutline
 from preflight.board.outline_choice import chosen_ring, longest_mm, on_layer, open_dwarfs_closed
-from preflight.board.outline_from_dxf import read_dxf
 from preflight.board.outline_from_svg import read_svg
 from preflight.board.outline_in_frame import NoseEnd, in_board_frame
 from preflight.board.outline_pieces import MM_PER_UNIT, Drawing, Piece, Points
 from preflight.board.outline_rings import chain_pieces
 from preflight.input_problem import InputProblem
 
-READERS = {".dxf": read_dxf, ".svg": read_svg}
+
+def _read_dxf(path: Path, *, unit: str | None = None) -> Drawing:
+    """A DXF drawing; the library that reads it is loaded when one comes."""
+    from preflight.board.outline_from_dxf import read_dxf
+
+    return read_dxf(path, unit=unit)
+
+
+READERS = {".dxf": _read_dxf, ".svg": read_svg}
 #: Gaps up to this (mm) are closed unless the job says otherwise: ten times what rounding to
 #: hundredths leaves, far below what a knife follows. Own rule.
 GAP_MM = 0.1

@@ -12,6 +12,7 @@ from shapely.geometry import Polygon
 
 from preflight.art.artwork import Artwork
 from preflight.art.artwork_pixels import ArtPixels, load_pixels
+from preflight.art.kept_pixels import LoadPixels
 from preflight.art.placement import PlacedArt
 from preflight.findings import Place
 from preflight.photo_quality.banding import banding
@@ -27,7 +28,7 @@ _BAND_PX = 8_000_000
 
 def measure_photo(
     artwork: Artwork, placed: PlacedArt, printed: Polygon, *, file: str, ruling_lpcm: float,
-    pixels: ArtPixels | None = None,
+    load: LoadPixels = load_pixels,
 ) -> PhotoFacts:
     """Measure what a photograph's pixels hold.
 
@@ -41,15 +42,15 @@ def measure_photo(
         What findings call it.
     ruling_lpcm : float
         The finest ruling that prints it, lines per cm.
-    pixels : ArtPixels, optional
-        The picture already decoded at full size.
+    load : callable
+        Decodes the picture; one that keeps it where several look at it.
 
     Raises
     ------
     InputProblem
         When the file is damaged.
     """
-    source = pixels or load_pixels(artwork)
+    source = load(artwork)
     colour, grey = _read(source)
     top = source.top
     to_board = placed.to_board @ np.linalg.inv(source.from_art)

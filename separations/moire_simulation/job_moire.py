@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from preflight.art.artwork_pixels import load_pixels
+from preflight.art.kept_pixels import LoadPixels
 from preflight.moire_facts import SEEN_WHEN_LOOKED_FOR, MoireFacts
 from separations.colour_model.colorimetry import lab_to_xyz
 from separations.colour_model.print_model import PrintModel
@@ -16,7 +18,8 @@ from separations.planes.art_separation import ArtSeparation
 from separations.planes.laid_out_job import LaidOutJob
 
 
-def measure_moire(laid: LaidOutJob, separation: ArtSeparation) -> tuple[MoireFacts, ...]:
+def measure_moire(laid: LaidOutJob, separation: ArtSeparation,
+                  load: LoadPixels = load_pixels) -> tuple[MoireFacts, ...]:
     """Simulate the job's halftones on their cloth and on each other.
 
     Parameters
@@ -25,6 +28,8 @@ def measure_moire(laid: LaidOutJob, separation: ArtSeparation) -> tuple[MoireFac
         The job on its board.
     separation : ArtSeparation
         Its inks' colours.
+    load : callable
+        Decodes a picture.
 
     Returns
     -------
@@ -39,7 +44,7 @@ def measure_moire(laid: LaidOutJob, separation: ArtSeparation) -> tuple[MoireFac
     facts = [_with_mends(mesh_moire(ink), ink, inks) for ink in inks]
     facts += [_pair(numbered[a], numbered[b], separation.model, inks)
               for b in range(len(numbered)) for a in range(b)]
-    facts += photo_moire(laid, separation, numbered)
+    facts += photo_moire(laid, separation, numbered, load)
     return tuple(facts)
 
 

@@ -18,6 +18,8 @@ from numpy.typing import NDArray
 from scipy.fft import rfft2
 
 from preflight.art.art_plane import photo_plane
+from preflight.art.artwork_pixels import load_pixels
+from preflight.art.kept_pixels import LoadPixels
 from preflight.contrast_sensitivity import sensitivity_to
 from preflight.findings import Place
 from preflight.halftone_spec import DotShape
@@ -72,7 +74,8 @@ class Tiles:
 
 
 def photo_moire(laid: LaidOutJob, separation: ArtSeparation,
-                inks: Sequence[tuple[int, TintInk]]) -> list[MoireFacts]:
+                inks: Sequence[tuple[int, TintInk]],
+                load: LoadPixels = load_pixels) -> list[MoireFacts]:
     """The strongest beat of each ink with the photographs, where they have any.
 
     Parameters
@@ -83,11 +86,13 @@ def photo_moire(laid: LaidOutJob, separation: ArtSeparation,
         How much of each ink lies where.
     inks : sequence of (int, TintInk)
         The inks with a ruling, each with the number of its plane.
+    load : callable
+        Decodes a picture.
     """
     facts = []
     for art in (a for a in laid.art if a.table.kind == "photo"):
         tiles = tiles_of(art, laid.area.image_bounds,
-                         max((ink.spec.ruling_lpcm for _, ink in inks), default=10.0))
+                         max((ink.spec.ruling_lpcm for _, ink in inks), default=10.0), load)
         if tiles is None:
             continue
         for number, ink in inks:
@@ -98,13 +103,13 @@ def photo_moire(laid: LaidOutJob, separation: ArtSeparation,
 
 
 def tiles_of(art: ArtOnBoard, bounds_mm: tuple[float, float, float, float],
-             finest_lpcm: float) -> Tiles | None:
+             finest_lpcm: float, load: LoadPixels = load_pixels) -> Tiles | None:
     """Cut a photograph where it lies on the board into tiles; None if no tile has fine detail."""
     ppi = min(art.placed.ppi, _PIXELS_PER_LINE * finest_lpcm * MM_PER_INCH / 10)
     grid = grid_over(bounds_mm, MM_PER_INCH / ppi)
     if min(grid.rows, grid.columns) < TILE:
         return None
-    seen = photo_plane(art.artwork, art.placed, grid)
+    seen = photo_plane(art.artwork, art.placed, grid, load=load)
     top = np.float32(np.iinfo(seen.rgb.dtype).max)
     grey = np.asarray(cv2.cvtColor(seen.rgb, cv2.COLOR_RGB2GRAY), np.float32) / top
     return tiles_in(1 - grey, grid)

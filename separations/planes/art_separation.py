@@ -11,6 +11,8 @@ from numpy.typing import NDArray
 from shapely import Polygon, union_all
 
 from preflight.art.art_plane import ArtPlane, photo_plane
+from preflight.art.artwork_pixels import load_pixels
+from preflight.art.kept_pixels import LoadPixels
 from preflight.board.area_mask import coverage_mask
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
@@ -89,7 +91,8 @@ class ArtSeparation:
         return self.planes[job.photo_inks.index(ink)] if ink.prints == "photo" else None
 
 
-def separate_photos(laid: LaidOutJob, *, finest_ppi: float | None = None) -> ArtSeparation:
+def separate_photos(laid: LaidOutJob, *, finest_ppi: float | None = None,
+                    load: LoadPixels = load_pixels) -> ArtSeparation:
     """Separate the job's photographs, later ones over earlier ones.
 
     Parameters
@@ -99,6 +102,8 @@ def separate_photos(laid: LaidOutJob, *, finest_ppi: float | None = None) -> Art
     finest_ppi : float, optional
         Work no finer than this (for a quick look); default as fine as the art and the ruling
         have use for.
+    load : callable
+        Decodes a picture; one that keeps it where several look at it.
     """
     job = laid.job
     photos = [art for art in laid.art if art.table.kind == "photo"]
@@ -117,8 +122,8 @@ def separate_photos(laid: LaidOutJob, *, finest_ppi: float | None = None) -> Art
         known[colour] = lattice
         lattices.append(lattice)
         seen = with_opacity(
-            photo_plane(art.artwork, art.placed, grid, fill_mm=art.fill_reach_mm), art, laid.job,
-            grid)
+            photo_plane(art.artwork, art.placed, grid, load=load, fill_mm=art.fill_reach_mm), art,
+            laid.job, grid)
         opaque |= seen.cover > 127
         _separate_over(planes, seen, lattice)
         if beneath is not None:
