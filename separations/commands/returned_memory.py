@@ -8,7 +8,9 @@ import sys
 #: Blocks from this size on are the system's own and go back to it. The C library would raise its
 #: own limit to 32 MiB as it goes, and keep what it has had: a third more for a run.
 OWN_BLOCK_BYTES = 16 * 2**20
-_M_MMAP_THRESHOLD = -3  # from malloc.h of the GNU C library
+#: Heaps that all threads share: one more for each thread would keep its own leavings.
+HEAPS = 2
+_M_MMAP_THRESHOLD, _M_ARENA_MAX = -3, -8  # from malloc.h of the GNU C library
 
 
 def return_large_blocks() -> bool:
@@ -16,6 +18,8 @@ def return_large_blocks() -> bool:
     if not sys.platform.startswith("linux"):
         return False
     try:
-        return bool(ctypes.CDLL(None).mallopt(_M_MMAP_THRESHOLD, OWN_BLOCK_BYTES))
+        set_option = ctypes.CDLL(None).mallopt
+        return bool(set_option(_M_MMAP_THRESHOLD, OWN_BLOCK_BYTES)
+                    and set_option(_M_ARENA_MAX, HEAPS))
     except (AttributeError, OSError):  # another C library
         return False

@@ -34,6 +34,8 @@ from separations.planes.laid_out_job import LaidOutJob
 
 #: Pixels along a tile and from tile to tile.
 TILE, HOP = 64, 48
+#: Tiles transformed in one go.
+_TILES_AT_ONCE = 256
 #: Pixels a line at which the photograph is looked at: patterns near the ruling are still held.
 _PIXELS_PER_LINE = 2.4
 #: Tiles whose fine detail varies less than this (standard deviation of tone) hold no pattern.
@@ -124,10 +126,16 @@ def tiles_in(tone: NDArray[np.float32], grid: RasterGrid) -> Tiles | None:
     row, column = np.nonzero(busy > _LEAST_DETAIL)
     if not row.size:
         return None
-    cut = sliding_window_view(tone, (TILE, TILE))[steps, steps][row, column]
-    mean = cut.mean(axis=(1, 2))
+    tiles = sliding_window_view(tone, (TILE, TILE))[steps, steps]
+    mean = np.empty(row.size, np.float32)
     window = np.outer(np.hanning(TILE), np.hanning(TILE)).astype(np.float32)
-    waves = np.abs(rfft2((cut - mean[:, None, None]) * window)) * np.float32(2 / window.sum())
+    waves = np.empty((row.size, TILE, TILE // 2 + 1), np.float32)
+    for first in range(0, row.size, _TILES_AT_ONCE):
+        some = slice(first, first + _TILES_AT_ONCE)
+        cut = tiles[row[some], column[some]]
+        mean[some] = cut.mean(axis=(1, 2))
+        waves[some] = np.abs(rfft2((cut - mean[some, None, None]) * window))
+    waves *= np.float32(2 / window.sum())
     return Tiles(waves=waves, tone=mean.astype(np.float64), row=row * HOP, column=column * HOP,
                  grid=grid)
 
