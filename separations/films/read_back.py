@@ -1,8 +1,7 @@
 """A written film read again by other libraries than wrote it, before anyone may use it.
 
 qpdf reads boxes, images and where the page draws them, libtiff or zlib decodes the streams to the
-last bit, and PDFium renders its top, its bottom and its seams over the full width at the film's
-pixels.
+last bit, and PDFium renders views of each of its images over the full width at the film's pixels.
 """
 
 from __future__ import annotations
@@ -229,12 +228,13 @@ def _compare_view(page: RenderedPage, on_page: Box, screening: Prepared, view: B
 
 
 def _views(record: FilmRecord) -> list[Box]:
-    """Full-width views of the image, in film pixels: its top, every seam, its bottom.
+    """Full-width views, in film pixels: each image's first rows of its own, and one seam.
 
-    A seam is where an image begins, over the end of the one above it. So the renderer has to
-    decode every row that shows.
+    A seam is where an image begins, over the end of the one above it; a film of one image shows
+    its bottom instead. There the renderer has to decode every row of an image.
     """
     high = min(VIEW_ROWS, record.rows)
-    tops = [0, *(part.first_row - high // 2 for part in record.parts[1:]), record.rows - high]
+    seam = record.parts[1].first_row - high // 2 if len(record.parts) > 1 else record.rows - high
+    tops = [*(part.first_new_row for part in record.parts), seam]
     return [Box(0, top, record.columns, top + high)
             for top in sorted({max(0, min(top, record.rows - high)) for top in tops})]
