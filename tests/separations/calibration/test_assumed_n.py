@@ -15,11 +15,20 @@ from separations.calibration.assumed_n import N_PLAUSIBLE, shift_by_n
 from separations.calibration.calibration_run import calibrate
 from separations.calibration.curve_fit import density_signal, fit_curve
 from separations.calibration.patches import Patch
-from separations.colour_model.colorimetry import lab_to_xyz, xyz_to_wide_rgb
+from separations.colour_model.colorimetry import colour_difference, lab_to_xyz, xyz_to_wide_rgb
 from separations.colour_model.neugebauer import halftone_density
 from separations.command_line import topsheet
-from separations.inks.press_profile import read_press_profile
-from tests.made_up_press import FloatArray, press_curves, printed_sheet, write_readings
+from separations.inks.ink_colours import print_model, process_ink
+from separations.inks.press_profile import profile_curves, read_press_profile
+from tests.made_up_press import (
+    INKS,
+    WOOD_LAB,
+    FloatArray,
+    press_curves,
+    press_model,
+    printed_sheet,
+    write_readings,
+)
 
 Write = Callable[..., Path]
 TONES = np.linspace(0.0, 1.0, 15)
@@ -79,6 +88,14 @@ def test_profile_page_and_terminal_say_so(small_job: Write, tmp_path: Path) -> N
         assert sd.max() > 0.02
         # the press's n is 1.4, and twice what is told holds that
         assert (np.abs(printed - truth.printed_tone(film)) <= 2 * sd + 0.01).all()
+    # as the page says: a job's colours, made with the same n, are nearer than its areas
+    tones = np.array([p.tones for p in patches if p.kind == "wedge"])
+    prints = [print_model(WOOD_LAB, [process_ink(name) for name in INKS], n=n,
+                          tone_curves=list(profile_curves(profile).values())).predict_lab(tones)
+              for n in (profile.n, 1.4)]
+    same, other = (colour_difference(lab, press_model(1.4).predict_lab(tones)).mean()
+                   for lab in prints)
+    assert same < 0.5 * other
 
 
 @pytest.mark.parametrize("wedge_colours", [True, False])
