@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.job_file.job import Job
+from separations.calibration.assumed_n import N_PLAUSIBLE
 from separations.calibration.curve_plot import curve_svg, left_over_svg
 from separations.calibration.patches import Patch
 from separations.calibration.press_fit import InkFit, PressFit
@@ -82,17 +83,21 @@ def _curves(job: Job, patches: Sequence[Patch], fit: PressFit,
         names = [patches[place].name for place in ink.places]
         gain = ink.curve.printed - ink.curve.film
         most = int(np.argmax(np.abs(gain)))
+        part = float(np.interp(0.5, ink.curve.film, ink.n_part))
+        assumed = "" if fit.n_is_fitted else f", {100 * part:.1f} of it since n was assumed"
         says = (f"{table.name}: at most {100 * gain[most]:+.1f} % at {100 * ink.curve.film[most]:g}"
                 f" %; 50 % prints {100 * ink.curve.area_at(np.array([0.5]))[0]:.1f} % (± "
-                f"{200 * np.interp(0.5, ink.curve.film, ink.curve.sd):.1f}); readings scatter "
-                f"{ink.curve.noise:.1f} times what was expected.")
+                f"{200 * np.interp(0.5, ink.curve.film, ink.told_sd):.1f}{assumed}); readings "
+                f"scatter {ink.curve.noise:.1f} times what was expected.")
         figures.append(
             f"<figure><h3>{_ink_chip(ink)}{escape(table.name)}</h3>"
             + curve_svg(ink, _curve_colour(ink), names, odd, says)
             + left_over_svg(ink, names, odd, f"{table.name}: what is left over")
             + f"<figcaption>{escape(says)}</figcaption></figure>")
+    low, high = N_PLAUSIBLE
+    band = "." if fit.n_is_fitted else f" and of any n from {low:g} to {high:g}."
     return ("<h2>Tone curves</h2><p>Area under ink by film tone, in percent, with a band of two "
-            "standard deviations. Dots are readings, crosses those that look wrong. Beneath: "
+            f"standard deviations{band} Dots are readings, crosses those that look wrong. Beneath: "
             "reading against curve, in multiples of the noise; above the line prints darker.</p>"
             f'<div class="pair curves">{"".join(figures)}</div>')
 
@@ -140,8 +145,19 @@ def _how(fit: PressFit) -> str:
     return ("<h2>How it was fitted</h2><p>Area from reflectance by the law of " + law + " (Murray "
             "1936; Yule and Nielsen 1951); a rising curve with wood and solid found together, "
             "smoothing by restricted likelihood, readings more than four times the noise off left "
-            "out; overlaid tints by Demichel and Neugebauer. A profile holds for the mesh, "
-            "stencil, ink, squeegee and wood that it was printed with.</p>")
+            "out; overlaid tints by Demichel and Neugebauer. " + _n_assumed(fit)
+            + "A profile holds for the mesh, stencil, ink, squeegee and wood that it was printed "
+            "with.</p>")
+
+
+def _n_assumed(fit: PressFit) -> str:
+    if fit.n_is_fitted:
+        return ""
+    low, high = N_PLAUSIBLE
+    return (f"Densities do not tell n: {fit.n:g} was assumed, and the told ± of each curve holds "
+            f"what any n from {low:g} (no scatter) to {high:g} (full scatter) would change. The "
+            "areas move with n, but a job's colours are made with the same n, which undoes most "
+            "of it. Read colours of the patches to have n found. ")
 
 
 def _table(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> str:

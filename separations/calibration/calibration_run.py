@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
 from preflight.whole_files import whole_folder
+from separations.calibration.assumed_n import N_PLAUSIBLE
 from separations.calibration.calibration_page import calibration_html
 from separations.calibration.patches import Patch, sheet_patches
 from separations.calibration.press_fit import PressFit, fit_press
@@ -54,11 +55,14 @@ class Calibration:
         What it rests on.
     suspects : tuple of Suspect
         Readings to look at again, in the order of the sheet.
+    assumed : tuple of str
+        What was assumed and what it adds to the uncertainty, a sentence each.
     """
 
     profile: PressProfile
     fit: PressFit
     suspects: tuple[Suspect, ...]
+    assumed: tuple[str, ...]
 
 
 def make_wedge(job_path: Path, out: Path, *, say: Say = _silent) -> tuple[str, ...]:
@@ -129,7 +133,8 @@ def calibrate(
         (folder / PROFILE_FILE).write_text(press_profile_toml(profile), encoding="utf-8")
         (folder / PAGE_FILE).write_text(
             calibration_html(job, patches, readings, fit, suspects, profile), encoding="utf-8")
-        return Calibration(profile=profile, fit=fit, suspects=suspects)
+        return Calibration(profile=profile, fit=fit, suspects=suspects,
+                           assumed=assumed_n_told(job, fit))
 
 
 def press_profile_of(
@@ -142,7 +147,7 @@ def press_profile_of(
         PressInk(name=table.name,
                  tone_curve=tuple((float(film), round(float(area), 5)) for film, area in
                                   zip(ink.curve.film, ink.curve.printed, strict=True)),
-                 curve_uncertainty=tuple(round(float(sd), 5) for sd in ink.curve.sd),
+                 curve_uncertainty=tuple(round(float(sd), 5) for sd in ink.told_sd),
                  solid_lab=None if ink.solid_lab is None else _lab(ink.solid_lab),
                  solid_density=(None if ink.solid_density is None
                                 else round(ink.solid_density, 3)),
@@ -160,7 +165,19 @@ def press_profile_of(
     return PressProfile(
         title=job.title, date=job.date, n=fit.n, n_is_fitted=fit.n_is_fitted,
         wood_lab=None if fit.wood_lab is None else _lab(fit.wood_lab), ink=inks,
-        overprint=overprints, notes=tuple(_ran_with(job)))
+        overprint=overprints, notes=(*_ran_with(job), *assumed_n_told(job, fit)))
+
+
+def assumed_n_told(job: Job, fit: PressFit) -> tuple[str, ...]:
+    """One sentence that n was assumed and what that adds to the curves' ±; none if it was not."""
+    if fit.n_is_fitted:
+        return ()
+    parts = ", ".join(f"{table.name} {100 * ink.n_part.max():.1f} %"
+                      for table, ink in zip(job.ink, fit.inks, strict=True))
+    low, high = N_PLAUSIBLE
+    return (f"Yule-Nielsen n was assumed to be {fit.n:.1f}, since densities do not tell it. Were "
+            f"it anywhere from {low:g} to {high:g}, printed tones would move by at most: {parts}; "
+            "the curves' ± holds this. Colours read of the patches tell n.",)
 
 
 def _solid_overprints(patches: tuple[Patch, ...], suspects: tuple[Suspect, ...]) -> list[int]:

@@ -23,7 +23,9 @@ _CELLS = 40
 #: Film tones at which the curve is told.
 CURVE_TONES: FloatArray = np.array([0.0, 2.5, *range(5, 100, 5), 97.5, 100.0]) / 100
 #: Smoothing weights tried, in the units of the curve's third derivative.
-_SMOOTHINGS = np.geomspace(1e-7, 1e1, 17)
+_SMOOTHINGS = np.geomspace(1e-4, 1e2, 7)
+#: Smoothings less likely than this share of the likeliest are left out.
+_LEAST_SHARE = 0.02
 #: How many readings the expected noise counts as when the noise is judged.
 _NOISE_TRUST = 6.0
 #: Readings further off than this many times the noise have no part in the fit.
@@ -160,54 +162,64 @@ def fit_curve(wedge: WedgeSignal) -> CurveFit:
 
     Notes
     -----
-    Slopes that are never negative, smoothed by their second differences; smoothing and noise are
-    those of greatest restricted likelihood, with the expected noise as a few readings' worth of
-    evidence. The uncertainty is the spread of the fit without regard to monotonicity.
-    Source: smoothing as estimation, Wahba 1985; robust weights, Huber 1964.
+    Slopes that are never negative, smoothed by their second differences, less near the ends. The
+    curve is the mean over all smoothings, each weighed by its restricted likelihood, with the
+    expected noise as a few readings' worth of evidence. The uncertainty is the spread of the
+    fits, without regard to monotonicity, and between them.
+    Of what 0.01 of density noise leaves to be known: tests/published/test_wedge_noise_floor.py.
+    Source: smoothing as estimation, Wahba 1985; robust weights, Huber 1964; means over models by
+    likelihood, Hoeting, Madigan, Raftery and Volinsky 1999 (from memory, unverified).
     """
     rise = float(np.median(wedge.signal[wedge.tones <= 0.0])
                  - np.median(wedge.signal[wedge.tones >= 1.0]))
     design = np.column_stack([np.ones(len(wedge.tones)), -rise * _cells_below(wedge.tones)])
     weights = np.ones(len(wedge.tones))
-    smoothing = None
+    smoothing = _likely_smoothings(design, wedge, weights)[0].smoothing
     for _ in range(_ROUNDS):
-        part = _solve(design, wedge, weights, smoothing)
-        smoothing = part.smoothing
-        off = (wedge.signal - design @ part.found) / wedge.sd
+        found, _ = _solve(design, wedge, weights, smoothing)
+        off = (wedge.signal - design @ found) / wedge.sd
         noise = max(1.0, 1.4826 * float(np.median(np.abs(off))))
         weights = np.minimum(1.0, _HUBER * noise / np.maximum(np.abs(off), 1e-12))
     used = np.abs(off) <= MOST_OFF * noise
-    part = _solve(design, wedge, used.astype(np.float64))
-    return _curve_of(part, wedge, design, used, rise)
+    return _curve_of(wedge, design, used, rise)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Solved:
-    """Signal of the wood, then the slopes (found); the equations; noise over expected."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Smoothing:
+    """A smoothing weight, the noise over expected that goes with it, and how likely it is."""
 
-    found: FloatArray
-    stacked: FloatArray
     smoothing: float
     noise: float
+    share: float
 
 
-def _curve_of(part: _Solved, wedge: WedgeSignal, design: FloatArray, used: NDArray[np.bool_],
+def _curve_of(wedge: WedgeSignal, design: FloatArray, used: NDArray[np.bool_],
               rise: float) -> CurveFit:
-    bare, slopes = part.found[0], part.found[1:]
-    total = float(slopes.mean())
+    """The mean of the curves of all likely smoothings, and the spread within and between them."""
+    weights = used.astype(np.float64)
     cells = _cells_below(CURVE_TONES)
-    printed = np.clip(cells @ slopes / total, 0.0, 1.0)
+    level, noise = np.zeros(design.shape[1]), 0.0
+    curves, spreads, shares = [], [], []
+    for likely in _likely_smoothings(design, wedge, weights):
+        found, stacked = _solve(design, wedge, weights, likely.smoothing)
+        total = float(found[1:].mean())
+        printed = np.clip(cells @ found[1:] / total, 0.0, 1.0)
+        # how the curve, which is a ratio, moves with each slope
+        lean = (cells - printed[:, None] / _CELLS) / total
+        covariance = np.linalg.pinv(stacked.T @ stacked, hermitian=True)[1:, 1:] * likely.noise**2
+        curves.append(printed)
+        spreads.append(np.einsum("ij,jk,ik->i", lean, covariance, lean))
+        shares.append(likely.share)
+        level += likely.share * found
+        noise += likely.share * likely.noise
+    printed = np.average(curves, axis=0, weights=shares)
     printed[0], printed[-1] = 0.0, 1.0
-    # how the curve, which is a ratio, moves with each slope
-    lean = (cells - printed[:, None] / _CELLS) / total
-    covariance = np.linalg.pinv(part.stacked.T @ part.stacked)[1:, 1:] * part.noise**2
-    spread = np.einsum("ij,jk,ik->i", lean, covariance, lean)
+    spread = np.average(np.maximum(spreads, 0.0) + (curves - printed)**2, axis=0, weights=shares)
+    fall = rise * float(level[1:].mean())
     return CurveFit(
-        film=CURVE_TONES, printed=np.maximum.accumulate(printed),
-        sd=np.sqrt(np.maximum(spread, 0.0)),
-        areas=(bare - wedge.signal) / (rise * total), area_sd=wedge.sd / (rise * total),
-        off=(design @ part.found - wedge.signal) / wedge.sd / part.noise, used=used,
-        noise=part.noise)
+        film=CURVE_TONES, printed=np.maximum.accumulate(printed), sd=np.sqrt(spread),
+        areas=(level[0] - wedge.signal) / fall, area_sd=wedge.sd / fall,
+        off=(design @ level - wedge.signal) / wedge.sd / noise, used=used, noise=noise)
 
 
 def _cells_below(tones: FloatArray) -> FloatArray:
@@ -216,21 +228,21 @@ def _cells_below(tones: FloatArray) -> FloatArray:
 
 
 def _solve(design: FloatArray, wedge: WedgeSignal, weights: FloatArray,
-           smoothing: float | None = None) -> _Solved:
+           smoothing: float) -> tuple[FloatArray, FloatArray]:
+    """Signal of the wood, then the slopes; and the equations that they solve."""
     scale = np.sqrt(weights) / wedge.sd
-    rows, target = design * scale[:, None], wedge.signal * scale
-    noise = 1.0
-    if smoothing is None:
-        smoothing, noise = _smoothing(rows, target, float(np.sum(weights > 0)))
     differences = _differences()
     rough = np.sqrt(smoothing) * np.column_stack([np.zeros(len(differences)), differences])
-    stacked = np.vstack([rows, rough])
-    found, _ = nnls(stacked, np.append(target, np.zeros(len(rough))), maxiter=5000)
-    return _Solved(found=found, stacked=stacked, smoothing=smoothing, noise=noise)
+    stacked = np.vstack([design * scale[:, None], rough])
+    found, _ = nnls(stacked, np.append(wedge.signal * scale, np.zeros(len(rough))), maxiter=5000)
+    return found, stacked
 
 
-def _smoothing(rows: FloatArray, target: FloatArray, count: float) -> tuple[float, float]:
-    """Smoothing weight and noise of greatest restricted likelihood."""
+def _likely_smoothings(design: FloatArray, wedge: WedgeSignal,
+                       weights: FloatArray) -> list[_Smoothing]:
+    """Smoothing weights by restricted likelihood, the likeliest first, shares summing to 1."""
+    scale = np.sqrt(weights) / wedge.sd
+    rows, target = design * scale[:, None], wedge.signal * scale
     # what differences do not touch: wood, and slopes that lie on a straight line
     straight = np.vander(np.linspace(-1.0, 1.0, _CELLS), _ORDER)
     free = np.column_stack([rows[:, :1], rows[:, 1:] @ straight])
@@ -238,24 +250,34 @@ def _smoothing(rows: FloatArray, target: FloatArray, count: float) -> tuple[floa
     sizes, axes = np.linalg.eigh(rough @ rough.T)
     sizes = np.maximum(sizes, 0.0)
     free, seen = axes.T @ free, axes.T @ target
-    best = (-np.inf, float(_SMOOTHINGS[0]), 1.0)
-    spare = count - free.shape[1] + _NOISE_TRUST
+    spare = float(np.sum(weights > 0)) - free.shape[1] + _NOISE_TRUST
+    scores, noises = [], []
     for smoothing in _SMOOTHINGS:
         root = 1.0 / np.sqrt(1.0 + sizes / smoothing)
         white, plain = free * root[:, None], seen * root
         normal = white.T @ white
         left = plain - white @ np.linalg.solve(normal, white.T @ plain)
         noise = (_NOISE_TRUST + float(left @ left)) / spare
-        score = (np.log(root).sum() - 0.5 * np.linalg.slogdet(normal)[1]
-                 - 0.5 * spare * np.log(noise))
-        best = max(best, (float(score), float(smoothing), float(np.sqrt(noise))))
-    return best[1], best[2]
+        scores.append(np.log(root).sum() - 0.5 * np.linalg.slogdet(normal)[1]
+                      - 0.5 * spare * np.log(noise))
+        noises.append(np.sqrt(noise))
+    shares = np.exp(np.array(scores) - np.max(scores))
+    shares[shares < _LEAST_SHARE * shares.max()] = 0.0
+    shares /= shares.sum()
+    order = [place for place in np.argsort(-shares, kind="stable") if shares[place] > 0.0]
+    return [_Smoothing(smoothing=float(_SMOOTHINGS[place]), noise=float(noises[place]),
+                       share=float(shares[place])) for place in order]
 
 
 @lru_cache(maxsize=1)
 def _differences() -> FloatArray:
-    """Second differences of the slopes, scaled to the curve's third derivative."""
-    return np.asarray(np.diff(np.eye(_CELLS), _ORDER, axis=0) * _CELLS ** (_ORDER - 0.5))
+    """Second differences of the slopes, scaled to the curve's third derivative.
+
+    They weigh 4 t (1 - t): where dots begin and where gaps close, slopes change fast.
+    """
+    middle = (np.arange(_CELLS - _ORDER) + (_ORDER + 1) / 2) / _CELLS
+    differences = np.diff(np.eye(_CELLS), _ORDER, axis=0) * _CELLS ** (_ORDER - 0.5)
+    return np.asarray(4.0 * (middle * (1.0 - middle))[:, None] * differences)
 
 
 @lru_cache(maxsize=1)

@@ -18,7 +18,7 @@ _BAND_TIMES = 2.0
 
 def curve_svg(ink: InkFit, colour: str, names: Sequence[str], suspects: frozenset[str],
               title: str) -> str:
-    """Area under ink by film tone: readings, curve, and a band of two standard deviations.
+    """Area under ink by film tone: readings, curve, and a band of twice its told uncertainty.
 
     Parameters
     ----------
@@ -35,7 +35,7 @@ def curve_svg(ink: InkFit, colour: str, names: Sequence[str], suspects: frozense
     """
     fine = np.linspace(0.0, 1.0, 121)
     area = ink.curve.area_at(fine)
-    band = _BAND_TIMES * np.interp(fine, ink.curve.film, ink.curve.sd)
+    band = _BAND_TIMES * np.interp(fine, ink.curve.film, ink.told_sd)
     upper, lower = np.minimum(area + band, 1.0), np.maximum(area - band, 0.0)
     parts = [_axes(), f'<path class="band" d="M{_points(fine, upper)} L'
              f'{_points(fine[::-1], lower[::-1])} Z"/>',

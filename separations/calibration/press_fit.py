@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
+from separations.calibration.assumed_n import shift_by_n
 from separations.calibration.curve_fit import (
     CurveFit,
     WedgeSignal,
@@ -37,6 +38,8 @@ FloatArray = NDArray[np.float64]
 _TENTHS_OF_N = (10, 15, 20, 25, 30, 35, 40)
 #: A wedge with fewer readings than this makes no curve.
 LEAST_READINGS = 5
+#: Fewest tints of several inks, read as colours, that tell n where wedges are densities.
+_LEAST_TINTS = 3
 #: Least density of a solid above the wood, and least fall of a colour channel (0 to 1).
 _LEAST_SOLID_D = 0.05
 _LEAST_FALL = 0.01
@@ -63,6 +66,9 @@ class InkFit:
         CIELAB of the solid.
     solid_density : float or None
         Density of the solid above the wood.
+    n_part : ndarray, shape (M,), float64
+        Most that the curve moves (0 to 1, at each of its film tones) with any other plausible n,
+        where n was assumed; else nought.
     """
 
     places: NDArray[np.int64]
@@ -71,6 +77,12 @@ class InkFit:
     curve: CurveFit
     solid_lab: FloatArray | None
     solid_density: float | None
+    n_part: FloatArray
+
+    @property
+    def told_sd(self) -> FloatArray:
+        """Uncertainty of the curve (M,): twice it holds two deviations and any plausible n."""
+        return np.asarray(self.curve.sd + 0.5 * self.n_part)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -128,7 +140,8 @@ def fit_press(job: Job, patches: Sequence[Patch], readings: Readings, where: str
         not np.isnan(_solid_labs(ink, patches, readings)).all() for ink in photo)
     trusted = readings.lab.copy()
     trusted[list(distrusted)] = np.nan
-    tells_n = any(read_as == "colour" for _, read_as in chosen)
+    tells_n = any(read_as == "colour" for _, read_as in chosen) or (
+        by_colour and _tints_read(patches, readings) >= _LEAST_TINTS)
 
     def at(n: float) -> PressFit:
         inks = tuple(_ink_fit(ink, *chosen[ink], patches, readings, n)
@@ -137,7 +150,10 @@ def fit_press(job: Job, patches: Sequence[Patch], readings: Readings, where: str
                           readings, trusted)
 
     if not tells_n:
-        return at(N_UNKNOWN)
+        assumed = at(N_UNKNOWN)
+        return replace(assumed, inks=tuple(
+            replace(ink, n_part=shift_by_n(ink.wedge.tones, readings.density[ink.places],
+                                           ink.curve)) for ink in assumed.inks))
     fits = {tenths: at(tenths / 10) for tenths in _TENTHS_OF_N}
     best = min(fits, key=lambda tenths: _score(fits[tenths]))
     fits.update({tenths: at(tenths / 10) for tenths in range(best - 4, best + 5)
@@ -192,7 +208,14 @@ def _ink_fit(ink: int, places: NDArray[np.int64], read_as: Literal["density", "c
     if not np.isnan(read[tones == 0]).all() and not np.isnan(read[tones == 1]).all():
         density = float(np.nanmedian(read[tones == 1]) - np.nanmedian(read[tones == 0]))
     return InkFit(places=places, read_as=read_as, wedge=wedge, curve=curve,
-                  solid_lab=_middle(_solid_labs(ink, patches, readings)), solid_density=density)
+                  solid_lab=_middle(_solid_labs(ink, patches, readings)), solid_density=density,
+                  n_part=np.zeros_like(curve.sd))
+
+
+def _tints_read(patches: Sequence[Patch], readings: Readings) -> int:
+    """How many tints of several inks were read as colours: they tell n beside densities, too."""
+    return sum(patch.kind == "tint overprint" and not np.isnan(read[0])
+               for patch, read in zip(patches, readings.lab, strict=True))
 
 
 def _solid_labs(ink: int, patches: Sequence[Patch], readings: Readings) -> FloatArray:

@@ -8,14 +8,14 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from separations.colour_model.print_kernels import FLAGS
+from separations.colour_model.print_kernels import INNER_FLAGS
 
 FloatArray = NDArray[np.float64]
 
 _CHROMA_TURN = 25.0**7
 
 
-@njit(**FLAGS)
+@njit(**INNER_FLAGS)
 def colour_metric(lab_a: FloatArray, lab_b: FloatArray, weights: tuple[float, float, float],
                   metric: FloatArray) -> None:
     """The quadratic form of CIEDE2000 about the mean of two colours.

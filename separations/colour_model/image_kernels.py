@@ -27,7 +27,7 @@ _LEAST = np.float32(1e-12)
 
 
 class SingleSums(NamedTuple):
-    """`PrintSums` in single precision."""
+    """`PrintSums` in single precision; ``spread`` is (k 2^k or 0, 3)."""
 
     curves: Float32Array
     bent: Float32Array
@@ -38,8 +38,9 @@ class SingleSums(NamedTuple):
 
 
 def single_sums(sums: PrintSums) -> SingleSums:
-    """The same sums in single precision."""
-    return SingleSums(*(np.ascontiguousarray(part, np.float32) for part in sums))
+    """The same sums in single precision, spreading coefficients in rows of all inks."""
+    flat = sums._replace(spread=sums.spread.reshape(-1, 3))
+    return SingleSums(*(np.ascontiguousarray(part, np.float32) for part in flat))
 
 
 @njit(**FLAGS)

@@ -190,7 +190,7 @@ def improved(model: PrintModel, targets: FloatArray, wishes: FloatArray, tones: 
     tuple of ndarray, float64
         Tones (N, k) and costs (N,), dE00 squared with all preferences.
     """
-    from separations.colour_model.tone_solver import Wanted, Wishes, solve_rows
+    from separations.colour_model.tone_solver import Wanted, Wishes, rooms_for, solve_rows
 
     black = -1 if preferences.black_ink is None else preferences.black_ink
     asked = Wishes(
@@ -205,7 +205,7 @@ def improved(model: PrintModel, targets: FloatArray, wishes: FloatArray, tones: 
     def work(first: int, stop: int) -> None:
         part = slice(first, stop)
         solve_rows(Wanted(targets[part], wishes[part], near.tones[part], near.weights[part]),
-                   sums, asked, found[part], costs[part])
+                   sums, asked, rooms_for(model.ink_count), found[part], costs[part])
 
     share_rows(len(targets), work, least=64)
     return found, costs

@@ -2,6 +2,10 @@
 
 Everything here releases the interpreter lock; callers split rows over threads, and the result
 does not depend on how they are split.
+
+A kernel is optimised and translated once for itself and again within each kernel above it, so
+there are few of them, one within the other, and nothing but loops, sums and conditions in them:
+the first run of an installation waits for this.
 """
 
 from __future__ import annotations
@@ -15,6 +19,11 @@ from numpy.typing import NDArray
 FloatArray = NDArray[np.float64]
 
 FLAGS: dict[str, Any] = {"nogil": True, "cache": True, "error_model": "numpy"}
+#: Kernels that are handed all their arrays need not count who holds them: half the time of the
+#: search, and a quarter of the time that compiling takes. They must make no array themselves.
+LENT_FLAGS: dict[str, Any] = {**FLAGS, "_nrt": False}
+#: For kernels that only other kernels call.
+INNER_FLAGS: dict[str, Any] = {**LENT_FLAGS, "no_cpython_wrapper": True, "no_cfunc_wrapper": True}
 _LAB_KNEE = 216.0 / 24389.0
 _LAB_SLOPE = 24389.0 / 27.0
 #: Slopes of tone curves are taken over this many table entries to either side, so that a
@@ -33,7 +42,7 @@ class PrintSums(NamedTuple):
         Overprints to the power 1/n.
     n : ndarray, shape (3,), float64
         Yule-Nielsen factors.
-    spread : ndarray, shape (k * 2^k or 0, 3), float64
+    spread : ndarray, shape (k or 0, 2^k, 3), float64
         Ink spreading coefficients.
     to_xyz : ndarray, shape (3, 3), float64
         Linear wide-gamut RGB to XYZ.
@@ -67,39 +76,23 @@ class Scratch(NamedTuple):
     bend: FloatArray
 
 
-@njit(**FLAGS)
 def scratch_for(inks: int) -> Scratch:
-    """Working space for that many inks."""
+    """Working space for that many inks, for one thread."""
     return Scratch(np.empty(1 << inks), np.empty(1 << inks), np.empty(inks), np.empty(inks),
                    np.empty(inks), np.empty(inks), np.empty(inks), np.empty(3), np.empty(3))
 
 
-@njit(**FLAGS)
-def _blend(table: FloatArray, first: int, channel: int, area: FloatArray,
-           work: FloatArray) -> float:
-    """Multilinear blend of 2^k table rows, from ``first`` on, at the k areas."""
-    inks = area.shape[0]
-    for corner in range(1 << inks):
-        work[corner] = table[first + corner, channel]
-    for ink in range(inks - 1, -1, -1):
-        half = 1 << ink
-        share = area[ink]
-        for corner in range(half):
-            work[corner] += share * (work[corner + half] - work[corner])
-    return float(work[0])
-
-
-@njit(**FLAGS)
-def blend_with_slopes(table: FloatArray, first: int, channel: int, area: FloatArray,
-                      slope: FloatArray, scratch: Scratch) -> float:
+@njit(**INNER_FLAGS)
+def blend_with_slopes(table: FloatArray, channel: int, area: FloatArray, slope: FloatArray,
+                      scratch: Scratch) -> float:
     """Multilinear blend of 2^k table rows, and its slope along each ink.
 
     Parameters
     ----------
-    table : ndarray, shape (rows, 3), float64
-        Values; rows ``first`` to ``first + 2^k`` are blended.
-    first, channel : int
-        First row and column.
+    table : ndarray, shape (2^k, 3), float64
+        Values.
+    channel : int
+        Column.
     area : ndarray, shape (k,), float64
         Shares, 0 to 1.
     slope : ndarray, shape (k,), float64
@@ -110,7 +103,7 @@ def blend_with_slopes(table: FloatArray, first: int, channel: int, area: FloatAr
     inks = area.shape[0]
     blend, rise = scratch.blend, scratch.rise
     for corner in range(1 << inks):
-        blend[corner] = table[first + corner, channel]
+        blend[corner] = table[corner, channel]
     for ink in range(inks - 1, -1, -1):
         half = 1 << ink
         share = area[ink]
@@ -126,70 +119,35 @@ def blend_with_slopes(table: FloatArray, first: int, channel: int, area: FloatAr
     return float(blend[0])
 
 
-@njit(**FLAGS)
-def _area(curves: FloatArray, ink: int, channel: int, tone: float) -> float:
-    last = curves.shape[2] - 1
-    place = tone * last
-    step = min(max(int(place), 0), last - 1)
-    low = curves[ink, channel, step]
-    return float(low + (place - step) * (curves[ink, channel, step + 1] - low))
-
-
-@njit(**FLAGS)
-def _area_slope(curves: FloatArray, ink: int, channel: int, tone: float) -> float:
-    last = curves.shape[2] - 1
-    step = min(max(int(tone * last), 0), last - 1)
-    high, low = min(step + 1 + _SECANT, last), max(step - _SECANT, 0)
-    return float((curves[ink, channel, high] - curves[ink, channel, low]) * last / (high - low))
-
-
-@njit(**FLAGS)
-def xyz_to_lab_with_slopes(xyz: FloatArray, white: FloatArray, lab: FloatArray,
-                           bend: FloatArray) -> None:
-    """Lab of one XYZ into ``lab``; d f / d X of each coordinate into ``bend``; all (3,)."""
-    for axis in range(3):
-        ratio = xyz[axis] / white[axis]
-        if ratio > _LAB_KNEE:
-            root = ratio ** (1.0 / 3.0)
-            lab[axis] = root
-            bend[axis] = root / (3.0 * ratio * white[axis])
-        else:
-            lab[axis] = (_LAB_SLOPE * ratio + 16.0) / 116.0
-            bend[axis] = _LAB_SLOPE / 116.0 / white[axis]
-    x, y, z = lab[0], lab[1], lab[2]
-    lab[0] = 116.0 * y - 16.0
-    lab[1] = 500.0 * (x - y)
-    lab[2] = 200.0 * (y - z)
-
-
-@njit(**FLAGS)
+@njit(**INNER_FLAGS)
 def _channel_slopes(channel: int, sums: PrintSums, scratch: Scratch) -> float:
     """Bent reflectance of a channel at ``first``, its slope by area into ``slope``."""
     first, grown, slope, own = scratch.first, scratch.grown, scratch.slope, scratch.own
     inks = first.shape[0]
-    if sums.spread.shape[0] == 0:
-        return float(blend_with_slopes(sums.bent, 0, channel, first, slope, scratch))
+    spreads = sums.spread.shape[0]
     for ink in range(inks):
+        grown[ink] = first[ink]
+    for ink in range(spreads):
         share = first[ink]
-        grow = _blend(sums.spread, ink << inks, channel, first, scratch.blend)
+        grow = blend_with_slopes(sums.spread[ink], channel, first, slope, scratch)
         grown[ink] = share + share * (1.0 - share) * grow
         own[ink] = 1.0 + (1.0 - 2.0 * share) * grow
-    value = blend_with_slopes(sums.bent, 0, channel, grown, slope, scratch)
-    for ink in range(inks):
+    value = blend_with_slopes(sums.bent, channel, grown, slope, scratch)
+    for ink in range(spreads):
         own[ink] *= slope[ink]
-    for ink in range(inks):
+    for ink in range(spreads):
         # an ink's area also moves with the inks beneath it
         room = first[ink] * (1.0 - first[ink]) * slope[ink]
         if room != 0.0:
-            blend_with_slopes(sums.spread, ink << inks, channel, first, grown, scratch)
+            blend_with_slopes(sums.spread[ink], channel, first, grown, scratch)
             for other in range(inks):
                 own[other] += room * grown[other]
-    for ink in range(inks):
+    for ink in range(spreads):
         slope[ink] = own[ink]
     return float(value)
 
 
-@njit(**FLAGS)
+@njit(**LENT_FLAGS)
 def lab_and_slopes(tones: FloatArray, sums: PrintSums, scratch: Scratch, lab: FloatArray,
                    slopes: FloatArray) -> None:
     """Lab of one set of film tones (k,) into ``lab`` (3,), d Lab / d tone into ``slopes`` (3, k).
@@ -197,41 +155,45 @@ def lab_and_slopes(tones: FloatArray, sums: PrintSums, scratch: Scratch, lab: Fl
     Its XYZ is left in ``scratch.xyz``.
     """
     inks = tones.shape[0]
-    xyz = scratch.xyz
+    curves, xyz, bend, slope = sums.curves, scratch.xyz, scratch.bend, scratch.slope
+    last = curves.shape[2] - 1
     for axis in range(3):
         xyz[axis] = 0.0
         for ink in range(inks):
             slopes[axis, ink] = 0.0
     for channel in range(3):
         for ink in range(inks):
-            scratch.first[ink] = _area(sums.curves, ink, channel, tones[ink])
-            scratch.steep[ink] = _area_slope(sums.curves, ink, channel, tones[ink])
-        value = max(_channel_slopes(channel, sums, scratch), 1e-6)
+            place = tones[ink] * last
+            step = int(place)
+            step = step if step < last else last - 1
+            low = curves[ink, channel, step]
+            scratch.first[ink] = low + (place - step) * (curves[ink, channel, step + 1] - low)
+            high = step + 1 + _SECANT if step + 1 + _SECANT < last else last
+            below = step - _SECANT if step > _SECANT else 0
+            scratch.steep[ink] = ((curves[ink, channel, high] - curves[ink, channel, below])
+                                  * last / (high - below))
+        value = _channel_slopes(channel, sums, scratch)
+        value = value if value > 1e-6 else 1e-6
         power = sums.n[channel]
         raised = value if power == 2.0 else value ** (power - 1.0)
         for axis in range(3):
             xyz[axis] += sums.to_xyz[axis, channel] * raised * value
             scale = sums.to_xyz[axis, channel] * power * raised
             for ink in range(inks):
-                slopes[axis, ink] += scale * scratch.slope[ink] * scratch.steep[ink]
-    xyz_to_lab_with_slopes(xyz, sums.white, lab, scratch.bend)
+                slopes[axis, ink] += scale * slope[ink] * scratch.steep[ink]
+    for axis in range(3):
+        ratio = xyz[axis] / sums.white[axis]
+        if ratio > _LAB_KNEE:
+            root = ratio ** (1.0 / 3.0)
+            lab[axis] = root
+            bend[axis] = root / (3.0 * ratio * sums.white[axis])
+        else:
+            lab[axis] = (_LAB_SLOPE * ratio + 16.0) / 116.0
+            bend[axis] = _LAB_SLOPE / 116.0 / sums.white[axis]
+    x, y, z = lab[0], lab[1], lab[2]
+    lab[0], lab[1], lab[2] = 116.0 * y - 16.0, 500.0 * (x - y), 200.0 * (y - z)
     for ink in range(inks):
-        x = scratch.bend[0] * slopes[0, ink]
-        y = scratch.bend[1] * slopes[1, ink]
-        z = scratch.bend[2] * slopes[2, ink]
+        x, y, z = bend[0] * slopes[0, ink], bend[1] * slopes[1, ink], bend[2] * slopes[2, ink]
         slopes[0, ink] = 116.0 * y
         slopes[1, ink] = 500.0 * (x - y)
         slopes[2, ink] = 200.0 * (y - z)
-
-
-@njit(**FLAGS)
-def predict_rows(tones: FloatArray, sums: PrintSums, out: FloatArray) -> None:
-    """XYZ of every row of ``tones`` (N, k) into ``out`` (N, 3)."""
-    inks = tones.shape[1]
-    scratch = scratch_for(inks)
-    lab, slopes = np.empty(3), np.empty((3, inks))
-    for row in range(tones.shape[0]):
-        # the slopes are not wanted, but the compiled code is there already
-        lab_and_slopes(tones[row], sums, scratch, lab, slopes)
-        for axis in range(3):
-            out[row, axis] = scratch.xyz[axis]

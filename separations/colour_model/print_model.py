@@ -95,7 +95,7 @@ class PrintModel:
         ndarray, shape (..., 3), float64
             XYZ D50, Y = 1 for the perfect diffuser.
         """
-        from separations.colour_model.print_kernels import predict_rows
+        from separations.colour_model.row_colours import rows_to_xyz
 
         asked = np.asarray(tones, np.float64)
         flat = np.ascontiguousarray(np.clip(asked.reshape(-1, self.ink_count), 0.0, 1.0))
@@ -103,7 +103,7 @@ class PrintModel:
         sums = print_sums(self)
 
         def work(first: int, stop: int) -> None:
-            predict_rows(flat[first:stop], sums, out[first:stop])
+            rows_to_xyz(flat[first:stop], sums, out[first:stop])
 
         share_rows(len(flat), work, least=4096)
         return out.reshape(*asked.shape[:-1], 3)
@@ -118,7 +118,8 @@ def print_sums(model: PrintModel) -> PrintSums:
     from separations.colour_model.print_kernels import PrintSums
 
     return PrintSums(
-        curves=model.curves, bent=model.bent_primaries, n=model.n, spread=model.spread,
+        curves=model.curves, bent=model.bent_primaries, n=model.n,
+        spread=model.spread.reshape(-1, 1 << model.ink_count, 3),
         to_xyz=WIDE_RGB_TO_XYZ, white=D50_XYZ)
 
 

@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 from separations.colour_model.bounded_step import bounded_step, make_legal
 from separations.colour_model.difference_metric import colour_metric
 from separations.colour_model.print_kernels import (
-    FLAGS,
+    INNER_FLAGS,
+    LENT_FLAGS,
     PrintSums,
     Scratch,
     lab_and_slopes,
@@ -81,35 +82,51 @@ class Wanted(NamedTuple):
 
 
 class Point(NamedTuple):
-    """Tones (k,), their ``lab`` (3,), d Lab / d tone ``slopes`` (3, k), and Lab less the target."""
+    """Tones (k,), their ``lab`` (3,) and d Lab / d tone ``slopes`` (3, k)."""
 
     tones: FloatArray
     lab: FloatArray
     slopes: FloatArray
-    difference: FloatArray
 
 
-@njit(**FLAGS)
+class Rooms(NamedTuple):
+    """Working space of a search: two points, and what `bounded_step` takes."""
+
+    now: Point
+    trial: Point
+    scratch: Scratch
+    metric: FloatArray
+    hessian: FloatArray
+    gradient: FloatArray
+    step: FloatArray
+    space: FloatArray
+
+
+@njit(**INNER_FLAGS)
 def _cost(at: Point, metric: FloatArray, want: Wanted, row: int, wishes: Wishes) -> float:
-    tones, difference = at.tones, at.difference
     cost = 0.0
     for axis in range(3):
         for other in range(3):
-            cost += difference[axis] * metric[axis, other] * difference[other]
-    for ink in range(tones.shape[0]):
-        cost += wishes.ink_weight * tones[ink] ** 2
-        cost += want.pull_weights[row] * (tones[ink] - want.pulls[row, ink]) ** 2
+            cost += ((at.lab[axis] - want.lab[row, axis]) * metric[axis, other]
+                     * (at.lab[other] - want.lab[row, other]))
+    for ink in range(at.tones.shape[0]):
+        tone = at.tones[ink]
+        away = tone - want.pulls[row, ink]
+        cost += wishes.ink_weight * tone * tone
+        cost += want.pull_weights[row] * away * away
     if wishes.black_ink >= 0:
-        cost += wishes.black_weight * (tones[wishes.black_ink] - want.black[row]) ** 2
+        away = at.tones[wishes.black_ink] - want.black[row]
+        cost += wishes.black_weight * away * away
     return cost
 
 
-@njit(**FLAGS)
+@njit(**INNER_FLAGS)
 def _quadratic(now: Point, metric: FloatArray, want: Wanted, place: int, wishes: Wishes,
                hessian: FloatArray, gradient: FloatArray) -> None:
     """Half the second and first derivatives of the cost at a point."""
-    tones, slopes, difference = now.tones, now.slopes, now.difference
+    tones, slopes = now.tones, now.slopes
     inks = tones.shape[0]
+    hold = want.pull_weights[place]
     for ink in range(inks):
         gradient[ink] = 0.0
         for other in range(inks):
@@ -118,13 +135,13 @@ def _quadratic(now: Point, metric: FloatArray, want: Wanted, place: int, wishes:
         for column in range(3):
             weight = metric[row, column]
             if weight != 0.0:
+                difference = now.lab[column] - want.lab[place, column]
                 for ink in range(inks):
                     part = weight * slopes[row, ink]
-                    gradient[ink] += part * difference[column]
+                    gradient[ink] += part * difference
                     for other in range(inks):
                         hessian[ink, other] += part * slopes[column, other]
     for ink in range(inks):
-        hold = want.pull_weights[place]
         hessian[ink, ink] += wishes.ink_weight + hold
         gradient[ink] += wishes.ink_weight * tones[ink]
         gradient[ink] += hold * (tones[ink] - want.pulls[place, ink])
@@ -134,33 +151,22 @@ def _quadratic(now: Point, metric: FloatArray, want: Wanted, place: int, wishes:
         gradient[black] += wishes.black_weight * (tones[black] - want.black[place])
 
 
-@njit(**FLAGS)
-def _look(sums: PrintSums, scratch: Scratch, target: FloatArray, at: Point) -> None:
-    """Colour, slopes and difference at a point's tones."""
-    lab_and_slopes(at.tones, sums, scratch, at.lab, at.slopes)
-    for axis in range(3):
-        at.difference[axis] = at.lab[axis] - target[axis]
+def rooms_for(inks: int) -> Rooms:
+    """Working space for that many inks, for one thread."""
+    return Rooms(
+        now=_point(inks), trial=_point(inks), scratch=scratch_for(inks), metric=np.empty((3, 3)),
+        hessian=np.empty((inks, inks)), gradient=np.empty(inks), step=np.empty(inks),
+        space=np.empty((inks + 3, inks)))
 
 
-@njit(**FLAGS)
-def _new_point(inks: int) -> Point:
-    return Point(np.empty(inks), np.empty(3), np.empty((3, inks)), np.empty(3))
+def _point(inks: int) -> Point:
+    return Point(np.empty(inks), np.empty(3), np.empty((3, inks)))
 
 
-@njit(**FLAGS)
-def _take(source: Point, into: Point) -> None:
-    for axis in range(3):
-        into.lab[axis] = source.lab[axis]
-        into.difference[axis] = source.difference[axis]
-        for ink in range(source.tones.shape[0]):
-            into.slopes[axis, ink] = source.slopes[axis, ink]
-    for ink in range(source.tones.shape[0]):
-        into.tones[ink] = source.tones[ink]
-
-
-@njit(**FLAGS)
+@njit(**LENT_FLAGS)
 def solve_rows(  # noqa: C901
-    want: Wanted, sums: PrintSums, wishes: Wishes, tones: FloatArray, costs: FloatArray,
+    want: Wanted, sums: PrintSums, wishes: Wishes, rooms: Rooms, tones: FloatArray,
+    costs: FloatArray,
 ) -> None:
     """Improve film tones towards target colours, row by row.
 
@@ -172,22 +178,23 @@ def solve_rows(  # noqa: C901
         The print model.
     wishes : Wishes
         Limits and preferences.
+    rooms : Rooms
+        Working space, from `rooms_for`; no two threads may share it.
     tones : ndarray, shape (N, k), float64
         Start, 0 to 1; receives the solution.
     costs : ndarray, shape (N,), float64
         Receives each row's cost (dE00 squared, with preferences).
     """
     inks = tones.shape[1]
-    scratch = scratch_for(inks)
-    metric, hessian = np.empty((3, 3)), np.empty((inks, inks))
-    gradient, step, space = np.empty(inks), np.empty(inks), np.empty((inks + 2, inks))
-    now, trial = _new_point(inks), _new_point(inks)
+    now, trial, scratch = rooms.now, rooms.trial, rooms.scratch
+    metric, hessian, gradient, step = rooms.metric, rooms.hessian, rooms.gradient, rooms.step
+    limit = wishes.tone_sum_limit
     for row in range(tones.shape[0]):
         target = want.lab[row]
         for ink in range(inks):
             now.tones[ink] = tones[row, ink]
-        make_legal(now.tones, wishes.tone_sum_limit)
-        _look(sums, scratch, target, now)
+        make_legal(now.tones, limit)
+        lab_and_slopes(now.tones, sums, scratch, now.lab, now.slopes)
         damping, cost = 1e-3, 0.0
         for count in range(wishes.steps):
             if count % _METRIC_KEPT == 0:
@@ -198,23 +205,23 @@ def solve_rows(  # noqa: C901
                 _quadratic(now, metric, want, row, wishes, hessian, gradient)
                 for ink in range(inks):
                     hessian[ink, ink] += damping * (1.0 + hessian[ink, ink])
-                bounded_step(hessian, gradient, now.tones, wishes.tone_sum_limit, space, step)
+                bounded_step(hessian, gradient, now.tones, limit, rooms.space, step)
                 largest = 0.0
                 for ink in range(inks):
                     trial.tones[ink] = now.tones[ink] + step[ink]
-                    largest = max(largest, abs(step[ink]))
+                    largest = abs(step[ink]) if abs(step[ink]) > largest else largest
                 if largest < _LEAST_STEP:
                     break
-                make_legal(trial.tones, wishes.tone_sum_limit)
-                _look(sums, scratch, target, trial)
+                make_legal(trial.tones, limit)
+                lab_and_slopes(trial.tones, sums, scratch, trial.lab, trial.slopes)
                 gain = cost - _cost(trial, metric, want, row, wishes)
                 if gain > 0.0:
                     break
-                damping = max(damping * 8.0, 1e-3)
+                damping = damping * 8.0 if damping * 8.0 > 1e-3 else 1e-3
             if gain > 0.0:
-                _take(trial, now)
+                now, trial = trial, now
                 cost -= gain
-                damping = max(damping * 0.2, 1e-7)
+                damping = damping * 0.2 if damping * 0.2 > 1e-7 else 1e-7
             if gain < _LEAST_GAIN or largest < _LEAST_STEP:
                 break
         colour_metric(now.lab, target, wishes.weights, metric)

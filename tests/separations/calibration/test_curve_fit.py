@@ -56,14 +56,15 @@ def test_eleven_steps_with_a_hundredth_of_density_noise(n: float) -> None:
     assert max(off for off, _ in smooth) <= (0.009 if n == 1.0 else 0.006)
     assert min(within for _, within in smooth) >= 0.85
     # its kinks are finer than eleven steps
-    assert found["published"][0] <= 0.015
+    assert found["published"][0] <= (0.0135 if n == 1.0 else 0.0105)
+    assert found["published"][1] >= 0.88
 
 
 @pytest.mark.parametrize("n", [1.0, 2.0])
 def test_the_sheet_s_own_two_passes(n: float) -> None:
     found = {name: errors(name, SHEET, n, trials=60)[0] for name in TRUTHS}
     assert max(off for name, off in found.items() if name != "published") <= 0.006
-    assert found["published"] <= 0.011
+    assert found["published"] <= 0.0095
 
 
 @given(st.lists(st.floats(-0.4, 2.0), min_size=11, max_size=11))

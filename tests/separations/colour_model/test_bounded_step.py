@@ -25,7 +25,7 @@ def test_repeated_steps_reach_the_constrained_minimum(inks: int) -> None:
         tones, step = np.full(inks, min(0.5, limit / inks)), np.empty(inks)
         for _ in range(12):
             bounded_step(hessian, hessian @ (tones - wish), tones, limit,
-                         np.empty((inks + 2, inks)), step)
+                         np.empty((inks + 3, inks)), step)
             tones = tones + step
             assert tones.min() >= -1e-12
             assert tones.max() <= 1.0 + 1e-12
