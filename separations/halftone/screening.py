@@ -15,6 +15,7 @@ from preflight.raster_grid import RasterGrid
 from separations.halftone.cell_lattice import Turned
 from separations.halftone.cell_states import CellStates, all_stay, cell_states
 from separations.halftone.dot_shapes import DOT_SHAPES, CosineSpot
+from separations.halftone.even_dots import EvenDots, even_dots, no_even_dots
 from separations.halftone.film_content import (
     AreaWork,
     FilmContent,
@@ -65,6 +66,7 @@ class Layer:
     columns: Taps
     spot: SpotTables
     states: CellStates
+    even: EvenDots
     cuts: Spans
     action: LineAction = "print"
 
@@ -128,7 +130,8 @@ def _lines(line: LineWork, content: FilmContent, cuts: Spans) -> Layer:
     return Layer(plane=np.ascontiguousarray(line.plane), levels=line_levels(),
                  rows=row_taps(grid, line.grid, "linear", scale.along),
                  columns=column_taps(grid, line.grid, "linear", scale.across),
-                 spot=_level_spot(grid), states=all_stay(), cuts=cuts, action=line.action)
+                 spot=_level_spot(grid), states=all_stay(), even=no_even_dots(), cuts=cuts,
+                 action=line.action)
 
 
 def _drawn(drawn: AreaWork, content: FilmContent) -> AreaLayer:
@@ -149,6 +152,7 @@ def _periodic(content: FilmContent) -> Layer:
                  rows=row_taps(grid, content.tone_grid, scale=content.scale.along),
                  columns=column_taps(grid, content.tone_grid, scale=content.scale.across),
                  spot=spot_tables(content.spec, grid), states=cell_states(content),
+                 even=even_dots(content),
                  cuts=dot_cutting_spans(content))
 
 
@@ -269,12 +273,14 @@ def _screen(layer: Layer, first_row: int, first_column: int,
             packed: NDArray[np.uint8]) -> None:
     from separations.halftone.screening_kernel import screen_rows
 
-    spot, states = layer.spot, layer.states
+    spot, states, even = layer.spot, layer.states, layer.even
     screen_rows(layer.plane, layer.levels, layer.rows.base, layer.rows.weights,
                 layer.columns.base, layer.columns.weights,
                 spot.folded, spot.amplitudes, spot.waves, spot.row_turns, spot.column_turns,
                 (states.cells, states.marks, states.row_places, states.column_places,
                  np.int32(states.low), np.int32(states.high)),
+                (even.offsets, even.drawings, np.int32(even.width), np.int32(even.side),
+                 even.row_places, even.column_places, even.marks),
                 *layer.cuts, first_row, first_column, packed)
 
 

@@ -16,6 +16,7 @@ from separations.halftone.cell_states_kernel import (
     compare_thinned,
     marks_between,
 )
+from separations.halftone.even_dots_kernel import lay_even_dots
 from separations.halftone.packed_rows import clear_outside, pack
 
 #: Columns handled at a time: what a stretch needs stays in the first cache. A multiple of 8.
@@ -136,7 +137,7 @@ def _spot_of_folds(turns, turn, spot):  # type: ignore[no-untyped-def]
 @_compiled
 def screen_rows(  # type: ignore[no-untyped-def]  # noqa: C901, PLR0913
         plane, levels, row_base, row_weights, column_base, column_weights,
-        folded, amplitudes, waves, row_turns, column_turns, states, starts, ends,
+        folded, amplitudes, waves, row_turns, column_turns, states, even, starts, ends,
         first_row, first_column, packed):
     """Fill ``packed`` with the dots of a region of the film.
 
@@ -153,6 +154,9 @@ def screen_rows(  # type: ignore[no-untyped-def]  # noqa: C901, PLR0913
     row_turns, column_turns : NDArray of int32, shapes (film rows, 2), (2, film columns)
     states : tuple
         Parts of a `cell_states.CellStates`: cells, marks, row_places, column_places, low, high.
+    even : tuple
+        Parts of an `even_dots.EvenDots`: offsets, drawings, width, side, row_places,
+        column_places, marks.
     starts, ends : NDArray of int32, shapes (film rows, S)
         Spans to keep; S = 0 keeps everything.
     first_row, first_column : int
@@ -179,6 +183,8 @@ def screen_rows(  # type: ignore[no-untyped-def]  # noqa: C901, PLR0913
     width = np.int32(cells.shape[1])
     limits = (np.int32(low << _ONE_SHIFT), np.int32(high << _ONE_SHIFT))
     height = np.empty(STRETCH, np.float32)
+    offsets, drawings, even_width, even_side, even_rows, even_columns, even_marks = even
+    draws = drawings.size > 0
     for r in range(packed.shape[0]):
         row = first_row + r
         for k in range(4):
@@ -245,6 +251,13 @@ def screen_rows(  # type: ignore[no-untyped-def]  # noqa: C901, PLR0913
                 _compare_folds(rows, w, turns, turn, on)
             else:
                 _compare_waves(rows, w, wave, amplitude, on)
+            drawn = marks_between(even_marks, row, c0, c1) if draws else np.uint8(0)
+            for half in range(2):
+                if drawn & np.uint8(1 << half):
+                    lay_even_dots(offsets[half], drawings, (even_width, even_side),
+                                  (even_columns[0, c0:c1], even_columns[1, c0:c1]),
+                                  (even_rows[row, 0], even_rows[row, 1]), (row, c0), half,
+                                  low_pair, on[:c1 - c0])
             if met & _SOME_OUTSIDE:
                 clear_outside_cells(flat_cells, width,
                                     (column_places[0, c0:c1], column_places[1, c0:c1]),
