@@ -9,8 +9,8 @@ from numba import njit
 
 #: Ways in which one dot is rounded to whole pixels: the bits of a byte.
 ROUNDINGS = 8
-#: Pixels of the edge that are rounded together.
-_ARC = 4
+#: Pixels of the edge that are rounded together: at most so many, and at most so small a part of it.
+_ARC, _ARC_PART = 4, 10
 #: Places within a pixel at which its cover is counted, and the step that spreads them: two of
 #: Fibonacci's numbers, so that along rows, columns and diagonals no two places coincide.
 _PARTS, _PARTS_STEP = 89, 55
@@ -21,11 +21,17 @@ _compiled = njit(cache=True, nogil=True, error_model="numpy")
 
 
 @_compiled
-def _height(folded, weights, u, v):  # type: ignore[no-untyped-def]
-    """The spot at (u, v) periods from a dot."""
-    if folded:
-        return 1.0 - 2.0 * (abs(u - np.round(u)) + abs(v - np.round(v)))
-    return weights[0] * math.cos(2 * math.pi * u) + weights[1] * math.cos(2 * math.pi * v)
+def _folded_height(u, v):  # type: ignore[no-untyped-def]
+    """The folded spot at (u, v) periods from a dot."""
+    return 1.0 - 2.0 * (abs(u - np.round(u)) + abs(v - np.round(v)))
+
+
+@_compiled
+def _turns(periods, turns):  # type: ignore[no-untyped-def]
+    """Fill in cosines and sines of places told in periods, shape (2, n)."""
+    for k in range(periods.size):
+        turns[0, k] = math.cos(2 * math.pi * periods[k])
+        turns[1, k] = math.sin(2 * math.pi * periods[k])
 
 
 @_compiled
@@ -37,23 +43,25 @@ def _parts(cos, sin, period):  # type: ignore[no-untyped-def]
         right = (_PARTS_STEP * (k + 0.5) / _PARTS) % 1.0 - 0.5
         places[0, k] = (-cos * down - sin * right) / period
         places[1, k] = (sin * down - cos * right) / period
-        for axis in range(2):
-            turns[2 * axis, k] = math.cos(2 * math.pi * places[axis, k])
-            turns[2 * axis + 1, k] = math.sin(2 * math.pi * places[axis, k])
+    for axis in range(2):
+        _turns(places[axis], turns[2 * axis:2 * axis + 2])
     return places, turns
 
 
 @_compiled
-def _cover(folded, weights, u, v, level, parts):  # type: ignore[no-untyped-def]
-    """The share of a pixel, its middle at (u, v), in which the spot exceeds the level."""
-    places, turns = parts
-    inside = 0
-    if folded:
-        for k in range(_PARTS):
-            inside += _height(folded, weights, u + places[0, k], v + places[1, k]) > level
-        return inside / _PARTS
-    cos_u, sin_u = weights[0] * math.cos(2 * math.pi * u), weights[0] * math.sin(2 * math.pi * u)
-    cos_v, sin_v = weights[1] * math.cos(2 * math.pi * v), weights[1] * math.sin(2 * math.pi * v)
+def _folded_cover(u, v, level, parts):  # type: ignore[no-untyped-def]
+    """The share of a pixel, its middle at (u, v), in which the folded spot exceeds the level."""
+    places, inside = parts[0], 0
+    for k in range(_PARTS):
+        inside += _folded_height(u + places[0, k], v + places[1, k]) > level
+    return inside / _PARTS
+
+
+@_compiled
+def _cosine_cover(waves, level, parts):  # type: ignore[no-untyped-def]
+    """Likewise of the cosine spot, told by its weighted cosines and sines at the middle."""
+    turns, inside = parts[1], 0
+    cos_u, sin_u, cos_v, sin_v = waves
     for k in range(_PARTS):
         inside += (cos_u * turns[0, k] - sin_u * turns[1, k]
                    + cos_v * turns[2, k] - sin_v * turns[3, k]) > level
@@ -66,8 +74,9 @@ def _round_edge(order, covers, heights, cells, carried, bit, drawing):  # type: 
 
     What an arc was printed short of its cover is carried on to the next.
     """
-    for first in range(0, order.size, _ARC):
-        arc = order[first:first + _ARC]
+    step = max(1, min(_ARC, order.size // _ARC_PART))
+    for first in range(0, order.size, step):
+        arc = order[first:first + step]
         for k in arc:
             carried += covers[k]
             drawing[cells[k]] &= ~bit
@@ -114,25 +123,48 @@ def draw_dots(  # type: ignore[no-untyped-def]
     beyond = 2 * math.pi / period * 0.75
     angles, covers, heights = np.empty(side * side), np.empty(side * side), np.empty(side * side)
     cells = np.empty(side * side, np.int64)
+    # Places (u, v) are sums of a part of the row and one of the column, the halves with the rows.
+    rows, columns, steps = np.empty((2, side)), np.empty((2, side)), np.arange(side) + 0.5
+    row_turns, column_turns = np.empty((4, side)), np.empty((4, side))
     for fine in range(finer * finer):
+        down = steps - (side // 2 + (fine // finer) / finer)
+        right = steps - (side // 2 + (fine % finer) / finer)
+        rows[0], rows[1] = half - cos * down / period, half + sin * down / period
+        columns[0], columns[1] = -sin * right / period, -cos * right / period
+        for axis in range(2):
+            _turns(rows[axis], row_turns[2 * axis:2 * axis + 2])
+            _turns(columns[axis], column_turns[2 * axis:2 * axis + 2])
         drawing = drawings[fine // finer, fine % finer].reshape(-1)
         count = 0
         for cell in range(side * side):
-            down = cell // side + 0.5 - (side // 2 + (fine // finer) / finer)
-            right = cell % side + 0.5 - (side // 2 + (fine % finer) / finer)
-            u = (-cos * down - sin * right) / period
-            v = (sin * down - cos * right) / period
-            height = _height(folded, weights, u + half, v + half)
+            r, c = cell // side, cell % side
+            u, v = rows[0, r] + columns[0, c], rows[1, r] + columns[1, c]
+            if folded:
+                height = _folded_height(u, v)
+            else:
+                cos_u = weights[0] * (row_turns[0, r] * column_turns[0, c]
+                                      - row_turns[1, r] * column_turns[1, c])
+                cos_v = weights[1] * (row_turns[2, r] * column_turns[2, c]
+                                      - row_turns[3, r] * column_turns[3, c])
+                height = cos_u + cos_v
             drawing[cell] = 255 if height > level else 0
-            if abs(height - level) > beyond or abs(u) > 0.5 or abs(v) > 0.5:
+            if abs(height - level) > beyond or max(abs(u - half), abs(v - half)) > 0.5:
                 continue
-            cover = _cover(folded, weights, u + half, v + half, level, parts)
+            if folded:
+                cover = _folded_cover(u, v, level, parts)
+            else:
+                sin_u = weights[0] * (row_turns[1, r] * column_turns[0, c]
+                                      + row_turns[0, r] * column_turns[1, c])
+                sin_v = weights[1] * (row_turns[3, r] * column_turns[2, c]
+                                      + row_turns[2, r] * column_turns[3, c])
+                cover = _cosine_cover((cos_u, sin_u, cos_v, sin_v), level, parts)
             if cover == 0.0 or cover == 1.0:
                 drawing[cell] = 255 if cover == 1.0 else 0
                 continue
             cells[count], covers[count], heights[count] = cell, cover, height
             # A line's edges run along it, one there and the other back.
-            angles[count] = ((-u if v >= 0.0 else 2.0 + u) if lines else math.atan2(v, u))
+            u, v = u - half, v - half
+            angles[count] = (-u if v >= 0.0 else 2.0 + u) if lines else math.atan2(v, u)
             count += 1
         order = np.argsort(angles[:count])
         for rounding in range(ROUNDINGS):

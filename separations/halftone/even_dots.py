@@ -89,6 +89,9 @@ def even_dots(content: FilmContent) -> EvenDots:
     side = math.ceil(spec.cell_pixels * math.sqrt(2)) + 4
     if repeat_pixels(spec) is not None or (grid.rows + side) * side > _MOST_PIXELS:
         return no_even_dots()
+    across = (side + 4) * grid.pixel_mm / content.tone_grid.pixel_mm
+    if not _may_be_flat(content.tones, int(across / min(scale.along, scale.across) / 3)):
+        return no_even_dots()
     places = cell_places(spec, grid)
     found = np.full((2, *places.shape), CLEAR_LEVEL, np.int16)
     marks = np.zeros(((grid.rows >> BLOCK_BITS) + 1, (grid.columns >> BLOCK_BITS) + 1), np.uint8)
@@ -118,6 +121,20 @@ def even_dots(content: FilmContent) -> EvenDots:
         drawings=np.concatenate([_drawings(spec.dot_shape, spec.angle_deg, spec.cell_pixels, side,
                                            int(level)) for level in levels]),
         row_places=places.row_places, column_places=places.column_places, marks=marks)
+
+
+def _may_be_flat(tones: NDArray[np.uint16], step: int) -> bool:
+    """Whether some three by three of every so many pixels are alike and neither clear nor solid.
+
+    A flat cell with all that is interpolated into it is more than three steps wide.
+    """
+    rows, columns = (np.append(np.arange(0, count, max(step, 1)), count - 1)
+                     for count in tones.shape)
+    some = np.pad(tones[rows][:, columns], 1, mode="edge")
+    alike = (some[1:-1] == some[:-2]) & (some[1:-1] == some[2:])
+    alike = alike[:, 1:-1] & (some[1:-1, 1:-1] == some[1:-1, :-2]) & (
+        some[1:-1, 1:-1] == some[1:-1, 2:]) & alike[:, :-2] & alike[:, 2:]
+    return bool((alike & (some[1:-1, 1:-1] > 0) & (some[1:-1, 1:-1] < SOLID_TONE)).any())
 
 
 def _drawn_tones(spec: HalftoneSpec) -> tuple[int, int]:

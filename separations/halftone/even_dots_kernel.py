@@ -133,7 +133,7 @@ def lay_places(  # type: ignore[no-untyped-def]
 
 @_compiled
 def lay_even_dots(  # type: ignore[no-untyped-def]  # noqa: PLR0913
-        offsets, drawings, shape, places, place, corner, half, offset, on):
+        offsets, drawings, shape, places, place, corner, half, cell, turns, on):
     """Lay the drawn dots (half 0) or holes (half 1) over a stretch of one film row.
 
     Parameters
@@ -150,23 +150,45 @@ def lay_even_dots(  # type: ignore[no-untyped-def]  # noqa: PLR0913
     corner : tuple of int
         Film row, first film column.
     half : int
-    offset : NDArray of int32
+    cell : NDArray of int32
         Room for one number a pixel.
+    turns : NDArray of uint8
+        Room for one byte a pixel of a whole stretch.
     on : NDArray of uint8
         The stretch, one byte a pixel: changed where cells are flat.
+
+    Returns
+    -------
+    int
+        How many pixels were laid.
     """
     along, across = places
     u_row, v_row = place
     width, side = shape
     nearest = np.int32(0) if half else _HALF_PLACE
-    start = np.int32(corner[0] * side + corner[1])
     for j in range(on.size):
         u = np.int32(along[j] + u_row + nearest) >> _PLACE_BITS
         v = np.int32(across[j] + v_row + nearest) >> _PLACE_BITS
-        offset[j] = np.int32(v * width + u)
-    for j in range(on.size):
-        offset[j] = offsets[np.uint32(offset[j])]
-    for j in range(on.size):
-        if offset[j] != _NOWHERE:
-            bits = drawings[np.uint32((offset[j] >> _ROUNDING_BITS) + start + np.int32(j))]
-            on[j] = (bits >> np.uint8(offset[j] & _LAST_ROUNDING)) & np.uint8(1)
+        cell[j] = np.int32(v * width + u)
+    for j in range(1, on.size):
+        turns[j] = np.uint8(cell[j] != cell[j - 1])
+    turns[0] = 0
+    turns[on.size:] = 0
+    eight = turns.view(np.uint64)
+    laid = first = 0
+    for k in range(eight.size + 1):
+        last = k == eight.size
+        if not last and eight[k] == 0:
+            continue
+        for j in range(on.size if last else 8 * k, on.size + 1 if last else 8 * k + 8):
+            if not last and not turns[j]:
+                continue
+            offset = offsets[np.uint32(cell[first])]
+            if offset != _NOWHERE:
+                start = np.int64(offset >> _ROUNDING_BITS) + corner[0] * side + corner[1]
+                bit = np.uint8(1) << np.uint8(offset & _LAST_ROUNDING)
+                for i in range(first, j):
+                    on[i] = np.uint8(drawings[np.uint64(start + i)] & bit != 0)
+                laid += j - first
+            first = j
+    return laid
