@@ -11,7 +11,7 @@ square (144 mm at 1440 dpi), under a Blackman-Harris window, against the ruling'
 What is left in flat tints is mostly a broad floor: dots are whole pixels, so that a dot of 20
 pixels is up to half a pixel too large or small, one more than the next. Measured at one frequency
 the floor sinks by 3 dB for each doubling of the tint's area, and a beat does not. Dots under 20
-pixels are not held to it: less than the smallest dot of any mesh, they keep -45 to -60 dB.
+pixels and lines under one are not held to it: no mesh carries them, and they keep -49 to -60 dB.
 """
 
 from __future__ import annotations
