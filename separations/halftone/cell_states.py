@@ -10,20 +10,17 @@ edge of the printed area, a cell prints if its dot's middle lies in the area, an
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from preflight.raster_grid import RasterGrid
 from separations.halftone.blue_noise import cell_thresholds, tile_shift
-from separations.halftone.cell_lattice import Turned
+from separations.halftone.cell_places import cell_places
 from separations.halftone.film_content import FilmContent, middle_spans
 from separations.halftone.tone_levels import CLEAR_LEVEL, SOLID_LEVEL, SOLID_TONE, held_ends
 
-#: Whole periods are counted in this many bits below the point.
-PLACE_BITS = 15
 #: Film pixels along a block of `CellStates.marks`, as a power of two.
 BLOCK_BITS = 6
 #: What a cell's byte says, and what a block's does.
@@ -58,6 +55,12 @@ class CellStates:
     low: int
     high: int
 
+    @property
+    def parts(self) -> tuple[Any, ...]:
+        """The parts in the order in which the compiled loop takes them."""
+        return (self.cells, self.marks, self.row_places, self.column_places, np.int32(self.low),
+                np.int32(self.high))
+
 
 def all_stay() -> CellStates:
     """Every dot and hole stays."""
@@ -75,19 +78,15 @@ def cell_states(content: FilmContent) -> CellStates:
     if not (thins or content.whole_edge_dots):
         return all_stay()
     ends = held_ends(spec)
-    turned = Turned.of(spec, grid)
-    u_rows, v_rows = turned.of_rows(grid.row_centres_x_mm())
-    u_columns, v_columns = turned.of_columns(grid.column_centres_y_mm())
-    first_u, end_u = _span(u_rows, u_columns)
-    first_v, end_v = _span(v_rows, v_columns)
-    cells = np.full((end_v - first_v, end_u - first_u), DOT_STAYS | HOLE_STAYS | INSIDE, np.uint8)
+    places = cell_places(spec, grid)
+    cells = np.full(places.shape, DOT_STAYS | HOLE_STAYS | INSIDE, np.uint8)
     marks = np.zeros(((grid.rows >> BLOCK_BITS) + 1, (grid.columns >> BLOCK_BITS) + 1), np.uint8)
     thresholds = cell_thresholds()
     shift_v, shift_u = tile_shift(spec.pattern, len(thresholds))
     decide_cells(
         np.ascontiguousarray(content.tones),
-        np.roll(thresholds, (-first_v - shift_v, -first_u - shift_u), axis=(0, 1)),
-        _steps(turned, first_u, first_v, spec.cell_pixels, grid),
+        np.roll(thresholds, (-places.first_v - shift_v, -places.first_u - shift_u), axis=(0, 1)),
+        places.steps,
         (grid.pixel_mm / content.tone_grid.pixel_mm / scale.along,
          grid.pixel_mm / content.tone_grid.pixel_mm / scale.across),
         (content.tone_grid.row_of(grid.top_x_mm / scale.along),
@@ -98,8 +97,7 @@ def cell_states(content: FilmContent) -> CellStates:
     return CellStates(
         cells=cells, marks=marks, low=ends.low_level if thins else SOLID_LEVEL,
         high=ends.high_level if thins else CLEAR_LEVEL,
-        row_places=_fixed(np.stack([u_rows - first_u, v_rows - first_v], axis=1)),
-        column_places=_fixed(np.stack([u_columns, v_columns])))
+        row_places=places.row_places, column_places=places.column_places)
 
 
 def _thins(content: FilmContent) -> bool:
@@ -108,25 +106,3 @@ def _thins(content: FilmContent) -> bool:
     return spec.small_dots == "thin" and bool(tones.min() < ends.smallest * SOLID_TONE
                                               or tones.max() > ends.largest * SOLID_TONE)
 
-
-def _span(rows: NDArray[np.float64], columns: NDArray[np.float64]) -> tuple[int, int]:
-    """First and end cell number of all positions, with two to spare."""
-    return (math.floor(rows.min() + columns.min()) - 2, math.ceil(rows.max() + columns.max()) + 3)
-
-
-def _fixed(periods: NDArray[np.float64]) -> NDArray[np.int32]:
-    return np.rint(periods * 2.0**PLACE_BITS).astype(np.int32)
-
-
-def _steps(turned: Turned, first_u: int, first_v: int, pixels: float,
-           grid: RasterGrid) -> NDArray[np.float64]:
-    """Film (row, column) of the first cell's dot, and what u and v add; shape (3, 2), float64.
-
-    Counted from the upper left corner of the film; a pixel's centre lies at its half.
-    """
-    u, v = first_u - turned.aside_u, first_v - turned.aside_v
-    x = (u * turned.cos - v * turned.sin) / turned.periods_per_mm + turned.origin_x_mm
-    y = (u * turned.sin + v * turned.cos) / turned.periods_per_mm + turned.origin_y_mm
-    return np.array([[grid.row_of(x), grid.column_of(y)],
-                     [-turned.cos * pixels, -turned.sin * pixels],
-                     [turned.sin * pixels, -turned.cos * pixels]])

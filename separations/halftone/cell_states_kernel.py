@@ -44,7 +44,8 @@ def is_inside(spans, row, column):  # type: ignore[no-untyped-def]
 
 
 @_compiled
-def _mark(marks, row, column, reach, what):  # type: ignore[no-untyped-def]
+def mark(marks, row, column, reach, what):  # type: ignore[no-untyped-def]
+    """Add to the blocks of 64 × 64 film pixels within reach of a place."""
     last_row, last_column = marks.shape[0] - 1, marks.shape[1] - 1
     for r in range(max(int(row - reach) >> _BLOCK_BITS, 0),
                    min(int(row + reach) >> _BLOCK_BITS, last_row) + 1):
@@ -100,15 +101,15 @@ def decide_cells(  # type: ignore[no-untyped-def]  # noqa: PLR0913
                     gone = 65535.0 - tone <= threshold * smallest_hole
                 if half == 0 and spans[0].shape[1] > 0:
                     if is_inside(spans, row, column):
-                        _mark(marks, row, column, reach, _SOME_INSIDE)
+                        mark(marks, row, column, reach, _SOME_INSIDE)
                     else:
                         cells[across, along] &= _DOT | _HOLE
-                        _mark(marks, row, column, reach, _SOME_OUTSIDE)
+                        mark(marks, row, column, reach, _SOME_OUTSIDE)
                 if gone:
                     cells[across, along] &= _INSIDE | (_DOT if half else _HOLE)
-                    _mark(marks, row, column, reach, _GONE)
+                    mark(marks, row, column, reach, _GONE)
                 else:
-                    _mark(marks, row, column, reach, _SOME_HOLE if half else _SOME_DOT)
+                    mark(marks, row, column, reach, _SOME_HOLE if half else _SOME_DOT)
 
 
 @_compiled

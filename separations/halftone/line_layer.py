@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from preflight.tiled_plane import TiledPlane
 from separations.halftone.cell_states import all_stay
+from separations.halftone.even_dots import no_even_dots
 from separations.halftone.film_content import FilmContent, LineAction, LineWork, Spans
 from separations.halftone.tone_levels import line_levels
 from separations.halftone.upsampling import Taps, column_taps, row_taps
@@ -63,7 +64,6 @@ def _drawn(line: LineLayer, plane: NDArray[np.uint8], top: int, rows: tuple[int,
     left = max(int(base.min()) - 1, 0)
     plane = np.ascontiguousarray(plane[:, left:int(base.max()) + 3])
     many, columns = rows[1] - rows[0], len(base)
-    states = all_stay()
     drawn = np.empty((many, at_bytes[1] - at_bytes[0]), np.uint8)
     # A spot of zero everywhere: ink where coverage is at least one half.
     screen_rows(plane, line_levels(), line.rows.base[slice(*rows)] - np.int32(top),
@@ -71,8 +71,7 @@ def _drawn(line: LineLayer, plane: NDArray[np.uint8], top: int, rows: tuple[int,
                 base - np.int32(left), np.ascontiguousarray(line.columns.weights[:, across]),
                 False, np.zeros((many, 4), np.float32), np.zeros((4, columns), np.float32),
                 np.zeros((many, 2), np.int32), np.zeros((2, columns), np.int32),
-                (states.cells, states.marks, states.row_places, states.column_places,
-                 np.int32(states.low), np.int32(states.high)),
+                all_stay().parts, no_even_dots().parts,
                 *(cut[slice(*rows)] - np.int32(across.start) for cut in line.cuts), 0, 0, drawn)
     return drawn
 

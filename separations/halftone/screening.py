@@ -15,6 +15,7 @@ from preflight.raster_grid import RasterGrid
 from separations.halftone.cell_lattice import Turned
 from separations.halftone.cell_states import CellStates, cell_states
 from separations.halftone.dot_shapes import DOT_SHAPES, CosineSpot
+from separations.halftone.even_dots import EvenDots, even_dots
 from separations.halftone.film_content import (
     AreaWork,
     FilmContent,
@@ -62,6 +63,7 @@ class Layer:
     columns: Taps
     spot: SpotTables
     states: CellStates
+    even: EvenDots
     cuts: Spans
 
 
@@ -137,6 +139,7 @@ def _periodic(content: FilmContent) -> Layer:
                  rows=row_taps(grid, content.tone_grid, scale=content.scale.along),
                  columns=column_taps(grid, content.tone_grid, scale=content.scale.across),
                  spot=spot_tables(content.spec, grid), states=cell_states(content),
+                 even=even_dots(content),
                  cuts=dot_cutting_spans(content))
 
 
@@ -224,12 +227,11 @@ def _screen(layer: Layer, first_row: int, first_column: int,
             packed: NDArray[np.uint8]) -> None:
     from separations.halftone.screening_kernel import screen_rows
 
-    spot, states = layer.spot, layer.states
+    spot = layer.spot
     screen_rows(layer.plane, layer.levels, layer.rows.base, layer.rows.weights,
                 layer.columns.base, layer.columns.weights,
                 spot.folded, spot.amplitudes, spot.waves, spot.row_turns, spot.column_turns,
-                (states.cells, states.marks, states.row_places, states.column_places,
-                 np.int32(states.low), np.int32(states.high)),
+                layer.states.parts, layer.even.parts,
                 *layer.cuts, first_row, first_column, packed)
 
 

@@ -16,6 +16,7 @@ from separations.halftone.cell_states_kernel import (
     compare_thinned,
     marks_between,
 )
+from separations.halftone.even_dots_kernel import lay_even_dots
 from separations.halftone.packed_rows import clear_outside, pack
 
 #: Columns handled at a time: what a stretch needs stays in the first cache. A multiple of 8.
@@ -134,9 +135,25 @@ def _spot_of_folds(turns, turn, spot):  # type: ignore[no-untyped-def]
 
 
 @_compiled
+def _lay_both(even, met, row, first_column, cell, turned, on):  # type: ignore[no-untyped-def]
+    """Lay drawn dots, then drawn holes, where a stretch may meet some; how many pixels."""
+    offsets, drawings, width, side, row_places, column_places, _ = even
+    end = first_column + on.size
+    laid = 0
+    for half in range(2):
+        if met & np.uint8(1 << half):
+            laid += lay_even_dots(
+                offsets[half], drawings, (width, side),
+                (column_places[0, first_column:end], column_places[1, first_column:end]),
+                (row_places[row, 0], row_places[row, 1]), (row, first_column), half, cell,
+                turned, on)
+    return laid
+
+
+@_compiled
 def screen_rows(  # type: ignore[no-untyped-def]  # noqa: C901, PLR0913
         plane, levels, row_base, row_weights, column_base, column_weights,
-        folded, amplitudes, waves, row_turns, column_turns, states, starts, ends,
+        folded, amplitudes, waves, row_turns, column_turns, states, even, starts, ends,
         first_row, first_column, packed):
     """Fill ``packed`` with the dots of a region of the film.
 
@@ -153,6 +170,9 @@ def screen_rows(  # type: ignore[no-untyped-def]  # noqa: C901, PLR0913
     row_turns, column_turns : NDArray of int32, shapes (film rows, 2), (2, film columns)
     states : tuple
         Parts of a `cell_states.CellStates`: cells, marks, row_places, column_places, low, high.
+    even : tuple
+        Parts of an `even_dots.EvenDots`: offsets, drawings, width, side, row_places,
+        column_places, marks.
     starts, ends : NDArray of int32, shapes (film rows, S)
         Spans to keep; S = 0 keeps everything.
     first_row, first_column : int
@@ -179,6 +199,9 @@ def screen_rows(  # type: ignore[no-untyped-def]  # noqa: C901, PLR0913
     width = np.int32(cells.shape[1])
     limits = (np.int32(low << _ONE_SHIFT), np.int32(high << _ONE_SHIFT))
     height = np.empty(STRETCH, np.float32)
+    even_marks = even[6]
+    draws = even[1].size > 0
+    turned = np.empty(STRETCH, np.uint8)
     for r in range(packed.shape[0]):
         row = first_row + r
         for k in range(4):
@@ -225,6 +248,13 @@ def screen_rows(  # type: ignore[no-untyped-def]  # noqa: C901, PLR0913
                 on[:c1 - c0] = 1
                 pack(eight, out)
                 continue
+            met_even = marks_between(even_marks, row, c0, c1) if draws else np.uint8(0)
+            laid = 0
+            if met_even:
+                laid = _lay_both(even, met_even, row, c0, low_pair, turned, on[:c1 - c0])
+            if laid == c1 - c0 and not met & _SOME_OUTSIDE:
+                pack(eight, out)
+                continue
             rows = (spread[slot[0], r0:r1], spread[slot[1], r0:r1],
                     spread[slot[2], r0:r1], spread[slot[3], r0:r1])
             wave = (waves[0, c0:c1], waves[1, c0:c1], waves[2, c0:c1], waves[3, c0:c1])
@@ -245,6 +275,8 @@ def screen_rows(  # type: ignore[no-untyped-def]  # noqa: C901, PLR0913
                 _compare_folds(rows, w, turns, turn, on)
             else:
                 _compare_waves(rows, w, wave, amplitude, on)
+            if laid:
+                _lay_both(even, met_even, row, c0, low_pair, turned, on[:c1 - c0])
             if met & _SOME_OUTSIDE:
                 clear_outside_cells(flat_cells, width,
                                     (column_places[0, c0:c1], column_places[1, c0:c1]),

@@ -17,6 +17,9 @@ from separations.halftone.film_bands import dots_in
 from separations.halftone.film_content import AreaWork, ColumnSpans, FilmContent, LineWork
 from separations.halftone.screening import Screening, prepare
 
+#: Halftone cells kept round a window: a dot at its edge is drawn where three periods round it are
+#: of one tone.
+_CELLS_BESIDE = 4.5
 #: Plane pixels kept round a window besides a halftone cell: taps and the mean over a cell.
 _PLANE_MARGIN = 4
 
@@ -67,7 +70,7 @@ def content_in(content: FilmContent, window: Window) -> FilmContent:
         grid, top_x_mm=grid.top_x_mm - window.first_row * grid.pixel_mm,
         left_y_mm=grid.left_y_mm - window.first_column * grid.pixel_mm,
         rows=window.end_row - window.first_row, columns=window.end_column - window.first_column)
-    cell_mm = 2.0 * content.spec.cell_pixels * grid.pixel_mm
+    cell_mm = _CELLS_BESIDE * content.spec.cell_pixels * grid.pixel_mm
     board = _on_board(film, content.scale)
     tones, tone_grid = _cut(content.tones, content.tone_grid, board, cell_mm)
     return replace(

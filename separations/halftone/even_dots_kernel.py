@@ -1,0 +1,231 @@
+"""The compiled loops of even dots: finding flat cells, choosing drawings, laying them down."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numba import njit
+
+from separations.halftone.cell_states_kernel import mark
+
+_PLACE_BITS = np.int32(15)
+_HALF_PLACE = np.int32(1 << 14)
+_SOME_DOT, _SOME_HOLE = np.uint8(1), np.uint8(2)
+_ROUNDING_BITS, _LAST_ROUNDING = np.int32(3), np.int32(7)
+_CLEAR, _SOLID = 32767, -32767
+#: No place in a table of drawings.
+_NOWHERE = np.int32(-(1 << 31))
+#: So many periods each way the tone is the same round a drawn dot. A photograph has a few cells
+#: of one tone here and there, too few to beat, and is not searched for drawings of hundreds of
+#: tones.
+FLAT_PERIODS = 3.0
+#: Steps that fill a square evenly, whatever their number.
+_STEP_DOWN, _STEP_RIGHT = 0.7548776662466927, 0.5698402909980532
+
+_compiled = njit(cache=True, nogil=True, error_model="numpy")
+
+
+@_compiled
+def _is_flat(plane, rows, columns, tone):  # type: ignore[no-untyped-def]
+    """Whether a window of the plane, its edge repeated outwards, has one tone."""
+    last_row, last_column = plane.shape[0] - 1, plane.shape[1] - 1
+    r0, r1 = min(max(rows[0], 0), last_row), min(max(rows[1], 0), last_row)
+    c0, c1 = min(max(columns[0], 0), last_column), min(max(columns[1], 0), last_column)
+    if plane[r0, c0] != tone or plane[r1, c1] != tone:
+        return False
+    for r in range(r0, r1 + 1):
+        same = True
+        for c in range(c0, c1 + 1):
+            same &= plane[r, c] == tone
+        if not same:
+            return False
+    return True
+
+
+@_compiled
+def find_flat_blocks(plane, tones, block, blocks):  # type: ignore[no-untyped-def]
+    """Mark the square blocks of a plane that have one tone from the first to the last; how many.
+
+    Parameters
+    ----------
+    plane : NDArray of uint16, shape (plane rows, plane columns)
+    tones : tuple of int
+        First and last tone that count.
+    block : int
+        Side of a block (plane pixels); those at the lower and right rim are smaller.
+    blocks : NDArray of bool, shape (block rows, block columns)
+        Set where flat.
+    """
+    count = 0
+    for across in range(blocks.shape[0]):
+        for along in range(blocks.shape[1]):
+            r, c = across * block, along * block
+            tone = plane[r, c]
+            if tones[0] <= tone <= tones[1] and _is_flat(
+                    plane, (r, r + block - 1), (c, c + block - 1), tone):
+                blocks[across, along] = True
+                count += 1
+    return count
+
+
+@_compiled
+def flat_levels(  # type: ignore[no-untyped-def]  # noqa: PLR0913
+        plane, flat_blocks, levels, tones, steps, scale, offset, film, found, marks):
+    """Find the cells within and round which the tone is the same everywhere.
+
+    Parameters
+    ----------
+    plane : NDArray of uint16, shape (plane rows, plane columns)
+    flat_blocks : tuple
+        What `find_flat_blocks` found, and the side of its blocks: no more than `FLAT_PERIODS`.
+    levels : NDArray of int16, shape (65536,)
+        The level of each tone.
+    tones : tuple of int
+        First and last tone to take; others keep the dots they have.
+    steps : NDArray of float64, shape (3, 2)
+        Film (row, column) of cell (0, 0)'s dot, and what one cell along and across adds.
+    scale, offset : tuple of float
+        Plane rows a film row, columns a film column; plane (row, column) of the film's corner.
+    film : tuple
+        Film rows, film columns, film pixels a period.
+    found : NDArray of int16, shape (2, cells across, cells along)
+        The level of flat dots' cells (0) and flat holes' cells (1); the rest is left alone.
+    marks : NDArray of uint8, shape (block rows, block columns)
+        Bits are added where a dot (1) or a hole (2) is flat.
+    """
+    reach = film[2] * 0.75 + 2.0
+    far = film[2] * FLAT_PERIODS + 2.0
+    high, wide = far * scale[0] + 2.0, far * scale[1] + 2.0
+    last_row, last_column = plane.shape[0] - 1, plane.shape[1] - 1
+    blocks, block = flat_blocks
+    for half in range(2):
+        for across in range(found.shape[1]):
+            for along in range(found.shape[2]):
+                u, v = along + 0.5 * half, across + 0.5 * half
+                row = steps[0, 0] + u * steps[1, 0] + v * steps[2, 0]
+                column = steps[0, 1] + u * steps[1, 1] + v * steps[2, 1]
+                if (row < -reach or column < -reach
+                        or row > film[0] + reach or column > film[1] + reach):
+                    continue
+                r, c = row * scale[0] + offset[0], column * scale[1] + offset[1]
+                middle = min(max(int(r), 0), last_row), min(max(int(c), 0), last_column)
+                if not blocks[middle[0] // block, middle[1] // block]:
+                    continue
+                tone = plane[middle]
+                level = levels[tone]
+                if (tone < tones[0] or tone > tones[1] or not _SOLID < level < _CLEAR
+                        or (level <= 0) != (half == 1)):
+                    continue
+                if _is_flat(plane, (math.floor(r - high), math.floor(r + high)),
+                            (math.floor(c - wide), math.floor(c + wide)), tone):
+                    found[half, across, along] = level
+                    mark(marks, row, column, reach, _SOME_HOLE if half else _SOME_DOT)
+
+
+@_compiled
+def lay_places(  # type: ignore[no-untyped-def]
+        found, level_numbers, thresholds, steps, side, finer, offsets):
+    """Choose the drawing of each flat cell: by its place, and by its turn where it lies between.
+
+    Parameters
+    ----------
+    found : NDArray of int16, shape (2, cells across, cells along)
+        Levels; that of clear film where a cell is not flat.
+    level_numbers : NDArray of int32, shape (65536,)
+        Which set of drawings a level (as uint16) has, −1 for none.
+    thresholds : NDArray of float32, shape (n, n)
+        A tile of blue noise above 0 and below 1; that of cell (0, 0) first.
+    steps : NDArray of float64, shape (3, 2)
+        As for `flat_levels`.
+    side, finer : int
+        Pixels along a drawing; drawings along a pixel.
+    offsets : NDArray of int32, shape (2, cells across, cells along)
+        Eight times the place, in the table of drawings, that film pixel (0, 0) would have if the
+        cell's drawing went that far, plus the number of its rounding. Not flat: left alone.
+    """
+    tile = thresholds.shape[0]
+    for half in range(2):
+        for across in range(found.shape[1]):
+            for along in range(found.shape[2]):
+                level = found[half, across, along]
+                if level == _CLEAR or level_numbers[np.uint16(level)] < 0:
+                    continue
+                threshold = np.float64(thresholds[across % tile, along % tile])
+                rank = threshold * tile * tile
+                u, v = along + 0.5 * half, across + 0.5 * half
+                row = math.floor(
+                    (steps[0, 0] + u * steps[1, 0] + v * steps[2, 0]) * finer
+                    + rank * _STEP_DOWN % 1.0)
+                column = math.floor(
+                    (steps[0, 1] + u * steps[1, 1] + v * steps[2, 1]) * finer
+                    + rank * _STEP_RIGHT % 1.0)
+                drawing = (level_numbers[np.uint16(level)] * finer
+                           + row % finer) * finer + column % finer
+                top, left = row // finer - side // 2, column // finer - side // 2
+                offsets[half, across, along] = (
+                    ((drawing * side - top) * side - left) * (_LAST_ROUNDING + 1)
+                    + int(threshold * (_LAST_ROUNDING + 1)))
+
+
+@_compiled
+def lay_even_dots(  # type: ignore[no-untyped-def]  # noqa: PLR0913
+        offsets, drawings, shape, places, place, corner, half, cell, turns, on):
+    """Lay the drawn dots (half 0) or holes (half 1) over a stretch of one film row.
+
+    Parameters
+    ----------
+    offsets : NDArray of int32, shape (cells,)
+        Those of `lay_places` for dots or for holes.
+    drawings : NDArray of uint8, shape (pixels of all drawings,)
+    shape : tuple of int
+        Cells along, pixels along a drawing.
+    places : tuple of NDArray of int32
+        Parts of the columns' positions along and across, in 2⁻¹⁵ periods.
+    place : tuple of int
+        Those of the row.
+    corner : tuple of int
+        Film row, first film column.
+    half : int
+    cell : NDArray of int32
+        Room for one number a pixel.
+    turns : NDArray of uint8
+        Room for one byte a pixel of a whole stretch.
+    on : NDArray of uint8
+        The stretch, one byte a pixel: changed where cells are flat.
+
+    Returns
+    -------
+    int
+        How many pixels were laid.
+    """
+    along, across = places
+    u_row, v_row = place
+    width, side = shape
+    nearest = np.int32(0) if half else _HALF_PLACE
+    for j in range(on.size):
+        u = np.int32(along[j] + u_row + nearest) >> _PLACE_BITS
+        v = np.int32(across[j] + v_row + nearest) >> _PLACE_BITS
+        cell[j] = np.int32(v * width + u)
+    for j in range(1, on.size):
+        turns[j] = np.uint8(cell[j] != cell[j - 1])
+    turns[0] = 0
+    turns[on.size:] = 0
+    eight = turns.view(np.uint64)
+    laid = first = 0
+    for k in range(eight.size + 1):
+        last = k == eight.size
+        if not last and eight[k] == 0:
+            continue
+        for j in range(on.size if last else 8 * k, on.size + 1 if last else 8 * k + 8):
+            if not last and not turns[j]:
+                continue
+            offset = offsets[np.uint32(cell[first])]
+            if offset != _NOWHERE:
+                start = np.int64(offset >> _ROUNDING_BITS) + corner[0] * side + corner[1]
+                bit = np.uint8(1) << np.uint8(offset & _LAST_ROUNDING)
+                for i in range(first, j):
+                    on[i] = np.uint8(drawings[np.uint64(start + i)] & bit != 0)
+                laid += j - first
+            first = j
+    return laid
