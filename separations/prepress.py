@@ -37,6 +37,7 @@ from separations.report.pressed_board_section import (
 )
 from separations.report.report_figures import report_json
 from separations.report.report_page import report_html
+from separations.report.true_pixels_map import true_pixel_pictures
 
 #: Resolution of the quick separation behind `check_job`.
 _CHECK_PPI = 72.0
@@ -130,6 +131,7 @@ def run_job(
         held = hold_picture(prepared.hold, prepared.laid, prepared.separation)
         outcome = replace(_outcome(prepared, made, withheld=withheld, reach=drawn.reach),
                           extra_pictures=(
+                              *true_pixel_pictures(prepared.submission),
                               *reach_pictures(prepared), *hold_pictures(held),
                               *pressed_board_pictures(prepared.submission),
                               *moire_pictures(prepared.laid, prepared.separation.model)),

@@ -50,8 +50,9 @@ def photo_has_true_pixels_enough(submission: Submission) -> Iterator[Finding]:
             else at_least(NOTE_TRUE_PX, "true px per line"),
             source=_TRUE_RULE, place=photo.place_softest if grade is not Grade.CLEAR else None,
             mend="" if grade is Grade.CLEAR else
-            "The report's map of true pixels shows where. Take the original file from before it was enlarged, reduced, filtered or sent, "
-            "or a larger original; more pixels of the same detail do not help.")
+            "The report's map of true pixels shows where. Take the original file from before it "
+            "was enlarged, reduced, filtered or sent, or a larger original; more pixels of the "
+            "same detail do not help.")
 
 
 def jpeg_blocks_stay_hidden(submission: Submission) -> Iterator[Finding]:
@@ -130,8 +131,8 @@ def texture_is_unfiltered(submission: Submission) -> Iterator[Finding]:
             "Smoothing the photo anew hardly changes its weak texture: a noise filter seems to "
             "have been there, and skin, grass or water may look like wax."
             if grade is Grade.NOTE else
-            "The photo's weak texture shows no marks of a noise filter (about every second "
-            "filtered photo bears them).",
+            "The photo's weak texture shows no marks of a noise filter (which a third to a "
+            "half of filtered photos bear).",
             FILTER_MARKS.source, photo.place_filtered,
             "Look at it at full size; take the photo as it was before the filter, or develop it "
             "again with less. Fine noise is averaged by the halftone anyway.")

@@ -55,7 +55,8 @@ def jpeg_blocking(grey: NDArray[Any], tiles: Tiling, *, top: int = 255) -> JpegB
     -----
     The difference across each pixel border, less the mean of those on either side, is averaged by
     the border's position modulo 8; the greatest of the eight means stands for the grid, and the
-    next of them is taken off as what chance and texture give. Block size: ISO/IEC 10918-1. The way of measuring is our own.
+    next of them is taken off as what chance and texture give. Block size: ISO/IEC 10918-1. The way
+    of measuring is our own.
     """
     found = [_along_rows(grey, tiles, top), _along_rows(grey.T, _turned(tiles), top)]
     (step_x, column, local_x), (step_y, row, local_y) = found
@@ -91,7 +92,9 @@ def _along_rows(grey: NDArray[Any], tiles: Tiling, top: int
     others = np.delete(means, phase)
     chance = float(others.max())  # the control: what the grid would show laid anywhere else
     step = float(means[phase] - chance)
-    if step < 6 * float(others.std()) + 0.02:
+    # The borders beside a block's edge have its step beside them: they say nothing of chance.
+    spread = float(means[(phase + np.arange(2, 7)) % _BLOCK_PX].std())
+    if step < 6 * spread + 0.02:
         return none
     # Border i of `excess` lies between pixels i + 1 and i + 2.
     local = np.zeros((tiles.rows, tiles.columns))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import cv2
 import numpy as np
@@ -88,4 +87,4 @@ def _spectrum(lines: NDArray[np.float32]) -> NDArray[np.float64]:
         return np.zeros_like(_CYCLES)
     # Directions of unlike length have bins apart: each peak is spread over its neighbours.
     spread = np.max([np.roll(spectrum, by) for by in (-2, -1, 0, 1, 2)], axis=0)
-    return np.interp(_CYCLES, beats, spread / usual)
+    return np.asarray(np.interp(_CYCLES, beats, spread / usual))

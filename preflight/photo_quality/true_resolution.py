@@ -170,7 +170,7 @@ def _limits(powers: list[NDArray[np.float64]], beat: Beat, rise_px: float | None
     ways = ways.reshape(2, -1, models.slopes).min(axis=2)
     kernels = np.array(models.kernel[::models.slopes])
     edge, limit = models.edge[::models.slopes], models.limit[::models.slopes]
-    score = np.log(ways.mean(axis=0) + _LEAST_MISFIT)
+    score = by_spectrum = np.log(ways.mean(axis=0) + _LEAST_MISFIT)
     if rise_px is not None:
         sharpened = np.array(models.sharpened[::models.slopes])
         expected = np.sqrt(_RISE_ENLARGED / edge**2 + _RISE_SAMPLED) * np.where(
@@ -198,7 +198,9 @@ def _limits(powers: list[NDArray[np.float64]], beat: Beat, rise_px: float | None
     apart = float(np.log((common + _LEAST_MISFIT) / (ways.min(axis=1) + _LEAST_MISFIT)).max())
     if apart > _APART and max(separate) > _UNLIKE * min(separate):
         return separate[0], separate[1], None
-    return float(limit[best]), float(limit[best]), None
+    # Without a beat a picture may be as its scene is: the rise of its edges does not lower it.
+    either = max(float(limit[best]), float(limit[int(np.argmin(by_spectrum))]))
+    return either, either, None
 
 
 def _alone(power: NDArray[np.float64]) -> float:
