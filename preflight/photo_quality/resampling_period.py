@@ -11,6 +11,8 @@ from numpy.typing import NDArray
 _LEAST_PX = 96
 #: Second differences (levels of 255) that are noise or rounding rather than detail.
 _ROUNDING, _NOISE = 1.0, 5.0
+#: Where second differences are nowhere larger there is but rounding, whose steps beat as well.
+_LEAST_DETAIL = 1.5
 _NEAR_PX = 33
 #: The joint spectrum of both directions at steps of this many cycles per pixel.
 _CYCLES = np.linspace(0.1, 0.5, 1601)
@@ -74,6 +76,8 @@ def _spectrum(lines: NDArray[np.float32]) -> NDArray[np.float64]:
     lines = cv2.blur(lines, (1, 3))  # across the rows: noise goes, the beat stays
     second = np.abs(lines[:, 2:] - 2 * lines[:, 1:-1] + lines[:, :-2])
     near = cv2.blur(second, (_NEAR_PX, _NEAR_PX))
+    if float(np.quantile(near[::8, ::8], 0.99)) < _LEAST_DETAIL:
+        return np.zeros_like(_CYCLES)
     weight = near / (near + np.float32(_NOISE))
     second /= near + np.float32(_ROUNDING)
     second *= weight

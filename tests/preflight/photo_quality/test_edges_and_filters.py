@@ -65,6 +65,9 @@ def test_compression_alone_leaves_no_beat() -> None:
     for quality in (95, 85, 70):
         assert find_beat(jpeg(leaves(), quality).astype(np.float32)).strength < 5.5
     assert find_beat(np.zeros((300, 300), np.float32)).strength == 0
+    y, x = np.mgrid[:360, :1240]
+    smooth = np.floor(128 + 70 * np.sin(x / 90) * np.cos(y / 70) + x / 30)  # its steps beat
+    assert find_beat(smooth.astype(np.float32)).strength == 0
 
 
 def test_blocks_stand_out_against_any_other_grid() -> None:
