@@ -25,6 +25,8 @@ _WINDOWS = 60
 #: Variance (levels² of 255) under which a window has nothing to tell.
 _LEAST_VARIANCE = 9.0
 _ROUNDING = 1 / 12
+#: No picture is told to be worth less, as a share of its pixels along a line.
+_LEAST_SHARE = 0.12
 #: Shares of the quietest bins taken for a noise floor in turn, and where they lie level.
 _FLOORS, _LEVEL_FLOORS = (0.3, 0.6, 0.9, 1.05), (0.8, 0.9, 0.97, 1.03)
 #: Bins are level noise where they hold this much (levels²) and fall by less than e^0.25.
@@ -199,7 +201,7 @@ def _limits(powers: list[NDArray[np.float64]], beat: Beat, rise_px: float | None
     if apart > _APART and max(separate) > _UNLIKE * min(separate):
         return separate[0], separate[1], None
     # Without a beat a picture may be as its scene is: the rise of its edges does not lower it.
-    either = max(float(limit[best]), float(limit[int(np.argmin(by_spectrum))]))
+    either = max(_LEAST_SHARE, float(limit[best]), float(limit[int(np.argmin(by_spectrum))]))
     return either, either, None
 
 
