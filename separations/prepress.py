@@ -41,6 +41,7 @@ from separations.report.pressed_board_section import (
 from separations.report.report_figures import report_json
 from separations.report.report_page import report_html
 from separations.report.report_pictures import ReportPicture
+from separations.report.true_pixels_map import true_pixel_pictures
 
 #: Resolution of the quick separation behind `check_job`.
 _CHECK_PPI = 72.0
@@ -130,10 +131,11 @@ def run_job(
             made = (count_films(*parts, say) if withheld else
                     write_films(*parts, folder, say, screenings=screenings,
                                 progress=progress))
-            drawn, beats = drawing.result()
+            drawn, beats, true_pixels = drawing.result()
         held = hold_picture(prepared.hold, prepared.laid, prepared.separation)
         outcome = replace(_outcome(prepared, made, withheld=withheld, reach=drawn.reach),
                           extra_pictures=(
+                              *true_pixels,
                               *reach_pictures(prepared), *hold_pictures(held),
                               *pressed_board_pictures(prepared.submission),
                               *beats),
@@ -153,11 +155,12 @@ def run_job(
 
 def _draw_and_write(
     prepared: PreparedJob, screenings: tuple[tuple[InkTable, Screening], ...], folder: Path,
-) -> tuple[JobPictures, tuple[ReportPicture, ...]]:
-    """The job's pictures, drawn and written, and those of its beats."""
+) -> tuple[JobPictures, tuple[ReportPicture, ...], tuple[ReportPicture, ...]]:
+    """The job's pictures, drawn and written, those of its beats, and its true pixels."""
     drawn = draw(prepared, silent, screenings)
     write_pictures(folder, drawn)
-    return drawn, moire_pictures(prepared.laid, prepared.separation.model)
+    return (drawn, moire_pictures(prepared.laid, prepared.separation.model),
+            true_pixel_pictures(prepared.submission))
 
 
 def _outcome(

@@ -56,6 +56,7 @@ from preflight.checks.photo_quality import (
     noise_stays_below_the_halftone,
     photo_ends_hold_detail,
     photo_has_true_pixels_enough,
+    texture_is_unfiltered,
 )
 from preflight.checks.photo_turn import photo_lies_along_the_board
 from preflight.checks.placement import (
@@ -89,6 +90,7 @@ CHECKS: tuple[Check, ...] = (
     gradients_are_smooth,
     photo_ends_hold_detail,
     noise_stays_below_the_halftone,
+    texture_is_unfiltered,
     line_work_has_pixels_enough,
     drawings_keep_the_safety_margin,
     drawn_lines_are_held,

@@ -104,6 +104,9 @@ PROFILE_THREAD = _limit("mesh thread off that of the press profile", 10.0, "%", 
                         "makers' nominal threads of one cloth differ by a µm or two")
 PIXELS_PER_LINE = _limit("photo pixels per halftone line", 1.5, "px per line", Basis.PUBLISHED,
                          _PIXELS)
+FILTER_MARKS = _limit(
+    "marks of a noise filter in weak texture", 1.0, "marks (own scale)", Basis.OWN,
+    "no untouched test picture reaches it, a third to a half of the filtered ones do")
 OUT_OF_REACH = _limit("area that misses the colour aimed at", 5.0, "% of the area", Basis.OWN,
                       "a colour is missed visibly from ΔE00 2 on")
 ANGLE_TO_MESH = _limit(

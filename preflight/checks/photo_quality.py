@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from preflight.checks.limits import FILTER_MARKS
 from preflight.findings import Figure, Finding, Grade, Place, at_least
 from preflight.photo_quality.photo_facts import PhotoFacts
 from preflight.submission import Submission
@@ -49,8 +50,9 @@ def photo_has_true_pixels_enough(submission: Submission) -> Iterator[Finding]:
             else at_least(NOTE_TRUE_PX, "true px per line"),
             source=_TRUE_RULE, place=photo.place_softest if grade is not Grade.CLEAR else None,
             mend="" if grade is Grade.CLEAR else
-            "Take the original file from before it was enlarged, reduced, filtered or sent, "
-            "or a larger original; more pixels of the same detail do not help.")
+            "The report's map of true pixels shows where. Take the original file from before it "
+            "was enlarged, reduced, filtered or sent, or a larger original; more pixels of the "
+            "same detail do not help.")
 
 
 def jpeg_blocks_stay_hidden(submission: Submission) -> Iterator[Finding]:
@@ -117,6 +119,23 @@ def noise_stays_below_the_halftone(submission: Submission) -> Iterator[Finding]:
             "that is fine texture all over reads as noise",
             photo.place_noise,
             "Filter the noise lightly before the photo is reduced, or take a coarser ruling.")
+
+
+def texture_is_unfiltered(submission: Submission) -> Iterator[Finding]:
+    """Waxy texture: a noise filter took what is fine and left the edges."""
+    for photo in submission.photos:
+        grade = Grade.NOTE if photo.filter_marks > FILTER_MARKS.value else Grade.CLEAR
+        yield _finding(
+            "Filtered texture", photo, grade, photo.filter_marks, FILTER_MARKS.value,
+            FILTER_MARKS.unit,
+            "Smoothing the photo anew hardly changes its weak texture: a noise filter seems to "
+            "have been there, and skin, grass or water may look like wax."
+            if grade is Grade.NOTE else
+            "The photo's weak texture shows no marks of a noise filter (which a third to a "
+            "half of filtered photos bear).",
+            FILTER_MARKS.source, photo.place_filtered,
+            "Look at it at full size; take the photo as it was before the filter, or develop it "
+            "again with less. Fine noise is averaged by the halftone anyway.")
 
 
 def _finding(  # noqa: PLR0913 (what a finding is made of)

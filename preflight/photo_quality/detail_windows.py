@@ -71,10 +71,8 @@ def window_side(height: int, width: int) -> int:
         else 0
 
 
-def detail_windows(
-    grey: NDArray[Any], tiles: Tiling, side: int
-) -> tuple[NDArray[np.float32], NDArray[np.intp]]:
-    """One window a tile, where neighbouring pixels differ most.
+def detail_origins(grey: NDArray[Any], tiles: Tiling, side: int) -> NDArray[np.intp]:
+    """Where the window of each tile lies: where neighbouring pixels differ most.
 
     Parameters
     ----------
@@ -87,8 +85,7 @@ def detail_windows(
 
     Returns
     -------
-    windows : ndarray of float32, shape (tiles, side, side)
-    origins : ndarray of intp, shape (tiles, 2)
+    ndarray of intp, shape (tiles, 2)
         (row, column) of each one's first pixel, tiles row by row.
     """
     height, width = grey.shape
@@ -107,8 +104,13 @@ def detail_windows(
                        else (0, 0))
         origins[number] = (min((top + int(row)) * _STEP, height - side),
                            min((left + int(column)) * _STEP, width - side))
-    windows = np.stack([grey[row:row + side, column:column + side] for row, column in origins])
-    return windows.astype(np.float32), origins
+    return origins
+
+
+def cut_windows(grey: NDArray[Any], origins: NDArray[np.intp], side: int) -> NDArray[np.float32]:
+    """Windows of a picture, shape (windows, side, side)."""
+    return np.stack([grey[row:row + side, column:column + side] for row, column in origins]).astype(
+        np.float32)
 
 
 def line_spectra(windows: NDArray[np.float32], axis: int) -> NDArray[np.float32]:

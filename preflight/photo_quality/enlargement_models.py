@@ -63,6 +63,10 @@ class SpectrumModels:
         Exponent of the natural fall of power with frequency.
     handicap : ndarray of float64, shape (models,)
         Factor on a misfit: above 1 where the model takes more for granted.
+    sharpened : tuple of bool
+        Whether the large picture was sharpened.
+    slopes : int
+        Rows of one model differ in their slope alone, as many in turn.
     """
 
     log_power: Floats
@@ -71,6 +75,8 @@ class SpectrumModels:
     limit: Floats
     slope: Floats
     handicap: Floats
+    sharpened: tuple[bool, ...]
+    slopes: int
 
 
 @lru_cache(maxsize=8)
@@ -94,13 +100,13 @@ def spectrum_models(bins: int, *, few: bool = False) -> SpectrumModels:
     slopes = np.arange(1.2, 3.3, 0.6) if few else np.arange(1.2, 3.3, 0.4)
     edges = np.geomspace(0.12, 1.0, 30 if few else 44)
     rows: list[Floats] = []
-    told: list[tuple[str, float, float, float]] = []
+    told: list[tuple[str, float, float, float, bool]] = []
 
     def add(kernel: str, edge: float, limit: float, handicap: float, finish: Finish) -> None:
         power = sum(weight * _power(kernel, edge, finish, slopes, bins, offset)
                     for offset, weight in _WINDOW_LOBE)
         rows.append(np.log(power))
-        told.append((kernel, edge, limit, handicap))
+        told.append((kernel, edge, limit, handicap, finish == "sharpened"))
 
     add("", 1.0, 1.0, 0.75, "none")
     for edge in edges[edges < 0.95]:
@@ -112,12 +118,13 @@ def spectrum_models(bins: int, *, few: bool = False) -> SpectrumModels:
             if not few:
                 add(kernel, edge, edge * loss, 1.0, "soft")
                 add(kernel, edge, edge, 1.1, "sharpened")
-    kernels, edge_of, limit_of, handicaps = zip(*told, strict=True)
+    kernels, edge_of, limit_of, handicaps, sharpened = zip(*told, strict=True)
     return SpectrumModels(
         log_power=np.concatenate(rows),
         kernel=tuple(name for name in kernels for _ in slopes),
         edge=np.repeat(edge_of, len(slopes)), limit=np.repeat(limit_of, len(slopes)),
-        slope=np.tile(slopes, len(told)), handicap=np.repeat(handicaps, len(slopes)))
+        slope=np.tile(slopes, len(told)), handicap=np.repeat(handicaps, len(slopes)),
+        sharpened=tuple(done for done in sharpened for _ in slopes), slopes=len(slopes))
 
 
 def half_contrast(kernel: str, *, soft: bool) -> float:

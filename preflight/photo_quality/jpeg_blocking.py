@@ -25,8 +25,9 @@ class JpegBlocking:
     Attributes
     ----------
     step : float
-        How much more neighbours differ across block edges than elsewhere, in smooth parts
-        (levels of 255), the mean of both directions; 0 where there is no grid.
+        How much more neighbours differ across block edges than across the borders of any other
+        grid of 8 pixels, in smooth parts (levels of 255), the mean of both directions; 0 where
+        there is no grid.
     phase : tuple of int
         (row, column) 0 to 7 of the first pixel after an edge.
     local : ndarray of float64, shape of the tiling
@@ -53,8 +54,9 @@ def jpeg_blocking(grey: NDArray[Any], tiles: Tiling, *, top: int = 255) -> JpegB
     Notes
     -----
     The difference across each pixel border, less the mean of those on either side, is averaged by
-    the border's position modulo 8; the greatest of the eight means stands for the grid, the others
-    for chance. Block size: ISO/IEC 10918-1. The way of measuring is our own.
+    the border's position modulo 8; the greatest of the eight means stands for the grid, and the
+    next of them is taken off as what chance and texture give. Block size: ISO/IEC 10918-1. The way
+    of measuring is our own.
     """
     found = [_along_rows(grey, tiles, top), _along_rows(grey.T, _turned(tiles), top)]
     (step_x, column, local_x), (step_y, row, local_y) = found
@@ -88,8 +90,11 @@ def _along_rows(grey: NDArray[Any], tiles: Tiling, top: int
     means = sums / counts
     phase = int(np.argmax(means))
     others = np.delete(means, phase)
-    step = float(means[phase] - np.median(others))
-    if step < 6 * float(others.std()) + 0.02:
+    chance = float(others.max())  # the control: what the grid would show laid anywhere else
+    step = float(means[phase] - chance)
+    # The borders beside a block's edge have its step beside them: they say nothing of chance.
+    spread = float(means[(phase + np.arange(2, 7)) % _BLOCK_PX].std())
+    if step < 6 * spread + 0.02:
         return none
     # Border i of `excess` lies between pixels i + 1 and i + 2.
     local = np.zeros((tiles.rows, tiles.columns))
@@ -101,7 +106,7 @@ def _along_rows(grey: NDArray[Any], tiles: Tiling, top: int
     total = np.bincount(spots, excess[:, at].ravel(), cells)
     number = np.bincount(spots, smooth[:, at].ravel(), cells)
     enough = number >= 50
-    local.ravel()[enough] = np.maximum(total[enough] / number[enough] - np.median(others), 0)
+    local.ravel()[enough] = np.maximum(total[enough] / number[enough] - chance, 0)
     return step, (phase + 2) % _BLOCK_PX, local
 
 

@@ -68,9 +68,7 @@ def cell_noise(
     block_px = _BLOCK_CELLS * cell
     if min(cells) < _BLOCK_CELLS:
         return CellNoise(l_star=0.0, is_fine=True, local=np.full((1, 1), np.nan), block_px=block_px)
-    # Kept fine until averaged: of 8-bit means a noise below half a level would vanish.
-    means = cv2.resize(grey if cell == 1.0 else _halved(grey, cell), cells,
-                       interpolation=cv2.INTER_AREA).astype(np.float64) * (255 / top)
+    means = _cell_means(grey, cell, cells) * (255 / top)
     noise, local = _quietest(means, lightness)
     fine, _ = _quietest(_middle(grey) * (255 / top), lightness)
     return CellNoise(l_star=noise, is_fine=cell < 1.5 or noise < 0.75 * fine, local=local,
@@ -102,8 +100,25 @@ def _quietest(means: NDArray[np.float64], lightness: NDArray[np.float64]
     return noise, local
 
 
+def _cell_means(grey: NDArray[Any], cell: float, cells: tuple[int, int]) -> NDArray[np.float64]:
+    """Means over cells, ``cells`` being (columns, rows), a strip of blocks at a time.
+
+    Kept fine until averaged: of 8-bit means a noise below half a level would vanish.
+    """
+    if cell == 1.0:
+        return grey.astype(np.float64)
+    columns, rows = cells
+    means = np.empty((rows, columns))
+    for first in range(0, rows, _BLOCK_CELLS):
+        end = min(first + _BLOCK_CELLS, rows)
+        top, bottom = (round(at * grey.shape[0] / rows) for at in (first, end))
+        means[first:end] = cv2.resize(_halved(grey[top:bottom], cell), (columns, end - first),
+                                      interpolation=cv2.INTER_AREA)
+    return means
+
+
 def _halved(grey: NDArray[Any], cell: float) -> NDArray[Any]:
-    """The picture as float32, reduced by 2 first where a cell is large."""
+    """A strip as float32, reduced by 2 first where a cell is large."""
     if cell < 4:
         return grey.astype(np.float32)
     even = grey[:grey.shape[0] // 2 * 2, :grey.shape[1] // 2 * 2]

@@ -53,6 +53,10 @@ class PhotoFacts:
         The ruling of that cell.
     place_noise : Place or None
         A place with that noise and little else: in the quietest tenth.
+    filter_marks : float
+        Marks of a noise filter (own scale, above 1 where one was at work).
+    place_filtered : Place or None
+        Where smoothing anew changes least.
     """
 
     file: str
@@ -76,6 +80,8 @@ class PhotoFacts:
     noise_is_fine: bool
     cell_ruling_lpcm: float
     place_noise: Place | None
+    filter_marks: float
+    place_filtered: Place | None
 
     @property
     def true_ppi(self) -> float | None:

@@ -18,6 +18,7 @@ from preflight.findings import Place
 from preflight.photo_quality.banding import banding
 from preflight.photo_quality.clipping import clipping
 from preflight.photo_quality.detail_windows import Tiling, picture_tiles
+from preflight.photo_quality.filtered_texture import filtered_texture
 from preflight.photo_quality.jpeg_blocking import jpeg_blocking
 from preflight.photo_quality.noise import cell_noise
 from preflight.photo_quality.photo_facts import PhotoFacts
@@ -60,6 +61,7 @@ def measure_photo(
     blocks = jpeg_blocking(grey, tiles, top=top)
     bands = banding(colour[:, :, 1 if colour.shape[2] > 2 else 0], tiles, top=top)
     ends = clipping(colour, tiles, top=top, wanted=wanted)
+    filtered = filtered_texture(grey, tiles, top=top, wanted=wanted)
     lightness = _lightness(artwork)
     noise = cell_noise(grey, 10 / ruling_lpcm / placed.mm_per_px, lightness, top=top)
     per_level = float((lightness[200] - lightness[50]) / 150)
@@ -83,7 +85,9 @@ def measure_photo(
         blocked=ends.blocked, place_blocked=worst(ends.local_blocked),
         cell_noise=noise.l_star, noise_is_fine=noise.is_fine,
         cell_ruling_lpcm=ruling_lpcm,
-        place_noise=_quiet_place(noise.local, noise.l_star, noise.block_px, to_board, printed))
+        place_noise=_quiet_place(noise.local, noise.l_star, noise.block_px, to_board, printed),
+        filter_marks=filtered.marks,
+        place_filtered=_place(to_board, filtered.worst_px) if filtered.worst_px else None)
 
 
 def _read(source: ArtPixels) -> tuple[NDArray[Any], NDArray[Any]]:

@@ -10,11 +10,13 @@ from numpy.typing import NDArray
 
 from preflight.photo_quality.detail_windows import (
     Tiling,
-    detail_windows,
+    cut_windows,
+    detail_origins,
     line_spectra,
     picture_tiles,
     window_side,
 )
+from preflight.photo_quality.edge_rise import edge_rise
 from preflight.photo_quality.enlargement_models import SpectrumModels, spectrum_models
 from preflight.photo_quality.resampling_period import Beat, find_beat
 
@@ -23,10 +25,30 @@ _WINDOWS = 60
 #: Variance (levels² of 255) under which a window has nothing to tell.
 _LEAST_VARIANCE = 9.0
 _ROUNDING = 1 / 12
-#: Shares of the quietest bins taken for a noise floor in turn.
-_FLOORS = (0.3, 0.6, 0.9, 1.05)
+#: No picture is told to be worth less, as a share of its pixels along a line.
+_LEAST_SHARE = 0.12
+#: Shares of the quietest bins taken for a noise floor in turn, and where they lie level.
+_FLOORS, _LEVEL_FLOORS = (0.3, 0.6, 0.9, 1.05), (0.8, 0.9, 0.97, 1.03)
+#: Bins are level noise where they hold this much (levels²) and fall by less than e^0.25.
+_NOISE, _LEVEL_FALL = 0.7, 0.25
 #: Weight that keeps the natural fall of power near the square of frequency.
 _SLOPE_WEIGHT = 0.012
+#: Rows and columns of the part where beat and edges are looked for; windows measured at a time.
+_PART_PX = (1024, 1536)
+_AT_ONCE = 32
+# What follows was fitted on the tuning pictures of tests/published/test_true_resolution_corpus.py.
+#: Squares of an edge's rise: for each enlargement² and for sampling; its spread (natural log).
+_RISE_ENLARGED, _RISE_SAMPLED, _RISE_SHARPENED, _RISE_SPREAD = 0.78, 2.1, 0.84, 0.15
+_RISE_WEIGHT, _RISE_MOST = 0.1, 9.0
+_LEAST_MISFIT = 0.008
+_BEAT_STRONG, _BEAT_WEIGHT = 4.3, 0.3
+#: Of the two enlargements of a beat the larger is taken when they fit alike.
+_SMALL_WEIGHT = 0.1
+#: Their middle is told when they fit alike and either lies within so much (natural log) of it.
+_ALIKE, _CLOSE = 0.7, 0.14
+#: Directions are told apart where one fits its own best so much better than the common best
+#: (natural log), and they differ so.
+_APART, _UNLIKE = 1.2, 1.4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -77,8 +99,9 @@ def true_resolution(
     -----
     The limit is where detail has half its contrast; for an enlarged picture this is the limit of
     the small one. The spectrum of the most detailed windows, along rows and along columns, is held
-    against models of untouched, blurred and enlarged pictures over a noise floor; where a beat
-    tells the enlargement exactly, it decides among them. Own method.
+    against models of untouched, blurred and enlarged pictures over a noise floor, with the same
+    kernel both ways, and so is the rise of the sharpest strong edges; where a beat tells the
+    enlargement exactly, it decides among them. Own method.
     """
     height, width = grey.shape
     side = window_side(height, width)
@@ -88,62 +111,103 @@ def true_resolution(
         local=np.full((tiles.rows, tiles.columns), np.nan, np.float32))
     if side == 0:
         return nothing
-    unit = top / 255
-    windows, origins = detail_windows(grey, tiles, side)
-    windows /= np.float32(unit)
-    variance = windows.var(axis=(1, 2))
+    unit = np.float32(top / 255)
+    origins = detail_origins(grey, tiles, side)
+    variance, spectra = _measured(grey, origins, side, unit)
     told = variance >= _LEAST_VARIANCE
     if wanted is not None:
         told &= wanted.ravel()
     if not told.any():
         return nothing
     most = np.argsort(np.where(told, -variance, 0.0), kind="stable")[:min(_WINDOWS, told.sum())]
-    centre = origins[most[0]] + side // 2
-    limits, beats = [], []
-    spectra = [line_spectra(windows, axis) for axis in (2, 1)]
-    for axis, power in zip((1, 0), spectra, strict=True):
-        beat = find_beat(grey, axis, (int(centre[0]), int(centre[1])), unit)
-        limit, edge = _limit(power[most].mean(axis=0, dtype=np.float64), beat)
-        limits.append(limit)
-        beats.append(edge)
-    local = np.full(len(windows), np.nan)
+    part = _part(grey, origins[most[0]] + side // 2) / unit
+    rows, columns, enlarged_by = _limits(
+        [spectrum[most].mean(axis=0, dtype=np.float64) for spectrum in spectra],
+        find_beat(part), edge_rise(part))
+    local = np.full(len(origins), np.nan)
     few = spectrum_models(side // 2, few=True)
     for number in np.flatnonzero(told & with_map):
         found = [1.0 if _is_flat(power[number]) else
                  few.limit[int(np.argmin(misfits(power[number].astype(np.float64), few)))]
                  for power in spectra]
         local[number] = np.sqrt(found[0] * found[1])
-    agree = beats[0] and beats[1] and abs(beats[0] / beats[1] - 1) < 0.05
     return TrueResolution(
-        fraction=float(np.sqrt(limits[0] * limits[1])), along_rows=limits[0],
-        along_columns=limits[1], tiles=tiles,
-        enlarged_by=2 / (beats[0] + beats[1]) if agree else None,
+        fraction=float(np.sqrt(rows * columns)), along_rows=rows, along_columns=columns,
+        tiles=tiles, enlarged_by=enlarged_by,
         local=local.reshape(tiles.rows, tiles.columns).astype(np.float32))
 
 
-def _limit(power: NDArray[np.float64], beat: Beat) -> tuple[float, float]:
-    """The share of the Nyquist frequency that carries detail, and the beat's edge or 0."""
-    if _is_flat(power):
-        return 1.0, 0.0
+def _part(grey: NDArray[Any], centre: NDArray[np.intp]) -> NDArray[np.float32]:
+    """A part of the picture about its place of most detail, as it is."""
+    spans = [slice(max(0, min(int(at) - most // 2, whole - most)), None)
+             for at, whole, most in zip(centre, grey.shape, _PART_PX, strict=True)]
+    rows, columns = (slice(span.start, span.start + most)
+                     for span, most in zip(spans, _PART_PX, strict=True))
+    return grey[rows, columns].astype(np.float32)
+
+
+def _measured(grey: NDArray[Any], origins: NDArray[np.intp], side: int, unit: np.float32
+              ) -> tuple[NDArray[np.float32], list[NDArray[np.float32]]]:
+    """Variance, and spectra along rows and columns, of all windows, a few at a time."""
+    variances, along = [], ([], [])  # type: ignore[var-annotated]
+    for first in range(0, len(origins), _AT_ONCE):
+        few = cut_windows(grey, origins[first:first + _AT_ONCE], side) / unit
+        variances.append(few.var(axis=(1, 2)))
+        for spectra, axis in zip(along, (2, 1), strict=True):
+            spectra.append(line_spectra(few, axis))
+    return np.concatenate(variances), [np.concatenate(spectra) for spectra in along]
+
+
+def _limits(powers: list[NDArray[np.float64]], beat: Beat, rise_px: float | None
+            ) -> tuple[float, float, float | None]:
+    """Shares of the Nyquist frequency that carry detail, both ways, and the enlargement told."""
+    flat = [_is_flat(power) for power in powers]
+    if any(flat):
+        power = powers[flat.index(False)] if not all(flat) else None
+        other = 1.0 if power is None else _alone(power)
+        return (other if not flat[0] else 1.0), (other if not flat[1] else 1.0), None
+    models = spectrum_models(len(powers[0]) - 1)
+    ways = np.stack([misfits(power, models) for power in powers])
+    # The natural fall may differ in the two directions, the kernel does not.
+    ways = ways.reshape(2, -1, models.slopes).min(axis=2)
+    kernels = np.array(models.kernel[::models.slopes])
+    edge, limit = models.edge[::models.slopes], models.limit[::models.slopes]
+    score = by_spectrum = np.log(ways.mean(axis=0) + _LEAST_MISFIT)
+    if rise_px is not None:
+        sharpened = np.array(models.sharpened[::models.slopes])
+        expected = np.sqrt(_RISE_ENLARGED / edge**2 + _RISE_SAMPLED) * np.where(
+            sharpened, _RISE_SHARPENED, 1.0)
+        away = np.log(rise_px / expected) / _RISE_SPREAD
+        score = score + _RISE_WEIGHT * np.minimum(away**2, _RISE_MOST)
+    best = int(np.argmin(score))
+    if beat.strength > _BEAT_STRONG:
+        enlarging = ~np.isin(kernels, ("", "blur"))
+        found = []
+        for share in beat.edges:
+            near = enlarging & (np.abs(edge / share - 1) < 0.045)
+            if near.any():
+                found.append((float(score[near].min()) + (_SMALL_WEIGHT if share > 0.5 else 0.0),
+                              share))
+        allowed = min(_BEAT_WEIGHT * (beat.strength - _BEAT_STRONG) + 0.5, 1.5)
+        if found and min(found)[0] < score[best] + allowed:
+            share = min(found)[1]
+            middle = float(np.sqrt(beat.edges[0] * beat.edges[-1]))
+            alike = len(found) > 1 and max(found)[0] - min(found)[0] < _ALIKE
+            told = middle if alike and abs(np.log(share / middle)) < _CLOSE else share
+            return told, told, 1 / share
+    separate = [float(limit[int(np.argmin(way))]) for way in ways]
+    common = ways[:, int(np.argmin(ways.mean(axis=0)))]
+    apart = float(np.log((common + _LEAST_MISFIT) / (ways.min(axis=1) + _LEAST_MISFIT)).max())
+    if apart > _APART and max(separate) > _UNLIKE * min(separate):
+        return separate[0], separate[1], None
+    # Without a beat a picture may be as its scene is: the rise of its edges does not lower it.
+    either = max(_LEAST_SHARE, float(limit[best]), float(limit[int(np.argmin(by_spectrum))]))
+    return either, either, None
+
+
+def _alone(power: NDArray[np.float64]) -> float:
     models = spectrum_models(len(power) - 1)
-    misfit = misfits(power, models, skip_jpeg_grid=beat.has_jpeg_grid)
-    best = int(np.argmin(misfit))
-    enlarging = np.array([kernel not in ("", "blur") for kernel in models.kernel])
-    nearest: list[tuple[float, float]] = []
-    for edge in beat.edges:
-        near = np.where(enlarging & (np.abs(models.edge / edge - 1) < 0.04), misfit, np.inf)
-        if np.isfinite(near.min()):
-            nearest.append((float(near.min()), edge))
-    if nearest:
-        least = min(nearest)
-        finest = min(nearest, key=lambda found: found[1])
-        # Beats of 1/3 and 2/3, or 1/4 and 3/4, are one: the larger enlargement unless it is absurd.
-        if finest[1] < 0.7 * least[1] and finest[0] < 1.6 * least[0] + 0.015:
-            least = finest
-        worst = misfit[best] * (3.0 if models.kernel[best] else 1.0)
-        if least[0] < worst + 0.02:
-            return least[1], least[1]
-    return float(models.limit[best]), 0.0
+    return float(models.limit[int(np.argmin(misfits(power, models)))])
 
 
 def _is_flat(power: NDArray[Any]) -> bool:
@@ -151,9 +215,7 @@ def _is_flat(power: NDArray[Any]) -> bool:
     return bool(power[2:6].mean() < 4 * np.median(power[len(power) // 2:]))
 
 
-def misfits(
-    power: NDArray[np.float64], models: SpectrumModels, *, skip_jpeg_grid: bool = False
-) -> NDArray[np.float64]:
+def misfits(power: NDArray[np.float64], models: SpectrumModels) -> NDArray[np.float64]:
     """How far each model lies from a spectrum: weighted mean square of the log power's error.
 
     Parameters
@@ -162,29 +224,33 @@ def misfits(
         A line spectrum in levels² of 255.
     models : SpectrumModels
         For m bins.
-    skip_jpeg_grid : bool
-        Leave the harmonics of an 8-pixel grid out.
     """
     m = len(power) - 1
     k = np.arange(2, m + 1)
     seen = np.maximum(power[2:], 1e-4)
     weight = 1 / np.sqrt(k)
-    if skip_jpeg_grid and m >= 32:
-        harmonic = np.abs(k * 4 / m - np.round(k * 4 / m)) * m / 4 < 0.6
-        weight = np.where(harmonic & (k > 0.2 * m), 0.0, weight)
     weight = weight / weight.sum()
     low = (k[None] < np.maximum(models.edge[:, None] * 0.8 * m, 4.5)) * weight
     low = low / np.maximum(low.sum(axis=1, keepdims=True), 1e-12)
-    quiet = float(np.sort(seen)[:max(2, m // 8)].mean())
     log_seen = np.log(seen)
     shape = np.exp(models.log_power)
     least = np.full(len(shape), np.inf)
-    for floor in (_ROUNDING / 2, _ROUNDING, *(share * quiet for share in _FLOORS)):
-        if floor > max(1.06 * quiet, _ROUNDING):
-            continue
+    for floor in _floors(seen, m):
         above = np.log(np.maximum(seen - floor, 0.05 * seen))
         level = (low * (above - models.log_power)).sum(axis=1)
         error = log_seen - np.log(np.exp(level)[:, None] * shape + floor)
         np.minimum(least, (np.minimum(np.abs(error), 3.0)**2) @ weight, out=least)
     least = (least + _SLOPE_WEIGHT * (models.slope - 2.0)**2) * models.handicap
     return np.asarray(least + 0.003 * np.sign(np.round(models.handicap - 1.0, 3)))
+
+
+def _floors(seen: NDArray[np.float64], m: int) -> list[float]:
+    """Levels of noise that may lie under a spectrum; known well where its top is level."""
+    quiet = float(np.sort(seen)[:max(2, m // 8)].mean())
+    top = seen[-max(2, m // 5):]
+    half = len(top) // 2
+    is_level = quiet > _NOISE and top[:half].mean() < np.exp(_LEVEL_FALL) * top[half:].mean()
+    if is_level:
+        return [share * quiet for share in _LEVEL_FLOORS]
+    floors = (_ROUNDING / 2, _ROUNDING, *(share * quiet for share in _FLOORS))
+    return [floor for floor in floors if floor <= max(1.06 * quiet, _ROUNDING)]

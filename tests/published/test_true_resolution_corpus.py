@@ -4,7 +4,15 @@ The photographs are those that ship inside the scikit-image wheel (``skimage/dat
 Walt et al. 2014, "scikit-image: image processing in Python", PeerJ 2:e453; each picture's origin
 and licence stands in that folder's README). They are reduced first, so that they are known to be
 sharp. The method's constants were tuned on astronaut, coffee, brick, grass, the Hubble deep field
-and synthetic pictures; the ones below were held out.
+and synthetic pictures, and by hand on photographs of the Debian packages mate-backgrounds and
+lomiri-wallpapers-16.04, reduced by 2 to 4; the ones below were held out.
+
+By hand, November 2026, on the six held-out pictures and the two that ship inside the scikit-learn
+wheel, enlarged 1.5 to 4 times at random with four kernels, 48 cases each, within 15 %: as enlarged
+96 %, then sharpened 92 %, noise of 2 levels 94 %, of 5 levels 94 %, JPEG 90 92 %, JPEG 75 94 %,
+JPEG 70 88 %. None of the same eight untouched, sharpened, noisy or saved as JPEG 70 to 95 (72
+cases) falls below 0.55. One rule (no beat: the finer of two readings) came after a look at two
+of them. Most misses take a beat f for 1 − f, or have no beat (enlarged 2 times).
 """
 
 from __future__ import annotations
@@ -69,9 +77,10 @@ def enlarged(picture: Grey, by: float, how: str) -> Grey:
 @pytest.mark.parametrize(("after", "factors", "may_miss"), [
     (np.asarray, (1.5, 2.0, 2.37, 4.0), 0.1), (sharpened, (1.5, 2.3), 0.1),
     (noisy, (1.83, 3.5), 0.1),
-    # Compression fills the spectrum's gaps: beats of f and 1 − f near a half are then confused.
-    (lambda picture: jpeg(picture, 90), (1.5, 2.3, 3.5), 0.2),
-], ids=["as enlarged", "then sharpened", "then noised", "then JPEG 90"])
+    (lambda picture: jpeg(picture, 90), (1.5, 2.3, 3.5), 0.1),
+    # Coarse compression takes the fine texture: beats of f and 1 − f are then confused.
+    (lambda picture: jpeg(picture, 75), (1.7, 2.3, 3.5), 0.2),
+], ids=["as enlarged", "then sharpened", "then noised", "then JPEG 90", "then JPEG 75"])
 def test_most_enlargements_are_told_within_15_per_cent(
     after: Callable[[Grey], Grey], factors: tuple[float, ...], may_miss: float
 ) -> None:
@@ -92,6 +101,10 @@ def test_untouched_photographs_raise_no_alarm(name: str) -> None:
     found = true_resolution(picture, with_map=False)
     assert found.fraction is not None
     assert found.fraction > 0.55
+    for quality in (95, 80, 70):
+        compressed = true_resolution(jpeg(picture, quality), with_map=False).fraction
+        assert compressed is not None
+        assert compressed > 0.55
     tiles = picture_tiles(*picture.shape)
     assert jpeg_blocking(picture, tiles).step * 0.4 < 0.3
     light = jpeg(picture, 92)

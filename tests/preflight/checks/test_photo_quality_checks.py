@@ -70,6 +70,9 @@ def test_a_photo_that_tells_nothing_is_a_note(prepared: PreparedJob) -> None:
     ("Noise in the halftone", {"cell_noise": 1.01}, Grade.NOTE),
     ("Noise in the halftone", {"cell_noise": 30.0, "noise_is_fine": True}, Grade.CARE),
     ("Noise in the halftone", {"cell_noise": 30.0, "noise_is_fine": False}, Grade.NOTE),
+    ("Filtered texture", {"filter_marks": 1.0}, Grade.CLEAR),
+    ("Filtered texture", {"filter_marks": 1.01}, Grade.NOTE),
+    ("Filtered texture", {"filter_marks": 99.0}, Grade.NOTE),
 ])
 def test_limits(
     prepared: PreparedJob, check: str, changes: dict[str, object], grade: Grade
