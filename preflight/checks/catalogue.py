@@ -43,6 +43,7 @@ from preflight.checks.ink_layers import (
     inks_do_not_pile_up,
     inks_dry_between_hits,
 )
+from preflight.checks.lettering_hold import lettering_is_held
 from preflight.checks.mesh_hold import film_dots_are_held, film_lines_are_held
 from preflight.checks.moire_seen import (
     inks_do_not_beat,
@@ -101,6 +102,7 @@ CHECKS: tuple[Check, ...] = (
     tone_ends_are_few,
     film_dots_are_held,
     film_lines_are_held,
+    lettering_is_held,
     tone_curve_is_measured,
     profile_fits_mesh_and_ruling,
     film_has_tone_steps,
