@@ -26,6 +26,8 @@ from preflight.vector_art.ring_area import as_area, ring_area
 
 #: The face that comes with the package.
 SHIPPED_FONT = Path(str(files("preflight.vector_art"))) / "fonts" / "DejaVuSans.ttf"
+#: Its bold, for heads on paper.
+SHIPPED_BOLD = SHIPPED_FONT.with_name("DejaVuSans-Bold.ttf")
 _MOST_FONT_BYTES = 40_000_000
 #: How near letters' curves are followed, in ems.
 _TOLERANCE_EM = 0.0005

@@ -42,8 +42,8 @@ def lettering_tables(submission: Submission) -> tuple[ReportTable, ...]:
         title="Smallest lettering", rows=rows,
         heads=("Lettering", "Film", "#Shortest letter", "#Thinnest stroke", "#Smallest counter",
                "#Narrowest gap", "Holds"),
-        note="Measured on the films' own pixels, within about one of them; behind each figure "
-             "what the mesh of that ink holds, and the letters where it was found."),)
+        note="Measured on the films' own pixels, within about one of them; with each figure the "
+             "letters where it was found and the least that the mesh of that ink holds."),)
 
 
 def _lettering(submission: Submission) -> tuple[LetteringHold, ...]:
@@ -53,4 +53,4 @@ def _lettering(submission: Submission) -> tuple[LetteringHold, ...]:
 def _told(one: LetteringHold, kind: LetterPartKind) -> str:
     part: LetterPart | None = next((p for p in one.parts if p.kind == kind), None)
     return "none" if part is None else (
-        f"{part.um:.0f} of {part.held_um:.0f} µm ({part.letters})")
+        f"{part.um:.0f} µm ({part.letters}; held from {part.held_um:.0f})")
