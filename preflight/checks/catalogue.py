@@ -50,6 +50,7 @@ from preflight.checks.moire_seen import (
     mesh_does_not_beat,
     photo_does_not_beat,
     scattered_dots_outgrow_the_mesh,
+    underbase_does_not_beat,
 )
 from preflight.checks.photo_quality import (
     gradients_are_smooth,
@@ -70,6 +71,7 @@ from preflight.checks.placement import (
 from preflight.checks.press_profile import profile_fits_mesh_and_ruling
 from preflight.checks.pressed_shape import pressed_shape_is_printable
 from preflight.checks.register import register_is_within_the_traps
+from preflight.checks.rosette import rosette_stands_still
 from preflight.findings import Finding
 from preflight.submission import Submission
 
@@ -111,6 +113,8 @@ CHECKS: tuple[Check, ...] = (
     beats_stay_out_of_sight,
     mesh_does_not_beat,
     inks_do_not_beat,
+    underbase_does_not_beat,
+    rosette_stands_still,
     photo_does_not_beat,
     scattered_dots_outgrow_the_mesh,
     tone_sum_is_held,
