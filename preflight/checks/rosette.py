@@ -73,6 +73,6 @@ def _mend(facts: RosetteFacts) -> str:
         return ("Set these three inks 30° apart at one ruling, so that the rosette stands still, "
                 "or give one of them stochastic dots.")
     end_mm = math.tan(math.radians(facts.stands_within_deg)) * facts.length_mm
-    return (f"Lay films and screens by the marks at both ends, within {end_mm:.1f} mm over the "
+    return (f"Lay films and screens by the marks at both ends, within {end_mm:.2f} mm over the "
             f"board's length ({facts.stands_within_deg:.3f}°): the rosette then keeps to half a "
             "change; or give one of the three stochastic dots.")
