@@ -8,6 +8,7 @@ from typing import Literal
 from preflight.findings import Place
 
 PartKind = Literal["line", "gap"]
+LetterPartKind = Literal["stroke", "counter", "gap"]
 
 
 def share_lost(width_um: float, thread_um: float, held_um: float) -> float:
@@ -134,9 +135,81 @@ class FaintLines:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LetterPart:
+    """The smallest stroke, counter or gap of some lettering on its film.
+
+    Attributes
+    ----------
+    kind : LetterPartKind
+        What it is.
+    letters : str
+        The letter that it is of; the two that a gap lies between.
+    um : float
+        Its width (µm), within about one film pixel; 0 where the film itself closes it.
+    held_um : float
+        The least that the ink's mesh holds of its kind (µm).
+    under : int
+        How many parts of its kind are smaller than that by half a film pixel or more.
+    place : Place
+        Where it lies.
+    """
+
+    kind: LetterPartKind
+    letters: str
+    um: float
+    held_um: float
+    under: int
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LetteringHold:
+    """The lettering of one note or drawing on one film.
+
+    Attributes
+    ----------
+    subject, kind, ink : str
+        The note's words or the drawing's file; ``note``, ``drawing`` or ``flat``; the film's ink.
+    reversed_out : bool
+        Whether the letters are clear in what that film prints: strokes are gaps then.
+    letters : int
+        How many were measured.
+    height_mm : float
+        Height of the shortest letter or figure (mm).
+    shortest : str
+        That letter.
+    parts : tuple of LetterPart
+        The smallest of each kind that there is.
+    thread_um : float
+        The mesh's thread (µm).
+    capital_mm : float
+        A note's cap height (mm); 0 for drawings.
+    holds_from : float or None
+        How many times as large all of it holds, tried on film pixels; 1 where it holds as it is,
+        None where nothing tried did.
+    grown_by_trap : bool
+        Whether the film prints the letters larger than drawn, so that they run into the photo.
+    """
+
+    subject: str
+    kind: str
+    ink: str
+    reversed_out: bool
+    letters: int
+    height_mm: float
+    shortest: str
+    parts: tuple[LetterPart, ...]
+    thread_um: float
+    capital_mm: float
+    holds_from: float | None
+    grown_by_trap: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HoldFacts:
-    """All inks' dots and holes, and all drawings' lines and gaps."""
+    """All inks' dots and holes, all drawings' lines and gaps, and all lettering."""
 
     inks: tuple[InkHold, ...]
     lines: tuple[LineHold, ...]
     faint: tuple[FaintLines, ...]
+    lettering: tuple[LetteringHold, ...] = ()

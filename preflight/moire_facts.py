@@ -17,19 +17,19 @@ PLAINLY_SEEN = 40.0
 #: Own rule, no source; the rosette of two inks 30° apart has 1.93.
 FINEST_BEAT_PERIODS = 2.0
 
-Partner = Literal["mesh", "ink", "photograph"]
+Partner = Literal["mesh", "ink", "underbase", "photograph"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MoireFacts:
-    """The strongest beat of one ink with its mesh, with another ink or with the photograph.
+    """The strongest beat of one ink with its mesh, another ink, its underbase or the photograph.
 
     Attributes
     ----------
-    partner : {"mesh", "ink", "photograph"}
+    partner : {"mesh", "ink", "underbase", "photograph"}
         What beats with the ink's dots.
     subject : str
-        The ink, or "INK and INK".
+        The ink, "INK and INK" or "INK on UNDERBASE".
     period_mm, direction_deg : float
         Crest to crest (mm) and the direction across the crests (degrees anticlockwise from the
         board's long axis, 0 to 180).

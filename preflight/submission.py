@@ -19,6 +19,7 @@ from preflight.job_file.job_tables import ArtTable
 from preflight.layer_facts import LayerFacts
 from preflight.moire_facts import MoireFacts
 from preflight.photo_quality.photo_facts import PhotoFacts
+from preflight.rosette_facts import RosetteFacts
 from preflight.tone_facts import ToneFacts
 
 
@@ -173,6 +174,8 @@ class Submission:
         Measured on the films' own bits, against the meshes.
     layers : LayerFacts or None
         Heights of the inks on each other.
+    rosettes : tuple of RosetteFacts
+        Three inks whose rows close to a triangle.
     """
 
     job: Job
@@ -192,6 +195,7 @@ class Submission:
     hold: HoldFacts | None = None
     layers: LayerFacts | None = None
     profile_inks: tuple[ProfiledInk, ...] = ()
+    rosettes: tuple[RosetteFacts, ...] = ()
 
 
 def place_of(bounds_mm: tuple[float, float, float, float]) -> Place:

@@ -20,7 +20,7 @@ from separations.job_films.film_set import (
     job_sheet,
 )
 from separations.mesh_hold.job_hold import MeshHold, measure_hold
-from separations.moire_simulation.job_moire import measure_moire
+from separations.moire_simulation.job_moire import measure_moire, measure_rosettes
 from separations.planes.art_separation import ArtSeparation, measure_tones, separate_photos
 from separations.planes.drawn_facts import line_contrast, measure_drawings
 from separations.planes.ink_layers import measure_layers
@@ -84,6 +84,7 @@ def prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> Prepar
         job=job, outline=laid.outline, area=laid.area, art=laid.art,
         film_length_mm=sheet.page_length_mm, film_width_mm=sheet.page_width_mm,
         tones=tones.result(), moire=moire.result(), photos=photos.result(),
+        rosettes=measure_rosettes(laid, separation),
         lines=line_contrast(laid, separation, sheets, lines.result()),
         drawings=measure_drawings(laid, separation, sheets),
         fittings=laid.fittings, lines_kept_off=measure_lost_lines(laid, raster),

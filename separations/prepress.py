@@ -31,6 +31,7 @@ from separations.moire_simulation.moire_pictures import moire_pictures
 from separations.prepared_job import PreparedJob, Say, prepare, silent
 from separations.proof.run_pictures import png_bytes
 from separations.report.film_making import film_tables
+from separations.report.lettering_figures import lettering_tables
 from separations.report.limits_table import limits_table
 from separations.report.operator_sheet import operator_pdf
 from separations.report.outcome import ColourReach, Outcome
@@ -141,6 +142,7 @@ def run_job(
                               *beats),
                           extra_tables=(*film_tables(prepared.submission, made.films),
                                         *pressed_board_tables(prepared.submission),
+                                        *lettering_tables(prepared.submission),
                                         limits_table()))
         say("Writing the report")
         _write_ink(folder, outcome)

@@ -43,12 +43,14 @@ from preflight.checks.ink_layers import (
     inks_do_not_pile_up,
     inks_dry_between_hits,
 )
+from preflight.checks.lettering_hold import lettering_is_held
 from preflight.checks.mesh_hold import film_dots_are_held, film_lines_are_held
 from preflight.checks.moire_seen import (
     inks_do_not_beat,
     mesh_does_not_beat,
     photo_does_not_beat,
     scattered_dots_outgrow_the_mesh,
+    underbase_does_not_beat,
 )
 from preflight.checks.photo_quality import (
     gradients_are_smooth,
@@ -70,6 +72,7 @@ from preflight.checks.placement import (
 from preflight.checks.press_profile import profile_fits_mesh_and_ruling
 from preflight.checks.pressed_shape import pressed_shape_is_printable
 from preflight.checks.register import register_is_within_the_traps
+from preflight.checks.rosette import rosette_stands_still
 from preflight.findings import Finding
 from preflight.submission import Submission
 
@@ -103,6 +106,7 @@ CHECKS: tuple[Check, ...] = (
     tone_ends_are_few,
     film_dots_are_held,
     film_lines_are_held,
+    lettering_is_held,
     tone_curve_is_measured,
     profile_fits_mesh_and_ruling,
     film_has_tone_steps,
@@ -111,6 +115,8 @@ CHECKS: tuple[Check, ...] = (
     beats_stay_out_of_sight,
     mesh_does_not_beat,
     inks_do_not_beat,
+    underbase_does_not_beat,
+    rosette_stands_still,
     photo_does_not_beat,
     scattered_dots_outgrow_the_mesh,
     tone_sum_is_held,

@@ -117,6 +117,8 @@ ANGLE_BETWEEN_INKS = _limit(
     "ISO 12647-2:2004, 4.2.2.3; Sefar's set has gaps of 15, 30, 30 and 15°")
 BEAT_ORDER = _limit("lowest order of a beat that may be seen", 5, "th order", Basis.OWN,
                     "frequency vectors of low harmonics")
+ROSETTE_DRIFT = _limit("colour that moves with the rosette of three inks", 2.0, "ΔE00", Basis.OWN,
+                       "a slow change over a board shows less than a step side by side")
 TONE_SUM = _limit(
     "sum of tone values", 300.0, "%", Basis.MEMORY,
     "ISO 12647-2:2004, 4.2.3 (350 and 300 % in offset) and 240 to 280 % for UV screen inks")

@@ -15,6 +15,7 @@ _THREADS_SOURCE = ("trade handbooks, 1.5 to 2 thread pitches, from memory, unver
                    "dots have no ruling that could beat with the mesh")
 _ELSE = {"mesh": "Take a finer mesh, another ruling, or turn the mesh.",
          "ink": "Turn one of the inks, or give it another ruling.",
+         "underbase": "Turn the underbase, or give it another ruling or stochastic dots.",
          "photograph": "Soften the pattern there a little, or give that ink another ruling or "
                        "angle."}
 
@@ -27,6 +28,11 @@ def mesh_does_not_beat(submission: Submission) -> Iterator[Finding]:
 def inks_do_not_beat(submission: Submission) -> Iterator[Finding]:
     """No two inks' halftones beat visibly with each other."""
     return _of(submission, "ink", "Moiré between inks, simulated")
+
+
+def underbase_does_not_beat(submission: Submission) -> Iterator[Finding]:
+    """No ink's halftone beats visibly with the underbase's beneath it."""
+    return _of(submission, "underbase", "Moiré with the underbase, simulated")
 
 
 def photo_does_not_beat(submission: Submission) -> Iterator[Finding]:

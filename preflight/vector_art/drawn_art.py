@@ -10,6 +10,7 @@ from typing import Literal
 from shapely import Polygon, union_all
 
 from preflight.board.area_mask import Area
+from preflight.vector_art.lettering import SetLetter
 from preflight.vector_art.ring_area import as_area
 from preflight.vector_art.svg_drawing import Painted
 
@@ -37,6 +38,10 @@ class DrawnArt:
         Whether what lies beneath is cleared; else it is overprinted.
     area : Polygon or MultiPolygon
         In board mm, not yet cut to the printed area.
+    letters : tuple of SetLetter
+        The letters in it, in board mm.
+    cut_letters : tuple of SetLetter
+        The drawing's letters in paper or other inks, which may be cut out of the area.
     """
 
     subject: str
@@ -46,6 +51,8 @@ class DrawnArt:
     tint: float
     knocks_out: bool
     area: Area
+    letters: tuple[SetLetter, ...] = ()
+    cut_letters: tuple[SetLetter, ...] = ()
 
 
 def areas_by_ink(
@@ -71,6 +78,17 @@ def areas_by_ink(
         if ink is not None:
             areas[ink] = as_area(union_all([areas.get(ink, Polygon()), laid]))
     return {ink: area for ink, area in areas.items() if not area.is_empty}
+
+
+def letters_in(
+    marks: Iterable[Painted], ink_of: Callable[[str], str | None], ink: str
+) -> tuple[tuple[SetLetter, ...], tuple[SetLetter, ...]]:
+    """The letters that a drawing sets in an ink, and those that it sets in anything else."""
+    own: list[SetLetter] = []
+    others: list[SetLetter] = []
+    for mark in marks:
+        (own if ink_of(mark.colour) == ink else others).extend(mark.letters)
+    return tuple(own), tuple(others)
 
 
 def colours_in(marks: Sequence[Painted]) -> tuple[str, ...]:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
 from io import BytesIO
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -23,11 +26,32 @@ from preflight.vector_art.ring_area import as_area, ring_area
 
 #: The face that comes with the package.
 SHIPPED_FONT = Path(str(files("preflight.vector_art"))) / "fonts" / "DejaVuSans.ttf"
+#: Its bold, for heads on paper.
+SHIPPED_BOLD = SHIPPED_FONT.with_name("DejaVuSans-Bold.ttf")
 _MOST_FONT_BYTES = 40_000_000
 #: How near letters' curves are followed, in ems.
 _TOLERANCE_EM = 0.0005
 #: Height of a capital where the font has no H, in ems. Common practice, no source.
 _PLAIN_CAP_EM = 0.7
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SetLetter:
+    """One letter of set words: a glyph, with marks that belong to it.
+
+    Attributes
+    ----------
+    text : str
+        What it stands for; several characters for a ligature.
+    area : Polygon or MultiPolygon
+        Where it lies, never empty.
+    up : tuple of float
+        A vector of length 1 from its foot to its head.
+    """
+
+    text: str
+    area: Area
+    up: tuple[float, float] = (0.0, 1.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -40,10 +64,13 @@ class Letters:
         The letters, baseline along y = 0, starting at x = 0, y upwards, in the wanted unit.
     advance : float
         How far the words take the pen along the baseline.
+    each : tuple of SetLetter
+        The same letter by letter, in the order in which they stand; blanks are left out.
     """
 
     area: Area
     advance: float
+    each: tuple[SetLetter, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -117,6 +144,7 @@ def set_words(words: str, face: Face, em: float, *, where: str) -> Letters:
     uharfbuzz.shape(face.font, buffer)
     scale = em / face.units_per_em
     pen_x, pieces = 0.0, []
+    by_cluster: dict[int, list[Area]] = {}
     for glyph, place in zip(buffer.glyph_infos, buffer.glyph_positions, strict=True):
         if glyph.codepoint == 0:
             character = words[glyph.cluster]
@@ -128,9 +156,32 @@ def set_words(words: str, face: Face, em: float, *, where: str) -> Letters:
         if not outline.is_empty:
             pieces.append(affinity.affine_transform(outline, [
                 scale, 0, 0, scale, (pen_x + place.x_offset) * scale, place.y_offset * scale]))
+            by_cluster.setdefault(glyph.cluster, []).append(pieces[-1])
         pen_x += place.x_advance
     area = as_area(union_all(pieces)) if pieces else Polygon()
-    return Letters(area=area, advance=pen_x * scale)
+    return Letters(area=area, advance=pen_x * scale, each=_each_letter(words, by_cluster))
+
+
+def _each_letter(words: str, by_cluster: dict[int, list[Area]]) -> tuple[SetLetter, ...]:
+    """The letters by the place in ``words`` where their characters begin."""
+    begins = sorted(by_cluster)
+    ends = dict(pairwise([*begins, len(words)]))
+    return tuple(SetLetter(text=words[start:ends[start]].strip(), area=as_area(union_all(parts)))
+                 for start, parts in by_cluster.items())
+
+
+def letters_through(letters: Iterable[SetLetter], matrix: NDArray[np.float64]
+                    ) -> tuple[SetLetter, ...]:
+    """Letters moved by a matrix (3, 3)."""
+    (a, b, x), (c, d, y), _ = (tuple(float(v) for v in row) for row in matrix)
+    moved = []
+    for letter in letters:
+        up = (a * letter.up[0] + b * letter.up[1], c * letter.up[0] + d * letter.up[1])
+        long = math.hypot(*up) or 1.0
+        moved.append(SetLetter(
+            text=letter.text, up=(up[0] / long, up[1] / long),
+            area=affinity.affine_transform(letter.area, [a, b, c, d, x, y])))
+    return tuple(moved)
 
 
 @lru_cache(maxsize=4096)

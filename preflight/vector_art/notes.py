@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+from numpy.typing import NDArray
 from shapely import LineString, Point, Polygon, affinity, box, union_all
 
 from preflight.board.area_mask import Area
 from preflight.job_file.job_tables import NoteTable
-from preflight.vector_art.lettering import Face, set_words
+from preflight.vector_art.lettering import Face, SetLetter, letters_through, set_words
 from preflight.vector_art.ring_area import as_area
 
 #: Cap height of a note that gives no size (mm): about 12 pt type, legible at arm's length.
@@ -36,17 +38,13 @@ def note_area(note: NoteTable, face: Face, *, where: str) -> Area:
     InputProblem
         When the font lacks a character.
     """
-    em = type_size_mm(note, face)
-    letters = set_words(note.text, face, em, where=f"{where}.text")
-    capital = em * face.cap_height_em
-    # Upright, words run to the right of the nose-up board (−y) and stand towards the nose (+x).
-    label_x, label_y = note.label_mm
-    turn = math.radians(note.turn.deg)
-    cos, sin = round(math.cos(turn), 12), round(math.sin(turn), 12)
+    letters = set_words(note.text, face, type_size_mm(note, face), where=f"{where}.text")
+    capital = type_size_mm(note, face) * face.cap_height_em
+    matrix = _board_of_words(note, letters.advance, capital)
 
     def placed(shape: Area) -> Area:
-        centred = affinity.translate(shape, -letters.advance / 2, -capital / 2)
-        moved: Area = affinity.affine_transform(centred, [sin, cos, -cos, sin, label_x, label_y])
+        (a, b, x), (c, d, y), _ = matrix
+        moved: Area = affinity.affine_transform(shape, [a, b, c, d, x, y])
         return moved
 
     pieces: list[Area] = [placed(letters.area)]
@@ -58,6 +56,26 @@ def note_area(note: NoteTable, face: Face, *, where: str) -> Area:
     if note.leader.mm > 0 and leader is not None:
         pieces.append(leader.buffer(note.leader.mm / 2, quad_segs=_ROUND))
     return as_area(union_all(pieces))
+
+
+def note_letters(note: NoteTable, face: Face, *, where: str) -> tuple[SetLetter, ...]:
+    """A note's letters one by one, where they lie on the board (mm); faults as in `note_area`."""
+    em = type_size_mm(note, face)
+    letters = set_words(note.text, face, em, where=f"{where}.text")
+    return letters_through(letters.each, _board_of_words(note, letters.advance,
+                                                         em * face.cap_height_em))
+
+
+def _board_of_words(note: NoteTable, advance: float, capital: float) -> NDArray[np.float64]:
+    """From words on their baseline to the board, (3, 3).
+
+    Upright, words run to the right of the nose-up board (−y) and stand towards the nose (+x).
+    """
+    label_x, label_y = note.label_mm
+    turn = math.radians(note.turn.deg)
+    cos, sin = round(math.cos(turn), 12), round(math.sin(turn), 12)
+    centred = np.array([[1, 0, -advance / 2], [0, 1, -capital / 2], [0, 0, 1]])
+    return np.asarray(np.array([[sin, cos, label_x], [-cos, sin, label_y], [0, 0, 1]]) @ centred)
 
 
 def type_size_mm(note: NoteTable, face: Face) -> float:

@@ -14,6 +14,7 @@ from shapely import Polygon, affinity, intersection, union_all
 from preflight.board.area_mask import Area
 from preflight.input_problem import InputProblem
 from preflight.svg_file import by_id, local_name
+from preflight.vector_art.lettering import Letters, SetLetter, letters_through
 from preflight.vector_art.ring_area import as_area, ring_area
 from preflight.vector_art.strokes import Pen, stroke_area
 from preflight.vector_art.svg_geometry import SHAPES, subpaths_of
@@ -48,7 +49,7 @@ _IGNORED = {"", "defs", "symbol", "title", "desc", "metadata", "style", "clipPat
 
 Matrix = NDArray[np.float64]
 #: Sets an SVG's text element in letters: element, style, in user units.
-SetText = Callable[[Element, Style], Area]
+SetText = Callable[[Element, Style], Letters]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,10 +62,13 @@ class Painted:
         Its own colour, ``#rrggbb``.
     area : Polygon or MultiPolygon
         In board mm.
+    letters : tuple of SetLetter
+        The letters that it fills, if it fills any.
     """
 
     colour: str
     area: Area
+    letters: tuple[SetLetter, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -97,7 +101,7 @@ def painted(
     board_of_page : NDArray of float64, shape (3, 3)
         From px on the drawing's page to board mm.
     set_text : callable
-        Turns a text element into its letters' area in user units.
+        Turns a text element into its letters in user units.
 
     Returns
     -------
@@ -186,18 +190,20 @@ class _Walk:
             self.draw(target, style, matrix @ shift, clip)
 
     def _paint(self, style: Style, matrix: Matrix, clip: Area | None,
-               areas: Callable[[], tuple[Area, Area]]) -> None:
+               areas: Callable[[], tuple[Area, Area, tuple[SetLetter, ...]]]) -> None:
         if style["visibility"] != "visible":
             return
         colours = [self._colour(style, kind) for kind in ("fill", "stroke")]
         if colours == [None, None]:
             return
-        for colour, area in zip(colours, areas(), strict=True):
+        fill, stroke, letters = areas()
+        for colour, area, set_in in zip(colours, (fill, stroke), (letters, ()), strict=True):
             placed = on_board(area, matrix)
             if clip is not None:
                 placed = as_area(intersection(placed, clip))
             if colour is not None and not placed.is_empty:
-                self.made.append(Painted(colour=colour, area=placed))
+                self.made.append(Painted(colour=colour, area=placed,
+                                         letters=letters_through(set_in, matrix)))
 
     def _colour(self, style: Style, kind: str) -> str | None:
         opacities = {style[f"{kind}-opacity"], style["opacity"]}
@@ -210,7 +216,8 @@ class _Walk:
         except ValueError:
             raise SvgFault(f"the {kind} '{style[kind][:40]}', which is no plain colour") from None
 
-    def _shape(self, element: Element, style: Style, matrix: Matrix) -> tuple[Area, Area]:
+    def _shape(self, element: Element, style: Style,
+               matrix: Matrix) -> tuple[Area, Area, tuple[SetLetter, ...]]:
         page = self.drawing.page
         tolerance = TOLERANCE_MM / largest_scale(matrix)
         subpaths = subpaths_of(element, (page.width, page.height), tolerance)
@@ -223,15 +230,18 @@ class _Walk:
                              "evenodd" if style["fill-rule"] == "evenodd" else "nonzero")
         stroke = Polygon() if style["stroke"] == "none" else stroke_area(
             subpaths, pen_of(style, page), tolerance)
-        return fill, stroke
+        return fill, stroke, ()
 
-    def _text(self, element: Element, style: Style, matrix: Matrix) -> tuple[Area, Area]:
-        fill = self.set_text(element, style)
+    def _text(self, element: Element, style: Style,
+              matrix: Matrix) -> tuple[Area, Area, tuple[SetLetter, ...]]:
+        letters = self.set_text(element, style)
+        fill = letters.area
         if style["stroke"] == "none":
-            return fill, Polygon()
+            return fill, Polygon(), letters.each
         width = length_px(style["stroke-width"]) / 2
         edge = union_all([part.boundary for part in getattr(fill, "geoms", [fill])])
-        return fill, as_area(edge.buffer(width, quad_segs=max(8, int(largest_scale(matrix)))))
+        inked = as_area(edge.buffer(width, quad_segs=max(8, int(largest_scale(matrix)))))
+        return fill, inked, letters.each
 
     def _clip(self, style: Style, matrix: Matrix, clip: Area | None) -> Area | None:
         name = style["clip-path"].removeprefix("url(").strip(")\"' ").removeprefix("#")

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from xml.etree.ElementTree import Element
 
+import numpy as np
 from shapely import affinity, union_all
 
-from preflight.board.area_mask import Area
 from preflight.svg_file import local_name
-from preflight.vector_art.lettering import Face, set_words
+from preflight.vector_art.lettering import Face, Letters, SetLetter, letters_through, set_words
 from preflight.vector_art.ring_area import as_area
 from preflight.vector_art.svg_lengths import length_px, numbers
 from preflight.vector_art.svg_style import Style, declarations
@@ -20,25 +21,27 @@ from preflight.vector_art.svg_style import Style, declarations
 _STANDS_BACK = {"start": 0.0, "middle": 0.5, "end": 1.0}
 
 
-def text_setter(face: Face, path: Path) -> Callable[[Element, Style], Area]:
+def text_setter(face: Face, path: Path) -> Callable[[Element, Style], Letters]:
     """What sets an SVG's text elements in a font; ``path`` is named in faults."""
 
-    def set_text(element: Element, style: Style) -> Area:
+    def set_text(element: Element, style: Style) -> Letters:
         """The letters of a text element, in user units, y downwards."""
-        lines: list[tuple[float, list[Area]]] = []  # length and letters from each anchor on
+        lines: list[tuple[float, list[SetLetter]]] = []  # length, letters from each anchor on
         x = y = 0.0
         for words, (new_x, new_y), size in _chunks(element, style["font-size"]):
             letters = set_words(words, face, size, where=str(path))
             x, y = x if new_x is None else new_x, y if new_y is None else new_y
             if new_x is not None or not lines:
                 lines.append((0.0, []))
-            length, areas = lines[-1]
-            areas.append(affinity.affine_transform(letters.area, [1, 0, 0, -1, x, y]))
-            lines[-1] = length + letters.advance, areas
+            length, each = lines[-1]
+            each += letters_through(letters.each, np.array([[1, 0, x], [0, -1, y], [0, 0, 1]]))
+            lines[-1] = length + letters.advance, each
             x += letters.advance
         stands_back = _STANDS_BACK.get(style["text-anchor"], 0.0)
-        return as_area(union_all([affinity.translate(area, -stands_back * length)
-                                  for length, areas in lines for area in areas]))
+        placed = tuple(replace(letter, area=affinity.translate(letter.area, -stands_back * length))
+                       for length, each in lines for letter in each)
+        return Letters(area=as_area(union_all([letter.area for letter in placed])),
+                       advance=sum(length for length, _ in lines), each=placed)
 
     return set_text
 

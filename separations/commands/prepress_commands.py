@@ -34,7 +34,8 @@ def check(job: Path, mend: bool, out: Path | None) -> None:
         raise click.UsageError("--out goes with --mend; a check alone writes nothing.")
     from separations.prepress import check_job
 
-    tell_findings(check_job(job).findings)
+    outcome = check_job(job)
+    tell_findings(outcome.findings, outcome.remarks)
 
 
 @click.command()
@@ -47,7 +48,7 @@ def proof(job: Path, out: Path | None) -> None:
     target = out or beside(job, "-proof")
     outcome = make_proof(job, target, say=say)
     click.echo(inert(f"Wrote {target}"))
-    tell_findings(outcome.findings)
+    tell_findings(outcome.findings, outcome.remarks)
 
 
 @click.command()

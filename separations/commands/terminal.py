@@ -15,6 +15,8 @@ from preflight.input_problem import ExitStatus
 from preflight.job_file.named_paths import files_outside_allowed
 
 Command = TypeVar("Command", bound=Callable[..., Any])
+#: Remarks told on the terminal, and letters of each.
+_MOST_REMARKS, _MOST_LETTERS = 6, 160
 DESPITE = click.option("--despite-stops", is_flag=True,
                        help="Make the films even when a finding says stop.")
 
@@ -38,8 +40,21 @@ def out_option(ending: str) -> Callable[[Any], Any]:
                         help=f"Where to write (default: the job's name and {ending}, beside it).")
 
 
-def tell_findings(findings: tuple[Finding, ...]) -> None:
-    """Print what is not in order, gravest first, and leave with 1 where one says stop."""
+def tell_remarks(remarks: tuple[str, ...]) -> None:
+    """Print what was taken for granted when the outline and the art were read, in brief."""
+    for remark in remarks[:_MOST_REMARKS]:
+        click.echo(inert(f"taken for granted: {remark[:_MOST_LETTERS]}"
+                         f"{'…' if len(remark) > _MOST_LETTERS else ''}"))
+    if len(remarks) > _MOST_REMARKS:
+        click.echo(f"taken for granted: {len(remarks) - _MOST_REMARKS} more, which the report of "
+                   "a run has in full")
+
+
+def tell_findings(findings: tuple[Finding, ...], remarks: tuple[str, ...] = ()) -> None:
+    """Print what is not in order, gravest first, and leave with 1 where one says stop.
+
+    ``remarks`` were taken for granted.
+    """
     order = (Grade.STOP, Grade.CARE, Grade.NOTE)
     for finding in sorted((f for f in findings if f.grade in order),
                           key=lambda f: order.index(f.grade)):
@@ -47,6 +62,7 @@ def tell_findings(findings: tuple[Finding, ...]) -> None:
                           f"{finding.says} {finding.mend}"))
     clear = sum(f.grade is Grade.CLEAR for f in findings)
     click.echo(f"{clear} of {len(findings)} figures are in order.")
+    tell_remarks(remarks)
     if has_stop(findings):
         sys.exit(ExitStatus.STOP_FINDING)
 

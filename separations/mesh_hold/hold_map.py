@@ -23,7 +23,7 @@ _TONE_STEP = 0.02
 _WORTH_SHOWING, _WORTH_SHOWING_MM2 = 0.005, 0.05
 #: Steps of the map's colours for each per cent of tone lost: ochre from 1.7 %, red 3 %, black 5 %.
 _STEPS_PER_PERCENT = 3.0
-_RING_MM, _RING_COLOUR = 5.0, (38, 70, 150)
+_RING_MM, _RING_COLOUR, _LETTER_COLOUR = 5.0, (38, 70, 150), (20, 120, 60)
 _FULL = 65_535
 
 
@@ -84,7 +84,8 @@ def hold_picture(
                  for h in hold.halftones.values()), default=0.0)
     places = np.concatenate([sheet.places for sheet in hold.sheets]) if hold.sheets \
         else np.zeros((0, 3))
-    if worst < _WORTH_SHOWING and places[:, 2].sum() < _WORTH_SHOWING_MM2:
+    letters = [place.centre_mm for one in hold.lettering for place in one.places]
+    if (worst < _WORTH_SHOWING and places[:, 2].sum() < _WORTH_SHOWING_MM2 and not letters):
         return None
     grid = grid_over(laid.area.image_bounds, MM_PER_INCH / _MAP_PPI)
     inside = coverage_mask(laid.area.printed, grid) > _FULL // 2
@@ -93,9 +94,10 @@ def hold_picture(
     edge = cv2.findContours(np.rot90(inside.astype(np.uint8), k=-1).copy(), cv2.RETR_EXTERNAL,
                             cv2.CHAIN_APPROX_NONE)[0]
     cv2.drawContours(picture, edge, -1, (120, 110, 100), 1, cv2.LINE_AA)
-    for x, y, _ in places:
+    for x, y, colour in (*((x, y, _RING_COLOUR) for x, y, _ in places),
+                         *((x, y, _LETTER_COLOUR) for x, y in letters)):
         middle = (round(grid.rows - 1 - grid.row_of(x)), round(grid.column_of(y)))
-        cv2.circle(picture, middle, round(_RING_MM / grid.pixel_mm), _RING_COLOUR, 1, cv2.LINE_AA)
+        cv2.circle(picture, middle, round(_RING_MM / grid.pixel_mm), colour, 1, cv2.LINE_AA)
     return picture
 
 
@@ -108,4 +110,5 @@ def hold_pictures(picture: NDArray[np.uint8] | None) -> tuple[ReportPicture, ...
         alt="Map of what the meshes do not hold",
         caption="What the meshes lose of the films' dots, nose to the right: pale holds, ochre "
                 "loses 1.7 % of tone, red 3 %, black 5 % and more; blue rings stand round lines "
-                "and gaps finer than the mesh carries. Reckoned from the films' own dots."),)
+                "and gaps finer than the mesh carries, green ones round letters of which a "
+                "stroke, a counter or a gap is. Reckoned from the films' own dots."),)

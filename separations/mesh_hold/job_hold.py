@@ -1,4 +1,4 @@
-"""What the mesh holds of a whole job: its inks' dots and its drawings' lines."""
+"""What the mesh holds of a whole job: its inks' dots, its drawings' lines and its letters."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from preflight.hold_facts import HoldFacts
 from separations.job_films.film_set import film_contents, job_sheet
 from separations.mesh_hold.halftone_hold import WINDOWS, HalftoneHold, measure_halftone
+from separations.mesh_hold.lettering_hold import LetteringOnFilm, measure_lettering
 from separations.mesh_hold.line_hold import SheetHold, measure_sheet
 from separations.planes.art_separation import ArtSeparation
 from separations.planes.laid_out_job import LaidOutJob
@@ -29,11 +30,14 @@ class MeshHold:
         By ink, for inks that print the photograph or its underbase.
     sheets : tuple of SheetHold
         By sheet of line work.
+    lettering : tuple of LetteringOnFilm
+        By note or drawing, and film.
     """
 
     facts: HoldFacts
     halftones: dict[str, HalftoneHold]
     sheets: tuple[SheetHold, ...]
+    lettering: tuple[LetteringOnFilm, ...] = ()
 
 
 def measure_hold(
@@ -49,9 +53,11 @@ def measure_hold(
     separation : ArtSeparation
         Its photographs.
     sheets_over : tuple of Sheet
-        All that lies over them; line work in pictures is measured, drawings measure themselves.
+        All that lies over them; line work in pictures is measured, and letters that are set;
+        other drawings measure themselves.
     quick : bool
-        Whether all this is a quick look: few windows, and line work too coarse to be measured.
+        Whether all this is a quick look: few windows, line work too coarse to be measured, and
+        letters left out.
     """
     contents = {ink.name: content for ink, content in film_contents(
         laid, separation, sheets_over, job_sheet(laid).art_grid)}
@@ -66,8 +72,10 @@ def measure_hold(
             continue
         name = sheet.table.ink or ""
         sheets.append(measure_sheet(sheet, contents[name], laid.job.mesh_of(inks[name]), name))
+    lettering = () if quick else measure_lettering(laid, sheets_over, contents)
     return MeshHold(
         facts=HoldFacts(inks=tuple(h.facts for h in halftones.values()),
                         lines=tuple(hold for s in sheets for hold in s.lines),
-                        faint=tuple(s.faint for s in sheets)),
-        halftones=halftones, sheets=tuple(sheets))
+                        faint=tuple(s.faint for s in sheets),
+                        lettering=tuple(one.facts for one in lettering)),
+        halftones=halftones, sheets=tuple(sheets), lettering=lettering)

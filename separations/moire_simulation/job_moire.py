@@ -8,12 +8,15 @@ from dataclasses import replace
 from preflight.art.artwork_pixels import load_pixels
 from preflight.art.kept_pixels import LoadPixels
 from preflight.moire_facts import SEEN_WHEN_LOOKED_FOR, MoireFacts
+from preflight.rosette_facts import RosetteFacts
 from separations.colour_model.colorimetry import lab_to_xyz
 from separations.colour_model.print_model import PrintModel
 from separations.moire_simulation.clear_settings import clear_pair_settings, clear_settings
 from separations.moire_simulation.ink_pair_moire import pair_moire
 from separations.moire_simulation.mesh_moire import TintInk, mesh_moire
 from separations.moire_simulation.photo_moire import photo_moire
+from separations.moire_simulation.rosette import rosettes
+from separations.moire_simulation.underbase_moire import underbase_moire
 from separations.planes.art_separation import ArtSeparation
 from separations.planes.laid_out_job import LaidOutJob
 
@@ -44,8 +47,19 @@ def measure_moire(laid: LaidOutJob, separation: ArtSeparation,
     facts = [_with_mends(mesh_moire(ink), ink, inks) for ink in inks]
     facts += [_pair(numbered[a], numbered[b], separation.model, inks)
               for b in range(len(numbered)) for a in range(b)]
+    facts += underbase_moire(laid, inks)
     facts += photo_moire(laid, separation, numbered, load)
     return tuple(facts)
+
+
+def measure_rosettes(laid: LaidOutJob, separation: ArtSeparation) -> tuple[RosetteFacts, ...]:
+    """How the rosettes of three inks drift over the board."""
+    if not separation.lattices:
+        return ()
+    least_x, _, greatest_x, _ = laid.area.image_bounds
+    return rosettes(tint_inks(laid, separation.model), separation.model,
+                    length_mm=greatest_x - least_x,
+                    placement_mm=laid.job.register.placement.mm)
 
 
 def tint_inks(laid: LaidOutJob, model: PrintModel) -> list[tuple[int, TintInk]]:

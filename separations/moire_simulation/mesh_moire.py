@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,12 +14,13 @@ from preflight.halftone_spec import HalftoneSpec
 from preflight.mesh import Mesh
 from preflight.moire_facts import FINEST_BEAT_PERIODS, SEEN_WHEN_LOOKED_FOR, MoireFacts
 from preflight.units import MM_PER_INCH
+from separations.moire_simulation.beat_spectrum import BeatSpectrum, beat_spectrum
 from separations.moire_simulation.beat_strength import (
     CLOTH_DRIFT,
-    BeatsAtAngles,
     beats_at_angles,
     light_of_cover,
 )
+from separations.moire_simulation.beat_words import beat_told
 from separations.moire_simulation.printed_patch import printed_tint
 from separations.moire_simulation.visible_peak import LEAST_PERIODS, VisiblePeak, visible_peak
 
@@ -63,19 +65,20 @@ class TintInk:
         return self.spec.ruling_lpcm / 10 / FINEST_BEAT_PERIODS
 
 
-def expected(ink: TintInk, tone: float) -> BeatsAtAngles:
-    """The beats of one tint with the cloth, by their spectra."""
-    return beats_at_angles(ink.spec.dot_shape, ink.spec.ruling_lpcm, tone, ink.mesh,
-                           np.array([ink.spec.angle_deg - ink.mesh.angle_deg]))
+@lru_cache(maxsize=64)
+def expected(ink: TintInk, tone: float) -> BeatSpectrum:
+    """The beats of one tint with the cloth, in every order."""
+    return beat_spectrum(ink.spec, ink.mesh, tone)
 
 
 def expected_times(ink: TintInk) -> float:
     """Multiples of the threshold of the strongest expected beat, over all tones.
 
-    As on a frame where the cloth is not quite what its label says.
+    In first order, as on a frame where the cloth is not quite what its label says.
     """
-    return max(float(expected(ink, tone).times_threshold(_light(ink, tone),
-                                                         cloth_drift=CLOTH_DRIFT).max())
+    turn = np.array([ink.spec.angle_deg - ink.mesh.angle_deg])
+    return max(float(beats_at_angles(ink.spec.dot_shape, ink.spec.ruling_lpcm, tone, ink.mesh, turn)
+                     .times_threshold(_light(ink, tone), cloth_drift=CLOTH_DRIFT).max())
                for tone in ink.tones)
 
 
@@ -101,9 +104,9 @@ def side_for(ink: TintInk, tones: Sequence[float]) -> float:
     longest = LEAST_SIDE_MM
     for tone in tones:
         beats = expected(ink, tone)
-        times = beats.times_threshold(_light(ink, tone))[0]
-        period = 1 / np.maximum(np.hypot(*beats.per_mm[0].T), 1e-9)
-        strong = times > max(times.max() / 2, SEEN_WHEN_LOOKED_FOR / 2)
+        times = beats.times_threshold(_light(ink, tone))
+        period = 1 / np.maximum(np.hypot(*beats.per_mm.T), 1e-9)
+        strong = times > max(times.max(initial=0.0) / 2, SEEN_WHEN_LOOKED_FOR / 2)
         longest = max(longest, float(_PERIODS * period[strong].max(initial=0.0)))
     return min(longest, MOST_SIDE_MM)
 
@@ -117,7 +120,8 @@ def mesh_moire(ink: TintInk) -> MoireFacts:
     near the limit only the tint with the strongest one is printed.
     """
     tones = ink.tones
-    hopes = [float(expected(ink, t).times_threshold(_light(ink, t)).max()) for t in tones]
+    hopes = [float(expected(ink, t).times_threshold(_light(ink, t)).max(initial=0.0))
+             for t in tones]
     if max(hopes) < _FAINT:
         tones = (tones[int(np.argmax(hopes))],)
     side_mm = side_for(ink, tones)
@@ -133,21 +137,17 @@ def mesh_moire(ink: TintInk) -> MoireFacts:
 
 
 def order_of(ink: TintInk, tone: float, peak: VisiblePeak) -> str:
-    """Which harmonics of halftone and cloth meet in a measured ripple; empty if none do."""
+    """What of halftone and cloth beats in a measured ripple, in words; empty if nothing does."""
     beats = expected(ink, tone)
-    turn = math.radians(ink.mesh.angle_deg)
-    x = peak.x_per_mm * math.cos(turn) + peak.y_per_mm * math.sin(turn)
-    y = -peak.x_per_mm * math.sin(turn) + peak.y_per_mm * math.cos(turn)
-    away = np.minimum(*(np.hypot(beats.per_mm[0, :, 0] - s * x, beats.per_mm[0, :, 1] - s * y)
+    x, y = peak.x_per_mm, peak.y_per_mm
+    away = np.minimum(*(np.hypot(beats.per_mm[:, 0] - s * x, beats.per_mm[:, 1] - s * y)
                         for s in (1, -1)))
     # Of several beats at one place the strongest.
     near = away < 0.05 * math.hypot(x, y) + 1e-3
     if not near.any():
         return ""
-    best = int(np.argmax(np.where(near, beats.cover[0], -1)))
-    dots, cloth = beats.dot_orders[0, best], beats.waves.halves[best] / 2
-    return (f"harmonic {abs(dots[0])}, {abs(dots[1])} of the dots with "
-            f"{abs(cloth[0]):g}, {abs(cloth[1]):g} of the cloth")
+    best = int(np.argmax(np.where(near, beats.cover, -1)))
+    return beat_told(beats.dot_orders[best], beats.cloth_halves[best])
 
 
 def at(ink: TintInk, *, ruling_lpcm: float | None = None, angle_deg: float | None = None,
@@ -166,16 +166,15 @@ def _light(ink: TintInk, tone: float) -> float:
 def _too_long(ink: TintInk, tone: float, side_mm: float) -> VisiblePeak:
     """The strongest expected beat among those that the patch cannot hold."""
     beats = expected(ink, tone)
-    frequency = np.hypot(*beats.per_mm[0].T)
-    times = beats.times_threshold(_light(ink, tone))[0]
+    frequency = np.hypot(*beats.per_mm.T)
+    times = beats.times_threshold(_light(ink, tone))
+    if not times.size:
+        return VisiblePeak(x_per_mm=0.0, y_per_mm=0.0, modulation=0.0, times_threshold=0.0)
     times[(frequency >= LEAST_PERIODS / side_mm) | (frequency < 1e-4)] = 0
     best = int(np.argmax(times))
-    turn = math.radians(ink.mesh.angle_deg)
-    x, y = beats.per_mm[0, best]
     return VisiblePeak(
-        x_per_mm=float(x * math.cos(turn) - y * math.sin(turn)),
-        y_per_mm=float(x * math.sin(turn) + y * math.cos(turn)),
-        modulation=float(beats.cover[0, best] * _light(ink, tone)) if times[best] > 0 else 0.0,
+        x_per_mm=float(beats.per_mm[best, 0]), y_per_mm=float(beats.per_mm[best, 1]),
+        modulation=float(beats.cover[best] * _light(ink, tone)) if times[best] > 0 else 0.0,
         times_threshold=float(times[best]))
 
 

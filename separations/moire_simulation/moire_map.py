@@ -20,6 +20,8 @@ from separations.moire_simulation.mesh_moire import TintInk
 #: Tones of which the map shows the worst.
 _TONES = (0.5, 0.85)
 _RULINGS = 41
+#: Size of letters in the picture: read on a phone, where it is shrunk to half.
+_LETTERS = 0.85
 _ANGLES = 31
 #: Colours at these multiples of the limits: unseen, seen when looked for, plainly, glaring.
 _STOPS = np.array([0.0, 0.5, 1.0, PLAINLY_SEEN / SEEN_WHEN_LOOKED_FOR, 6.0])
@@ -105,7 +107,7 @@ def moire_map_png(made: MoireMap, inks: Sequence[TintInk], *, pixels: int = 16) 
         Side of one setting.
     """
     picture = np.kron(map_picture(made), np.ones((pixels, pixels, 1), np.uint8))
-    left, below, above, right = 92, 62, 34, 20
+    left, below, above, right = 104, 96, 50, 24
     page = np.full((picture.shape[0] + below + above, picture.shape[1] + left + right, 3), 255,
                    np.uint8)
     page[above:above + picture.shape[0], left:left + picture.shape[1]] = picture
@@ -119,21 +121,22 @@ def moire_map_png(made: MoireMap, inks: Sequence[TintInk], *, pixels: int = 16) 
         return above + round((float(share) * (len(made.rulings_lpcm) - 1) + 0.5) * pixels)
 
     for angle in (0.0, 7.5, 15.0, 22.5, 30.0, 37.5, 45.0):
-        _write(page, f"{angle:g}", (x_of(angle) - 12, page.shape[0] - below + 20))
+        _write(page, f"{angle:g}", (x_of(angle) - 10 * len(f"{angle:g}") + 4,
+                                    page.shape[0] - below + 34))
         page[page.shape[0] - below:page.shape[0] - below + 5, x_of(angle)] = 60
-    _write(page, "angle to the threads, degrees", (left + 130, page.shape[0] - 12))
-    _write(page, "lpi", (8, above - 12))
+    _write(page, "angle to the threads, degrees", (left + 40, page.shape[0] - 18))
+    _write(page, "lpi", (12, above - 16))
     for lpi in range(20, 160, 5):
         lpcm = lpi * 10 / MM_PER_INCH
         if low <= lpcm <= high:
-            _write(page, f"{lpi}", (48, y_of(lpcm) + 5))
+            _write(page, f"{lpi}", (40, y_of(lpcm) + 9))
             page[y_of(lpcm), left - 5:left] = 60
     places: dict[tuple[int, int], list[str]] = {}
     for ink in inks:
         turn = gap_between_deg(ink.spec.angle_deg, ink.mesh.angle_deg)
         places.setdefault((x_of(turn), y_of(ink.spec.ruling_lpcm)), []).append(ink.name[:12])
-    for place, names in places.items():
-        _mark(page, place, ", ".join(names))
+    for number, (place, names) in enumerate(sorted(places.items())):
+        _mark(page, place, ", ".join(names), above=number % 2 == 0)
     done, coded = cv2.imencode(".png", page[:, :, ::-1])
     assert done
     return coded.tobytes()
@@ -149,16 +152,19 @@ def told(made: MoireMap, mesh: Mesh, shape: str) -> str:
             f"{clear * 100:.0f} % of these settings are clear. Rings mark the job's inks.")
 
 
-def _mark(page: NDArray[np.uint8], place: tuple[int, int], name: str) -> None:
+def _mark(page: NDArray[np.uint8], place: tuple[int, int], name: str, *, above: bool) -> None:
     cv2.circle(page, place, 9, (255, 255, 255), 5, cv2.LINE_AA)
     cv2.circle(page, place, 9, (20, 20, 20), 2, cv2.LINE_AA)
-    _write(page, name, (place[0] + 13, place[1] + 5), halo=True)
+    (wide, _), _ = cv2.getTextSize(name, cv2.FONT_HERSHEY_SIMPLEX, _LETTERS, 1)
+    left = min(max(place[0] - wide // 2, 4), page.shape[1] - wide - 4)
+    _write(page, name, (left, place[1] + (-18 if above else 40)), halo=True)
 
 
 def _write(page: NDArray[np.uint8], text: str, place: tuple[int, int], *,
            halo: bool = False) -> None:
     plain = text.encode("ascii", "replace").decode()
     if halo:
-        cv2.putText(page, plain, place, cv2.FONT_HERSHEY_SIMPLEX, 0.5, (255, 255, 255), 4,
+        cv2.putText(page, plain, place, cv2.FONT_HERSHEY_SIMPLEX, _LETTERS, (255, 255, 255), 6,
                     cv2.LINE_AA)
-    cv2.putText(page, plain, place, cv2.FONT_HERSHEY_SIMPLEX, 0.5, (20, 20, 20), 1, cv2.LINE_AA)
+    cv2.putText(page, plain, place, cv2.FONT_HERSHEY_SIMPLEX, _LETTERS, (20, 20, 20), 2,
+                cv2.LINE_AA)

@@ -91,15 +91,20 @@ def visible_peak(luminance: NDArray[np.float32], pixel_mm: float,
     seen = waves * sensitivity_to(per_mm) / max(mean, 1e-6)
     # A summit, not the foot of the dots' own peak beyond the limit.
     low = waves.astype(np.float32) < cv2.dilate(waves.astype(np.float32), np.ones((3, 3)))
-    seen[low | (per_mm > most_per_mm) | (per_mm < LEAST_PERIODS / side_mm)] = 0
-    row, column = np.unravel_index(int(np.argmax(seen)), seen.shape)
-    if seen[row, column] == 0:
-        return VisiblePeak(x_per_mm=0.0, y_per_mm=0.0, modulation=0.0, times_threshold=0.0)
-    down, up = _summit(waves[row - 1:row + 2, column])
-    # Across the first column lie the rows mirrored.
-    before = waves[row, column - 1] if column else waves[2 * most - row, 1]
-    along, up_along = _summit(np.array([before, *waves[row, column:column + 2]]))
-    fx, fy = -(bins[row] + down) / side_mm, -(column + along) / side_mm
+    # A ripple near the limit may stand in the bin beyond it, or one beyond it in the bin within.
+    seen[low | (per_mm > most_per_mm + 1 / side_mm) | (per_mm < LEAST_PERIODS / side_mm)] = 0
+    while True:
+        row, column = (int(i) for i in np.unravel_index(int(np.argmax(seen)), seen.shape))
+        if seen[row, column] == 0:
+            return VisiblePeak(x_per_mm=0.0, y_per_mm=0.0, modulation=0.0, times_threshold=0.0)
+        seen[row, column] = 0
+        down, up = _summit(waves[row - 1:row + 2, column])
+        # Across the first column lie the rows mirrored.
+        before = waves[row, column - 1] if column else waves[2 * most - row, 1]
+        along, up_along = _summit(np.array([before, *waves[row, column:column + 2]]))
+        fx, fy = -(bins[row] + down) / side_mm, -(column + along) / side_mm
+        if math.hypot(fx, fy) <= most_per_mm:
+            break
     modulation = float(waves[row, column]) * up * up_along / max(mean, 1e-6)
     return VisiblePeak(x_per_mm=fx, y_per_mm=fy, modulation=modulation,
                        times_threshold=modulation * float(sensitivity_to(math.hypot(fx, fy))))

@@ -11,9 +11,9 @@ from preflight.input_problem import InputProblem
 from preflight.job_file.drawn_consistency import is_drawing
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import ArtTable
-from preflight.vector_art.drawn_art import PAPER, DrawnArt, areas_by_ink, colours_in
-from preflight.vector_art.lettering import SHIPPED_FONT, Face, open_face
-from preflight.vector_art.notes import note_area
+from preflight.vector_art.drawn_art import PAPER, DrawnArt, areas_by_ink, colours_in, letters_in
+from preflight.vector_art.lettering import SHIPPED_FONT, Face, SetLetter, open_face
+from preflight.vector_art.notes import note_area, note_letters
 from preflight.vector_art.svg_drawing import open_drawing, painted
 from preflight.vector_art.svg_text import text_setter
 
@@ -40,22 +40,24 @@ def draw_art(job: Job, area: TopsheetArea) -> tuple[tuple[DrawnArt, ...], tuple[
     for order, table in enumerate(job.art):
         if not is_drawing(table):
             continue
-        areas = {table.ink or "": area.printed} if not table.file else _drawing_areas(
+        areas = {table.ink or "": (area.printed, ((), ()))} if not table.file else _drawing_areas(
             job, table, area, f"{job.path}: art[{order + 1}]", remarks)
         drawn += [DrawnArt(
             subject=table.file or f"flat {ink}", kind="flat" if table.kind == "flat" else "drawing",
             order=order, ink=ink, tint=table.tint.fraction,
-            knocks_out=table.beneath == "knock out", area=inked) for ink, inked in areas.items()]
+            knocks_out=table.beneath == "knock out", area=inked, letters=letters[0],
+            cut_letters=letters[1]) for ink, (inked, letters) in areas.items()]
     return (*drawn, *_notes(job)), tuple(remarks)
 
 
 def _notes(job: Job) -> Iterator[DrawnArt]:
     for number, note in enumerate(job.note):
         where = f"{job.path}: note[{number + 1}]"
+        face = _face(job, note.font)
         yield DrawnArt(
             subject=note.text, kind="note", order=len(job.art) + number, ink=note.ink, tint=1.0,
-            knocks_out=note.beneath == "knock out",
-            area=note_area(note, _face(job, note.font), where=where))
+            knocks_out=note.beneath == "knock out", area=note_area(note, face, where=where),
+            letters=note_letters(note, face, where=where))
 
 
 def _face(job: Job, font: str | None) -> Face:
@@ -64,8 +66,11 @@ def _face(job: Job, font: str | None) -> Face:
 
 def _drawing_areas(
     job: Job, table: ArtTable, area: TopsheetArea, where: str, remarks: list[str]
-) -> dict[str, Area]:
-    """An SVG's area in each ink, placed on the board as a picture of its size would be."""
+) -> dict[str, tuple[Area, tuple[tuple[SetLetter, ...], tuple[SetLetter, ...]]]]:
+    """An SVG's area in each ink, placed on the board as a picture of its size would be.
+
+    Beside each area its own letters, and the drawing's other ones.
+    """
     path = job.beside(table.file)
     drawing = open_drawing(path)
     placed = place(drawing.page.width, drawing.page.height, area.image_bounds,
@@ -87,4 +92,5 @@ def _drawing_areas(
             return inks[colour]
         return None if colour == PAPER else table.ink
 
-    return areas_by_ink(marks, ink_of, knocks_out=table.beneath == "knock out")
+    areas = areas_by_ink(marks, ink_of, knocks_out=table.beneath == "knock out")
+    return {ink: (inked, letters_in(marks, ink_of, ink)) for ink, inked in areas.items()}

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
-from pathlib import Path
 from xml.sax.saxutils import escape
 
-import reportlab
 from reportlab.lib.pagesizes import A4
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
@@ -19,7 +17,7 @@ from shapely import get_parts
 from preflight.findings import Grade
 from preflight.halftone_spec import halftone_told
 from preflight.job_file.job import Job
-from preflight.vector_art.lettering import SHIPPED_FONT
+from preflight.vector_art.lettering import SHIPPED_BOLD, SHIPPED_FONT
 from separations.films.document_facts import DocumentFacts
 from separations.ink_need.ink_estimate import Range
 from separations.ink_need.ink_total import TIN_G, ink_total, tins_for
@@ -47,9 +45,8 @@ def operator_pdf(outcome: Outcome, board: bytes) -> bytes:
     board : bytes
         A picture (PNG or JPEG) of the printed board, nose to the right.
     """
-    fonts = Path(reportlab.__file__).parent / "fonts"
     pdfmetrics.registerFont(TTFont(_FONT, str(SHIPPED_FONT)))  # has the Greek of a ΔE00
-    pdfmetrics.registerFont(TTFont(_BOLD, fonts / "VeraBd.ttf"))
+    pdfmetrics.registerFont(TTFont(_BOLD, str(SHIPPED_BOLD)))
     job = outcome.submission.job
     stream = io.BytesIO()
     document = SimpleDocTemplate(

@@ -17,6 +17,7 @@ from separations.ink_need.ink_total import TIN_G, ink_total, tins_for
 from separations.report.cautions import DEFER, cautions_for
 from separations.report.film_making import panel_figures, size_figures
 from separations.report.film_reading import how_to_lay
+from separations.report.lettering_figures import lettering_figures
 from separations.report.outcome import ColourReach, FilmMade, Outcome
 from separations.report.pressed_board_figures import pressed_board_figures
 from separations.report.report_pictures import BoardViews, ReportPicture
@@ -76,6 +77,7 @@ def figures_of(outcome: Outcome, views: BoardViews | None = None) -> dict[str, A
         | {"films": len(outcome.films)},
         "findings": [_finding(f, number) for f, number in _numbered(outcome.findings)],
         "in_order": [_finding(f, None) for f in by_grade(outcome.findings, Grade.CLEAR)],
+        "lettering": lettering_figures(submission),
         "register": _register(job_register(job, area.image_bounds)),
         "limits": [{"name": limit.name, "value": limit.value, "unit": limit.unit,
                     "basis": limit.basis.value, "source": limit.source}

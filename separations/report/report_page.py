@@ -60,7 +60,7 @@ def report_html(outcome: Outcome, views: BoardViews) -> str:
              *((key, title) for key, title, body in parts if body)]
     body = "\n".join((
         header(shown, links), f'<main id="content">{verdict(shown)}',
-        f'<div class="beside">{board}\n{found}\n{close}</div>',
+        board, found, close,
         *(section(*part) for part in parts[:5]), further_tables(shown),
         *(section(*part) for part in parts[5:]),
         "</main><footer>The films decide; this page explains them. Figures without a published "

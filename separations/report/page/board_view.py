@@ -81,7 +81,7 @@ def _stage(shown: ShownFigures, views: BoardViews) -> str:
         taken.append((left, top))
         pins.append(
             f'<li><a class="pin {grade}" id="pin-{number}" href="#finding-{number}" '
-            f'style="left:{left * 100:.2f}%;top:{top * 100:.2f}%;--beside:{beside}" '
+            f'style="--left:{left * 100:.2f}%;--top:{top * 100:.2f}%;--beside:{beside}" '
             f'aria-label="Finding {number}, {grade}: {shown.text(f"{at}/check")}, '
             f'{shown.text(f"{at}/place_told")}">{shown.number(f"{at}/number")}</a></li>')
     marks = "".join(_mark(letter, picture, views.frame)
@@ -94,8 +94,8 @@ def _mark(letter: str, picture: ReportPicture, frame: Place) -> str:
     if picture.place is None:
         return ""
     left, top = share_of(frame, picture.place)
-    return (f'<li><a class="pin view" href="#near-{letter}" style="left:{left * 100:.2f}%;'
-            f'top:{top * 100:.2f}%" aria-label="Close view {letter}: {escape(picture.title)}">'
+    return (f'<li><a class="pin view" href="#near-{letter}" style="--left:{left * 100:.2f}%;'
+            f'--top:{top * 100:.2f}%" aria-label="Close view {letter}: {escape(picture.title)}">'
             f"{letter}</a></li>")
 
 

@@ -96,7 +96,7 @@ def test_coarse_cloth_is_told_and_fine_cloth_is_not() -> None:
     coarse, fine = mesh_moire(_ink(COARSE)), mesh_moire(_ink(FINE))
     assert coarse.times_threshold > 3 * SEEN_WHEN_LOOKED_FOR
     assert coarse.tones_struck
-    assert "of the cloth" in coarse.order
+    assert "against the threads" in coarse.order
     assert fine.times_threshold < SEEN_WHEN_LOOKED_FOR
     assert not fine.tones_struck
 

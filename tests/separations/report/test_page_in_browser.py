@@ -144,10 +144,23 @@ def test_nothing_runs_off_the_page(opened: Open, width: int, height: int) -> Non
     assert int(root.get_property("scrollWidth")) <= width
     board, findings = (driver.find_element("css selector", f"#{key}").rect
                        for key in ("board", "findings"))
-    if width > 1000:  # beside each other at the desk, one after the other on the phone
-        assert findings["x"] >= board["x"] + board["width"]
-    else:
-        assert findings["y"] >= board["y"] + board["height"]
+    assert findings["y"] >= board["y"] + board["height"]
+    # At the desk findings stand side by side under the board, so that no large part stays blank.
+    lefts = {round(one.rect["x"]) for one in driver.find_elements("css selector", ".finding")}
+    assert len(lefts) >= 2 if width > 1000 else len(lefts) == 1
+
+
+@pytest.mark.parametrize("width", [390, 1280])
+def test_pins_are_whole(opened: Open, width: int) -> None:
+    driver = opened(width, 844)
+    pane = driver.find_element("css selector", "#board .window").rect
+    pins = [pin.rect for pin in driver.find_elements("css selector", "#board .pin")]
+    assert pins
+    for pin in pins:
+        assert pin["x"] >= pane["x"]
+        assert pin["x"] + pin["width"] <= pane["x"] + pane["width"]
+        assert pin["y"] >= pane["y"]
+        assert pin["y"] + pin["height"] <= pane["y"] + pane["height"]
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

@@ -1,0 +1,56 @@
+"""The smallest lettering on the films, as data and as a table of the report."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from preflight.hold_facts import LetteringHold, LetterPart, LetterPartKind
+from preflight.submission import Submission
+from separations.report.report_pictures import ReportTable
+
+_KINDS: tuple[LetterPartKind, ...] = ("stroke", "counter", "gap")
+
+
+def lettering_figures(submission: Submission) -> list[dict[str, Any]]:
+    """Every lettering measured on a film, for report.json."""
+    return [{
+        "subject": one.subject, "kind": one.kind, "ink": one.ink,
+        "reversed_out": one.reversed_out, "grown_by_trap": one.grown_by_trap,
+        "letters": one.letters, "height_mm": round(one.height_mm, 3), "shortest": one.shortest,
+        "holds_from": None if one.holds_from is None else round(one.holds_from, 4),
+        "parts": [{
+            "part": part.kind, "letters": part.letters, "width_um": round(part.um, 1),
+            "held_um": round(part.held_um, 1), "under": part.under,
+            "place_mm": [round(v, 2) for v in (
+                part.place.least_x_mm, part.place.least_y_mm, part.place.greatest_x_mm,
+                part.place.greatest_y_mm)],
+        } for part in one.parts],
+    } for one in _lettering(submission)]
+
+
+def lettering_tables(submission: Submission) -> tuple[ReportTable, ...]:
+    """The table of the smallest lettering; none where nothing is set."""
+    rows = tuple((
+        one.subject, f"reversed out of {one.ink}" if one.reversed_out else one.ink,
+        f"{one.height_mm:.2f} mm ({one.shortest})", *(_told(one, kind) for kind in _KINDS),
+        "as it is" if one.holds_from == 1.0 else
+        f"{one.holds_from:.2f} times as large" if one.holds_from else "nothing tried",
+    ) for one in _lettering(submission))
+    if not rows:
+        return ()
+    return (ReportTable(
+        title="Smallest lettering", rows=rows,
+        heads=("Lettering", "Film", "#Shortest letter", "#Thinnest stroke", "#Smallest counter",
+               "#Narrowest gap", "Holds"),
+        note="Measured on the films' own pixels, within about one of them; with each figure the "
+             "letters where it was found and the least that the mesh of that ink holds."),)
+
+
+def _lettering(submission: Submission) -> tuple[LetteringHold, ...]:
+    return submission.hold.lettering if submission.hold is not None else ()
+
+
+def _told(one: LetteringHold, kind: LetterPartKind) -> str:
+    part: LetterPart | None = next((p for p in one.parts if p.kind == kind), None)
+    return "none" if part is None else (
+        f"{part.um:.0f} µm ({part.letters}; held from {part.held_um:.0f})")
