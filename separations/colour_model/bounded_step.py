@@ -8,7 +8,8 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from separations.colour_model.print_kernels import INNER_FLAGS, LENT_FLAGS
+from separations.colour_model.print_kernels import INNER_FLAGS
+from separations.compiled_code import LENT_FLAGS
 
 FloatArray = NDArray[np.float64]
 

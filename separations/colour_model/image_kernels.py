@@ -12,7 +12,8 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from separations.colour_model.print_kernels import FLAGS, PrintSums
+from separations.colour_model.print_kernels import PrintSums
+from separations.compiled_code import FLAGS
 
 Float32Array = NDArray[np.float32]
 

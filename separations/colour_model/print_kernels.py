@@ -16,12 +16,10 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
+from separations.compiled_code import LENT_FLAGS
+
 FloatArray = NDArray[np.float64]
 
-FLAGS: dict[str, Any] = {"nogil": True, "cache": True, "error_model": "numpy"}
-#: Kernels that are handed all their arrays need not count who holds them: half the time of the
-#: search, and a quarter of the time that compiling takes. They must make no array themselves.
-LENT_FLAGS: dict[str, Any] = {**FLAGS, "_nrt": False}
 #: For kernels that only other kernels call.
 INNER_FLAGS: dict[str, Any] = {**LENT_FLAGS, "no_cpython_wrapper": True, "no_cfunc_wrapper": True}
 _LAB_KNEE = 216.0 / 24389.0

@@ -12,7 +12,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from separations.colour_model.print_kernels import FLAGS
+from separations.compiled_code import FLAGS
 
 #: Weights are counted in these parts; with 16-bit tones their sums fit 32 bits.
 PARTS = 1 << 15

@@ -16,12 +16,12 @@ from separations.colour_model.bounded_step import bounded_step, make_legal
 from separations.colour_model.difference_metric import colour_metric
 from separations.colour_model.print_kernels import (
     INNER_FLAGS,
-    LENT_FLAGS,
     PrintSums,
     Scratch,
     lab_and_slopes,
     scratch_for,
 )
+from separations.compiled_code import LENT_FLAGS
 
 FloatArray = NDArray[np.float64]
 

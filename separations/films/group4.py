@@ -11,6 +11,7 @@ from numba import njit, types
 from numba.extending import intrinsic
 from numpy.typing import NDArray
 
+from separations.compiled_code import FLAGS
 from separations.films.fax_codes import (
     END_OF_BLOCK,
     END_OF_BLOCK_BITS,
@@ -19,7 +20,7 @@ from separations.films.fax_codes import (
     vertical_codes,
 )
 
-_compiled = njit(cache=True, nogil=True, error_model="numpy")
+_compiled = njit(**FLAGS)
 _LONGEST_WORD = 0b000000011111
 _LONGEST_WORD_BITS = 12
 

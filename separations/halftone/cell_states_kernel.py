@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
+from separations.compiled_code import LENT_FLAGS
 from separations.halftone.plane_sampling import tone_at
 
 _BLOCK_BITS = 6
@@ -15,7 +16,7 @@ _INSIDE = np.uint8(4)
 _GONE, _SOME_DOT, _SOME_HOLE = np.uint8(1), np.uint8(2), np.uint8(4)
 _SOME_INSIDE, _SOME_OUTSIDE = np.uint8(8), np.uint8(16)
 
-_compiled = njit(cache=True, nogil=True, error_model="numpy")
+_compiled = njit(**LENT_FLAGS)
 
 
 @_compiled

@@ -7,6 +7,8 @@ import math
 import numpy as np
 from numba import njit
 
+from separations.compiled_code import FLAGS
+
 #: Ways in which one dot is rounded to whole pixels: the bits of a byte.
 ROUNDINGS = 8
 #: Pixels of the edge that are rounded together: at most so many, and at most so small a part of it.
@@ -17,7 +19,7 @@ _PARTS, _PARTS_STEP = 89, 55
 #: Irrational steps that fill an interval and a square evenly, whatever their number.
 _STEP, _STEP_OF_TWO, _OTHER_STEP_OF_TWO = 0.6180339887498949, 0.7548776662466927, 0.5698402909980532
 
-_compiled = njit(cache=True, nogil=True, error_model="numpy")
+_compiled = njit(**FLAGS)
 
 
 @_compiled

@@ -7,6 +7,7 @@ import math
 import numpy as np
 from numba import njit
 
+from separations.compiled_code import LENT_FLAGS
 from separations.halftone.cell_states_kernel import mark
 
 _PLACE_BITS = np.int32(15)
@@ -23,7 +24,7 @@ FLAT_PERIODS = 3.0
 #: Steps that fill a square evenly, whatever their number.
 _STEP_DOWN, _STEP_RIGHT = 0.7548776662466927, 0.5698402909980532
 
-_compiled = njit(cache=True, nogil=True, error_model="numpy")
+_compiled = njit(**LENT_FLAGS)
 
 
 @_compiled

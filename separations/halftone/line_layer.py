@@ -57,7 +57,7 @@ def lay_lines(line: LineLayer, rows: tuple[int, int], first_byte: int,
 def _drawn(line: LineLayer, plane: NDArray[np.uint8], top: int, rows: tuple[int, int],
            at_bytes: tuple[int, int]) -> NDArray[np.uint8]:
     """Packed rows of the line work in a stretch of the film's bytes."""
-    from separations.halftone.screening_kernel import screen_rows
+    from separations.halftone.screening_kernel import screen_rows, work_room
 
     across = slice(at_bytes[0] * 8, min(at_bytes[1] * 8, len(line.columns.base)))
     base = line.columns.base[across]
@@ -72,7 +72,8 @@ def _drawn(line: LineLayer, plane: NDArray[np.uint8], top: int, rows: tuple[int,
                 False, np.zeros((many, 4), np.float32), np.zeros((4, columns), np.float32),
                 np.zeros((many, 2), np.int32), np.zeros((2, columns), np.int32),
                 all_stay().parts, no_even_dots().parts,
-                *(cut[slice(*rows)] - np.int32(across.start) for cut in line.cuts), 0, 0, drawn)
+                *(cut[slice(*rows)] - np.int32(across.start) for cut in line.cuts), 0, 0, drawn,
+                work_room(plane.shape[1], drawn.shape[1]))
     return drawn
 
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
+from separations.compiled_code import LENT_FLAGS
+
 _PACK = np.uint64(0x8040201008040201)
 _HIGH = np.uint64(56)
 
-_compiled = njit(cache=True, nogil=True, error_model="numpy")
+_compiled = njit(**LENT_FLAGS)
 
 
 @_compiled
@@ -19,9 +21,9 @@ def pack(eight, out):  # type: ignore[no-untyped-def]
 
 
 @_compiled
-def clear_outside(starts, ends, first_column, packed_row):  # type: ignore[no-untyped-def]
-    """Clear the bits of one row that lie in none of its spans."""
-    keep = np.zeros(packed_row.size, np.uint8)
+def clear_outside(starts, ends, first_column, packed_row, keep):  # type: ignore[no-untyped-def]
+    """Clear the bits of one row that lie in none of its spans; ``keep`` is room for as many."""
+    keep[:] = 0
     width = packed_row.size * 8
     for s in range(starts.size):
         start = min(max(starts[s] - first_column, 0), width)

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from numba import njit
 
-_compiled = njit(cache=True, nogil=True, error_model="numpy")
+from separations.compiled_code import LENT_FLAGS
+
+_compiled = njit(**LENT_FLAGS)
 
 
 @_compiled

@@ -225,14 +225,15 @@ def _turns(periods: NDArray[np.float64]) -> NDArray[np.int32]:
 
 def _screen(layer: Layer, first_row: int, first_column: int,
             packed: NDArray[np.uint8]) -> None:
-    from separations.halftone.screening_kernel import screen_rows
+    from separations.halftone.screening_kernel import screen_rows, work_room
 
     spot = layer.spot
     screen_rows(layer.plane, layer.levels, layer.rows.base, layer.rows.weights,
                 layer.columns.base, layer.columns.weights,
                 spot.folded, spot.amplitudes, spot.waves, spot.row_turns, spot.column_turns,
                 layer.states.parts, layer.even.parts,
-                *layer.cuts, first_row, first_column, packed)
+                *layer.cuts, first_row, first_column, packed,
+                work_room(layer.plane.shape[1], packed.shape[1]))
 
 
 def _scatter(tones: Scatter, first_row: int, first_column: int,

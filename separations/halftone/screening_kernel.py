@@ -8,9 +8,12 @@ has the same value whatever is asked for around it.
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numba import njit
 
+from separations.compiled_code import LENT_FLAGS
 from separations.halftone.cell_states_kernel import (
     clear_outside_cells,
     compare_thinned,
@@ -30,7 +33,7 @@ _FIELD = np.int32(16)
 _GONE, _SOME_DOT, _SOME_HOLE = np.uint8(1), np.uint8(2), np.uint8(4)
 _SOME_INSIDE, _SOME_OUTSIDE = np.uint8(8), np.uint8(16)
 
-_compiled = njit(cache=True, nogil=True, error_model="numpy")
+_compiled = njit(**LENT_FLAGS)
 
 
 @_compiled
@@ -150,11 +153,22 @@ def _lay_both(even, met, row, first_column, cell, turned, on):  # type: ignore[n
     return laid
 
 
+def work_room(plane_columns: int, region_bytes: int) -> tuple[Any, ...]:
+    """Arrays for `screen_rows` to work in, for a plane and a region so wide."""
+    stretches = (region_bytes * 8 + STRETCH - 1) // STRETCH
+    return (np.empty((4, region_bytes * 8), np.int16),
+            np.empty((4, stretches), np.int32), np.empty((4, stretches), np.int32),
+            np.empty(4, np.int64), np.empty(4, np.int64), np.empty(plane_columns + 3, np.int32),
+            np.empty(STRETCH, np.int32), np.empty(STRETCH, np.int32),
+            np.empty(STRETCH, np.float32), np.empty(STRETCH, np.uint8),
+            np.empty(STRETCH, np.uint8), np.empty(region_bytes, np.uint8))
+
+
 @_compiled
 def screen_rows(  # type: ignore[no-untyped-def]  # noqa: C901, PLR0913
         plane, levels, row_base, row_weights, column_base, column_weights,
         folded, amplitudes, waves, row_turns, column_turns, states, even, starts, ends,
-        first_row, first_column, packed):
+        first_row, first_column, packed, room):
     """Fill ``packed`` with the dots of a region of the film.
 
     Parameters
@@ -179,29 +193,24 @@ def screen_rows(  # type: ignore[no-untyped-def]  # noqa: C901, PLR0913
         Where the region starts; ``first_column`` is a multiple of 8.
     packed : NDArray of uint8, shape (rows, bytes)
         The result, 1 = ink; bits past the film's last column are clear.
+    room : tuple of NDArray
+        What `work_room` gives.
     """
     end_column = min(first_column + packed.shape[1] * 8, column_base.size)
     last_plane_row = plane.shape[0] - 1
     stretches = (packed.shape[1] * 8 + STRETCH - 1) // STRETCH
-    spread = np.empty((4, packed.shape[1] * 8), np.int16)
-    lowest = np.empty((4, stretches), np.int32)
-    highest = np.empty((4, stretches), np.int32)
-    held = np.full(4, -1, np.int64)
-    pairs = np.empty(plane.shape[1] + 3, np.int32)
-    low_pair = np.empty(STRETCH, np.int32)
-    high_pair = np.empty(STRETCH, np.int32)
-    on = np.zeros(STRETCH, np.uint8)
+    (spread, lowest, highest, held, slot, pairs, low_pair, high_pair, height, on, turned,
+     keep) = room
     eight = on.view(np.uint64)
-    slot = np.empty(4, np.int64)
+    held[:] = -1
+    on[:] = 0
     cells, marks, row_places, column_places, low, high = states
     decided = cells.size > 0
     flat_cells = cells.reshape(-1)
     width = np.int32(cells.shape[1])
     limits = (np.int32(low << _ONE_SHIFT), np.int32(high << _ONE_SHIFT))
-    height = np.empty(STRETCH, np.float32)
     even_marks = even[6]
     draws = even[1].size > 0
-    turned = np.empty(STRETCH, np.uint8)
     for r in range(packed.shape[0]):
         row = first_row + r
         for k in range(4):
@@ -283,4 +292,4 @@ def screen_rows(  # type: ignore[no-untyped-def]  # noqa: C901, PLR0913
                                     (row_places[row, 0], row_places[row, 1]), on)
             pack(eight, out)
         if starts.shape[1] > 0:
-            clear_outside(starts[row], ends[row], first_column, packed[r])
+            clear_outside(starts[row], ends[row], first_column, packed[r], keep)

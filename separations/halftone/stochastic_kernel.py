@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
+from separations.compiled_code import FLAGS
 from separations.halftone.cell_states_kernel import is_inside
 from separations.halftone.packed_rows import clear_outside, pack
 from separations.halftone.plane_sampling import tone_at
@@ -14,7 +15,7 @@ _PLACE_BITS = np.int32(14)
 _STEP_BITS = np.int32(8)
 _STEPS = 64
 
-_compiled = njit(cache=True, nogil=True, error_model="numpy")
+_compiled = njit(**FLAGS)
 
 
 @_compiled
@@ -81,6 +82,7 @@ def scatter_rows(  # type: ignore[no-untyped-def]  # noqa: PLR0913
     inked = np.empty(count, np.uint64)
     patterns = np.empty(16, np.uint64)
     on = np.zeros(packed.shape[1] * 8, np.uint8)
+    keep = np.empty(packed.shape[1], np.uint8)
     eight = on.view(np.uint64)
     held = lattice_rows[first_row] - 2
     begin = (skipped - 1) << _PLACE_BITS
@@ -113,4 +115,4 @@ def scatter_rows(  # type: ignore[no-untyped-def]  # noqa: PLR0913
             on[j] = np.uint8((inked[place >> np.uint32(_PLACE_BITS)] >> step) & np.uint64(1))
         pack(eight, packed[r])
         if starts.shape[1] > 0:
-            clear_outside(starts[first_row + r], ends[first_row + r], first_column, packed[r])
+            clear_outside(starts[first_row + r], ends[first_row + r], first_column, packed[r], keep)

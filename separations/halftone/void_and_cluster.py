@@ -15,6 +15,8 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
+from separations.compiled_code import FLAGS
+
 #: Dots in the pattern that is evened out first: this part of all places.
 _SPARSE_PART = 16
 #: From there on dots are near each other, and only those this many places off are counted.
@@ -22,7 +24,7 @@ _NEAR = 12
 _SCALES = ((1.5, 1.0), (3.0, 2.0**-5), (6.0, 2.0**-10), (12.0, 2.0**-15))
 _UNIT = 2.0**44
 
-_compiled = njit(cache=True, nogil=True, error_model="numpy")
+_compiled = njit(**FLAGS)
 
 
 def dither_ranks(squared_distance: NDArray[np.float64]) -> NDArray[np.int32]:

@@ -7,7 +7,9 @@ import math
 import numpy as np
 from numba import njit
 
-_compiled = njit(cache=True, nogil=True, error_model="numpy")
+from separations.compiled_code import FLAGS
+
+_compiled = njit(**FLAGS)
 _TABLE = 1024
 
 
