@@ -10,7 +10,9 @@ import sys
 OWN_BLOCK_BYTES = 16 * 2**20
 #: Heaps that all threads share: one more for each thread would keep its own leavings.
 HEAPS = 2
-_M_MMAP_THRESHOLD, _M_ARENA_MAX = -3, -8  # from malloc.h of the GNU C library
+#: What a heap may keep at its end: bands come and go there, and each would be asked for anew.
+KEPT_AT_END_BYTES = 64 * 2**20
+_M_TRIM_THRESHOLD, _M_MMAP_THRESHOLD, _M_ARENA_MAX = -1, -3, -8  # from the GNU C library's malloc.h
 
 
 def return_large_blocks() -> bool:
@@ -19,7 +21,8 @@ def return_large_blocks() -> bool:
         return False
     try:
         set_option = ctypes.CDLL(None).mallopt
-        return bool(set_option(_M_MMAP_THRESHOLD, OWN_BLOCK_BYTES)
-                    and set_option(_M_ARENA_MAX, HEAPS))
+        return all([set_option(_M_MMAP_THRESHOLD, OWN_BLOCK_BYTES),
+                    set_option(_M_TRIM_THRESHOLD, KEPT_AT_END_BYTES),
+                    set_option(_M_ARENA_MAX, HEAPS)])
     except (AttributeError, OSError):  # another C library
         return False
