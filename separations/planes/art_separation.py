@@ -36,7 +36,7 @@ _COARSEST_PPI = 72.0
 #: Resolution of the map of colours out of reach (ppi).
 _REACH_PPI = 36.0
 #: Rows of a photograph separated in one go.
-_ROWS_AT_ONCE = 1024
+_ROWS_AT_ONCE = 512
 _FULL = 65_535
 
 Plane = TypeVar("Plane", np.uint16, np.float32)
