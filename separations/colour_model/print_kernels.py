@@ -20,8 +20,8 @@ from separations.compiled_code import LENT_FLAGS
 
 FloatArray = NDArray[np.float64]
 
-#: For kernels that only other kernels call.
-INNER_FLAGS: dict[str, Any] = {**LENT_FLAGS, "no_cpython_wrapper": True, "no_cfunc_wrapper": True}
+#: For kernels that other kernels call; C programs do not.
+INNER_FLAGS: dict[str, Any] = {**LENT_FLAGS, "no_cfunc_wrapper": True}
 _LAB_KNEE = 216.0 / 24389.0
 _LAB_SLOPE = 24389.0 / 27.0
 #: Slopes of tone curves are taken over this many table entries to either side, so that a
