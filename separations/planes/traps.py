@@ -14,6 +14,8 @@ from separations.planes.narrow_parts import gaps_narrower_than
 _CORNER = 2.0
 #: Shares of the trap by which an area may spread; the first that keeps its gaps open is taken.
 _SHARES = (1.0, 0.75, 0.5, 0.25)
+#: So much of an area (0 to 1) must stay open where it is cleared: the ends of strokes may go.
+_STAYS_OPEN = 0.9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,7 +102,8 @@ def split_spread(area: Area, rule: TrapRule) -> SplitSpread:
 
     What lies in the way of each other, such as the letters of a word, grows by one measure. Where
     it grows by less than the trap, what is cleared beneath is drawn in by the rest, so that the
-    inks overlap by the trap all the same.
+    inks overlap by the trap all the same; but by no more than leaves its strokes open, since
+    letters that are not cleared cannot be read, while out of register they show a rim of wood.
     """
     if rule.width_mm <= 0:
         return SplitSpread(grown=area, cleared=area)
@@ -112,8 +115,17 @@ def split_spread(area: Area, rule: TrapRule) -> SplitSpread:
         by_mm = rule.width_mm * next((share for share in _SHARES if gaps_narrower_than(
             near, 2 * share * rule.width_mm + rule.least_gap_mm).is_empty), 0.0)
         grown.append(spread(near, by_mm))
-        cleared.append(choke(near, rule.width_mm - by_mm))
+        cleared.append(_drawn_in(near, rule.width_mm - by_mm, rule.least_gap_mm))
     return SplitSpread(grown=as_area(union_all(grown)), cleared=as_area(union_all(cleared)))
+
+
+def _drawn_in(area: Area, by_mm: float, least_mm: float) -> Area:
+    """An area drawn in by as much of a measure as leaves its strokes so wide at least."""
+    for share in _SHARES:
+        least = share * by_mm + least_mm / 2
+        if spread(choke(area, least), least).intersection(area).area >= _STAYS_OPEN * area.area:
+            return choke(area, share * by_mm)
+    return area
 
 
 def spread(area: Area, by_mm: float) -> Area:

@@ -70,6 +70,17 @@ def test_letters_keep_their_counters() -> None:
     assert gaps_narrower_than(word, 0.7).area > 0
 
 
+@pytest.mark.parametrize(("stroke", "drawn_in"), [(0.8, 0.25), (0.72, 0.25), (0.6, 0.1875),
+                                                  (0.46, 0.125), (0.34, 0.0625), (0.3, 0.0)])
+def test_strokes_with_no_room_to_grow_are_cleared_all_the_same(stroke: float,
+                                                              drawn_in: float) -> None:
+    """0.2 mm of each stroke stays open, whatever is left for the trap."""
+    bars = MultiPolygon([box(0, 0, stroke, 10), box(stroke + 0.25, 0, 2 * stroke + 0.25, 10)])
+    split = split_spread(bars, TrapRule(width_mm=0.25, least_gap_mm=0.2))
+    assert split.grown.equals(bars)
+    assert split.cleared.bounds[0] == pytest.approx(drawn_in)
+
+
 @given(st.floats(0.05, 1.0), st.floats(0.05, 0.9))
 def test_choke_lies_within_and_spread_around(by_mm: float, radius: float) -> None:
     shape = box(0, 0, 6, 4).difference(Point(2, 2).buffer(radius))
