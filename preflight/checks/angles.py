@@ -7,6 +7,7 @@ from itertools import combinations
 
 from preflight.checks import limits
 from preflight.findings import Figure, Finding, Grade, at_least
+from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
 from preflight.moire import Beat, Grating, gap_between_deg, strongest_beats
 from preflight.submission import Submission
@@ -83,9 +84,21 @@ def beats_stay_out_of_sight(submission: Submission) -> Iterator[Finding]:
 
 
 def _periodic_inks(submission: Submission) -> tuple[InkTable, ...]:
-    """The photograph's inks whose dots lie at a ruling and an angle; scattered dots beat little."""
+    """The inks with dots at a ruling and an angle: scattered dots beat little, solids do not."""
     job = submission.job
-    return tuple(ink for ink in job.photo_inks if job.halftone_of(ink).is_periodic)
+    screened = _screened(job)
+    return tuple(ink for ink in job.photo_inks
+                 if ink.name in screened and job.halftone_of(ink).is_periodic)
+
+
+def _screened(job: Job) -> set[str]:
+    """Names of the inks that print dots: of photographs all, else those of tints."""
+    everyone = {ink.name for ink in job.ink}
+    if any(table.kind == "photo" for table in job.art):
+        return everyone
+    tints = [table for table in job.art if table.tint.fraction < 1]
+    return (everyone if any(table.colours for table in tints)
+            else {table.ink for table in tints if table.ink})
 
 
 def _beats_between(submission: Submission, one: InkTable, other: InkTable) -> tuple[Beat, ...]:

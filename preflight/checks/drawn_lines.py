@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from preflight.checks import limits
@@ -80,7 +81,9 @@ def notes_can_be_read(submission: Submission) -> Iterator[Finding]:
             measured=Figure(value=note.type_pt, unit="pt"),
             limit=at_least(_LEAST_TYPE_PT, "pt"),
             source="screen printing guidelines: 5 pt bold (references: minimum type)",
-            mend="Give it a larger cap_height or type_size." if small else "")
+            mend=(f"Give it {_LEAST_TYPE_PT:g} pt or more: a cap_height or type_size "
+                  f"{math.ceil(10 * _LEAST_TYPE_PT / note.type_pt) / 10:g} times as large."
+                  if small else ""))
         yield Finding(
             check="Notes keep apart", subject=note.subject,
             grade=Grade.CARE if note.meets else Grade.CLEAR,

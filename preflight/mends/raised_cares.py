@@ -10,16 +10,34 @@ from preflight.job_file.job import Job
 from preflight.mends.mend import Mend
 
 _RANKS = list(Grade)
+#: A care is graver than it was where it misses its limit by so much of it more. Own rule.
+_CLEARLY = 0.25
 
 
 def raised_cares(before: Sequence[Finding], after: Sequence[Finding]) -> list[Finding]:
-    """Cares and stops of the mended job that are graver than what the job had there before."""
-    was: dict[tuple[str, str], int] = {}
+    """Cares and stops of the mended job that are graver than what the job had there before.
+
+    Of the same grade the one is graver that misses its limit by clearly more.
+    """
+    was: dict[tuple[str, str], tuple[int, float]] = {}
     for finding in before:
-        key = finding.check, finding.subject
-        was[key] = min(was.get(key, len(_RANKS)), _RANKS.index(finding.grade))
-    return [f for f in after if f.grade in (Grade.STOP, Grade.CARE)
-            and _RANKS.index(f.grade) < was.get((f.check, f.subject), len(_RANKS))]
+        key, found = (finding.check, finding.subject), _gravity(finding)
+        was[key] = min(was.get(key, found), found)
+    raised = []
+    for finding in after:
+        rank, missed = _gravity(finding)
+        rank_before, missed_before = was.get((finding.check, finding.subject), (len(_RANKS), 0.0))
+        if finding.grade in (Grade.STOP, Grade.CARE) and (
+                rank < rank_before
+                or (rank == rank_before and missed < missed_before - _CLEARLY)):
+            raised.append(finding)
+    return raised
+
+
+def _gravity(finding: Finding) -> tuple[int, float]:
+    """Least for the gravest: its grade, and by what part of its limit it misses it, negative."""
+    off = abs(finding.measured.value - finding.limit.value)
+    return _RANKS.index(finding.grade), -off / max(abs(finding.limit.value), 1e-9)
 
 
 def to_blame(job: Job, mends: Sequence[Mend], before: Sequence[Finding],

@@ -28,12 +28,18 @@ def lettering_figures(submission: Submission) -> list[dict[str, Any]]:
     } for one in _lettering(submission)]
 
 
+def _as_it_is(one: LetteringHold) -> str:
+    """That all of it holds; a figure below its limit by less than it is measured to is told so."""
+    barely = any(part.um < part.held_um for part in one.parts)
+    return "as it is, within half a film pixel" if barely else "as it is"
+
+
 def lettering_tables(submission: Submission) -> tuple[ReportTable, ...]:
     """The table of the smallest lettering; none where nothing is set."""
     rows = tuple((
         one.subject, f"reversed out of {one.ink}" if one.reversed_out else one.ink,
         f"{one.height_mm:.2f} mm ({one.shortest})", *(_told(one, kind) for kind in _KINDS),
-        "as it is" if one.holds_from == 1.0 else
+        _as_it_is(one) if one.holds_from == 1.0 else
         f"{one.holds_from:.2f} times as large" if one.holds_from else "nothing tried",
     ) for one in _lettering(submission))
     if not rows:

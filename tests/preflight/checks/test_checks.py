@@ -183,6 +183,15 @@ def test_one_stochastic_ink_leaves_the_others_to_be_checked(small_job: Write) ->
     assert not any("Cyan" in subject for subject in subjects)
 
 
+@pytest.mark.parametrize(("tint", "turned"), [("", set()), ('tint = "40 %"', {"Cyan"})])
+def test_without_a_photograph_only_tints_have_angles(small_job: Write, tint: str,
+                                                     turned: set[str]) -> None:
+    path = small_job(('file = "photo.png"\nturn = 90', f'kind = "flat"\nink = "Cyan"\n{tint}'))
+    findings = run_checks(submission(path))
+    assert not any(f.check == "Angle between inks" for f in findings)
+    assert {f.subject for f in findings if f.check == "Angle to the mesh"} == turned
+
+
 @pytest.mark.parametrize(("dot", "mesh", "grade"), [
     ("170 um", "60/cm", Grade.CLEAR), ("165 um", "60/cm", Grade.CARE)])
 def test_stochastic_dots_are_held_by_the_mesh(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -39,6 +40,16 @@ def test_only_what_is_graver_than_before_is_raised() -> None:
              told("C", "Cyan", Grade.NOTE), told("D", "Cyan", Grade.STOP),
              told("E", "Cyan", Grade.CARE)]
     assert [f.check for f in raised_cares(before, after)] == ["A", "D", "E"]
+
+
+def test_a_care_that_misses_its_limit_by_clearly_more_is_raised() -> None:
+    def apart(deg: float) -> Finding:
+        return replace(told("Angle", "Cyan and Brown", Grade.CARE),
+                       measured=Figure(value=deg, unit="°"), limit=Figure(value=30.0, unit="°"))
+
+    assert raised_cares([apart(15.0)], [apart(0.0)]) == [apart(0.0)]
+    assert raised_cares([apart(15.0)], [apart(9.0)]) == []
+    assert raised_cares([apart(0.0)], [apart(15.0)]) == []
 
 
 @pytest.mark.parametrize(("subject", "mends", "blamed"), [
