@@ -62,10 +62,11 @@ def _verdict(suspects: Sequence[Suspect]) -> str:
     if not suspects:
         return '<p class="verdict clear">No reading looks wrong.</p>'
     out = sum(suspect.left_out for suspect in suspects)
+    left = "none was" if out == 0 else "one was" if out == 1 else f"{out} were"
     one = len(suspects) == 1
     return (f'<p class="verdict care">{len(suspects)} {"reading looks" if one else "readings look"}'
-            f" wrong; {out} of them had no part in the curves. Measure again, correct the list "
-            "and calibrate once more.</p>")
+            f" wrong; {left} left out of the curves. Measure again, correct the list and "
+            "calibrate once more.</p>")
 
 
 def _look_again(suspects: Sequence[Suspect]) -> str:
@@ -84,9 +85,10 @@ def _curves(job: Job, patches: Sequence[Patch], fit: PressFit,
         gain = ink.curve.printed - ink.curve.film
         most = int(np.argmax(np.abs(gain)))
         part = float(np.interp(0.5, ink.curve.film, ink.n_part))
-        assumed = "" if fit.n_is_fitted else f", {100 * part:.1f} of it since n was assumed"
-        says = (f"{table.name}: at most {100 * gain[most]:+.1f} % at {100 * ink.curve.film[most]:g}"
-                f" %; 50 % prints {100 * ink.curve.area_at(np.array([0.5]))[0]:.1f} % (± "
+        assumed = "" if fit.n_is_fitted else f", {100 * part:.1f} of that since n is assumed"
+        says = (f"{table.name}: at most {100 * gain[most]:+.1f} points at "
+                f"{100 * ink.curve.film[most]:g} %; 50 % prints "
+                f"{100 * ink.curve.area_at(np.array([0.5]))[0]:.1f} % (± "
                 f"{200 * np.interp(0.5, ink.curve.film, ink.told_sd):.1f}{assumed}); readings "
                 f"scatter {ink.curve.noise:.1f} times what was expected.")
         figures.append(

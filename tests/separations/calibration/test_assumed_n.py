@@ -80,7 +80,7 @@ def test_profile_page_and_terminal_say_so(small_job: Write, tmp_path: Path) -> N
     profile = read_press_profile(out / "press_profile.toml")
     assert any("n was assumed" in note for note in profile.notes)
     page = (out / "calibration.html").read_text(encoding="utf-8")
-    assert "of it since n was assumed" in page
+    assert "of that since n is assumed" in page
     assert "1 (no scatter) to 2 (full scatter)" in page
     for ink, truth in zip(profile.ink, press_curves(), strict=True):
         film, printed = np.array(ink.tone_curve).T
