@@ -16,6 +16,8 @@ from separations.inks.tone_curve import ToneCurve, tone_curve
 FloatArray = NDArray[np.float64]
 WOOD_LAB = (74.0, 6.0, 26.0)
 INKS = ("yellow", "magenta", "cyan", "black")
+#: The channel in which each ink's density is read: blue, green, red, green.
+CHANNELS = (2, 1, 0, 1)
 
 
 def press_curves() -> list[ToneCurve]:

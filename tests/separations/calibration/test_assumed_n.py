@@ -21,6 +21,7 @@ from separations.command_line import topsheet
 from separations.inks.ink_colours import print_model, process_ink
 from separations.inks.press_profile import profile_curves, read_press_profile
 from tests.made_up_press import (
+    CHANNELS,
     INKS,
     WOOD_LAB,
     FloatArray,
@@ -32,8 +33,6 @@ from tests.made_up_press import (
 
 Write = Callable[..., Path]
 TONES = np.linspace(0.0, 1.0, 15)
-#: The channel in which each ink's density is read: blue, green, red, green.
-CHANNELS = (2, 1, 0, 1)
 
 
 def sheet(job: Job, n: float) -> tuple[tuple[Patch, ...], FloatArray]:

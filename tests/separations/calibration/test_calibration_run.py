@@ -19,6 +19,7 @@ from separations.command_line import topsheet
 from separations.inks.ink_colours import print_model, process_ink
 from separations.inks.press_profile import measured_overprints, profile_curves, read_press_profile
 from tests.made_up_press import (
+    CHANNELS,
     INKS,
     WOOD_LAB,
     FloatArray,
@@ -30,8 +31,6 @@ from tests.made_up_press import (
 
 Write = Callable[..., Path]
 FINE = np.linspace(0.0, 1.0, 101)
-#: The channel in which each ink's density is read: blue, green, red, green.
-CHANNELS = (2, 1, 0, 1)
 
 
 def place(patches: tuple[Patch, ...], name: str) -> int:
