@@ -8,32 +8,21 @@ whole stream does.
 
 from __future__ import annotations
 
-import ctypes
 import struct
 import zlib
 from collections.abc import Iterator
-from io import BytesIO
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image
 
 from separations.films.group4 import CodedStrip, StripJoiner, code_rows
+from separations.films.libtiff import one_strip
 
 _TIFF_ENTRY_COUNT = 9
 _TIFF_DATA_START = 8 + 2 + 12 * _TIFF_ENTRY_COUNT + 4
 _GROUP4 = 4
 _BLACK_IS_ZERO = 1
 _SHORT, _LONG = 3, 4
-
-
-class _ArrowArray(ctypes.Structure):
-    """Head of the Arrow C data interface's array, by which Pillow lends its pixels."""
-
-    _fields_ = (("length", ctypes.c_int64), ("null_count", ctypes.c_int64),
-                ("offset", ctypes.c_int64), ("buffer_count", ctypes.c_int64),
-                ("child_count", ctypes.c_int64),
-                ("buffers", ctypes.POINTER(ctypes.c_void_p)))
 
 
 def decode_group4(stream: memoryview, first_bit: int, end_bit: int, above: bytes,
@@ -65,7 +54,7 @@ def decode_group4(stream: memoryview, first_bit: int, end_bit: int, above: bytes
     white = np.zeros(len(above), np.uint8)
     top = code_rows(np.frombuffer(above, np.uint8)[None], white, columns)
     code = joiner.join(top) + joiner.join(_bits(stream, first_bit, end_bit)) + joiner.close()
-    return _unpacked(_tiff(code, rows + 1, columns))
+    return one_strip(_tiff(code, rows + 1, columns), rows + 1, columns)
 
 
 def decode_tiff_strip(code: bytes, rows: int, columns: int) -> NDArray[np.uint8]:
@@ -81,7 +70,7 @@ def decode_tiff_strip(code: bytes, rows: int, columns: int) -> NDArray[np.uint8]
     OSError
         When the code cannot be decoded.
     """
-    return _unpacked(_tiff(code, rows, columns))
+    return one_strip(_tiff(code, rows, columns), rows, columns)
 
 
 def inflate_rows(stream: memoryview, row_bytes: int,
@@ -130,20 +119,3 @@ def _tiff(code: bytes, rows: int, columns: int) -> bytes:
     head = b"II*\0" + struct.pack("<IH", 8, len(entries))
     return (head + b"".join(struct.pack("<HHII", tag, kind, 1, value)
                             for tag, kind, value in entries) + struct.pack("<I", 0) + code)
-
-
-def _unpacked(tiff: bytes) -> NDArray[np.uint8]:
-    """The TIFF's pixels, packed, 1 where libtiff has a set bit."""
-    with Image.open(BytesIO(tiff)) as picture:
-        picture.load()
-        columns, rows = picture.size
-        try:
-            lent = picture.__arrow_c_array__()
-        except ValueError:
-            return np.packbits(np.asarray(picture), axis=1)
-        point = ctypes.pythonapi.PyCapsule_GetPointer
-        point.restype, point.argtypes = ctypes.c_void_p, (ctypes.py_object, ctypes.c_char_p)
-        head = ctypes.cast(point(lent[1], b"arrow_array"), ctypes.POINTER(_ArrowArray)).contents
-        pixels = np.ctypeslib.as_array(
-            ctypes.cast(head.buffers[1], ctypes.POINTER(ctypes.c_uint8)), (rows * columns,))
-        return np.packbits(pixels.reshape(rows, columns), axis=1)
