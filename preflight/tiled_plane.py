@@ -61,6 +61,11 @@ class TiledPlane:
         return found[first_row - top * TILE:end_row - top * TILE,
                      first_column - left * TILE:end_column - left * TILE]
 
+    def columns_held(self, first_row: int, end_row: int) -> NDArray[np.bool_]:
+        """Which columns lie in a tile that holds anything, somewhere in a half-open run of rows."""
+        held = self.places[first_row // TILE:-(-end_row // TILE)].any(axis=0)
+        return np.repeat(held, TILE)[:self.columns]
+
     def at(self, rows: NDArray[np.integer], columns: NDArray[np.integer]) -> NDArray[np.uint8]:
         """Values at pixels of the plane, of the shape that rows and columns broadcast to."""
         tiles = self.places[rows // TILE, columns // TILE]

@@ -41,32 +41,31 @@ def lay_lines(line: LineLayer, rows: tuple[int, int], first_byte: int,
               packed: NDArray[np.uint8]) -> None:
     """Print or clear the line work in packed film rows; the first byte is the film's so many-th."""
     base = line.rows.base[slice(*rows)]
-    top = max(int(base.min()) - 1, 0)
-    plane = line.plane.window(top, min(int(base.max()) + 3, line.plane.rows))
-    seen = np.asarray(plane.any(axis=0))
-    if not seen.any():
+    top, bottom = max(int(base.min()) - 1, 0), min(int(base.max()) + 3, line.plane.rows)
+    held = line.plane.columns_held(top, bottom)
+    if not held.any():
         return
-    for first, end in _busy_bytes(seen, line.columns.base, first_byte, packed.shape[1]):
-        drawn = _drawn(line, plane, top, rows, (first_byte + first, first_byte + end))
+    for first, end in _busy_bytes(held, line.columns.base, first_byte, packed.shape[1]):
+        drawn = _drawn(line, (top, bottom), rows, (first_byte + first, first_byte + end))
         if line.action == "print":
             packed[:, first:end] |= drawn
         else:
             packed[:, first:end] &= ~drawn
 
 
-def _drawn(line: LineLayer, plane: NDArray[np.uint8], top: int, rows: tuple[int, int],
+def _drawn(line: LineLayer, plane_rows: tuple[int, int], rows: tuple[int, int],
            at_bytes: tuple[int, int]) -> NDArray[np.uint8]:
     """Packed rows of the line work in a stretch of the film's bytes."""
     from separations.halftone.screening_kernel import screen_rows, work_room
 
     across = slice(at_bytes[0] * 8, min(at_bytes[1] * 8, len(line.columns.base)))
     base = line.columns.base[across]
-    left = max(int(base.min()) - 1, 0)
-    plane = np.ascontiguousarray(plane[:, left:int(base.max()) + 3])
+    left, right = max(int(base.min()) - 1, 0), min(int(base.max()) + 3, line.plane.columns)
+    plane = np.ascontiguousarray(line.plane.window(*plane_rows, left, right))
     many, columns = rows[1] - rows[0], len(base)
     drawn = np.empty((many, at_bytes[1] - at_bytes[0]), np.uint8)
     # A spot of zero everywhere: ink where coverage is at least one half.
-    screen_rows(plane, line_levels(), line.rows.base[slice(*rows)] - np.int32(top),
+    screen_rows(plane, line_levels(), line.rows.base[slice(*rows)] - np.int32(plane_rows[0]),
                 np.ascontiguousarray(line.rows.weights[:, slice(*rows)]),
                 base - np.int32(left), np.ascontiguousarray(line.columns.weights[:, across]),
                 False, np.zeros((many, 4), np.float32), np.zeros((4, columns), np.float32),
@@ -77,13 +76,13 @@ def _drawn(line: LineLayer, plane: NDArray[np.uint8], top: int, rows: tuple[int,
     return drawn
 
 
-def _busy_bytes(seen: NDArray[np.bool_], base: NDArray[np.int32], first_byte: int,
+def _busy_bytes(held: NDArray[np.bool_], base: NDArray[np.int32], first_byte: int,
                 byte_count: int) -> list[tuple[int, int]]:
-    """Half-open runs of a region's bytes that inked plane columns reach, counted from its first."""
+    """Half-open runs of a region's bytes that held plane columns reach, counted from its first."""
     columns = base[first_byte * 8:(first_byte + byte_count) * 8]
-    below = np.append(0, np.cumsum(seen))
+    below = np.append(0, np.cumsum(held))
     last = np.minimum(np.arange(7, byte_count * 8 + 7, 8), len(columns) - 1)
-    busy = (below[np.minimum(columns[last] + 3, len(seen))]
+    busy = (below[np.minimum(columns[last] + 3, len(held))]
             > below[np.maximum(columns[::8] - 1, 0)])
     edges = np.flatnonzero(np.diff(busy.astype(np.int8), prepend=0, append=0))
     runs: list[tuple[int, int]] = []

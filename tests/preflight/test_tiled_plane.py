@@ -42,6 +42,16 @@ def test_a_plane_comes_back_whole_and_in_any_part(shape: tuple[int, int]) -> Non
         assert np.allclose(found, plane.mean(axis=axis))
 
 
+def test_columns_of_tiles_that_hold_something_are_told() -> None:
+    plane = np.zeros((300, 200), np.uint8)
+    plane[70, 130] = 1
+    held = tiled(plane)
+    for rows in ((0, 300), (70, 71), (100, 128)):
+        assert np.flatnonzero(held.columns_held(*rows)).tolist() == list(range(128, 192))
+    assert not held.columns_held(128, 300).any()
+    assert len(held.columns_held(0, 10)) == 200
+
+
 def test_only_tiles_that_hold_something_take_memory() -> None:
     plane = np.zeros((40 * TILE, 30 * TILE), np.uint8)
     plane[5 * TILE:5 * TILE + 3, 7 * TILE - 1:7 * TILE + 1] = 9
