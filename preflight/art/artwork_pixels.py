@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import cv2
@@ -23,6 +23,8 @@ from preflight.art.icc_profile import read_profile
 Pixels = NDArray[np.uint8] | NDArray[np.uint16]
 #: A JPEG is decoded at half, quarter or eighth size only where that leaves this much to reduce.
 _LEAST_LEFT_TO_REDUCE = 2.0
+#: Pixels taken out of the decoder's picture at a time.
+_BAND_PIXELS = 4_000_000
 #: Below this many file pixels to a wanted one, every picture is decoded at its own size.
 LEAST_SHRINK_TO_REDUCE = 2 * _LEAST_LEFT_TO_REDUCE
 
@@ -54,6 +56,7 @@ class ArtPixels:
     _image: Image.Image | None
     _array: NDArray[np.uint16] | None
     _transform: ImageCms.ImageCmsTransform | None
+    _ready: NDArray[np.uint8] | None = None
 
     @property
     def has_alpha(self) -> bool:
@@ -65,6 +68,8 @@ class ArtPixels:
 
         uint8 where ``top`` is 255, else uint16.
         """
+        if self._ready is not None:
+            return self._ready[first_row:end_row]
         if self._array is not None:
             return _right_way_round(self._array[first_row:end_row])
         assert self._image is not None
@@ -74,14 +79,26 @@ class ArtPixels:
             return self.top - wide if self.artwork.inverted else wide
         return _eight_bits(piece, self.channels, self._transform)
 
+    def made_ready(self) -> ArtPixels:
+        """The same picture with 8-bit bands made once; others make theirs at each asking."""
+        if self.top != 255 or self._ready is not None:
+            return self
+        ready = np.empty((self.rows, self.columns, self.channels), np.uint8)
+        for first, end in self._bands():
+            ready[first:end] = self.band(first, end)
+        return replace(self, _image=None, _ready=ready)
+
+    def _bands(self) -> list[tuple[int, int]]:
+        step = max(1, _BAND_PIXELS // self.columns)
+        return [(row, min(row + step, self.rows)) for row in range(0, self.rows, step)]
+
     @property
     def uses_alpha(self) -> bool:
         """Whether any pixel is less than opaque."""
         if not self.has_alpha:
             return False
-        step = max(1, 4_000_000 // self.columns)
-        return any(int(self.band(row, min(row + step, self.rows))[:, :, -1].min()) < self.top
-                   for row in range(0, self.rows, step))
+        return any(int(self.band(first, end)[:, :, -1].min()) < self.top
+                   for first, end in self._bands())
 
     @property
     def from_art(self) -> NDArray[np.float64]:

@@ -32,5 +32,5 @@ class KeptPixels:
             return load_pixels(artwork, shrink=shrink)
         with self._decoding:
             if id(artwork) not in self._kept:
-                self._kept[id(artwork)] = artwork, load_pixels(artwork)
+                self._kept[id(artwork)] = artwork, load_pixels(artwork).made_ready()
             return self._kept[id(artwork)][1]

@@ -29,6 +29,10 @@ class PhotoFacts:
         to tell by or nothing prints.
     map_to_board : ndarray of float64, shape (3, 3)
         From (column, row, 1) of the map (pixel (0, 0) spans 0 to 1) to (x, y, 1) in board mm.
+    preview : ndarray of uint8, shape (rows, columns, 3)
+        The photograph small, without alpha, in the file's own turn and encoding.
+    preview_to_board : ndarray of float64, shape (3, 3)
+        From (column, row, 1) of the preview to (x, y, 1) in board mm.
     place_softest : Place or None
         The detailed tile of least true ppi.
     block_step : float
@@ -65,6 +69,8 @@ class PhotoFacts:
     enlarged_by: float | None
     true_ppi_map: NDArray[np.float32]
     map_to_board: NDArray[np.float64]
+    preview: NDArray[np.uint8]
+    preview_to_board: NDArray[np.float64]
     place_softest: Place | None
     block_step: float
     place_blocks: Place | None

@@ -25,6 +25,8 @@ from preflight.photo_quality.photo_facts import PhotoFacts
 from preflight.photo_quality.true_resolution import true_resolution
 
 _BAND_PX = 8_000_000
+#: Longer side of a photograph's preview in pixels.
+_PREVIEW_PX = 900
 
 
 def measure_photo(
@@ -74,9 +76,12 @@ def measure_photo(
         return _place(to_board, tiles.box_px(int(row), int(column), *grey.shape))
 
     scale = np.diag([tiles.tile_px, tiles.tile_px, 1.0])
+    preview = _preview(colour, source.top)
+    to_preview = np.diag([source.columns / preview.shape[1], source.rows / preview.shape[0], 1.0])
     return PhotoFacts(
         file=file, ppi=placed.ppi, true_fraction=true.fraction, enlarged_by=true.enlarged_by,
         true_ppi_map=(true.local * np.float32(placed.ppi)), map_to_board=to_board @ scale,
+        preview=preview, preview_to_board=to_board @ to_preview,
         place_softest=worst(1 / true.local),
         block_step=blocks.step * per_level, place_blocks=worst(blocks.local),
         stepped=bands.stepped, step_l_star=bands.step_levels * per_level,
@@ -107,6 +112,17 @@ def _read(source: ArtPixels) -> tuple[NDArray[Any], NDArray[Any]]:
         grey[row:row + len(band)] = (band[:, :, 0] if channels == 1
                                      else cv2.cvtColor(band, cv2.COLOR_RGB2GRAY))
     return (bands[0] if len(bands) == 1 else np.concatenate(bands)), grey
+
+
+def _preview(colour: NDArray[Any], top: int) -> NDArray[np.uint8]:
+    """The colours in 8 bits, made small."""
+    rows, columns = colour.shape[:2]
+    shrink = max(1.0, max(rows, columns) / _PREVIEW_PX)
+    size = max(1, round(columns / shrink)), max(1, round(rows / shrink))
+    small = cv2.resize(colour, size, interpolation=cv2.INTER_AREA).reshape(*size[::-1], -1)
+    if top > 255:
+        small = np.asarray(small >> 8, np.uint8)
+    return small if small.shape[2] > 1 else np.repeat(small, 3, axis=2)
 
 
 def _lightness(artwork: Artwork) -> NDArray[np.float64]:

@@ -12,10 +12,9 @@ from shapely import get_parts
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from preflight.art.artwork_pixels import load_pixels
 from preflight.checks.photo_quality import CARE_TRUE_PX, NOTE_TRUE_PX, STOP_TRUE_PX
 from preflight.photo_quality.photo_facts import PhotoFacts
-from preflight.submission import ArtOnBoard, Submission
+from preflight.submission import Submission
 from preflight.units import MM_PER_INCH
 from separations.report.report_pictures import ReportPicture
 
@@ -24,20 +23,17 @@ _CLASSES = ((0.0, "#6b1f2a"), (STOP_TRUE_PX, "#c1693c"), (CARE_TRUE_PX, "#ecd08c
             (NOTE_TRUE_PX, "#a9cbc0"), (2 * NOTE_TRUE_PX, "#5d958a"))
 _UNTOLD = "#e9e7e1"
 _INK = "#1d2523"
-_PREVIEW_PX = 900
 #: Edge and lettering as shares of the board's length: legible where it is 360 pixels wide.
 _EDGE, _LETTERS = 0.02, 0.04
 
 
 def true_pixel_pictures(submission: Submission) -> tuple[ReportPicture, ...]:
     """One picture for each photograph that has detail to tell by."""
-    arts = [art for art in submission.art if art.table.kind == "photo"]
-    return tuple(_picture(submission, art, photo)
-                 for art, photo in zip(arts, submission.photos, strict=False)
+    return tuple(_picture(submission, photo) for photo in submission.photos
                  if np.isfinite(photo.true_ppi_map).any())
 
 
-def _picture(submission: Submission, art: ArtOnBoard, photo: PhotoFacts) -> ReportPicture:
+def _picture(submission: Submission, photo: PhotoFacts) -> ReportPicture:
     lpi = photo.cell_ruling_lpcm * MM_PER_INCH / 10
     known = photo.true_ppi_map[np.isfinite(photo.true_ppi_map)]
     soft = float(np.mean(known < CARE_TRUE_PX * lpi)) * 100
@@ -50,11 +46,11 @@ def _picture(submission: Submission, art: ArtOnBoard, photo: PhotoFacts) -> Repo
                 f"each judged where it has most detail; nominal are {photo.ppi:.0f}.{worth} "
                 f"{soft:.0f} % of the tiles hold fewer than {CARE_TRUE_PX * lpi:.0f}. A tile may "
                 "be soft because the scene is: sky, mist, what is out of focus.",
-        data=_svg(submission.area.printed, art, photo, lpi).encode("utf-8"),
+        data=_svg(submission.area.printed, photo, lpi).encode("utf-8"),
         media_type="image/svg+xml")
 
 
-def _svg(printed: Polygon, art: ArtOnBoard, photo: PhotoFacts, lpi: float) -> str:
+def _svg(printed: Polygon, photo: PhotoFacts, lpi: float) -> str:
     left, lower, right, upper = printed.bounds
     long, wide = right - left, upper - lower
     edge, letters = _EDGE * long, _LETTERS * long
@@ -74,28 +70,18 @@ def _svg(printed: Polygon, art: ArtOnBoard, photo: PhotoFacts, lpi: float) -> st
             f'font-family="sans-serif" font-size="{letters:.1f}" fill="{_INK}">'
             f"<title>{escape(f'True pixels of {photo.file}')}</title>"
             f'<clipPath id="printed"><path d="{clip}"/></clipPath>'
-            + board(_preview(art), 0.0) + board(_tiles(photo, lpi), below)
+            + board(_preview(photo), 0.0) + board(_tiles(photo, lpi), below)
             + f'<g transform="translate(0 {top:.1f})">{legend}</g></svg>')
 
 
-def _preview(art: ArtOnBoard) -> str:
+def _preview(photo: PhotoFacts) -> str:
     """The photograph where it lies, small."""
-    artwork = art.artwork
-    source = load_pixels(artwork, shrink=max(artwork.width_px, artwork.height_px) / _PREVIEW_PX)
-    pixels = source.band(0, source.rows)
-    shrink = max(1.0, max(source.rows, source.columns) / _PREVIEW_PX)
-    columns, rows = (max(1, round(n / shrink)) for n in (source.columns, source.rows))
-    if source.top > 255:
-        pixels = np.asarray(pixels >> 8, np.uint8)
-    small = cv2.resize(np.ascontiguousarray(pixels), (columns, rows), interpolation=cv2.INTER_AREA)
-    small = small.reshape(rows, columns, -1)
-    colour = small[:, :, :3] if source.channels > 2 else np.repeat(small[:, :, :1], 3, axis=2)
-    coded = cv2.imencode(".jpg", np.ascontiguousarray(colour[:, :, ::-1]),
+    rows, columns = photo.preview.shape[:2]
+    coded = cv2.imencode(".jpg", np.ascontiguousarray(photo.preview[:, :, ::-1]),
                          [cv2.IMWRITE_JPEG_QUALITY, 80])[1]
-    matrix = art.placed.to_board @ np.linalg.inv(source.from_art) @ np.diag(
-        [source.columns / columns, source.rows / rows, 1.0])
     data = base64.b64encode(coded.tobytes()).decode("ascii")
-    return (f'<image width="{columns}" height="{rows}" transform="{_matrix(matrix)}" '
+    return (f'<image width="{columns}" height="{rows}" '
+            f'transform="{_matrix(photo.preview_to_board)}" '
             f'preserveAspectRatio="none" href="data:image/jpeg;base64,{data}"/>')
 
 
