@@ -25,8 +25,12 @@ def art_cover(art: Polygon, grid: RasterGrid) -> NDArray[np.uint8]:
     NDArray of uint8, shape (rows, columns)
     """
     if _is_upright(art):
+        whole = np.full((grid.rows, grid.columns), 255, np.uint8)
         rows, columns = _shares(art, grid)
-        return np.rint(np.multiply.outer(255 * rows, columns)).astype(np.uint8)
+        for part, along, across in ((whole, rows, columns), (whole.T, columns, rows)):
+            cut = np.flatnonzero(along < 1)
+            part[cut] = np.rint(np.multiply.outer(255 * along[cut], across))
+        return whole
     cover = np.empty((grid.rows, grid.columns), dtype=np.uint8)
     step = max(1, _BAND_PIXELS // grid.columns)
     for first in range(0, grid.rows, step):

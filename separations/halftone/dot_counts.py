@@ -11,6 +11,8 @@ from preflight.raster_grid import RasterGrid
 
 #: About how wide a coarse cell is (mm).
 CELL_MM = 2.0
+#: So many rows of ink pixels by byte, eight at most in each, add up within a byte.
+_ROWS_IN_A_BYTE = 255 // 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -59,7 +61,10 @@ def count_cells(packed: NDArray[np.uint8], first_row: int, side: int,
     while row < len(packed):
         cell, within = divmod(first_row + row, side)
         end = min(row + side - within, len(packed))
-        by_byte = ones[row:end].sum(axis=0, dtype=np.uint32)
+        by_byte = np.zeros(packed.shape[1], np.uint32)
+        for first in range(row, end, _ROWS_IN_A_BYTE):
+            by_byte += np.add.reduce(ones[first:min(first + _ROWS_IN_A_BYTE, end)], axis=0,
+                                     dtype=np.uint8)
         counts[cell, :len(starts)] += np.add.reduceat(by_byte, starts, dtype=np.int64)
         row = end
 

@@ -41,13 +41,23 @@ def tones_with_lines(
                           for plane in (sheet.cover, sheet.trapped))
         for number, ink in enumerate(job.ink):
             if ink.name == sheet.table.ink:
-                planes[number] = np.maximum(planes[number], np.rint(cover * _FULL))
+                np.maximum(planes[number], _whole_levels(cover), out=planes[number])
             elif sheet.table.beneath == "knock out" and ink.prints != "underbase":
-                planes[number] = np.rint(planes[number] * (1 - trapped))
-    inside = coverage_mask(laid.area.printed, grid).astype(np.float32) / _FULL
+                _weigh(planes[number], _whole_levels(1 - trapped))
+    inside = coverage_mask(laid.area.printed, grid)
     for plane in planes:
-        plane[:] = np.rint(plane * inside)
+        _weigh(plane, inside)
     return planes
+
+
+def _whole_levels(share: NDArray[np.float32]) -> NDArray[np.uint16]:
+    """Shares, 0 to 1, as tones."""
+    return np.asarray(np.rint(share * np.float32(_FULL)), np.uint16)
+
+
+def _weigh(plane: NDArray[np.uint16], share: NDArray[np.uint16]) -> None:
+    """Multiply tones by shares (65535 = 1), in place."""
+    cv2.multiply(plane, share, dst=plane, scale=1 / _FULL)
 
 
 def _draw(work: VectorWork, laid: LaidOutJob, planes: NDArray[np.uint16],
