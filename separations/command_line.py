@@ -14,10 +14,14 @@ from separations.commands.memory_limit import need_address_space
 from separations.commands.new_job import new
 from separations.commands.prepress_commands import check, films, ink, proof, run
 from separations.commands.press_commands import calibrate, wedge
-from separations.commands.returned_memory import return_large_blocks
 from separations.commands.stop_signals import stops_like_ctrl_c
 from separations.commands.terminal import any_letter_goes
 from separations.compiled_code import find_place_for_compiled_code
+from separations.returned_memory import return_large_blocks
+
+#: How long a thread may keep the interpreter while another waits for it (s). Films are made by
+#: threads that need it for a moment between two compiled loops.
+_TURN_S = 0.0005
 
 
 @click.group(cls=Talking, context_settings={"help_option_names": ["-h", "--help"],
@@ -40,6 +44,7 @@ def main() -> None:
     find_place_for_compiled_code()
     any_letter_goes()
     return_large_blocks()
+    sys.setswitchinterval(_TURN_S)
     try:
         need_address_space()
         with stops_like_ctrl_c():

@@ -25,9 +25,10 @@ from separations.planes.art_separation import ArtSeparation, measure_tones, sepa
 from separations.planes.drawn_facts import line_contrast, measure_drawings
 from separations.planes.ink_layers import measure_layers
 from separations.planes.laid_out_job import LaidOutJob, lay_out
-from separations.planes.line_work import LineWork, measure_lines
+from separations.planes.line_work import LineWork, line_work, measure_lines
 from separations.planes.lines_under_hardware import measure_lost_lines
 from separations.planes.sheets import Sheet, sheets_of
+from separations.returned_memory import give_back_free_memory
 
 Say = Callable[[str], None]
 
@@ -71,14 +72,17 @@ def prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> Prepar
     load = KeptPixels()
     with ThreadPoolExecutor(2) as beside:  # measured on one core while the other goes on
         photos = beside.submit(measure_photos, laid, load)
+        pictures = beside.submit(line_work, laid, finest_ppi=finest_ppi)
         separation = separate_photos(laid, finest_ppi=finest_ppi, load=load)
         moire = beside.submit(measure_moire, laid, separation, load)
         tones = beside.submit(measure_tones, laid, separation)
-        sheets = sheets_of(laid, separation, finest_ppi)
+        sheets = sheets_of(laid, separation, finest_ppi, pictures=pictures.result())
         raster = tuple(sheet for sheet in sheets if isinstance(sheet, LineWork))
         lines = beside.submit(measure_lines, laid, raster)
+        drawings = beside.submit(measure_drawings, laid, separation, sheets)
         hold = measure_hold(laid, separation, sheets, quick=finest_ppi is not None)
         layers = measure_layers(laid, separation, sheets)
+    give_back_free_memory()
     sheet = job_sheet(laid)
     submission = Submission(
         job=job, outline=laid.outline, area=laid.area, art=laid.art,
@@ -86,7 +90,7 @@ def prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> Prepar
         tones=tones.result(), moire=moire.result(), photos=photos.result(),
         rosettes=measure_rosettes(laid, separation),
         lines=line_contrast(laid, separation, sheets, lines.result()),
-        drawings=measure_drawings(laid, separation, sheets),
+        drawings=drawings.result(),
         fittings=laid.fittings, lines_kept_off=measure_lost_lines(laid, raster),
         hold=hold.facts, layers=layers,
         profile_inks=profile_inks(job),

@@ -82,8 +82,9 @@ def _rows_of(cover: TiledPlane) -> Iterator[tuple[int, NDArray[np.uint8]]]:
             yield first + row, band[row]
 
 
-def line_work(laid: LaidOutJob, *, finest_ppi: float = _FINEST_LINE_PPI) -> tuple[LineWork, ...]:
+def line_work(laid: LaidOutJob, *, finest_ppi: float | None = None) -> tuple[LineWork, ...]:
     """The job's line work on the board, in its order, with its traps."""
+    finest_ppi = finest_ppi or _FINEST_LINE_PPI
     trap_mm = laid.job.separation.trap.mm
     sheets = []
     for art in laid.art:

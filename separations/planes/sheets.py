@@ -11,10 +11,15 @@ Sheet = LineWork | VectorWork
 
 
 def sheets_of(
-    laid: LaidOutJob, separation: ArtSeparation, finest_ppi: float | None = None
+    laid: LaidOutJob, separation: ArtSeparation, finest_ppi: float | None = None, *,
+    pictures: tuple[LineWork, ...] | None = None,
 ) -> tuple[Sheet, ...]:
-    """The job's sheets, bottom first; line work in pictures no finer than ``finest_ppi``."""
-    pictures = line_work(laid) if finest_ppi is None else line_work(laid, finest_ppi=finest_ppi)
+    """The job's sheets, bottom first; line work in pictures no finer than ``finest_ppi``.
+
+    ``pictures`` is the line work in pictures, where that is at hand: it needs no separation.
+    """
+    if pictures is None:
+        pictures = line_work(laid, finest_ppi=finest_ppi)
     placed: list[tuple[int, Sheet]] = [(laid.job.art.index(sheet.table), sheet)
                                        for sheet in pictures]
     placed += [(work.drawn.order, work) for work in vector_work(laid, separation)]
