@@ -56,6 +56,8 @@ class LineFacts:
         Where most of it lies.
     wholly_off : bool
         Whether none of it lies within the printed area.
+    is_blank : bool
+        Whether the picture reaches the printed area, but nothing is drawn on it there.
     ink : str
         What prints it.
     stands_out, ink_lightness, ground_lightness, place_faint
@@ -66,6 +68,7 @@ class LineFacts:
     mm2_beyond_safe: float
     place_beyond_safe: Place | None
     wholly_off: bool = False
+    is_blank: bool = False
     ink: str = ""
     stands_out: float | None = None
     ink_lightness: float = 0.0

@@ -44,8 +44,8 @@ def drawings_keep_the_safety_margin(submission: Submission) -> Iterator[Finding]
             continue
         if drawing.kind == "flat":
             continue
-        limit = 0.01 if drawing.kind == "note" else 2.0
-        beyond = drawing.mm2_beyond_safe > limit
+        limit = limits.NOTE_BEYOND_SAFE if drawing.kind == "note" else limits.BEYOND_SAFE
+        beyond = drawing.mm2_beyond_safe > limit.value
         yield Finding(
             check="Safety margin", subject=drawing.subject,
             grade=Grade.CARE if beyond else Grade.CLEAR,
@@ -53,20 +53,25 @@ def drawings_keep_the_safety_margin(submission: Submission) -> Iterator[Finding]
                  "margin or beyond, where trimming or register may cut them." if beyond else
             f"The whole {drawing.kind} lies inside the safety margin.",
             measured=Figure(value=drawing.mm2_beyond_safe, unit="mm²"),
-            limit=Figure(value=limit, unit="mm²"), source="the job's [area] table",
+            limit=limit.figure, source=limit.source,
             place=drawing.place_beyond_safe if beyond else None,
             mend="Move it inwards, unless it is meant to run off the edge." if beyond else "")
 
 
-def wholly_off_the_board(subject: str, otherwise: str = "") -> Finding:
+def wholly_off_the_board(subject: str) -> Finding:
+    """The finding for what lies where nothing prints."""
+    return nothing_prints(
+        subject, "it lies wholly off the board's printed area.",
+        "Place it on the board, looking to signs and units of its place and offsets "
+        "(along: + towards the nose; across: + to the left), or take it out of the job.")
+
+
+def nothing_prints(subject: str, why: str, mend: str) -> Finding:
     """The finding for what does not print at all."""
     return Finding(
         check="Lies on the board", subject=subject, grade=Grade.STOP,
-        says=f"None of it prints: it lies wholly off the board's printed area{otherwise}.",
-        measured=Figure(value=0, unit="% of it printed"),
-        limit=Figure(value=0, unit="% of it printed"), source="geometry of this job",
-        mend="Place it on the board, looking to signs and units of its place and offsets "
-             "(along: + towards the nose; across: + to the left), or take it out of the job.")
+        says=f"None of it prints: {why}", measured=Figure(value=0, unit="% of it printed"),
+        limit=Figure(value=0, unit="% of it printed"), source="geometry of this job", mend=mend)
 
 
 def notes_can_be_read(submission: Submission) -> Iterator[Finding]:

@@ -137,6 +137,8 @@ SEE_THROUGH = _limit("area where the photograph is transparent", 0.05, "% of the
                      "bare wood may be wanted, an empty film is waste")
 BEYOND_SAFE = _limit("drawing beyond the safe area", 2.0, "mm²", Basis.OWN,
                      "the margin itself is the job's")
+NOTE_BEYOND_SAFE = _limit("note beyond the safe area", 0.01, "mm²", Basis.OWN,
+                          "any part of a letter; the margin itself is the job's")
 REGISTER_SHARE = _limit("register error over the trap that hides it", 1.0, "of the trap",
                         Basis.GEOMETRY, "an error wider than the trap shows wood")
 REGISTER_STABLE = _limit("register on stable sheet", 0.2, "mm", Basis.MEMORY,

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from shapely import union_all
 
 from preflight.checks import limits
-from preflight.checks.drawn_lines import wholly_off_the_board
+from preflight.checks.drawn_lines import nothing_prints, wholly_off_the_board
 from preflight.findings import Figure, Finding, Grade, at_least
 from preflight.submission import Submission, place_of
 
@@ -65,7 +65,10 @@ def line_work_keeps_the_safety_margin(submission: Submission) -> Iterator[Findin
     """Drawn lines and letters stay inside the safe area; beyond it the cut may take them."""
     for line in submission.lines:
         if line.wholly_off:
-            yield wholly_off_the_board(line.file, ", or is blank")
+            yield wholly_off_the_board(line.file) if not line.is_blank else nothing_prints(
+                line.file, "what of the picture lies on the board's printed area is blank.",
+                "Give it dark lines on white, or opaque ones on nothing; or take it out of the "
+                "job.")
             continue
         beyond = line.mm2_beyond_safe > limits.BEYOND_SAFE.value
         yield Finding(
@@ -74,7 +77,7 @@ def line_work_keeps_the_safety_margin(submission: Submission) -> Iterator[Findin
                  "beyond the edge, where trimming or register may cut them." if beyond else
             "The whole drawing lies inside the safety margin.",
             measured=Figure(value=line.mm2_beyond_safe, unit="mm²"),
-            limit=limits.BEYOND_SAFE.figure, source="the job's [area] table",
+            limit=limits.BEYOND_SAFE.figure, source=limits.BEYOND_SAFE.source,
             place=line.place_beyond_safe if beyond else None,
             mend="Move letters and lines inwards, unless they are meant to run off the edge."
             if beyond else "")

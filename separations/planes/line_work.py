@@ -65,8 +65,14 @@ def measure_lines(laid: LaidOutJob, sheets: tuple[LineWork, ...]) -> tuple[LineF
         facts.append(LineFacts(
             file=sheet.table.file, mm2_beyond_safe=int(boxes.sum()) * grid.pixel_mm**2,
             place_beyond_safe=fullest_box(boxes, grid, step),
-            wholly_off=not _prints(sheet, printed)))
+            wholly_off=not _prints(sheet, printed),
+            is_blank=sheet.cover.is_empty and _reaches_the_board(laid, sheet.table)))
     return tuple(facts)
+
+
+def _reaches_the_board(laid: LaidOutJob, table: ArtTable) -> bool:
+    return any(art.table is table and art.placed.polygon.intersects(laid.area.printed)
+               for art in laid.art)
 
 
 def _prints(sheet: LineWork, printed: RowSpans) -> bool:

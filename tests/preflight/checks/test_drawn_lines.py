@@ -69,3 +69,12 @@ def test_line_work_wholly_off_the_board_stops(made: Submission) -> None:
         stops = found(replace(made, lines=(line,)), "Lies on the board")
         assert [f.grade for f in stops] == told
         assert all(f.says.startswith("None of it prints") and f.mend for f in stops)
+
+
+def test_blank_line_work_is_told_as_blank(made: Submission) -> None:
+    line = LineFacts(file="lines.png", mm2_beyond_safe=0.0, place_beyond_safe=None,
+                     wholly_off=True, is_blank=True)
+    stop, = found(replace(made, lines=(line,)), "Lies on the board")
+    assert stop.grade is Grade.STOP
+    assert "blank" in stop.says
+    assert "off the board" not in stop.says

@@ -1,0 +1,30 @@
+"""Pictures of lines on the board: what is blank, and what lies beside the board."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from preflight.job_file.job_reader import read_job
+from separations.planes.laid_out_job import lay_out
+from separations.planes.line_work import line_work, measure_lines
+
+LINES = '[[art]]\nfile = "lines.png"\nkind = "line"\nink = "Black"\nturn = 90\n'
+
+
+@pytest.mark.parametrize(("drawn", "along_mm", "wholly_off", "is_blank"), [
+    (0, 0, False, False), (255, 0, True, True), (0, 2900, True, False), (255, 2900, True, False)])
+def test_blank_pictures_and_pictures_beside_the_board_are_told_apart(
+        small_job: Callable[..., Path], drawn: int, along_mm: int, wholly_off: bool,
+        is_blank: bool) -> None:
+    path = small_job((LINES, LINES + f'offset_along = "{along_mm} mm"\n'))
+    picture = path.parent / "lines.png"
+    with Image.open(picture) as before:
+        size = before.size
+    Image.new("L", size, drawn).save(picture)
+    laid = lay_out(read_job(path))
+    facts, = measure_lines(laid, line_work(laid, finest_ppi=72))
+    assert (facts.wholly_off, facts.is_blank) == (wholly_off, is_blank)
