@@ -45,7 +45,7 @@ def one_strip(tiff: bytes, rows: int, columns: int) -> NDArray[np.uint8]:
     library = _library()
     if library is None:
         return through_pillow(tiff)
-    packed = np.zeros((rows, (columns + 7) // 8), np.uint8)
+    packed = np.empty((rows, (columns + 7) // 8), np.uint8)
     functions = _in_memory(tiff)
     opened = library.TIFFClientOpen(b"strip", b"r", None, *functions)
     if not opened:

@@ -54,8 +54,7 @@ def measure_lines(laid: LaidOutJob, sheets: tuple[LineWork, ...]) -> tuple[LineF
         printed, safe = (row_spans(area, grid) for area in (laid.area.printed, laid.area.safe))
         step = box_pixels(grid)
         boxes = np.zeros((-(-grid.rows // step), -(-grid.columns // step)), np.int64)
-        for row, covered in _rows_of(sheet.cover):
-            inked = covered > _HALF
+        for row, inked in _rows_beyond(sheet.cover, safe):
             outside = np.zeros(grid.columns, np.bool_)
             for spans, keeps in ((printed, True), (safe, False)):
                 for start, end in zip(spans.starts[row], spans.ends[row], strict=True):
@@ -86,6 +85,18 @@ def _rows_of(cover: TiledPlane) -> Iterator[tuple[int, NDArray[np.uint8]]]:
     for first, band in cover.bands():
         for row in np.flatnonzero(band.any(axis=1)).tolist():
             yield first + row, band[row]
+
+
+def _rows_beyond(cover: TiledPlane, safe: RowSpans) -> Iterator[tuple[int, NDArray[np.bool_]]]:
+    """Rows whose ink does not lie within one and the same safe span, and what of them is inked."""
+    for first, band in cover.bands():
+        inked = band > _HALF
+        begins = inked.argmax(axis=1)[:, None]
+        ends = inked.shape[1] - inked[:, ::-1].argmax(axis=1)[:, None]
+        rows = slice(first, first + len(band))
+        within = (safe.starts[rows] <= begins) & (ends <= safe.ends[rows])
+        for row in np.flatnonzero(inked.any(axis=1) & ~within.any(axis=1)).tolist():
+            yield first + row, inked[row]
 
 
 def line_work(laid: LaidOutJob, *, finest_ppi: float | None = None) -> tuple[LineWork, ...]:

@@ -28,3 +28,17 @@ def test_blank_pictures_and_pictures_beside_the_board_are_told_apart(
     laid = lay_out(read_job(path))
     facts, = measure_lines(laid, line_work(laid, finest_ppi=72))
     assert (facts.wholly_off, facts.is_blank) == (wholly_off, is_blank)
+
+
+def test_ink_beyond_the_safe_area_is_counted_to_the_pixel(
+        small_job: Callable[..., Path]) -> None:
+    """The dark picture inks all of the board: the margin is the printed area less the safe one."""
+    path = small_job()
+    with Image.open(path.parent / "lines.png") as before:
+        size = before.size
+    Image.new("L", size, 0).save(path.parent / "lines.png")
+    laid = lay_out(read_job(path))
+    facts, = measure_lines(laid, line_work(laid, finest_ppi=300))
+    margin = laid.area.printed.difference(laid.area.safe)
+    inked = laid.art[-1].placed.polygon.intersection(margin).area
+    assert facts.mm2_beyond_safe == pytest.approx(inked, rel=0.01)
