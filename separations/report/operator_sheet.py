@@ -29,6 +29,7 @@ from separations.report.sheet_dressing import dated, grey_picture
 
 _FONT, _BOLD = "SheetText", "SheetBold"
 _TEXT = ParagraphStyle("text", fontName=_FONT, fontSize=8.2, leading=10.6)
+_SMALL = ParagraphStyle("small", parent=_TEXT, fontSize=7.2, leading=8.8)
 _HEAD = ParagraphStyle("head", fontName=_BOLD, fontSize=11, leading=14, spaceBefore=9,
                        spaceAfter=3)
 _TITLE = ParagraphStyle("title", fontName=_BOLD, fontSize=16, leading=20)
@@ -150,8 +151,8 @@ def _settings(outcome: Outcome) -> list[Flowable]:
         *filter(None, [panels_told(outcome)]),
         f"Check each film before exposing: {rules_told(outcome.submission)}; all films "
         "fall on each other at the registration marks at both ends.",
-        f"Image {length:.0f} × {width:.0f} mm; frame inside {job.frame.inside_length.written} × "
-        f"{job.frame.inside_width.written}.",
+        f"Image {length:.0f} × {width:.0f} mm; frame inside {job.frame.inside_length.mm:.0f} × "
+        f"{job.frame.inside_width.mm:.0f} mm.",
         _marks_told(job),
         "Off-contact is normally 1.6 to 3.2 mm; mesh tension at least 20 N/cm and the same on "
         "all screens (printwiki; sericol.com FAQ).",
@@ -197,18 +198,22 @@ def _need(name: str, board_g: Range, run_g: Range, run_ml: Range, tins: int) -> 
 
 
 def _cautions(outcome: Outcome) -> list[Flowable]:
-    return [Paragraph("Cautions", _HEAD), Paragraph(escape(DEFER), _TEXT), *(
-        Paragraph(f'<font name="{_BOLD}">{escape(c.hazard)}.</font> {escape(c.keep_in_mind)}',
-                  _TEXT) for c in cautions_for(outcome.submission.job.stage))]
+    told = [Paragraph(f'<font name="{_BOLD}">{escape(c.hazard)}.</font> {escape(c.keep_in_mind)}',
+                      _SMALL) for c in cautions_for(outcome.submission.job.stage)]
+    pairs = [[*told[k:k + 2], ""][:2] for k in range(0, len(told), 2)]
+    return [Paragraph("Cautions", _HEAD), Paragraph(escape(DEFER), _TEXT), Table(
+        pairs, colWidths=[_PAGE_WIDTH / 2] * 2, hAlign="LEFT", style=[
+            ("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0),
+            ("RIGHTPADDING", (0, 0), (-1, -1), 8), ("TOPPADDING", (0, 0), (-1, -1), 2),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 0)])]
 
 
 def _grid(rows: Sequence[Sequence[str]], widths_mm: Sequence[float], *,
           total: bool = False) -> Table:
     scale = _PAGE_WIDTH / sum(widths_mm)
-    small = ParagraphStyle("cell", parent=_TEXT, fontSize=7.2, leading=8.8)
-    head = ParagraphStyle("cellhead", parent=small, fontName=_BOLD)
+    head = ParagraphStyle("cellhead", parent=_SMALL, fontName=_BOLD)
     strong = {0, len(rows) - 1} if total else {0}
-    cells = [[Paragraph(escape(text), head if n in strong else small) for text in row]
+    cells = [[Paragraph(escape(text), head if n in strong else _SMALL) for text in row]
              for n, row in enumerate(rows)]
     return Table(cells, colWidths=[w * scale for w in widths_mm], repeatRows=1, hAlign="LEFT",
                  style=[("LINEBELOW", (0, 0), (-1, 0), 0.9, "black"),
