@@ -71,7 +71,7 @@ class BoardDrawing(Flowable):  # type: ignore[misc]
         least_x, least_y, greatest_x, greatest_y = outcome.submission.area.image_bounds
         self._scale = _PAGE_WIDTH / (greatest_x - least_x + 40)
         self.width = _PAGE_WIDTH
-        self.height = (greatest_y - least_y + 40) * self._scale
+        self.height = (greatest_y - least_y + 24) * self._scale
 
     def draw(self) -> None:
         """Draw on the sheet's canvas (called by the page builder)."""
@@ -201,7 +201,7 @@ def _cautions(outcome: Outcome) -> list[Flowable]:
     told = [Paragraph(f'<font name="{_BOLD}">{escape(c.hazard)}.</font> {escape(c.keep_in_mind)}',
                       _SMALL) for c in cautions_for(outcome.submission.job.stage)]
     pairs = [[*told[k:k + 2], ""][:2] for k in range(0, len(told), 2)]
-    return [Paragraph("Cautions", _HEAD), Paragraph(escape(DEFER), _TEXT), Table(
+    return [Paragraph("Cautions", _HEAD), Paragraph(escape(DEFER), _SMALL), Table(
         pairs, colWidths=[_PAGE_WIDTH / 2] * 2, hAlign="LEFT", style=[
             ("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0),
             ("RIGHTPADDING", (0, 0), (-1, -1), 8), ("TOPPADDING", (0, 0), (-1, -1), 2),

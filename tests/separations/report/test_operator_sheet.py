@@ -12,6 +12,7 @@ from fontTools.ttLib import TTFont
 
 from preflight.findings import Grade
 from preflight.vector_art.lettering import SHIPPED_FONT
+from separations.report.cautions import cautions_for
 from separations.report.operator_sheet import operator_pdf
 from tests.separations.report.conftest import Written
 
@@ -24,6 +25,15 @@ def test_its_date_is_the_jobs_and_its_bytes_stay(written: Written) -> None:
         assert document.open_metadata()["xmp:CreateDate"] == "2026-11-25"
     board = (written.folder / "proof.png").read_bytes()
     assert operator_pdf(written.outcome, board) == operator_pdf(written.outcome, board)
+
+
+def test_it_ends_with_every_caution_of_the_job(written: Written) -> None:
+    with pypdfium2.PdfDocument(written.folder / "operator.pdf") as document:
+        text = " ".join(" ".join(page.get_textpage().get_text_bounded().split())
+                        for page in document)
+    for caution in cautions_for(written.outcome.submission.job.stage):
+        assert caution.hazard in text
+        assert caution.keep_in_mind[:30] in text
 
 
 def test_greek_is_set_in_a_font_that_has_it(written: Written) -> None:
