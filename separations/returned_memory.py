@@ -6,7 +6,7 @@ import ctypes
 import sys
 
 #: Blocks from this size on are the system's own and go back to it. The C library would raise its
-#: own limit to 32 MiB as it goes, and keep what it has had: a third more for a run.
+#: own limit to 32 MiB as it goes, and keep what it has had.
 OWN_BLOCK_BYTES = 16 * 2**20
 #: Heaps that all threads share: one more for each thread would keep its own leavings.
 HEAPS = 2

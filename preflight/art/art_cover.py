@@ -26,10 +26,7 @@ def art_cover(art: Polygon, grid: RasterGrid) -> NDArray[np.uint8]:
     """
     if _is_upright(art):
         whole = np.full((grid.rows, grid.columns), 255, np.uint8)
-        rows, columns = _shares(art, grid)
-        for part, along, across in ((whole, rows, columns), (whole.T, columns, rows)):
-            cut = np.flatnonzero(along < 1)
-            part[cut] = np.rint(np.multiply.outer(255 * along[cut], across))
+        cut_to_art(whole, art, grid)
         return whole
     cover = np.empty((grid.rows, grid.columns), dtype=np.uint8)
     step = max(1, _BAND_PIXELS // grid.columns)

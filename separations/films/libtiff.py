@@ -1,6 +1,6 @@
 """libtiff as Pillow brings it, asked for packed rows: Pillow itself spreads every bit to a byte.
 
-Where its library file is not found, the same rows come through Pillow, at half the speed.
+Where its library file is not found, the same rows come through Pillow, more slowly.
 """
 
 from __future__ import annotations
