@@ -10,9 +10,11 @@ edge of the printed area, a cell prints if its dot's middle lies in the area, an
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -26,8 +28,6 @@ BLOCK_BITS = 6
 #: What a cell's byte says, and what a block's does.
 DOT_STAYS, HOLE_STAYS, INSIDE = 1, 2, 4
 SOME_GONE, SOME_DOT, SOME_HOLE, SOME_INSIDE, SOME_OUTSIDE = 1, 2, 4, 8, 16
-#: A smallest tone under every tone: nothing goes.
-_NEVER = -1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -74,10 +74,17 @@ def cell_states(content: FilmContent) -> CellStates:
     from separations.halftone.cell_states_kernel import decide_cells
 
     spec, grid, scale = content.spec, content.film_grid, content.scale
-    thins = _thins(content)
+    scales = (grid.pixel_mm / content.tone_grid.pixel_mm / scale.along,
+              grid.pixel_mm / content.tone_grid.pixel_mm / scale.across)
+    block = math.ceil(spec.cell_pixels * max(scales)) + 2
+    lows, highs = _tone_ranges(content.tones, block)
+    ends = held_ends(spec)
+    smallest, smallest_hole = ends.smallest * SOLID_TONE, (1 - ends.largest) * SOLID_TONE
+    sure = np.stack([lows > smallest, highs < SOLID_TONE - smallest_hole])
+    thins = spec.small_dots == "thin" and bool(lows.min() < smallest
+                                               or highs.max() > ends.largest * SOLID_TONE)
     if not (thins or content.whole_edge_dots):
         return all_stay()
-    ends = held_ends(spec)
     places = cell_places(spec, grid)
     cells = np.full(places.shape, DOT_STAYS | HOLE_STAYS | INSIDE, np.uint8)
     marks = np.zeros(((grid.rows >> BLOCK_BITS) + 1, (grid.columns >> BLOCK_BITS) + 1), np.uint8)
@@ -86,23 +93,30 @@ def cell_states(content: FilmContent) -> CellStates:
     decide_cells(
         np.ascontiguousarray(content.tones),
         np.roll(thresholds, (-places.first_v - shift_v, -places.first_u - shift_u), axis=(0, 1)),
-        places.steps,
-        (grid.pixel_mm / content.tone_grid.pixel_mm / scale.along,
-         grid.pixel_mm / content.tone_grid.pixel_mm / scale.across),
+        places.steps, scales,
         (content.tone_grid.row_of(grid.top_x_mm / scale.along),
          content.tone_grid.column_of(grid.left_y_mm / scale.across)),
-        ends.smallest * SOLID_TONE if thins else _NEVER,
-        (1 - ends.largest) * SOLID_TONE if thins else _NEVER,
-        (grid.rows, grid.columns, spec.cell_pixels), middle_spans(content), cells, marks)
+        smallest, smallest_hole,
+        (grid.rows, grid.columns, spec.cell_pixels), middle_spans(content),
+        (sure if thins else np.ones_like(sure), block), cells, marks)
     return CellStates(
         cells=cells, marks=marks, low=ends.low_level if thins else SOLID_LEVEL,
         high=ends.high_level if thins else CLEAR_LEVEL,
         row_places=places.row_places, column_places=places.column_places)
 
 
-def _thins(content: FilmContent) -> bool:
-    """Whether some tone lies beyond the smallest dot or hole."""
-    spec, ends, tones = content.spec, held_ends(content.spec), content.tones
-    return spec.small_dots == "thin" and bool(tones.min() < ends.smallest * SOLID_TONE
-                                              or tones.max() > ends.largest * SOLID_TONE)
+def _tone_ranges(
+    tones: NDArray[Any], block: int
+) -> tuple[NDArray[np.uint16], NDArray[np.uint16]]:
+    """Least and greatest tone of each block of so many pixels along, and of those round it."""
+    lows, highs = (_by_blocks(np.ascontiguousarray(_by_blocks(tones, block, of).T), block, of).T
+                   for of in (np.minimum, np.maximum))
+    round_it = np.ones((3, 3), np.uint8)
+    return cv2.erode(lows, round_it), cv2.dilate(highs, round_it)
 
+
+def _by_blocks(rows: NDArray[Any], block: int, of: np.ufunc) -> NDArray[Any]:
+    """The least or greatest of each so many rows, the last of what is left."""
+    whole = len(rows) // block * block
+    found = of.reduce(rows[:whole].reshape(-1, block, rows.shape[1]), axis=1)
+    return found if whole == len(rows) else np.vstack([found, of.reduce(rows[whole:], axis=0)])

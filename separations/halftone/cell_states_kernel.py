@@ -57,8 +57,8 @@ def mark(marks, row, column, reach, what):  # type: ignore[no-untyped-def]
 
 @_compiled
 def decide_cells(  # type: ignore[no-untyped-def]  # noqa: PLR0913
-        plane, thresholds, steps, scale, offset, smallest, smallest_hole, film, spans, cells,
-        marks):
+        plane, thresholds, steps, scale, offset, smallest, smallest_hole, film, spans, sure,
+        cells, marks):
     """Fill in which dots and holes stay.
 
     Parameters
@@ -78,6 +78,9 @@ def decide_cells(  # type: ignore[no-untyped-def]  # noqa: PLR0913
         Film rows, film columns, film pixels a period.
     spans : tuple of NDArray of int32, shapes (film rows, S)
         Starts and ends of what is inside, row by row; S = 0 for everything.
+    sure : tuple
+        For dots and for holes, NDArray of bool, shape (2, block rows, block columns): whether none
+        of a block of plane pixels can have gone; and the pixels along a block.
     cells : NDArray of uint8, shape (cells across, cells along)
         Bits are taken away where a dot (1) or a hole (2) has gone, or a dot is outside (4).
     marks : NDArray of uint8, shape (block rows, block columns)
@@ -85,6 +88,7 @@ def decide_cells(  # type: ignore[no-untyped-def]  # noqa: PLR0913
     """
     side = thresholds.shape[0]
     reach = film[2] * 0.75 + 2.0
+    last_row, last_column = plane.shape[0] - 1, plane.shape[1] - 1
     for across in range(cells.shape[0]):
         for along in range(cells.shape[1]):
             threshold = thresholds[across % side, along % side]
@@ -95,11 +99,15 @@ def decide_cells(  # type: ignore[no-untyped-def]  # noqa: PLR0913
                 if (row < -reach or column < -reach
                         or row > film[0] + reach or column > film[1] + reach):
                     continue
-                tone = _mean_tone(plane, steps, scale, offset, row, column)
-                if half == 0:
-                    gone = tone <= threshold * smallest
-                else:
-                    gone = 65535.0 - tone <= threshold * smallest_hole
+                down = min(max(int(row * scale[0] + offset[0]), 0), last_row) // sure[1]
+                right = min(max(int(column * scale[1] + offset[1]), 0), last_column) // sure[1]
+                gone = False
+                if not sure[0][half, down, right]:
+                    tone = _mean_tone(plane, steps, scale, offset, row, column)
+                    if half == 0:
+                        gone = tone <= threshold * smallest
+                    else:
+                        gone = 65535.0 - tone <= threshold * smallest_hole
                 if half == 0 and spans[0].shape[1] > 0:
                     if is_inside(spans, row, column):
                         mark(marks, row, column, reach, _SOME_INSIDE)

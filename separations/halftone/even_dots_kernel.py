@@ -230,3 +230,19 @@ def lay_even_dots(  # type: ignore[no-untyped-def]  # noqa: PLR0913
                 laid += j - first
             first = j
     return laid
+
+
+@_compiled
+def lay_dots_and_holes(even, met, row, first_column, cell, turned, on):  # type: ignore[no-untyped-def]
+    """Lay drawn dots, then drawn holes, where a stretch may meet some; how many pixels."""
+    offsets, drawings, width, side, row_places, column_places, _ = even
+    end = first_column + on.size
+    laid = 0
+    for half in range(2):
+        if met & np.uint8(1 << half):
+            laid += lay_even_dots(
+                offsets[half], drawings, (width, side),
+                (column_places[0, first_column:end], column_places[1, first_column:end]),
+                (row_places[row, 0], row_places[row, 1]), (row, first_column), half, cell,
+                turned, on)
+    return laid

@@ -8,8 +8,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.tiled_plane import TiledPlane
-from separations.halftone.cell_states import all_stay
-from separations.halftone.even_dots import no_even_dots
 from separations.halftone.film_content import FilmContent, LineAction, LineWork, Spans
 from separations.halftone.tone_levels import line_levels
 from separations.halftone.upsampling import Taps, column_taps, row_taps
@@ -56,23 +54,18 @@ def lay_lines(line: LineLayer, rows: tuple[int, int], first_byte: int,
 def _drawn(line: LineLayer, plane_rows: tuple[int, int], rows: tuple[int, int],
            at_bytes: tuple[int, int]) -> NDArray[np.uint8]:
     """Packed rows of the line work in a stretch of the film's bytes."""
-    from separations.halftone.screening_kernel import screen_rows, work_room
+    from separations.halftone.line_kernel import draw_lines, line_room
 
     across = slice(at_bytes[0] * 8, min(at_bytes[1] * 8, len(line.columns.base)))
     base = line.columns.base[across]
     left, right = max(int(base.min()) - 1, 0), min(int(base.max()) + 3, line.plane.columns)
     plane = np.ascontiguousarray(line.plane.window(*plane_rows, left, right))
-    many, columns = rows[1] - rows[0], len(base)
-    drawn = np.empty((many, at_bytes[1] - at_bytes[0]), np.uint8)
-    # A spot of zero everywhere: ink where coverage is at least one half.
-    screen_rows(plane, line_levels(), line.rows.base[slice(*rows)] - np.int32(plane_rows[0]),
-                np.ascontiguousarray(line.rows.weights[:, slice(*rows)]),
-                base - np.int32(left), np.ascontiguousarray(line.columns.weights[:, across]),
-                False, np.zeros((many, 4), np.float32), np.zeros((4, columns), np.float32),
-                np.zeros((many, 2), np.int32), np.zeros((2, columns), np.int32),
-                all_stay().parts, no_even_dots().parts,
-                *(cut[slice(*rows)] - np.int32(across.start) for cut in line.cuts), 0, 0, drawn,
-                work_room(plane.shape[1], drawn.shape[1]))
+    drawn = np.empty((rows[1] - rows[0], at_bytes[1] - at_bytes[0]), np.uint8)
+    draw_lines(plane, line_levels(), line.rows.base[slice(*rows)] - np.int32(plane_rows[0]),
+               np.ascontiguousarray(line.rows.weights[1:3, slice(*rows)]), base - np.int32(left),
+               np.ascontiguousarray(line.columns.weights[1:3, across]),
+               *(cut[slice(*rows)] - np.int32(across.start) for cut in line.cuts), drawn,
+               line_room(plane.shape[1]))
     return drawn
 
 

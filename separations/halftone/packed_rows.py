@@ -9,6 +9,8 @@ from separations.compiled_code import LENT_FLAGS
 
 _PACK = np.uint64(0x8040201008040201)
 _HIGH = np.uint64(56)
+#: How much of something there is.
+NONE, PART, ALL = np.uint8(0), np.uint8(1), np.uint8(2)
 
 _compiled = njit(**LENT_FLAGS)
 
@@ -18,6 +20,18 @@ def pack(eight, out):  # type: ignore[no-untyped-def]
     """Eight 0/1 bytes, read as one word, to one byte, leftmost pixel in the highest bit."""
     for j in range(out.size):
         out[j] = np.uint8((eight[j] * _PACK) >> _HIGH)
+
+
+@_compiled
+def kept(starts, ends, first_column, end_column):  # type: ignore[no-untyped-def]
+    """How much of a stretch a row's spans keep, as far as one of them can tell."""
+    found = NONE if starts.size else ALL
+    for s in range(starts.size):
+        if starts[s] <= first_column and ends[s] >= end_column:
+            found = ALL
+        elif starts[s] < end_column and ends[s] > first_column:
+            found = max(found, PART)
+    return found
 
 
 @_compiled

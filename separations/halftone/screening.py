@@ -233,7 +233,7 @@ def _screen(layer: Layer, first_row: int, first_column: int,
                 spot.folded, spot.amplitudes, spot.waves, spot.row_turns, spot.column_turns,
                 layer.states.parts, layer.even.parts,
                 *layer.cuts, first_row, first_column, packed,
-                work_room(layer.plane.shape[1], packed.shape[1]))
+                work_room(layer.plane.shape[1]))
 
 
 def _scatter(tones: Scatter, first_row: int, first_column: int,
