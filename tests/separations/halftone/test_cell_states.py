@@ -12,6 +12,7 @@ from scipy.ndimage import gaussian_filter, gaussian_filter1d, label
 from preflight.halftone_spec import DotShape, HalftoneSpec
 from preflight.raster_grid import grid_over
 from separations.colour_model.colorimetry import colour_difference, lab_to_xyz, xyz_to_lab
+from separations.halftone import cell_states
 from separations.halftone.cell_lattice import origin_mm
 from separations.halftone.film_bands import dots_in, film_bands
 from separations.halftone.film_content import FilmContent
@@ -166,3 +167,18 @@ def test_films_on_two_grids_keep_the_same_cells() -> None:
                         film_grid=grid.band(100, grid.rows))
     assert origin_mm(grid) == pytest.approx(origin_mm(other.film_grid), abs=1e-9)
     assert (_bits(one)[100:] != _bits(other)).mean() < 1e-4
+
+
+@pytest.mark.parametrize("seed", [3, 4, 5])
+def test_blocks_that_need_no_look_hold_no_dot_that_goes(
+        photo_film: Build, monkeypatch: pytest.MonkeyPatch, seed: int) -> None:
+    film = photo_film(seed=seed, smallest_tone=0.08, largest_tone=0.9, small_dots="thin")
+    told = cell_states.cell_states(film)
+    monkeypatch.setattr(cell_states, "_tone_ranges", lambda tones, block: (
+        np.zeros([-(-many // block) for many in tones.shape], np.uint16),
+        np.full([-(-many // block) for many in tones.shape], 65_535, np.uint16)))
+    looked_at = cell_states.cell_states(film)
+    np.testing.assert_array_equal(told.cells, looked_at.cells)
+    np.testing.assert_array_equal(told.marks, looked_at.marks)
+    gone = told.cells != told.cells.max()
+    assert 0.02 < gone.mean() < 0.9

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
@@ -17,6 +18,7 @@ from separations.halftone.dot_shapes import DOT_SHAPES
 from separations.halftone.film_bands import dots_in, film_bands, in_order
 from separations.halftone.film_content import FilmContent, LineWork
 from separations.halftone.screening import prepare, screen_region
+from separations.halftone.screening_kernel import STRETCH
 from separations.halftone.tone_levels import SPOT_SCALE, tone_levels
 from separations.halftone.upsampling import WEIGHT_ONE, column_taps, row_taps
 
@@ -55,6 +57,37 @@ def test_dots_are_those_of_a_plain_computation(photo_film: Build, shape: DotShap
     fast = np.unpackbits(_whole(film), axis=1)[:, :film.film_grid.columns].astype(bool)
     differing = (fast != _plainly(film)).mean()
     assert differing < 3e-6
+
+
+@pytest.mark.parametrize("shape", ["elliptical", "square"])
+def test_a_film_of_several_stretches_is_one_computation(photo_film: Build, shape: DotShape) -> None:
+    film = photo_film(dot_shape=shape, width_mm=95.0, length_mm=9.0)
+    columns = film.film_grid.columns
+    assert 2 * STRETCH < columns < 3 * STRETCH
+    packed = _whole(film, 100)
+    fast = np.unpackbits(packed, axis=1)[:, :columns].astype(bool)
+    assert (fast != _plainly(film)).mean() < 3e-6
+    screening = prepare(film)
+    for first, end in ((8, columns), (STRETCH - 8, STRETCH + 24), (2 * STRETCH + 16, columns)):
+        crop = np.unpackbits(screen_region(screening, 17, 140, first, end), axis=1)
+        np.testing.assert_array_equal(crop[:, :end - first].astype(bool), fast[17:140, first:end])
+
+
+def test_spans_leave_out_whole_stretches_and_parts_of_them(photo_film: Build) -> None:
+    film = photo_film(width_mm=95.0, length_mm=4.0)
+    rows, columns = film.film_grid.rows, film.film_grid.columns
+    starts, ends = np.zeros((rows, 2), np.int32), np.zeros((rows, 2), np.int32)
+    starts[:, 0], ends[:, 0] = 40, STRETCH - 30 + np.arange(rows) % 60
+    starts[::3, 1], ends[::3, 1] = 2 * STRETCH + 5, columns
+    ends[:9, 0] = 0
+    bits = np.unpackbits(_whole(film), axis=1)
+    spans = SimpleNamespace(starts=starts, ends=ends)
+    cut = np.unpackbits(_whole(replace(film, spans=spans)), axis=1)
+    column = np.arange(bits.shape[1])
+    keep = np.zeros(bits.shape, bool)
+    for s in range(2):
+        keep |= (column >= starts[:, s, None]) & (column < ends[:, s, None])
+    np.testing.assert_array_equal(cut, bits * keep)
 
 
 @pytest.mark.parametrize("shape", ["elliptical", "square"])
