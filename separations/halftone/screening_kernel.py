@@ -30,7 +30,8 @@ _SOLID = np.int32(-32767)
 _HALF = np.int32(8192)
 _ONE_SHIFT = np.int32(14)
 _SIGN_SHIFT = np.int32(31)
-_FIELD = np.int32(16)
+_FIELD, _UPPERMOST = np.int64(16), np.int64(48)
+_LOWER_THREE = np.int64(2**48 - 1)
 _GONE, _SOME_DOT, _SOME_HOLE = np.uint8(1), np.uint8(2), np.uint8(4)
 _SOME_INSIDE, _SOME_OUTSIDE = np.uint8(8), np.uint8(16)
 
@@ -38,39 +39,40 @@ _compiled = njit(**LENT_FLAGS)
 
 
 @_compiled
-def _pairs_of_levels(row, levels, first, pairs):  # type: ignore[no-untyped-def]
-    """Plane pixels' levels with their right neighbours' above; entry k holds first + k − 1, + k."""
+def _fours_of_levels(row, levels, first, fours):  # type: ignore[no-untyped-def]
+    """Levels of four neighbours, the leftmost lowest; entry k holds first + k − 1 to first + k + 2.
+
+    Says the least and the greatest.
+    """
     last = row.size - 1
-    left = np.int32(levels[row[min(max(first - 1, 0), last)]])
-    lowest = left
-    highest = left
-    for k in range(pairs.size):
-        right = np.int32(levels[row[min(first + k, last)]])
-        lowest = min(lowest, right)
-        highest = max(highest, right)
-        pairs[k] = np.int32((right << _FIELD) | (left & np.int32(0xFFFF)))
-        left = right
+    lowest = np.int64(_CLEAR)
+    highest = np.int64(_SOLID)
+    four = np.int64(0)
+    for k in range(-3, fours.size):
+        level = np.int64(levels[row[min(max(first + k + 2, 0), last)]])
+        lowest = min(lowest, level)
+        highest = max(highest, level)
+        four = ((four >> _FIELD) & _LOWER_THREE) | (level << _UPPERMOST)
+        if k >= 0:
+            fours[k] = four
     return lowest, highest
 
 
 @_compiled
-def _spread(pairs, first, base, weights, low_pair, high_pair, out):  # type: ignore[no-untyped-def]
+def _spread(fours, first, base, weights, four, out):  # type: ignore[no-untyped-def]
     """Interpolate one stretch of a plane row at the film's columns; say least and greatest."""
     count = out.size
     for j in range(count):
-        low_pair[j] = pairs[np.uint32(base[j] - first)]
-    for j in range(count):
-        high_pair[j] = pairs[np.uint32(base[j] - first) + np.uint32(2)]
+        four[j] = fours[np.uint32(base[j] - first)]
     w0, w1, w2, w3 = weights
     lowest = _CLEAR
     highest = _SOLID
     for j in range(count):
-        low = low_pair[j]
-        high = high_pair[j]
-        level = (np.int32(w0[j]) * np.int32(np.int16(low))
-                 + np.int32(w1[j]) * np.int32(low >> _FIELD)
-                 + np.int32(w2[j]) * np.int32(np.int16(high))
-                 + np.int32(w3[j]) * np.int32(high >> _FIELD) + _HALF) >> _ONE_SHIFT
+        levels = four[j]
+        level = (np.int32(w0[j]) * np.int32(np.int16(levels))
+                 + np.int32(w1[j]) * np.int32(np.int16(levels >> _FIELD))
+                 + np.int32(w2[j]) * np.int32(np.int16(levels >> (_FIELD + _FIELD)))
+                 + np.int32(w3[j]) * np.int32(levels >> _UPPERMOST) + _HALF) >> _ONE_SHIFT
         level = min(max(np.int32(level), _SOLID), _CLEAR)
         lowest = min(lowest, level)
         highest = max(highest, level)
@@ -143,8 +145,8 @@ def _spot_of_folds(turns, turn, spot):  # type: ignore[no-untyped-def]
 def work_room(plane_columns: int) -> tuple[Any, ...]:
     """Arrays for `screen_rows` to work in, for a plane so wide."""
     return (np.empty((4, STRETCH), np.int16), np.empty((3, 4), np.int64),
-            np.empty(plane_columns + 4, np.int32),
-            np.empty(STRETCH, np.int32), np.empty(STRETCH, np.int32),
+            np.empty(plane_columns + 4, np.int64),
+            np.empty(STRETCH, np.int64), np.empty(STRETCH, np.int32),
             np.empty(STRETCH, np.float32), np.empty(STRETCH, np.uint8),
             np.empty(STRETCH, np.uint8), np.empty(STRETCH >> 3, np.uint8))
 
@@ -156,9 +158,9 @@ def _spread_rows(plane, levels, row_base, column_base, column_weights, room):  #
     The room's `held` keeps which rows are there with their least and greatest levels. Returns the
     slots and the least and greatest of all four.
     """
-    spread, held, all_pairs, low_pair, high_pair = room
-    first = np.int32(min(column_base[0], column_base[-1]))
-    pairs = all_pairs[:max(column_base[0], column_base[-1]) - first + 3]
+    spread, held, all_fours, four = room
+    first = column_base[0]
+    fours = all_fours[:column_base[-1] - first + 1]
     least = np.int32(_CLEAR)
     most = np.int32(_SOLID)
     last_plane_row = plane.shape[0] - 1
@@ -168,13 +170,13 @@ def _spread_rows(plane, levels, row_base, column_base, column_weights, room):  #
         if held[0, slot] != source:
             held[0, slot] = source
             out = spread[slot, :column_base.size]
-            lowest, highest = _pairs_of_levels(plane[source], levels, first, pairs)
+            lowest, highest = _fours_of_levels(plane[source], levels, first, fours)
             if lowest == highest:
                 out[:] = lowest
             else:
                 w0, w1, w2, w3 = column_weights
-                lowest, highest = _spread(pairs, first, column_base, (w0, w1, w2, w3),
-                                          low_pair, high_pair, out)
+                lowest, highest = _spread(fours, first, column_base, (w0, w1, w2, w3),
+                                          four, out)
             held[1, slot] = lowest
             held[2, slot] = highest
         least = min(least, np.int32(held[1, slot]))
@@ -215,7 +217,7 @@ def screen_rows(  # type: ignore[no-untyped-def]  # noqa: C901, PLR0913
         What `work_room` gives.
     """
     end_column = min(first_column + packed.shape[1] * 8, column_base.size)
-    spread, held, pairs, low_pair, high_pair, height, on, turned, keep = room
+    spread, held, fours, four, cell, height, on, turned, keep = room
     eight = on.view(np.uint64)
     cells, marks, row_places, column_places, low, high = states
     decided = cells.size > 0
@@ -241,7 +243,7 @@ def screen_rows(  # type: ignore[no-untyped-def]  # noqa: C901, PLR0913
                 out[:] = 0
                 continue
             least, most = _spread_rows(plane, levels, row_base[row], column_base[c0:c1], weights,
-                                       (spread, held, pairs, low_pair, high_pair))
+                                       (spread, held, fours, four))
             met = marks_between(marks, row, c0, c1) if decided else np.uint8(0)
             outside = met & (_SOME_INSIDE | _SOME_OUTSIDE) == _SOME_OUTSIDE
             if outside or (least == _CLEAR and (high == _CLEAR or not met & _SOME_DOT)):
@@ -255,7 +257,7 @@ def screen_rows(  # type: ignore[no-untyped-def]  # noqa: C901, PLR0913
                 on[:count] = 1
                 laid = count
             elif met_even:
-                laid = lay_dots_and_holes(even, met_even, row, c0, low_pair, turned, on[:count])
+                laid = lay_dots_and_holes(even, met_even, row, c0, cell, turned, on[:count])
             if laid < count or met & _SOME_OUTSIDE:
                 base = row_base[row]
                 w = (np.int32(row_weights[0, row]), np.int32(row_weights[1, row]),
@@ -275,13 +277,13 @@ def screen_rows(  # type: ignore[no-untyped-def]  # noqa: C901, PLR0913
                         _spot_of_waves(wave, amplitude, height)
                     compare_thinned(height, rows, w, limits, flat_cells, width,
                                     (column_places[0, c0:c1], column_places[1, c0:c1]),
-                                    (row_places[row, 0], row_places[row, 1]), low_pair, on)
+                                    (row_places[row, 0], row_places[row, 1]), cell, on)
                 elif folded:
                     _compare_folds(rows, w, limits, turns, turn, on)
                 else:
                     _compare_waves(rows, w, limits, wave, amplitude, on)
                 if laid:
-                    lay_dots_and_holes(even, met_even, row, c0, low_pair, turned, on[:count])
+                    lay_dots_and_holes(even, met_even, row, c0, cell, turned, on[:count])
                 if met & _SOME_OUTSIDE:
                     clear_outside_cells(flat_cells, width,
                                         (column_places[0, c0:c1], column_places[1, c0:c1]),
