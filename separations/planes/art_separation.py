@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TypeVar
 
 import cv2
 import numpy as np
@@ -27,7 +26,7 @@ from separations.planes.gamut import OUT_OF_REACH, gamut_report
 from separations.planes.ink_lattice import LATTICE_NODES, InkLattice, build_ink_lattice
 from separations.planes.laid_out_job import LaidOutJob
 from separations.planes.opacity_mask import with_opacity
-from separations.planes.separation import separate
+from separations.planes.separation import separate_over
 from separations.planes.underbase import underbase_lattice
 
 #: A photograph finer than this on the board shows no more on the film, in pixels per line.
@@ -35,11 +34,7 @@ _MOST_PIXELS_PER_LINE = 4.5
 _COARSEST_PPI = 72.0
 #: Resolution of the map of colours out of reach (ppi).
 _REACH_PPI = 36.0
-#: Rows of a photograph separated in one go.
-_ROWS_AT_ONCE = 512
 _FULL = 65_535
-
-Plane = TypeVar("Plane", np.uint16, np.float32)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -125,10 +120,10 @@ def separate_photos(laid: LaidOutJob, *, finest_ppi: float | None = None,
             photo_plane(art.artwork, art.placed, grid, load=load, fill_mm=art.fill_reach_mm), art,
             laid.job, grid)
         opaque |= seen.cover > 127
-        _separate_over(planes, seen, lattice)
+        separate_over(planes, seen.rgb, seen.cover, lattice)
         if beneath is not None:
-            _separate_over(beneath, seen, _underbase_lattice(job, model, lattice))
-        _lay_over(missed[None], *_missed_by(seen, lattice, coarse))
+            separate_over(beneath, seen.rgb, seen.cover, _underbase_lattice(job, model, lattice))
+        _lay_over(missed, *_missed_by(seen, lattice, coarse))
     inside = coverage_mask(laid.area.printed, grid) >= _FULL // 2
     for number, ink in enumerate(job.photo_inks):
         if job.choke_mm_of(ink):
@@ -221,31 +216,16 @@ def _missed_by(
     size = (coarse.columns, coarse.rows)
     rgb = cv2.resize(seen.rgb, size, interpolation=cv2.INTER_AREA)
     cover = np.asarray(cv2.resize(seen.cover, size, interpolation=cv2.INTER_AREA), np.uint8)
-    return gamut_report(rgb, lattice).difference[None], cover
+    return gamut_report(rgb, lattice).difference, cover
 
 
 def _ppi_of(grid: RasterGrid) -> float:
     return MM_PER_INCH / grid.pixel_mm
 
 
-def _separate_over(planes: NDArray[np.uint16], seen: ArtPlane, lattice: InkLattice) -> None:
-    """Separate a photograph and lay it over what is there, some rows at a time."""
-    for first in range(0, len(seen.rgb), _ROWS_AT_ONCE):
-        rows = slice(first, first + _ROWS_AT_ONCE)
-        _lay_over(planes[:, rows], separate(seen.rgb[rows], lattice), seen.cover[rows])
-
-
-def _lay_over(
-    planes: NDArray[Plane], over: NDArray[Plane], cover: NDArray[np.uint8]
-) -> None:
-    """Lay one photograph's values over what is there, as far as it covers."""
-    if cover.min() == 255:
-        planes[:] = over
-        return
-    whole = np.issubdtype(planes.dtype, np.integer)
-    opaque, partly = cover == 255, np.nonzero((cover > 0) & (cover < 255))
-    share = cover[partly].astype(np.float32) / 255
-    for beneath, above in zip(planes, over, strict=True):
-        mixed = beneath[partly] * (1 - share) + above[partly] * share
-        np.copyto(beneath, above, where=opaque)
-        beneath[partly] = np.rint(mixed) if whole else mixed
+def _lay_over(missed: NDArray[np.float32], over: NDArray[np.float32],
+              cover: NDArray[np.uint8]) -> None:
+    """Lay what one photograph misses over what is there, as far as it covers."""
+    share = cover.astype(np.float32) / 255
+    mixed = missed * (1 - share) + over * share
+    missed[:] = np.where(cover == 255, over, np.where(cover == 0, missed, mixed))

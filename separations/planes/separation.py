@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,6 +15,9 @@ if TYPE_CHECKING:
     from separations.colour_model.tetrahedral import Places
 
 _TONE_TOP = 65535
+_OPAQUE = 255
+#: Rows laid over at a time.
+_ROWS_AT_ONCE = 64
 #: With held dots, tones below this part of the smallest one still count as bare.
 _BARE_PART = 0.125
 
@@ -48,21 +52,68 @@ def separate(rgb: NDArray[np.uint8] | NDArray[np.uint16],
     largest tone and solid. With ``thin`` a lattice's ends are 0 and 1: the film itself keeps the
     mean of smaller tones. Where raising a tone would pass the limit it is lowered instead.
     """
+    rows, columns = rgb.shape[:2]
+    out = np.empty((lattice.ink_count, rows, columns), np.uint16)
+    tones_into = _interpolation(rgb, lattice)
+
+    def work(first: int, stop: int) -> None:
+        tones_into(first, stop, out[:, first:stop])
+
+    share_rows(rows, work, least=max(1, 65536 // max(columns, 1)))
+    return out
+
+
+def separate_over(planes: NDArray[np.uint16], rgb: NDArray[np.uint8] | NDArray[np.uint16],
+                  cover: NDArray[np.uint8], lattice: InkLattice) -> None:
+    """Lay a photograph's film tones over those that are there, as far as it covers.
+
+    Parameters
+    ----------
+    planes : ndarray, shape (k, rows, columns), uint16
+        What lies beneath; receives the result.
+    rgb, lattice
+        As for `separate`.
+    cover : ndarray, shape (rows, columns), uint8
+        255 where the photograph is opaque, 0 where it is not there.
+
+    Raises
+    ------
+    ValueError
+        When the photograph is of another shape or type.
+    """
+    from separations.planes.cover_kernel import lay_over
+
+    rows, columns = cover.shape
+    tones_into = _interpolation(rgb, lattice)
+
+    def work(first: int, stop: int) -> None:
+        for row in range(first, stop, _ROWS_AT_ONCE):
+            part = slice(row, min(row + _ROWS_AT_ONCE, stop))
+            covering = cover[part]
+            if covering.min() == _OPAQUE:
+                tones_into(part.start, part.stop, planes[:, part])
+            elif covering.any():
+                over = np.empty((len(planes), *covering.shape), np.uint16)
+                tones_into(part.start, part.stop, over)
+                for beneath, above in zip(planes, over, strict=True):
+                    lay_over(beneath[part], above, covering)
+
+    share_rows(rows, work, least=max(1, 65536 // max(columns, 1)))
+
+
+def _interpolation(
+    rgb: NDArray[np.uint8] | NDArray[np.uint16], lattice: InkLattice,
+) -> Callable[[int, int, NDArray[np.uint16]], None]:
+    """What fills planes, shape (k, n, columns), with the tones of some rows of a photograph."""
     from separations.colour_model.tetrahedral import interpolate_tones
 
     places = lattice_places(rgb)
-    rows, cols = rgb.shape[:2]
-    out = np.empty((lattice.ink_count, rows, cols), np.uint16)
     nodes = np.ascontiguousarray(lattice.nodes.reshape(-1, lattice.ink_count))
     ends = _tone_ends(lattice)
     cap = int(np.floor(lattice.tone_sum_limit * _TONE_TOP + 1e-6))
     source = np.ascontiguousarray(rgb)
-
-    def work(first: int, stop: int) -> None:
-        interpolate_tones(source[first:stop], places, nodes, ends, cap, out[:, first:stop])
-
-    share_rows(rows, work, least=max(1, 65536 // max(cols, 1)))
-    return out
+    return lambda first, stop, out: interpolate_tones(
+        source[first:stop], places, nodes, ends, cap, out)
 
 
 def lattice_places(rgb: NDArray[np.uint8] | NDArray[np.uint16]) -> Places:

@@ -12,7 +12,7 @@ from scipy.interpolate import RegularGridInterpolator
 
 from preflight.halftone_spec import SmallDots
 from separations.planes.ink_lattice import InkLattice
-from separations.planes.separation import separate
+from separations.planes.separation import separate, separate_over
 
 
 def made_lattice(inks: int = 3, *, seed: int = 0, limit: float = 1.5) -> InkLattice:
@@ -142,3 +142,20 @@ def test_holding_keeps_dots_further_out_than_dropping() -> None:
 def test_other_pictures_are_refused(rgb: np.ndarray) -> None:
     with pytest.raises(ValueError, match="uint8 or uint16"):
         separate(rgb, made_lattice())
+
+
+def test_a_photograph_is_laid_over_what_is_there_as_far_as_it_covers() -> None:
+    random = np.random.default_rng(4)
+    lattice = made_lattice(3)
+    rgb = random.integers(0, 256, (150, 90, 3), np.uint8)
+    cover = random.integers(0, 256, rgb.shape[:2], np.uint8)
+    cover[:70], cover[140:] = 255, 0
+    cover[100:120, ::3], cover[100:120, 1::3] = 0, 255
+    beneath = random.integers(0, 65536, (3, *cover.shape), np.uint16)
+    planes = beneath.copy()
+    separate_over(planes, rgb, cover, lattice)
+    share = cover.astype(np.float64) / 255
+    mixed = beneath * (1 - share) + separate(rgb, lattice) * share
+    assert np.abs(planes - mixed).max() <= 0.51  # rounded to nearest, in single precision
+    assert np.array_equal(planes[:, :70], separate(rgb[:70], lattice))
+    assert np.array_equal(planes[:, 140:], beneath[:, 140:])
