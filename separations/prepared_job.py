@@ -22,7 +22,7 @@ from separations.job_films.film_set import (
 from separations.mesh_hold.job_hold import MeshHold, measure_hold
 from separations.moire_simulation.job_moire import measure_moire, measure_rosettes
 from separations.planes.art_separation import ArtSeparation, measure_tones, separate_photos
-from separations.planes.drawn_facts import line_contrast, measure_drawings
+from separations.planes.drawn_facts import measure_drawn
 from separations.planes.ink_layers import measure_layers
 from separations.planes.laid_out_job import LaidOutJob, lay_out
 from separations.planes.line_work import LineWork, line_work, measure_lines
@@ -78,19 +78,19 @@ def prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> Prepar
         tones = beside.submit(measure_tones, laid, separation)
         sheets = sheets_of(laid, separation, finest_ppi, pictures=pictures.result())
         raster = tuple(sheet for sheet in sheets if isinstance(sheet, LineWork))
-        lines = beside.submit(measure_lines, laid, raster)
-        drawings = beside.submit(measure_drawings, laid, separation, sheets)
+        drawn = beside.submit(
+            lambda: measure_drawn(laid, separation, sheets, measure_lines(laid, raster)))
         hold = measure_hold(laid, separation, sheets, quick=finest_ppi is not None)
         layers = measure_layers(laid, separation, sheets)
     give_back_free_memory()
     sheet = job_sheet(laid)
+    drawings, lines = drawn.result()
     submission = Submission(
         job=job, outline=laid.outline, area=laid.area, art=laid.art,
         film_length_mm=sheet.page_length_mm, film_width_mm=sheet.page_width_mm,
         tones=tones.result(), moire=moire.result(), photos=photos.result(),
         rosettes=measure_rosettes(laid, separation),
-        lines=line_contrast(laid, separation, sheets, lines.result()),
-        drawings=drawings.result(),
+        lines=lines, drawings=drawings,
         fittings=laid.fittings, lines_kept_off=measure_lost_lines(laid, raster),
         hold=hold.facts, layers=layers,
         profile_inks=profile_inks(job),

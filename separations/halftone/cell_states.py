@@ -98,7 +98,8 @@ def cell_states(content: FilmContent) -> CellStates:
          content.tone_grid.column_of(grid.left_y_mm / scale.across)),
         smallest, smallest_hole,
         (grid.rows, grid.columns, spec.cell_pixels), middle_spans(content),
-        (sure if thins else np.ones_like(sure), block), cells, marks)
+        (sure if thins else np.ones_like(sure),
+         *(np.arange(many) // block for many in content.tones.shape)), cells, marks)
     return CellStates(
         cells=cells, marks=marks, low=ends.low_level if thins else SOLID_LEVEL,
         high=ends.high_level if thins else CLEAR_LEVEL,

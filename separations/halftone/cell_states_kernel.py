@@ -80,7 +80,8 @@ def decide_cells(  # type: ignore[no-untyped-def]  # noqa: PLR0913
         Starts and ends of what is inside, row by row; S = 0 for everything.
     sure : tuple
         For dots and for holes, NDArray of bool, shape (2, block rows, block columns): whether none
-        of a block of plane pixels can have gone; and the pixels along a block.
+        of a block of plane pixels can have gone; and the block rows of plane rows and the block
+        columns of plane columns, NDArray of int64.
     cells : NDArray of uint8, shape (cells across, cells along)
         Bits are taken away where a dot (1) or a hole (2) has gone, or a dot is outside (4).
     marks : NDArray of uint8, shape (block rows, block columns)
@@ -89,6 +90,7 @@ def decide_cells(  # type: ignore[no-untyped-def]  # noqa: PLR0913
     side = thresholds.shape[0]
     reach = film[2] * 0.75 + 2.0
     last_row, last_column = plane.shape[0] - 1, plane.shape[1] - 1
+    none_gone, row_blocks, column_blocks = sure
     for across in range(cells.shape[0]):
         for along in range(cells.shape[1]):
             threshold = thresholds[across % side, along % side]
@@ -99,10 +101,11 @@ def decide_cells(  # type: ignore[no-untyped-def]  # noqa: PLR0913
                 if (row < -reach or column < -reach
                         or row > film[0] + reach or column > film[1] + reach):
                     continue
-                down = min(max(int(row * scale[0] + offset[0]), 0), last_row) // sure[1]
-                right = min(max(int(column * scale[1] + offset[1]), 0), last_column) // sure[1]
+                down = row_blocks[min(max(int(row * scale[0] + offset[0]), 0), last_row)]
+                right = column_blocks[
+                    min(max(int(column * scale[1] + offset[1]), 0), last_column)]
                 gone = False
-                if not sure[0][half, down, right]:
+                if not none_gone[half, down, right]:
                     tone = _mean_tone(plane, steps, scale, offset, row, column)
                     if half == 0:
                         gone = tone <= threshold * smallest

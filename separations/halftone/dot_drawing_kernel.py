@@ -94,7 +94,7 @@ def _round_edge(order, covers, heights, cells, carried, bit, drawing):  # type: 
 
 @_compiled
 def draw_dots(  # type: ignore[no-untyped-def]
-        folded, weights, turn, level, hole, finer, side, drawings):
+        folded, weights, turn, level, hole, wanted, drawings):
     """Draw one level's dot (or hole) at places that differ by parts of a pixel.
 
     Pixels of the cell that lie wholly in the dot are inked, those outside it are not. The others,
@@ -112,12 +112,14 @@ def draw_dots(  # type: ignore[no-untyped-def]
         −1 to 1.
     hole : bool
         Whether the middle is that of a hole.
-    finer, side : int
-        Drawings along a pixel, pixels along a drawing.
+    wanted : NDArray of bool, shape (finer, finer)
+        At which places it is drawn.
     drawings : NDArray of uint8, shape (finer, finer, side, side)
         The result: bit k is the pixel in the k-th rounding, 1 = ink. The middle lies at
-        ``side // 2`` and as many parts of a pixel as the first two indices say.
+        ``side // 2`` and as many parts of a pixel as the first two indices say. What is not
+        wanted is left alone.
     """
+    finer, side = drawings.shape[1], drawings.shape[2]
     cos, sin, period = turn
     half = 0.5 if hole else 0.0
     lines = weights[0] == 0.0 and not folded
@@ -128,7 +130,7 @@ def draw_dots(  # type: ignore[no-untyped-def]
     # Places (u, v) are sums of a part of the row and one of the column, the halves with the rows.
     rows, columns, steps = np.empty((2, side)), np.empty((2, side)), np.arange(side) + 0.5
     row_turns, column_turns = np.empty((4, side)), np.empty((4, side))
-    for fine in range(finer * finer):
+    for fine in np.flatnonzero(wanted):
         down = steps - (side // 2 + (fine // finer) / finer)
         right = steps - (side // 2 + (fine % finer) / finer)
         rows[0], rows[1] = half - cos * down / period, half + sin * down / period

@@ -14,13 +14,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from preflight.halftone_spec import HalftoneSpec, PeriodicShape
+from preflight.halftone_spec import HalftoneSpec
 from separations.halftone.blue_noise import cell_thresholds, tile_shift
 from separations.halftone.cell_lattice import repeat_pixels
 from separations.halftone.cell_places import cell_places
@@ -112,8 +111,9 @@ def even_dots(content: FilmContent) -> EvenDots:
     places = cell_places(spec, grid)
     found = np.full((2, *places.shape), CLEAR_LEVEL, np.int16)
     marks = np.zeros(((grid.rows >> BLOCK_BITS) + 1, (grid.columns >> BLOCK_BITS) + 1), np.uint8)
+    flat_blocks = (blocks, *(np.arange(many) // block for many in tones.shape))
     flat_levels(
-        tones, (blocks, block), tone_levels(spec), drawn, places.steps, scales,
+        tones, flat_blocks, tone_levels(spec), drawn, places.steps, scales,
         (content.tone_grid.row_of(grid.top_x_mm / scale.along),
          content.tone_grid.column_of(grid.left_y_mm / scale.across)),
         (grid.rows, grid.columns, spec.cell_pixels), found, marks)
@@ -125,16 +125,16 @@ def even_dots(content: FilmContent) -> EvenDots:
     numbers = np.full(2**16, -1, np.int32)
     numbers[levels.astype(np.uint16)] = np.arange(len(levels))
     offsets = np.full(found.shape, _NOWHERE, np.int32)
+    used = np.zeros((len(levels), FINER, FINER), np.bool_)
     thresholds = cell_thresholds()
     shift_v, shift_u = tile_shift(spec.pattern, len(thresholds))
     lay_places(
         found, numbers,
         np.roll(thresholds, (-places.first_v - shift_v, -places.first_u - shift_u), axis=(0, 1)),
-        places.steps, side, FINER, offsets)
+        places.steps, side, FINER, offsets, used)
     return EvenDots(
         offsets=offsets.reshape(2, -1), width=places.shape[1], side=side,
-        drawings=np.concatenate([_drawings(spec.dot_shape, spec.angle_deg, spec.cell_pixels, side,
-                                           int(level)) for level in levels]),
+        drawings=_drawings(spec, side, levels, used),
         row_places=places.row_places, column_places=places.column_places, marks=marks)
 
 
@@ -147,17 +147,18 @@ def _drawn_tones(spec: HalftoneSpec) -> tuple[int, int]:
             min(math.floor(ends.largest * SOLID_TONE), SOLID_TONE - 1))
 
 
-@lru_cache(maxsize=32)
-def _drawings(shape: PeriodicShape, angle_deg: float, period: float, side: int,
-              level: int) -> NDArray[np.uint8]:
+def _drawings(spec: HalftoneSpec, side: int, levels: NDArray[np.int16],
+              used: NDArray[np.bool_]) -> NDArray[np.uint8]:
+    """The drawings of all levels, one after the other; those that no cell has are left empty."""
     from separations.halftone.dot_drawing_kernel import draw_dots
 
-    spot = DOT_SHAPES[shape]
+    spot = DOT_SHAPES[spec.dot_shape]
     along, across = (spot.along, spot.across) if isinstance(spot, CosineSpot) else (0.0, 1.0)
     weights = (along / (along + across), across / (along + across))
-    drawings = np.zeros((FINER, FINER, side, side), np.uint8)
-    angle = math.radians(angle_deg)
-    draw_dots(not isinstance(spot, CosineSpot), weights,
-              (math.cos(angle), math.sin(angle), period), level / SPOT_SCALE, level <= 0, FINER,
-              side, drawings)
+    drawings = np.zeros((len(levels), FINER, FINER, side, side), np.uint8)
+    angle = math.radians(spec.angle_deg)
+    for level, wanted, drawing in zip(levels.tolist(), used, drawings, strict=True):
+        draw_dots(not isinstance(spot, CosineSpot), weights,
+                  (math.cos(angle), math.sin(angle), spec.cell_pixels), level / SPOT_SCALE,
+                  level <= 0, wanted, drawing)
     return drawings.reshape(-1)

@@ -79,7 +79,8 @@ def flat_levels(  # type: ignore[no-untyped-def]  # noqa: PLR0913
     ----------
     plane : NDArray of uint16, shape (plane rows, plane columns)
     flat_blocks : tuple
-        What `find_flat_blocks` found, and the side of its blocks: no more than `FLAT_PERIODS`.
+        What `find_flat_blocks` found, in blocks of no more than `FLAT_PERIODS`; and the block rows
+        of plane rows and the block columns of plane columns, NDArray of int64.
     levels : NDArray of int16, shape (65536,)
         The level of each tone.
     tones : tuple of int
@@ -99,7 +100,7 @@ def flat_levels(  # type: ignore[no-untyped-def]  # noqa: PLR0913
     far = film[2] * FLAT_PERIODS + 2.0
     high, wide = far * scale[0] + 2.0, far * scale[1] + 2.0
     last_row, last_column = plane.shape[0] - 1, plane.shape[1] - 1
-    blocks, block = flat_blocks
+    blocks, row_blocks, column_blocks = flat_blocks
     for half in range(2):
         for across in range(found.shape[1]):
             for along in range(found.shape[2]):
@@ -111,7 +112,7 @@ def flat_levels(  # type: ignore[no-untyped-def]  # noqa: PLR0913
                     continue
                 r, c = row * scale[0] + offset[0], column * scale[1] + offset[1]
                 middle = min(max(int(r), 0), last_row), min(max(int(c), 0), last_column)
-                if not blocks[middle[0] // block, middle[1] // block]:
+                if not blocks[row_blocks[middle[0]], column_blocks[middle[1]]]:
                     continue
                 tone = plane[middle]
                 level = levels[tone]
@@ -126,7 +127,7 @@ def flat_levels(  # type: ignore[no-untyped-def]  # noqa: PLR0913
 
 @_compiled
 def lay_places(  # type: ignore[no-untyped-def]
-        found, level_numbers, thresholds, steps, side, finer, offsets):
+        found, level_numbers, thresholds, steps, side, finer, offsets, used):
     """Choose the drawing of each flat cell: by its place, and by its turn where it lies between.
 
     Parameters
@@ -144,6 +145,8 @@ def lay_places(  # type: ignore[no-untyped-def]
     offsets : NDArray of int32, shape (2, cells across, cells along)
         Eight times the place, in the table of drawings, that film pixel (0, 0) would have if the
         cell's drawing went that far, plus the number of its rounding. Not flat: left alone.
+    used : NDArray of bool, shape (levels, finer, finer)
+        Set for each drawing that some cell has.
     """
     tile = thresholds.shape[0]
     for half in range(2):
@@ -161,8 +164,9 @@ def lay_places(  # type: ignore[no-untyped-def]
                 column = math.floor(
                     (steps[0, 1] + u * steps[1, 1] + v * steps[2, 1]) * finer
                     + rank * _STEP_RIGHT % 1.0)
-                drawing = (level_numbers[np.uint16(level)] * finer
-                           + row % finer) * finer + column % finer
+                number = level_numbers[np.uint16(level)]
+                used[number, row % finer, column % finer] = True
+                drawing = (number * finer + row % finer) * finer + column % finer
                 top, left = row // finer - side // 2, column // finer - side // 2
                 offsets[half, across, along] = (
                     ((drawing * side - top) * side - left) * (_LAST_ROUNDING + 1)

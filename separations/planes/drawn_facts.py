@@ -27,14 +27,34 @@ from separations.planes.vector_work import VectorWork
 _LEAST_LINE_PIXELS = 2
 
 
-def measure_drawings(laid: LaidOutJob, separation: ArtSeparation,
-                     sheets: tuple[Sheet, ...]) -> tuple[DrawingFacts, ...]:
-    """Measure every drawing, flat colour and note among a job's sheets, for the checks."""
+def measure_drawn(
+    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[Sheet, ...],
+    lines: tuple[LineFacts, ...],
+) -> tuple[tuple[DrawingFacts, ...], tuple[LineFacts, ...]]:
+    """What of a job's sheets is drawn, measured against what is printed round it.
+
+    Parameters
+    ----------
+    laid, separation, sheets
+        The job, its photographs as tones, and all else that it prints.
+    lines : tuple of LineFacts
+        What is known of the line work in pictures.
+
+    Returns
+    -------
+    tuple of DrawingFacts, tuple of LineFacts
+        Of every drawing, flat colour and note; and the lines', with how they stand out.
+    """
+    if not sheets:
+        return (), lines
+    ground = PrintedGround(laid, separation, sheets)
+    return _measure_drawings(laid, sheets, ground), _line_contrast(sheets, lines, ground)
+
+
+def _measure_drawings(laid: LaidOutJob, sheets: tuple[Sheet, ...],
+                      ground: PrintedGround) -> tuple[DrawingFacts, ...]:
     job, facts = laid.job, []
     works = tuple(sheet for sheet in sheets if isinstance(sheet, VectorWork))
-    if not works:
-        return ()
-    ground = PrintedGround(laid, separation, sheets)
     printed = {work.drawn.order for work in works
                if work.drawn.area.intersection(laid.area.printed).area > 0}
     film_um = _LEAST_LINE_PIXELS * job.film.resolution.pixel_mm * 1000
@@ -62,13 +82,9 @@ def measure_drawings(laid: LaidOutJob, separation: ArtSeparation,
     return tuple(facts)
 
 
-def line_contrast(laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[Sheet, ...],
-                  lines: tuple[LineFacts, ...]) -> tuple[LineFacts, ...]:
-    """Facts of line work in pictures, with how far each stands out from its ground."""
+def _line_contrast(sheets: tuple[Sheet, ...], lines: tuple[LineFacts, ...],
+                   ground: PrintedGround) -> tuple[LineFacts, ...]:
     pictures = [sheet for sheet in sheets if isinstance(sheet, LineWork)]
-    if not pictures:
-        return lines
-    ground = PrintedGround(laid, separation, sheets)
     found = []
     for facts, sheet in zip(lines, pictures, strict=True):
         contrast = ground.contrast_of(sheet)

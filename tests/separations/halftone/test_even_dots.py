@@ -175,3 +175,11 @@ def test_many_levels_take_so_much_memory_and_no_more() -> None:
     packed = screen_region(prepare(content), 0, content.film_grid.rows)
     bits = np.unpackbits(packed, axis=1)[:, :content.film_grid.columns]
     assert bits.mean() == pytest.approx(tones.mean() / 65535, abs=1e-3)
+
+
+def test_just_the_drawings_that_cells_have_are_made() -> None:
+    few, many = (even_dots(_tint("elliptical", 22.5, 0.3, side=side)) for side in (160, SIDE))
+    drawn = [made.drawings.reshape(FINER**2, -1).any(axis=1) for made in (few, many)]
+    cells = np.count_nonzero(few.offsets > np.iinfo(np.int32).min)
+    assert 0 < np.count_nonzero(drawn[0]) <= cells < FINER**2
+    assert np.count_nonzero(drawn[1]) > 0.9 * FINER**2
