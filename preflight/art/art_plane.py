@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import cv2
 import numpy as np
+import numpy.typing as npt
 from numpy.typing import NDArray
 from shapely import Polygon
 
@@ -39,6 +40,7 @@ _LUMA = np.array([0.299, 0.587, 0.114], dtype=np.float32)
 
 _Prepare = Callable[[Pixels], NDArray[Any]]
 _Store = Callable[[slice, slice, NDArray[Any]], None]
+_Depth = npt.DTypeLike | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -126,13 +128,13 @@ def line_plane(artwork: Artwork, placed: PlacedArt, grid: RasterGrid) -> TiledPl
         return np.asarray((255 - light * (255 / top))[:, :, None], dtype=np.float32)
 
     def store(rows: slice, columns: slice, piece: NDArray[Any]) -> None:
-        inked = np.clip(piece[:, :, 0] + 0.5, 0, 255).astype(np.uint8)
+        inked = piece[:, :, 0]
         part = part_of(grid, rows, columns)
         if part is not None and inked.any():
             cut_to_art(inked, placed.polygon, part)
             ink.put(inked, rows.start, columns.start)
 
-    _fill(source, placed, grid, window, "linear", inked_share, store)
+    _fill(source, placed, grid, window, "linear", inked_share, store, np.uint8)
     return ink.plane()
 
 
@@ -164,8 +166,11 @@ def _window(art: Polygon, grid: RasterGrid) -> tuple[slice, slice] | None:
 
 
 def _fill(source: ArtPixels, placed: PlacedArt, grid: RasterGrid, window: tuple[slice, slice],
-          kind: Filter, prepare: _Prepare, store: _Store) -> None:
-    """Make every pixel of the window and hand them over, piece by piece."""
+          kind: Filter, prepare: _Prepare, store: _Store, depth: _Depth = None) -> None:
+    """Make every pixel of the window and hand them over, piece by piece.
+
+    The pieces have the depth asked for, or that of what ``prepare`` gives.
+    """
     rows, columns = window
     board_of_window = np.array([
         [0.0, -grid.pixel_mm, grid.top_x_mm - rows.start * grid.pixel_mm],
@@ -173,13 +178,13 @@ def _fill(source: ArtPixels, placed: PlacedArt, grid: RasterGrid, window: tuple[
         [0.0, 0.0, 1.0]])
     stored_of_window = source.from_art @ placed.to_art @ board_of_window
     if placed.is_right_angled:
-        _fill_upright(source, stored_of_window, window, kind, prepare, store)
+        _fill_upright(source, stored_of_window, window, kind, prepare, store, depth)
     else:
-        _fill_turned(source, stored_of_window, window, kind, prepare, store)
+        _fill_turned(source, stored_of_window, window, kind, prepare, store, depth)
 
 
 def _fill_upright(source: ArtPixels, matrix: NDArray[np.float64], window: tuple[slice, slice],
-                  kind: Filter, prepare: _Prepare, store: _Store) -> None:
+                  kind: Filter, prepare: _Prepare, store: _Store, depth: _Depth) -> None:
     """Window pixels whose rows run along the picture's rows or columns."""
     from preflight.art.resampling import taps
 
@@ -202,11 +207,11 @@ def _fill_upright(source: ArtPixels, matrix: NDArray[np.float64], window: tuple[
         else:
             store(slice(rows.start + first, rows.start + first + len(piece)), columns, piece)
 
-    _resample_bands(source, down, across, prepare, keep)
+    _resample_bands(source, down, across, prepare, keep, depth)
 
 
 def _fill_turned(source: ArtPixels, matrix: NDArray[np.float64], window: tuple[slice, slice],
-                 kind: Filter, prepare: _Prepare, store: _Store) -> None:
+                 kind: Filter, prepare: _Prepare, store: _Store, depth: _Depth) -> None:
     """Window pixels at an angle to the picture: reduce it to their scale, then turn it."""
     from preflight.art.resampling import taps, warp
 
@@ -231,13 +236,13 @@ def _fill_turned(source: ArtPixels, matrix: NDArray[np.float64], window: tuple[s
     _resample_bands(source, down, across, prepare, keep)
     picture = reduced[0]
     into = np.array([[1 / step, 0, -low[0] / step], [0, 1 / step, -low[1] / step], [0, 0, 1.0]])
-    top = _limit(picture)
+    depth = depth or picture.dtype
 
     def turn(first: int) -> None:
         count = min(_CHUNK_ROWS, height - first)
         shift = np.array([[1.0, 0, 0], [0, 1, first], [0, 0, 1]])
-        piece = np.empty((count, width, picture.shape[2]), dtype=picture.dtype)
-        warp(picture, into @ matrix @ shift, kind, piece, top)
+        piece = np.empty((count, width, picture.shape[2]), dtype=depth)
+        warp(picture, into @ matrix @ shift, kind, piece, _limit(piece))
         store(slice(rows.start + first, rows.start + first + count), columns, piece)
 
     with ThreadPoolExecutor(os.cpu_count()) as workers:
@@ -245,7 +250,7 @@ def _fill_turned(source: ArtPixels, matrix: NDArray[np.float64], window: tuple[s
 
 
 def _resample_bands(source: ArtPixels, down: Any, across: Any, prepare: _Prepare,
-                    keep: Callable[[int, NDArray[Any]], None]) -> None:
+                    keep: Callable[[int, NDArray[Any]], None], depth: _Depth = None) -> None:
     """Resample the picture in bands of output rows, several at once."""
     from preflight.art.resampling import Taps, resample
 
@@ -259,7 +264,8 @@ def _resample_bands(source: ArtPixels, down: Any, across: Any, prepare: _Prepare
         low, high = int(first_rows.min()), int(first_rows.max()) + weights.shape[1]
         band = np.ascontiguousarray(prepare(source.band(low, high)))
         busy = _reached(band, across) if band.shape[2] == 1 else slice(0, len(across.first))
-        made = np.empty((len(weights), busy.stop - busy.start, band.shape[2]), dtype=band.dtype)
+        made = np.empty((len(weights), busy.stop - busy.start, band.shape[2]),
+                        dtype=depth or band.dtype)
         resample(band, Taps(first_rows - low, weights),
                  Taps(across.first[busy], across.weights[busy]), made, _limit(made))
         if made.shape[1] == len(across.first):
