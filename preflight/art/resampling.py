@@ -15,6 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 Filter = Literal["cubic", "linear"]
+#: Columns of one channel looked at together: line work is mostly empty.
+_STRETCH = 64
 _RADIUS: dict[Filter, float] = {"cubic": 2.0, "linear": 1.0}
 
 
@@ -113,19 +115,49 @@ def _put(out: Any, row: int, column: int, channel: int, value: Any, top: Any) ->
 
 
 @_compiled
+def _sum_rows(source: Any, first: int, weights: Any, span: tuple[int, int], line: Any) -> None:
+    """Fill a line with a span of weighed source rows, all channels one after the other."""
+    line[:] = 0.0
+    for tap in range(weights.size):
+        weight = weights[tap]
+        if weight != 0.0:
+            part = source[first + tap, span[0]:span[1]].reshape(-1)
+            for i in range(line.size):
+                line[i] += weight * np.float32(part[i])
+
+
+@_compiled
+def _along_grey(line: Any, first: Any, weights: Any, out: Any, row: int, top: Any) -> None:
+    """Fill a row of one channel; where the line holds nothing but 0, so does the row."""
+    taps = weights.shape[1]
+    for begin in range(0, out.shape[1], _STRETCH):
+        end = min(begin + _STRETCH, out.shape[1])
+        low = min(first[begin], first[end - 1])
+        high = max(first[begin], first[end - 1]) + taps
+        held = False
+        for i in range(low, high):
+            held |= line[i] != 0.0
+        if not held:
+            out[row, begin:end, 0] = 0
+            continue
+        for column in range(begin, end):
+            total = np.float32(0.0)
+            for tap in range(taps):
+                total += weights[column, tap] * line[first[column] + tap]
+            _put(out, row, column, 0, total, top)
+
+
+@_compiled
 def _resample(source: Any, row_first: Any, row_weights: Any, first: Any, weights: Any,
               span: tuple[int, int], out: Any, top: Any) -> None:
     low, high = span
     channels = source.shape[2]
     line = np.empty((high - low) * channels, np.float32)
     for row in range(out.shape[0]):
-        line[:] = 0.0
-        for tap in range(row_weights.shape[1]):
-            weight = row_weights[row, tap]
-            if weight != 0.0:
-                part = source[row_first[row] + tap, low:high].reshape(-1)
-                for i in range(line.size):
-                    line[i] += weight * np.float32(part[i])
+        _sum_rows(source, row_first[row], row_weights[row], span, line)
+        if channels == 1:
+            _along_grey(line, first, weights, out, row, top)
+            continue
         for column in range(out.shape[1]):
             at = first[column] * channels
             if channels == 3:

@@ -70,3 +70,25 @@ def test_warp_follows_a_slope_at_any_angle(kind: Filter) -> None:
     row, column = np.mgrid[0:20, 0:25] + 0.5
     at_u, at_v, _ = np.tensordot(matrix, np.stack([column, row, np.ones_like(row)]), axes=1)
     assert out[:, :, 0] == pytest.approx(3 * at_u + 5 * at_v, abs=2e-3)
+
+
+@pytest.mark.parametrize("backwards", [False, True])
+@pytest.mark.parametrize("step", [0.6, 1.9, 7.3])
+def test_lines_far_apart_come_out_as_the_matrix_product(step: float, backwards: bool) -> None:
+    random = np.random.default_rng(3)
+    source = np.zeros((40, 1500, 1), np.float32)
+    at = random.integers(0, 1500, 12)
+    source[random.integers(0, 40, 12), at] = 255.0  # single pixels with hundreds of 0 between
+    centres = np.arange(0.5, 1500.0, step)
+    down = taps(np.linspace(1, 39, 30), 1.3, 40, "linear")
+    across = taps(centres[::-1] if backwards else centres, step, 1500, "linear")
+    out = np.full((30, len(centres), 1), 9, np.uint8)
+    resample(source, down, across, out, 255.0)
+    full = [np.zeros((len(each.first), size)) for each, size in ((down, 40), (across, 1500))]
+    for matrix, each in zip(full, (down, across), strict=True):
+        for row, (first, weights) in enumerate(zip(each.first, each.weights, strict=True)):
+            matrix[row, first:first + len(weights)] = weights
+    wanted = full[0] @ source[:, :, 0] @ full[1].T
+    assert np.abs(out[:, :, 0] - wanted).max() <= 0.51
+    assert wanted.max() > 1
+    assert np.count_nonzero(out) < 0.2 * out.size
