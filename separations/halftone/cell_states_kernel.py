@@ -32,6 +32,37 @@ def _mean_tone(plane, steps, scale, offset, row, column):  # type: ignore[no-unt
 
 
 @_compiled
+def tone_ranges(plane, block, room, lows, highs):  # type: ignore[no-untyped-def]
+    """The least and the greatest tone of each square block of a plane.
+
+    Parameters
+    ----------
+    plane : NDArray of uint16, shape (plane rows, plane columns)
+    block : int
+        Side of a block (plane pixels); those at the lower and right rim are smaller.
+    room : NDArray of uint16, shape (2, plane columns)
+        To work in.
+    lows, highs : NDArray of uint16, shape (block rows, block columns)
+        The result.
+    """
+    least, most = room[0], room[1]
+    for r in range(lows.shape[0]):
+        least[:] = 65535
+        most[:] = 0
+        for row in range(r * block, min((r + 1) * block, plane.shape[0])):
+            tones = plane[row]
+            for c in range(tones.size):
+                least[c] = min(least[c], tones[c])
+                most[c] = max(most[c], tones[c])
+        for k in range(lows.shape[1]):
+            low, high = least[k * block], most[k * block]
+            for c in range(k * block + 1, min((k + 1) * block, plane.shape[1])):
+                low = min(low, least[c])
+                high = max(high, most[c])
+            lows[r, k], highs[r, k] = low, high
+
+
+@_compiled
 def is_inside(spans, row, column):  # type: ignore[no-untyped-def]
     """Whether a place of the film (row, column; pixel centres at halves) lies in its spans."""
     starts, ends = spans
@@ -89,9 +120,9 @@ def decide_cells(  # type: ignore[no-untyped-def]  # noqa: PLR0913
     side = thresholds.shape[0]
     reach = film[2] * 0.75 + 2.0
     last_row, last_column = plane.shape[0] - 1, plane.shape[1] - 1
+    blocks = 1.0 / sure[1]  # of neighbours at their common edge either will do
     for across in range(cells.shape[0]):
         for along in range(cells.shape[1]):
-            threshold = thresholds[across % side, along % side]
             for half in range(2):
                 u, v = along + 0.5 * half, across + 0.5 * half
                 row = steps[0, 0] + u * steps[1, 0] + v * steps[2, 0]
@@ -99,10 +130,11 @@ def decide_cells(  # type: ignore[no-untyped-def]  # noqa: PLR0913
                 if (row < -reach or column < -reach
                         or row > film[0] + reach or column > film[1] + reach):
                     continue
-                down = min(max(int(row * scale[0] + offset[0]), 0), last_row) // sure[1]
-                right = min(max(int(column * scale[1] + offset[1]), 0), last_column) // sure[1]
+                down = min(max(int(row * scale[0] + offset[0]), 0), last_row) * blocks
+                right = min(max(int(column * scale[1] + offset[1]), 0), last_column) * blocks
                 gone = False
-                if not sure[0][half, down, right]:
+                if not sure[0][half, int(down), int(right)]:
+                    threshold = thresholds[across % side, along % side]
                     tone = _mean_tone(plane, steps, scale, offset, row, column)
                     if half == 0:
                         gone = tone <= threshold * smallest
