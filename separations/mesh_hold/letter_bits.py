@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from shapely import Polygon, get_parts
+from shapely import Polygon, get_coordinates, get_parts
 
 from preflight.board.area_mask import Area
 from preflight.film_scale import FilmScale
@@ -100,7 +100,7 @@ def filled(area: Area, film: RasterGrid, scale: FilmScale, window: Window) -> Bi
     for part in get_parts(scale.grown(area)):
         rings = []
         for ring in (part.exterior, *part.interiors):
-            x, y = np.asarray(ring.coords.xy)
+            x, y = get_coordinates(ring).T
             rows = (film.top_x_mm - x) / film.pixel_mm - window.first_row - _HALF
             columns = (film.left_y_mm - y) / film.pixel_mm - window.first_column - _HALF
             rings.append(np.rint(np.column_stack([columns, rows]) * 2**_SHIFT).astype(np.int32))

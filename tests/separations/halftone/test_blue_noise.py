@@ -112,7 +112,7 @@ def _plain_ranks(squared: NDArray[np.float64]) -> NDArray[np.int32]:
     return ranks.reshape(side, side)
 
 
-@pytest.mark.parametrize("side", [16, 20, 30])
+@pytest.mark.parametrize("side", [16, 26])
 def test_ranks_are_those_of_looking_at_all_places(side: int) -> None:
     steps = np.minimum(np.arange(float(side)), side - np.arange(float(side)))
     squared = steps[:, None] ** 2 + steps**2
