@@ -78,11 +78,17 @@ def is_inside(spans, row, column):  # type: ignore[no-untyped-def]
 @_compiled
 def mark(marks, row, column, reach, what):  # type: ignore[no-untyped-def]
     """Add to the blocks of 64 × 64 film pixels within reach of a place."""
-    last_row, last_column = marks.shape[0] - 1, marks.shape[1] - 1
-    for r in range(max(int(row - reach) >> _BLOCK_BITS, 0),
-                   min(int(row + reach) >> _BLOCK_BITS, last_row) + 1):
-        for c in range(max(int(column - reach) >> _BLOCK_BITS, 0),
-                       min(int(column + reach) >> _BLOCK_BITS, last_column) + 1):
+    top = max(int(row - reach) >> _BLOCK_BITS, 0)
+    left = max(int(column - reach) >> _BLOCK_BITS, 0)
+    bottom = min(int(row + reach) >> _BLOCK_BITS, marks.shape[0] - 1)
+    right = min(int(column + reach) >> _BLOCK_BITS, marks.shape[1] - 1)
+    # As a rule there are four at most, and a dot nearby has marked them.
+    if (0 <= bottom - top <= 1 and 0 <= right - left <= 1
+            and what & marks[top, left] & marks[top, right]
+            & marks[bottom, left] & marks[bottom, right] == what):
+        return
+    for r in range(top, bottom + 1):
+        for c in range(left, right + 1):
             marks[r, c] |= what
 
 
