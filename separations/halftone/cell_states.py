@@ -77,7 +77,8 @@ def cell_states(content: FilmContent) -> CellStates:
     scales = (grid.pixel_mm / content.tone_grid.pixel_mm / scale.along,
               grid.pixel_mm / content.tone_grid.pixel_mm / scale.across)
     block = math.ceil(spec.cell_pixels * max(scales)) + 2
-    lows, highs = _tone_ranges(content.tones, block)
+    tones = np.ascontiguousarray(content.tones)
+    lows, highs = _tone_ranges(tones, block)
     ends = held_ends(spec)
     smallest, smallest_hole = ends.smallest * SOLID_TONE, (1 - ends.largest) * SOLID_TONE
     sure = np.stack([lows > smallest, highs < SOLID_TONE - smallest_hole])
@@ -91,7 +92,7 @@ def cell_states(content: FilmContent) -> CellStates:
     thresholds = cell_thresholds()
     shift_v, shift_u = tile_shift(spec.pattern, len(thresholds))
     decide_cells(
-        np.ascontiguousarray(content.tones),
+        tones,
         np.roll(thresholds, (-places.first_v - shift_v, -places.first_u - shift_u), axis=(0, 1)),
         places.steps, scales,
         (content.tone_grid.row_of(grid.top_x_mm / scale.along),
@@ -107,17 +108,13 @@ def cell_states(content: FilmContent) -> CellStates:
 
 
 def _tone_ranges(
-    tones: NDArray[Any], block: int
+    tones: NDArray[np.uint16], block: int
 ) -> tuple[NDArray[np.uint16], NDArray[np.uint16]]:
     """Least and greatest tone of each block of so many pixels along, and of those round it."""
-    lows, highs = (_by_blocks(np.ascontiguousarray(_by_blocks(tones, block, of).T), block, of).T
-                   for of in (np.minimum, np.maximum))
+    from separations.halftone.cell_states_kernel import tone_ranges
+
+    lows, highs = np.empty((2, *((count - 1) // block + 1 for count in tones.shape)), np.uint16)
+    tone_ranges(tones, block, np.empty((2, tones.shape[1]), np.uint16), lows, highs)
     round_it = np.ones((3, 3), np.uint8)
-    return cv2.erode(lows, round_it), cv2.dilate(highs, round_it)
-
-
-def _by_blocks(rows: NDArray[Any], block: int, of: np.ufunc) -> NDArray[Any]:
-    """The least or greatest of each so many rows, the last of what is left."""
-    whole = len(rows) // block * block
-    found = of.reduce(rows[:whole].reshape(-1, block, rows.shape[1]), axis=1)
-    return found if whole == len(rows) else np.vstack([found, of.reduce(rows[whole:], axis=0)])
+    return (np.asarray(cv2.erode(lows, round_it), np.uint16),
+            np.asarray(cv2.dilate(highs, round_it), np.uint16))

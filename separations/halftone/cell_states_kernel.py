@@ -32,6 +32,37 @@ def _mean_tone(plane, steps, scale, offset, row, column):  # type: ignore[no-unt
 
 
 @_compiled
+def tone_ranges(plane, block, room, lows, highs):  # type: ignore[no-untyped-def]
+    """The least and the greatest tone of each square block of a plane.
+
+    Parameters
+    ----------
+    plane : NDArray of uint16, shape (plane rows, plane columns)
+    block : int
+        Side of a block (plane pixels); those at the lower and right rim are smaller.
+    room : NDArray of uint16, shape (2, plane columns)
+        To work in.
+    lows, highs : NDArray of uint16, shape (block rows, block columns)
+        The result.
+    """
+    least, most = room[0], room[1]
+    for r in range(lows.shape[0]):
+        least[:] = 65535
+        most[:] = 0
+        for row in range(r * block, min((r + 1) * block, plane.shape[0])):
+            tones = plane[row]
+            for c in range(tones.size):
+                least[c] = min(least[c], tones[c])
+                most[c] = max(most[c], tones[c])
+        for k in range(lows.shape[1]):
+            low, high = least[k * block], most[k * block]
+            for c in range(k * block + 1, min((k + 1) * block, plane.shape[1])):
+                low = min(low, least[c])
+                high = max(high, most[c])
+            lows[r, k], highs[r, k] = low, high
+
+
+@_compiled
 def is_inside(spans, row, column):  # type: ignore[no-untyped-def]
     """Whether a place of the film (row, column; pixel centres at halves) lies in its spans."""
     starts, ends = spans
@@ -47,11 +78,17 @@ def is_inside(spans, row, column):  # type: ignore[no-untyped-def]
 @_compiled
 def mark(marks, row, column, reach, what):  # type: ignore[no-untyped-def]
     """Add to the blocks of 64 × 64 film pixels within reach of a place."""
-    last_row, last_column = marks.shape[0] - 1, marks.shape[1] - 1
-    for r in range(max(int(row - reach) >> _BLOCK_BITS, 0),
-                   min(int(row + reach) >> _BLOCK_BITS, last_row) + 1):
-        for c in range(max(int(column - reach) >> _BLOCK_BITS, 0),
-                       min(int(column + reach) >> _BLOCK_BITS, last_column) + 1):
+    top = max(int(row - reach) >> _BLOCK_BITS, 0)
+    left = max(int(column - reach) >> _BLOCK_BITS, 0)
+    bottom = min(int(row + reach) >> _BLOCK_BITS, marks.shape[0] - 1)
+    right = min(int(column + reach) >> _BLOCK_BITS, marks.shape[1] - 1)
+    # As a rule there are four at most, and a dot nearby has marked them.
+    if (0 <= bottom - top <= 1 and 0 <= right - left <= 1
+            and what & marks[top, left] & marks[top, right]
+            & marks[bottom, left] & marks[bottom, right] == what):
+        return
+    for r in range(top, bottom + 1):
+        for c in range(left, right + 1):
             marks[r, c] |= what
 
 
@@ -93,7 +130,6 @@ def decide_cells(  # type: ignore[no-untyped-def]  # noqa: PLR0913
     none_gone, row_blocks, column_blocks = sure
     for across in range(cells.shape[0]):
         for along in range(cells.shape[1]):
-            threshold = thresholds[across % side, along % side]
             for half in range(2):
                 u, v = along + 0.5 * half, across + 0.5 * half
                 row = steps[0, 0] + u * steps[1, 0] + v * steps[2, 0]
@@ -106,6 +142,7 @@ def decide_cells(  # type: ignore[no-untyped-def]  # noqa: PLR0913
                     min(max(int(column * scale[1] + offset[1]), 0), last_column)]
                 gone = False
                 if not none_gone[half, down, right]:
+                    threshold = thresholds[across % side, along % side]
                     tone = _mean_tone(plane, steps, scale, offset, row, column)
                     if half == 0:
                         gone = tone <= threshold * smallest

@@ -113,12 +113,16 @@ def prepare(content: FilmDots | Screening) -> Prepared:
     """Compute all tables of a film once: a few megabytes, a few milliseconds."""
     if not isinstance(content, FilmContent):
         return content
-    cuts = cutting_spans(content)
-    lines = tuple(_drawn(line, content) if isinstance(line, AreaWork)
-                  else line_layer(line, content, cuts) for line in content.lines)
     return Screening(
-        content=content, lines=lines,
+        content=content, lines=ready_lines(content),
         tones=_periodic(content) if content.spec.is_periodic else scatter(content))
+
+
+def ready_lines(content: FilmContent) -> tuple[LineLayer | AreaLayer, ...]:
+    """A film's line work and flat colours alone made ready, for `lay_over`."""
+    cuts = cutting_spans(content)
+    return tuple(_drawn(line, content) if isinstance(line, AreaWork)
+                 else line_layer(line, content, cuts) for line in content.lines)
 
 
 def _drawn(drawn: AreaWork, content: FilmContent) -> AreaLayer:
@@ -171,12 +175,28 @@ def screen_region(screening: Prepared, first_row: int, end_row: int,
         _scatter(screening.tones, first_row, first_column, packed)
     else:
         _screen(screening.tones, first_row, first_column, packed)
-    for line in screening.lines:
-        if isinstance(line, AreaLayer):
-            _draw(line, (first_row, end_row, first_column, end_column), packed)
-            continue
-        lay_lines(line, (first_row, end_row), first_column // 8, packed)
+    lay_over(screening.lines, (first_row, end_row, first_column, end_column), packed)
     return packed
+
+
+def lay_over(lines: tuple[LineLayer | AreaLayer, ...], region: tuple[int, int, int, int | None],
+             packed: NDArray[np.uint8]) -> None:
+    """Print and clear line work and flat colours in packed rows, as `screen_region` has them.
+
+    Parameters
+    ----------
+    lines : tuple of LineLayer or AreaLayer
+        Of `ready_lines`.
+    region : tuple
+        First and end row, first and end column, as for `screen_region`.
+    packed : NDArray of uint8, shape (rows, bytes)
+        What lies beneath; changed.
+    """
+    for line in lines:
+        if isinstance(line, AreaLayer):
+            _draw(line, region, packed)
+            continue
+        lay_lines(line, region[:2], region[2] // 8, packed)
 
 
 def _draw(drawn: AreaLayer, region: tuple[int, int, int, int | None],

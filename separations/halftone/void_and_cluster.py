@@ -15,7 +15,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from separations.compiled_code import FLAGS
+from separations.compiled_code import FLAGS, LENT_FLAGS
 
 #: Dots in the pattern that is evened out first: this part of all places.
 _SPARSE_PART = 16
@@ -24,7 +24,7 @@ _NEAR = 12
 _SCALES = ((1.5, 1.0), (3.0, 2.0**-5), (6.0, 2.0**-10), (12.0, 2.0**-15))
 _UNIT = 2.0**44
 
-_compiled = njit(**FLAGS)
+_compiled, _lent = njit(**FLAGS), njit(**LENT_FLAGS)
 
 
 def dither_ranks(squared_distance: NDArray[np.float64]) -> NDArray[np.int32]:
@@ -61,7 +61,7 @@ def _scattered(count: int) -> NDArray[np.intp]:
     return np.argsort(mixed ^ (mixed >> np.uint64(31)), kind="stable")
 
 
-@_compiled
+@_lent
 def _add_everywhere(energy, kernel, row, column, sign):  # type: ignore[no-untyped-def]
     """Add one dot's crowding to all places."""
     side = energy.shape[0]
@@ -74,18 +74,24 @@ def _add_everywhere(energy, kernel, row, column, sign):  # type: ignore[no-untyp
             to_row[c] += sign * from_row[side - column + c]
 
 
-@_compiled
-def _add_near(energy, kernel, row, column, reach):  # type: ignore[no-untyped-def]
-    """Add one dot's crowding to the places within ``reach`` rows and columns of it."""
-    side = energy.shape[0]
-    for r in range(-reach, reach + 1):
-        from_row = kernel[r % side]
-        to_row = energy[(row + r) % side]
-        for c in range(-reach, reach + 1):
-            to_row[(column + c) % side] += from_row[c % side]
+@_lent
+def _add_near(energy, near, row, column):  # type: ignore[no-untyped-def]
+    """Add one dot's crowding, told for the rows and columns near it, to the places there."""
+    side, across = energy.shape[0], near.shape[0]
+    left = column - across // 2
+    for r in range(across):
+        from_row = near[r]
+        to_row = energy[(row + r - across // 2) % side]
+        if left >= 0 and left + across <= side:
+            part = to_row[left:left + across]
+            for c in range(across):
+                part[c] += from_row[c]
+        else:
+            for c in range(across):
+                to_row[(left + c) % side] += from_row[c]
 
 
-@_compiled
+@_lent
 def _best_of_row(energy, dots, row, wanted, best, where):  # type: ignore[no-untyped-def]
     """The most crowded dot (wanted) or the least crowded gap (not wanted) of one row."""
     found = -1
@@ -100,7 +106,7 @@ def _best_of_row(energy, dots, row, wanted, best, where):  # type: ignore[no-unt
     where[row] = found
 
 
-@_compiled
+@_lent
 def _best(best, where):  # type: ignore[no-untyped-def]
     row = -1
     for r in range(best.size):
@@ -109,15 +115,21 @@ def _best(best, where):  # type: ignore[no-untyped-def]
     return row, where[row]
 
 
-@_compiled
-def _settle(energy, dots, row, reach, wanted, best, where):  # type: ignore[no-untyped-def]
-    """Look again through the rows that a change in ``row`` has reached."""
+@_lent
+def _settle(energy, dots, row, column, reach, best, where):  # type: ignore[no-untyped-def]
+    """Find again the least crowded gap of each row near a new dot, where it has become less so.
+
+    A gap that lies farther off than the dot reaches is still the least crowded of its row.
+    """
     side = energy.shape[0]
     for r in range(min(2 * reach + 1, side)):
-        _best_of_row(energy, dots, (row + r - reach) % side, wanted, best, where)
+        here = (row + r - reach) % side
+        away = abs(where[here] - column)
+        if min(away, side - away) <= reach:
+            _best_of_row(energy, dots, here, False, best, where)
 
 
-@_compiled
+@_lent
 def _find(energy, dots, wanted, best, where):  # type: ignore[no-untyped-def]
     for r in range(energy.shape[0]):
         _best_of_row(energy, dots, r, wanted, best, where)
@@ -156,12 +168,17 @@ def _rank(kernel, dots, near, ranks):  # type: ignore[no-untyped-def]
         ranks[row, column] = rank
     energy[:] = 0
     dots[:] = sparse
+    across = 2 * near + 1
+    crowding = np.empty((across, across), np.int64)
+    for r in range(across):
+        for c in range(across):
+            crowding[r, c] = kernel[(r - near) % side, (c - near) % side]
     for row, column in np.argwhere(dots):
-        _add_near(energy, kernel, row, column, near)
+        _add_near(energy, crowding, row, column)
     _find(energy, dots, False, best, where)
     for rank in range(count, side * side):
         row, column = _best(best, where)
         dots[row, column] = True
         ranks[row, column] = rank
-        _add_near(energy, kernel, row, column, near)
-        _settle(energy, dots, row, near, False, best, where)
+        _add_near(energy, crowding, row, column)
+        _settle(energy, dots, row, column, near, best, where)

@@ -12,10 +12,29 @@ from shapely import box
 
 from preflight.film_scale import FilmScale
 from preflight.raster_grid import RasterGrid
-from preflight.tiled_plane import tiled
+from preflight.tiled_plane import TILE, tiled
+from separations.halftone.cell_states import cell_states
+from separations.halftone.even_dots import even_dots
 from separations.halftone.film_bands import dots_in
-from separations.halftone.film_content import AreaWork, ColumnSpans, FilmContent, LineWork
-from separations.halftone.screening import Screening, prepare
+from separations.halftone.film_content import (
+    AreaWork,
+    ColumnSpans,
+    FilmContent,
+    LineWork,
+    dot_cutting_spans,
+    grid_of_four,
+)
+from separations.halftone.screening import (
+    Layer,
+    Screening,
+    SpotTables,
+    lay_over,
+    prepare,
+    ready_lines,
+    spot_tables,
+)
+from separations.halftone.tone_levels import tone_levels
+from separations.halftone.upsampling import Taps, column_taps, row_taps
 
 #: Halftone cells kept round a window: a dot at its edge is drawn where three periods round it are
 #: of one tone.
@@ -40,27 +59,61 @@ class _Runs:
     ends: NDArray[np.int32]
 
 
-def window_bits(content: FilmContent | Screening, window: Window) -> NDArray[np.bool_]:
-    """The film's dots in a window.
+class FilmWindows:
+    """A film that is asked for the dots of windows, few of it all.
+
+    Its content is cut to each window, since readying a whole film costs more than all its windows;
+    what depends on rows or on columns alone is made once for all windows in one line. Scattered
+    dots need the whole, readied once.
 
     Parameters
     ----------
-    content : FilmContent or Screening
-        The film. Where windows are few, its content is cut to each window, since readying a
-        whole film costs more than all its windows; scattered dots need the whole, readied once.
-    window : Window
-        Inside the film.
-
-    Returns
-    -------
-    NDArray of bool, shape (rows, columns)
-        True = ink.
+    content : FilmContent
+        The film.
     """
-    if isinstance(content, Screening) or not content.spec.is_periodic:
-        return dots_in(content, window.first_row, window.end_row, window.first_column,
-                       window.end_column)
-    cut = content_in(content, window)
-    return dots_in(prepare(cut), 0, cut.film_grid.rows, 0, cut.film_grid.columns)
+
+    def __init__(self, content: FilmContent) -> None:
+        self._content = content
+        self._plane = np.ascontiguousarray(content.tones)
+        self._whole = None if content.spec.is_periodic else prepare(content)
+        self._rows: dict[tuple[int, int], tuple[Taps, SpotTables]] = {}
+        self._columns: dict[tuple[int, int], tuple[Taps, SpotTables]] = {}
+
+    def bits(self, window: Window) -> NDArray[np.bool_]:
+        """The film's dots in a window inside the film: bool, shape (rows, columns), True = ink."""
+        if self._whole is not None:
+            return dots_in(self._whole, window.first_row, window.end_row, window.first_column,
+                           window.end_column)
+        cut = content_in(self._content, window)
+        row_taps_there, row_spot = self._of_rows(window.first_row, window.end_row)
+        column_taps_there, column_spot = self._of_columns(window.first_column, window.end_column)
+        layer = Layer(
+            plane=self._plane, levels=tone_levels(cut.spec), rows=row_taps_there,
+            columns=column_taps_there, states=cell_states(cut), even=even_dots(cut),
+            spot=replace(row_spot, waves=column_spot.waves,
+                         column_turns=column_spot.column_turns),
+            cuts=dot_cutting_spans(cut))
+        ready = Screening(content=cut, tones=layer, lines=ready_lines(cut))
+        return dots_in(ready, 0, cut.film_grid.rows, 0, cut.film_grid.columns)
+
+    def _of_rows(self, first: int, end: int) -> tuple[Taps, SpotTables]:
+        if (first, end) not in self._rows:
+            content = self._content
+            grid = replace(content.film_grid.band(first, end), columns=1)
+            self._rows[first, end] = (row_taps(grid, content.tone_grid, scale=content.scale.along),
+                                      spot_tables(content.spec, grid))
+        return self._rows[first, end]
+
+    def _of_columns(self, first: int, end: int) -> tuple[Taps, SpotTables]:
+        if (first, end) not in self._columns:
+            content = self._content
+            film = content.film_grid
+            grid = replace(film, left_y_mm=film.left_y_mm - first * film.pixel_mm,
+                           columns=end - first, rows=1)
+            self._columns[first, end] = (
+                column_taps(grid, content.tone_grid, scale=content.scale.across),
+                spot_tables(content.spec, grid))
+        return self._columns[first, end]
 
 
 def content_in(content: FilmContent, window: Window) -> FilmContent:
@@ -79,18 +132,38 @@ def content_in(content: FilmContent, window: Window) -> FilmContent:
         lines=tuple(cut for cut in (_line_in(line, board) for line in content.lines) if cut))
 
 
-def only_lines(content: FilmContent, window: Window) -> FilmContent:
-    """The line work that a film prints in a window, and nothing of the photograph."""
-    cut = content_in(replace(
-        content, tones=np.zeros((2, 2), np.uint16), tone_grid=_two_by_two(content.film_grid),
-        lines=tuple(line for line in content.lines if line.action == "print")), window)
-    return replace(cut, whole_edge_dots=False)
+def line_bits(content: FilmContent, window: Window, *, solid: bool = False) -> NDArray[np.bool_]:
+    """A film's line work and flat colours in a window, without its photograph.
+
+    Parameters
+    ----------
+    content : FilmContent
+        The film; its tones do not matter.
+    window : Window
+        Inside the film.
+    solid : bool
+        Whether the lines lie on solid ink, as far as the film's spans reach, or on clear film.
+
+    Returns
+    -------
+    NDArray of bool, shape (rows, columns)
+        True = ink.
+    """
+    cut = content_in(replace(content, tones=np.zeros((2, 2), np.uint16),
+                             tone_grid=grid_of_four(content.film_grid)), window)
+    rows, columns = cut.film_grid.rows, cut.film_grid.columns
+    packed = np.zeros((rows, cut.row_bytes), np.uint8)
+    if solid:
+        packed[:] = 255 if cut.spans is None else np.packbits(_inside(cut.spans, columns), axis=1)
+    lay_over(ready_lines(cut), (0, rows, 0, None), packed)
+    return np.unpackbits(packed, axis=1, count=columns).view(np.bool_)
 
 
-def _two_by_two(grid: RasterGrid) -> RasterGrid:
-    side = max(grid.rows, grid.columns) * grid.pixel_mm
-    return RasterGrid(top_x_mm=grid.top_x_mm, left_y_mm=grid.left_y_mm, pixel_mm=side, rows=2,
-                      columns=2)
+def _inside(spans: ColumnSpans, columns: int) -> NDArray[np.bool_]:
+    """Pixels of rows so wide that lie in one of their spans."""
+    at = np.arange(columns)
+    within = (spans.starts[:, :, None] <= at) & (at < spans.ends[:, :, None])
+    return np.asarray(within.any(axis=1))
 
 
 def _line_in(line: LineWork | AreaWork, board: RasterGrid) -> LineWork | AreaWork | None:
@@ -98,11 +171,21 @@ def _line_in(line: LineWork | AreaWork, board: RasterGrid) -> LineWork | AreaWor
     if isinstance(line, AreaWork):
         bottom = board.top_x_mm - board.rows * board.pixel_mm
         right = board.left_y_mm - board.columns * board.pixel_mm
+        least_x, least_y, greatest_x, greatest_y = line.area.bounds
+        beside = (least_x > board.top_x_mm or greatest_x < bottom
+                  or least_y > board.left_y_mm or greatest_y < right)
+        if beside:
+            return None
         window = box(bottom, right, board.top_x_mm, board.left_y_mm)
         return line if window.intersects(line.area) else None
-    rows, columns, grid = _part(line.grid, board, 0.0)
+    rows, columns = _spans(line.grid, board, 0.0)
+    if not line.plane.places[rows[0] // TILE:-(-rows[1] // TILE),
+                             columns[0] // TILE:-(-columns[1] // TILE)].any():
+        return None
     plane = line.plane.window(*rows, *columns)
-    return replace(line, plane=tiled(plane), grid=grid) if plane.any() else None
+    if not plane.any():
+        return None
+    return replace(line, plane=tiled(plane), grid=_part(line.grid, rows, columns))
 
 
 def _on_board(film: RasterGrid, scale: FilmScale) -> RasterGrid:
@@ -117,22 +200,27 @@ def _on_board(film: RasterGrid, scale: FilmScale) -> RasterGrid:
 def _cut(plane: NDArray[Any], grid: RasterGrid, film: RasterGrid,
          beside_mm: float) -> tuple[NDArray[Any], RasterGrid]:
     """The part of a plane that a window of the film needs, and where it lies."""
-    rows, columns, cut = _part(grid, film, beside_mm)
-    return np.ascontiguousarray(plane[rows[0]:rows[1], columns[0]:columns[1]]), cut
+    rows, columns = _spans(grid, film, beside_mm)
+    return (np.ascontiguousarray(plane[rows[0]:rows[1], columns[0]:columns[1]]),
+            _part(grid, rows, columns))
 
 
-def _part(grid: RasterGrid, film: RasterGrid,
-          beside_mm: float) -> tuple[tuple[int, int], tuple[int, int], RasterGrid]:
-    """Rows and columns of a plane that a window of the film needs, and the grid of these."""
+def _part(grid: RasterGrid, rows: tuple[int, int], columns: tuple[int, int]) -> RasterGrid:
+    """The grid of some rows and columns."""
+    return replace(grid, top_x_mm=grid.top_x_mm - rows[0] * grid.pixel_mm,
+                   left_y_mm=grid.left_y_mm - columns[0] * grid.pixel_mm,
+                   rows=rows[1] - rows[0], columns=columns[1] - columns[0])
+
+
+def _spans(grid: RasterGrid, film: RasterGrid,
+           beside_mm: float) -> tuple[tuple[int, int], tuple[int, int]]:
+    """Rows and columns of a plane that a window of the film needs."""
     margin = _PLANE_MARGIN + math.ceil(beside_mm / grid.pixel_mm)
     top, left = grid.row_of(film.top_x_mm), grid.column_of(film.left_y_mm)
     scale = film.pixel_mm / grid.pixel_mm
     rows = _span(top, top + film.rows * scale, margin, grid.rows)
     columns = _span(left, left + film.columns * scale, margin, grid.columns)
-    cut = replace(grid, top_x_mm=grid.top_x_mm - rows[0] * grid.pixel_mm,
-                  left_y_mm=grid.left_y_mm - columns[0] * grid.pixel_mm,
-                  rows=rows[1] - rows[0], columns=columns[1] - columns[0])
-    return rows, columns, cut
+    return rows, columns
 
 
 def _span(start: float, end: float, margin: int, count: int) -> tuple[int, int]:
@@ -143,5 +231,6 @@ def _span(start: float, end: float, margin: int, count: int) -> tuple[int, int]:
 def _runs_in(spans: ColumnSpans, window: Window) -> _Runs:
     rows = np.s_[window.first_row:window.end_row]
     width = window.end_column - window.first_column
-    return _Runs(starts=np.clip(spans.starts[rows] - window.first_column, 0, width),
-                 ends=np.clip(spans.ends[rows] - window.first_column, 0, width))
+    starts, ends = (np.minimum(np.maximum(columns[rows] - window.first_column, 0), width)
+                    for columns in (spans.starts, spans.ends))
+    return _Runs(starts=starts, ends=ends)

@@ -12,8 +12,7 @@ from preflight.hold_facts import DotsHeld, InkHold, share_lost
 from preflight.mesh import Mesh
 from preflight.raster_grid import RasterGrid
 from separations.halftone.film_content import FilmContent
-from separations.halftone.screening import prepare
-from separations.mesh_hold.film_windows import Window, window_bits
+from separations.mesh_hold.film_windows import FilmWindows, Window
 from separations.mesh_hold.local_width import equal_diameter, strip_widths_px, whole_parts
 
 #: Windows over the board, and at an ink's lightest and darkest places; side of a window (mm) and
@@ -98,7 +97,7 @@ def measure_halftone(
     side_px = round(max(_WINDOW_MM, _WINDOW_PERIODS * 10 / spec.ruling_lpcm) / film.pixel_mm)
     even = even_windows(film, side_px, windows_over_board)
     windows = (*even, *extreme_windows(content, side_px))
-    ready = content if spec.is_periodic else prepare(content)
+    shown = FilmWindows(content)
     held_um = mesh.finest_line_um if spec.dot_shape == "line" else mesh.smallest_dot_um
     counts = {True: _Count(), False: _Count()}
     seen = 0
@@ -108,7 +107,7 @@ def measure_halftone(
                 count.add(np.zeros(0), np.zeros(0), 0.0)
             continue
         seen += 1
-        bits = window_bits(ready, window)
+        bits = shown.bits(window)
         tone = float(bits.mean())
         for ink_side, count in counts.items():
             looked = tone < _NO_DOTS_FROM if ink_side else tone > _NO_HOLES_BELOW

@@ -8,16 +8,14 @@ from dataclasses import dataclass, replace
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from shapely import Polygon, get_parts
+from shapely import Polygon, get_coordinates, get_parts
 
 from preflight.board.area_mask import Area
 from preflight.film_scale import FilmScale
 from preflight.raster_grid import RasterGrid
 from preflight.vector_art.lettering import SetLetter
-from separations.halftone.film_bands import dots_in
 from separations.halftone.film_content import AreaWork, FilmContent, grid_of_four
-from separations.halftone.screening import prepare
-from separations.mesh_hold.film_windows import Window, content_in
+from separations.mesh_hold.film_windows import Window, line_bits
 from separations.mesh_hold.letter_widths import (
     Bits,
     gap_px,
@@ -92,8 +90,7 @@ def window_round(letters: Sequence[SetLetter], film: RasterGrid, scale: FilmScal
 
 def bits_in(content: FilmContent, window: Window) -> Bits:
     """The dots of a film of outlines in a window."""
-    cut = content_in(content, window)
-    return dots_in(prepare(cut), 0, cut.film_grid.rows, 0, cut.film_grid.columns)
+    return line_bits(content, window, solid=bool(content.tones.any()))
 
 
 def filled(area: Area, film: RasterGrid, scale: FilmScale, window: Window) -> Bits:
@@ -103,7 +100,7 @@ def filled(area: Area, film: RasterGrid, scale: FilmScale, window: Window) -> Bi
     for part in get_parts(scale.grown(area)):
         rings = []
         for ring in (part.exterior, *part.interiors):
-            x, y = np.asarray(ring.coords.xy)
+            x, y = get_coordinates(ring).T
             rows = (film.top_x_mm - x) / film.pixel_mm - window.first_row - _HALF
             columns = (film.left_y_mm - y) / film.pixel_mm - window.first_column - _HALF
             rings.append(np.rint(np.column_stack([columns, rows]) * 2**_SHIFT).astype(np.int32))
@@ -141,7 +138,7 @@ def measure_letter(
     if not stands(bits, shape, beside_px):
         return None
     labels, own = parts_of(bits, shape)
-    ink = np.isin(labels, list(own))
+    ink = _among(labels, own)
     near = cv2.dilate(shape.astype(np.uint8), np.ones((7, 7), np.uint8)).astype(np.bool_)
     stroke = stroke_width_px(bits, near & ink)
     gaps = _gaps_within(labels, own, letter.text)
@@ -176,7 +173,7 @@ def _gaps_within(labels: NDArray[np.int32], own: frozenset[int],
     """Between a letter's own parts: an i and its dot."""
     if len(own) < 2:
         return ()
-    return tuple(_size(gap_px(labels == number, np.isin(labels, list(own - {number}))), text)
+    return tuple(_size(gap_px(labels == number, _among(labels, own - {number})), text)
                  for number in sorted(own))[:1]
 
 
@@ -187,7 +184,14 @@ def _gap_to(bits: Bits, labels: NDArray[np.int32], own: frozenset[int], shape: B
         rows, columns = np.nonzero(shape)
         return SizeOnFilm(width_px=0.0, row=float(rows.mean()), column=float(columns.mean()),
                           letters=between)
-    return _size(gap_px(np.isin(labels, list(own)), np.isin(labels, list(others))), between)
+    return _size(gap_px(_among(labels, own), _among(labels, others)), between)
+
+
+def _among(labels: NDArray[np.int32], numbers: frozenset[int]) -> Bits:
+    """Where the labels are among some."""
+    chosen = np.zeros(int(labels.max()) + 1, np.bool_)
+    chosen[list(numbers)] = True
+    return chosen[labels]
 
 
 def _size(found: tuple[float, float, float], letters: str) -> SizeOnFilm:

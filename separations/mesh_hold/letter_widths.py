@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import NamedTuple
 
 import cv2
@@ -50,35 +49,43 @@ def stroke_width_px(stroke: Bits, near: Bits) -> tuple[float, float, float] | No
         Width (pixels, within one), row and column; a part without length, such as a full stop,
         counts with the widest disc in it. None where there is nothing.
     """
-    count, labels = cv2.connectedComponents((stroke & near).astype(np.uint8), connectivity=8)
+    from separations.mesh_hold.stroke_kernel import on_strokes
+
+    count, labels = cv2.connectedComponents((stroke & near).view(np.uint8), connectivity=8)
     if count == 1:
         return None
     away = cv2.distanceTransform(stroke.astype(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_PRECISE)
     away = cv2.dilate(away, np.ones((3, 3), np.uint8))  # a spine may run beside the ridge
-    spine = skeletonize(stroke) & near
+    rows, columns = _spine(stroke, near)
+    chosen = np.empty(len(rows), np.bool_)
+    on_strokes(away, rows, columns, _REACH, _AS_WIDE, chosen)
+    rows, columns = rows[chosen], columns[chosen]
+    halves, numbers = away[rows, columns], labels[rows, columns]
     found = []
     for number in range(1, count):
-        part = labels == number
-        rows, columns = np.nonzero(spine & part)
-        kept = [(float(away[r, c]), int(r), int(c)) for r, c in zip(rows, columns, strict=True)
-                if _is_stroke(away, int(r), int(c))]
-        kept.sort()
-        long = next((k for k in range(len(kept)) if k + 1 >= 2 * kept[k][0] - _HALF_PIXEL), None)
-        if long is None:
-            top = int(np.argmax(np.where(part, away, 0)))
-            r, c = divmod(top, part.shape[1])
-            found.append((float(away[r, c]), r, c))
+        kept = np.flatnonzero(numbers == number)
+        kept = kept[np.argsort(halves[kept], kind="stable")]
+        long = np.flatnonzero(np.arange(1, len(kept) + 1)
+                              >= 2 * halves[kept].astype(np.float64) - _HALF_PIXEL)
+        if len(long):
+            found.append((float(halves[kept[long[0]]]), int(rows[kept[0]]), int(columns[kept[0]])))
         else:
-            found.append((kept[long][0], *kept[0][1:]))
+            top = int(np.argmax(np.where(labels == number, away, 0)))
+            r, c = divmod(top, away.shape[1])
+            found.append((float(away[r, c]), r, c))
     half, row, column = min(found)
     return 2 * half - _HALF_PIXEL, row, column
 
 
-def _is_stroke(away: NDArray[np.float32], row: int, column: int) -> bool:
-    half = float(away[row, column])
-    reach = math.ceil(_REACH * half)
-    around = away[max(row - reach, 0):row + reach + 1, max(column - reach, 0):column + reach + 1]
-    return half >= _AS_WIDE * float(around.max())
+def _spine(stroke: Bits, near: Bits) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Rows and columns of the spine of what is near, in order; other parts do not bear on it."""
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(stroke.view(np.uint8), connectivity=8)
+    shown = np.zeros(len(stats), np.bool_)
+    shown[labels[stroke & near]] = True
+    left, top, across, down, _ = stats[shown].T
+    box = np.s_[top.min():(top + down).max(), left.min():(left + across).max()]
+    rows, columns = np.nonzero(skeletonize(shown[labels[box]]) & near[box])
+    return rows + int(top.min()), columns + int(left.min())
 
 
 def hole_width(ink: Bits, hole: Bits) -> HoleWidth | None:

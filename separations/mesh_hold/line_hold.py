@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,10 +11,8 @@ from preflight.findings import Place
 from preflight.hold_facts import FaintLines, LineHold, PartKind, share_lost
 from preflight.mesh import Mesh
 from preflight.raster_grid import RasterGrid
-from separations.halftone.film_bands import dots_in
 from separations.halftone.film_content import FilmContent
-from separations.halftone.screening import prepare
-from separations.mesh_hold.film_windows import Window, only_lines
+from separations.mesh_hold.film_windows import Window, line_bits
 from separations.mesh_hold.halftone_hold import place_of_window
 from separations.mesh_hold.line_scan import LineSuspects, scan_lines
 from separations.mesh_hold.local_width import ThinPart, thin_parts
@@ -78,12 +76,12 @@ def _measure(
     pixel_um = film.pixel_mm * 1000
     narrowest: tuple[float, Place] | None = None
     length_mm, places = 0.0, []
+    printed = replace(content, lines=tuple(c for c in content.lines if c.action == "print"))
     for row, column in tiles[:_MOST_WINDOWS]:
         window, margin = _film_window(sheet.grid, film, row * tile_px, column * tile_px, tile_px)
         if window is None:
             continue
-        cut = only_lines(content, window)
-        bits = dots_in(prepare(cut), 0, cut.film_grid.rows, 0, cut.film_grid.columns)
+        bits = line_bits(printed, window)
         for part in thin_parts(bits if kind == "line" else ~bits, held_um / pixel_um, margin):
             if not _counts(part, held_um / pixel_um, kind):
                 continue

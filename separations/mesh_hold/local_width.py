@@ -67,7 +67,8 @@ def widths_px(part: NDArray[np.bool_], limit_px: float) -> NDArray[np.float32]:
     part : NDArray of bool, shape (rows, columns)
         The part; what lies past the rim counts neither way.
     limit_px : float
-        Widths matter up to this one; wider parts are told as at least that wide.
+        Widths matter up to this one, at most 250; wider parts are told as wider by two pixels or
+        so.
 
     Returns
     -------
@@ -78,10 +79,26 @@ def widths_px(part: NDArray[np.bool_], limit_px: float) -> NDArray[np.float32]:
     """
     if part.all():
         return np.full(part.shape, np.float32(max(part.shape)))
-    distance = cv2.distanceTransform(part.astype(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_PRECISE)
+    squares, widths = _near(part, limit_px)
+    return np.where(part, widths[squares], np.float32(0))
+
+
+def _near(part: NDArray[np.bool_],
+          limit_px: float) -> tuple[NDArray[np.uint16], NDArray[np.float32]]:
+    """Greatest squared distance to the edge near each pixel, and the width that each stands for.
+
+    Distances are kept up to a little more than half of the limit.
+    """
+    from separations.mesh_hold.distance_kernel import squares_to_edge
+
+    most = int(np.ceil(limit_px / 2)) + 1
+    squares = np.empty(part.shape, np.uint16)
+    squares_to_edge(part, most, np.empty(part.shape[1] + 2 * most, np.uint16), squares)
     reach = max(1, int(np.ceil(_REACH * limit_px / 2)))
-    near = cv2.dilate(distance, np.ones((2 * reach + 1, 2 * reach + 1), np.uint8))
-    return np.where(part, np.float32(2) * near - np.float32(_HALF_PIXEL), np.float32(0))
+    near = cv2.dilate(squares, np.ones((2 * reach + 1, 2 * reach + 1), np.uint8))
+    roots = np.sqrt(np.arange(most * most + 1, dtype=np.float32))
+    return (np.asarray(near, np.uint16),
+            np.asarray(np.float32(2) * roots - np.float32(_HALF_PIXEL), np.float32))
 
 
 def thin_parts(
@@ -99,8 +116,9 @@ def thin_parts(
         Pixels at the rim that are seen but not told: those of the neighbouring windows.
     """
     core = np.s_[margin_px:part.shape[0] - margin_px, margin_px:part.shape[1] - margin_px]
-    widths = widths_px(part, limit_px)[core]
-    thin = part[core] & (widths <= limit_px - 1)
+    squares, widths = _near(part, limit_px)
+    squares = squares[core]
+    thin = part[core] & (squares < np.searchsorted(widths, np.float32(limit_px - 1), "right"))
     if not thin.any():
         return ()
     count, labels, stats, middles = cv2.connectedComponentsWithStats(
@@ -112,7 +130,7 @@ def thin_parts(
         left, top, across, down, area = (int(v) for v in stats[number])
         box = np.s_[top:top + down, left:left + across]
         here = labels[box] == number
-        own = widths[box][here]
+        own = widths[squares[box][here]]
         label = int(whole[core][box][here][0])
         found.append(ThinPart(
             width_px=float(np.percentile(own, 5)), length_px=area / max(1.0, float(own.mean())),
@@ -132,12 +150,17 @@ def whole_parts(part: NDArray[np.bool_], connectivity: int = 8) -> WholeParts:
     connectivity : int
         8 where corners join, else 4.
     """
+    from separations.mesh_hold.parts_kernel import label_runs, part_boxes
+
     rows, columns = part.shape
-    _, _, stats, _ = cv2.connectedComponentsWithStats(
-        part.view(np.uint8), connectivity=connectivity)
-    left, top, across, down, area = stats[1:].T.astype(np.float64)
-    inside = (left > 0) & (top > 0) & (left + across < columns) & (top + down < rows)
-    places = (columns - 1 - across) * (rows - 1 - down)
+    runs = np.empty((rows * (columns // 2 + 1), 3), np.int32)
+    parents = np.empty(len(runs), np.int32)
+    count = label_runs(part, int(connectivity == 8), runs, parents)
+    boxes = np.empty((count, 5), np.int32)
+    boxes = boxes[:part_boxes(runs, parents[:count], boxes)]
+    top, bottom, left, right, area = boxes.T.astype(np.float64)
+    inside = (left > 0) & (top > 0) & (right < columns) & (bottom < rows)
+    places = (columns - 1 - right + left) * (rows - 1 - bottom + top)
     inside &= places > 0
     return WholeParts(area[inside], rows * columns / places[inside])
 

@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,7 +26,7 @@ from preflight.halftone_spec import HalftoneSpec
 from preflight.mesh import Mesh
 from preflight.moire_facts import FINEST_BEAT_PERIODS
 from separations.moire_simulation.beat_strength import dot_waves
-from separations.moire_simulation.cloth import bar_share, flow_um, opening_at
+from separations.moire_simulation.cloth import bar_share, flow_um, opening_at, straight
 from separations.moire_simulation.printed_patch import EDGE_SOFTNESS
 
 #: Phases within a cell, along each of its sides, and within two pitches of the cloth. Twice as
@@ -75,18 +76,40 @@ def beat_spectrum(spec: HalftoneSpec, mesh: Mesh, tone: float, *, finer: int = 1
     finer : int
         So many times more phases (to see that there are enough).
     """
+    phases = _phases(spec, mesh, finer)
+    shape = phases.shape
+    dots = _kept(dot_waves(spec.dot_shape, round(tone, 4)), shape[0])
+    waves = dots[:, :, None, None] * phases.openings
+    ink = irfftn(waves.astype(np.complex64), shape) * np.float32(math.prod(shape))
+    cover = np.clip((ink - np.float32(0.5)) * np.float32(1 / EDGE_SOFTNESS) + np.float32(0.5), 0, 1)
+    amplitudes = 2 * np.abs(rfftn(cover)[phases.at]) / math.prod(shape)
+    return BeatSpectrum(per_mm=phases.per_mm, cover=np.asarray(amplitudes, np.float64),
+                        dot_orders=phases.dot_orders, cloth_halves=phases.cloth_halves)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Phases:
+    """What all tints of a halftone on a cloth have in common; see `BeatSpectrum`.
+
+    ``openings`` are the cloth's waves, shape (cell, cell, cloth, cloth / 2 + 1), as the ink's flow
+    leaves them beside each of the dots', and ``at`` the places of the beats among them.
+    """
+
+    shape: tuple[int, int, int, int]
+    openings: NDArray[np.complex128]
+    at: tuple[NDArray[np.intp], ...]
+    per_mm: NDArray[np.float64]
+    dot_orders: NDArray[np.int64]
+    cloth_halves: NDArray[np.int64]
+
+
+@lru_cache(maxsize=2)
+def _phases(spec: HalftoneSpec, mesh: Mesh, finer: int) -> _Phases:
     cell, cloth = _CELL * finer, _CLOTH * finer
     k, m = (np.rint(np.fft.fftfreq(n, 1 / n)).astype(np.int64) for n in (cell, cloth))
     half = np.arange(cloth // 2 + 1)
-    dots = _kept(dot_waves(spec.dot_shape, round(tone, 4)), cell)
-    openings = _opening_waves(mesh, cloth)[:, :cloth // 2 + 1]
     along = np.hypot(*np.broadcast_arrays(*_frequencies(spec, mesh, k, k, m, half)))
     flown = np.exp(-2 * (math.pi * flow_um(mesh) / 1000 * along) ** 2)
-    waves = dots[:, :, None, None] * openings[None, None] * flown
-    shape = (cell, cell, cloth, cloth)
-    ink = irfftn(waves.astype(np.complex64), shape) * np.float32(math.prod(shape))
-    cover = np.clip((ink - np.float32(0.5)) * np.float32(1 / EDGE_SOFTNESS) + np.float32(0.5), 0, 1)
-    amplitudes = 2 * np.abs(rfftn(cover)) / math.prod(shape)
     most = spec.ruling_lpcm / 10 / FINEST_BEAT_PERIODS
     # Both layers take part, and of ± pairs on the last axis' ends one is enough.
     coarse = (along < most) & (along > 0)
@@ -96,9 +119,11 @@ def beat_spectrum(spec: HalftoneSpec, mesh: Mesh, tone: float, *, finer: int = 1
     whole = np.hstack(orders)
     keep = whole[np.arange(len(whole)), 3 - np.argmax(whole[:, ::-1] != 0, axis=1)] > 0
     fx, fy = _frequencies_at(spec, mesh, orders[0][keep], orders[1][keep])
-    return BeatSpectrum(per_mm=np.column_stack([fx, fy]),
-                        cover=np.asarray(amplitudes[at][keep], np.float64),
-                        dot_orders=orders[0][keep], cloth_halves=orders[1][keep])
+    return _Phases(
+        shape=(cell, cell, cloth, cloth),
+        openings=_opening_waves(straight(mesh), cloth)[:, :cloth // 2 + 1] * flown,
+        at=tuple(axis[keep] for axis in at), per_mm=np.column_stack([fx, fy]),
+        dot_orders=orders[0][keep], cloth_halves=orders[1][keep])
 
 
 def _kept(waves: NDArray[np.complex128], count: int) -> NDArray[np.complex128]:
@@ -111,6 +136,7 @@ def _kept(waves: NDArray[np.complex128], count: int) -> NDArray[np.complex128]:
     return kept
 
 
+@lru_cache(maxsize=8)
 def _opening_waves(mesh: Mesh, count: int) -> NDArray[np.complex128]:
     """Fourier coefficients of the cloth's opening over two pitches, as ink of a solid's mean."""
     steps = np.arange(count * _FINER) / (count * _FINER) * 2

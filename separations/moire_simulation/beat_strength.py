@@ -13,6 +13,7 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.fft import fft2, ifft2
 
 from preflight.contrast_sensitivity import sensitivity_to
 from preflight.halftone_spec import DotShape
@@ -103,6 +104,8 @@ def beats_at_angles(shape: DotShape, ruling_lpcm: float, tone: float, mesh: Mesh
     angles_deg : NDArray of float64, shape (angles,)
         The halftone's angle minus the cloth's.
     """
+    from separations.moire_simulation.beat_kernel import sum_beats
+
     waves = cloth_waves(mesh)
     per_mm = ruling_lpcm / 10.0
     flow = -2 * (math.pi * flow_um(mesh) / 1000) ** 2
@@ -115,28 +118,43 @@ def beats_at_angles(shape: DotShape, ruling_lpcm: float, tone: float, mesh: Mesh
     across = -sin * g[:, 0] + cos * g[:, 1]
     near = -np.stack([np.rint(along), np.rint(across)], axis=-1).astype(np.int64)
     beat = np.stack([along, across], axis=-1) + near
-    orders = np.arange(-_MOST_HARMONIC, _MOST_HARMONIC + 1)
-    k, j = (o.ravel() for o in np.meshgrid(orders, orders, indexing="ij"))
     wide = np.hypot(beat[..., 0], beat[..., 1]) * FINEST_BEAT_PERIODS < 1
     cover = np.zeros(along.shape)
     at = np.nonzero(wide)
-    flown = np.exp(flow * per_mm**2 * ((k + along[at][:, None])**2 + (j + across[at][:, None])**2))
-    edge = edges[(near[at][:, :1] - k) % _POINTS, (near[at][:, 1:] - j) % _POINTS]
-    sums = np.einsum("pk,pk,k->p", edge, flown, dots[k, j])
+    sums = np.empty(len(at[0]), np.complex128)
+    sum_beats(dots, edges, along[at], across[at], near[at], flow * per_mm**2,
+              np.empty((4, dots.shape[2])), sums)
     cover[at] = 2 * np.abs(sums * waves.amplitudes[at[1]])
     turned = np.stack([cos * beat[..., 0] - sin * beat[..., 1],
                        sin * beat[..., 0] + cos * beat[..., 1]], axis=-1)
     return BeatsAtAngles(per_mm=turned * per_mm, cover=cover, dot_orders=near, waves=waves)
 
 
-def _dots_and_edges(shape: DotShape, tone: float, flow: float) -> tuple[NDArray[np.complex128],
-                                                                       NDArray[np.complex128]]:
-    """Spectra over one cell of the dots and of where more ink makes more cover."""
+@lru_cache(maxsize=16)
+def _dots_and_edges(shape: DotShape, tone: float,
+                    flow: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Spectra over one cell of the dots and of where more ink makes more cover, for `sum_beats`.
+
+    Kept, since a search for a clear angle asks for the same few tints at each; not to be written
+    to.
+    """
     dots = dot_waves(shape, round(tone, 4))
     keep = np.fft.fftfreq(_POINTS, 1 / _POINTS)
-    film = np.fft.ifft2(dots * np.exp(flow * (keep[:, None]**2 + keep**2))).real * _POINTS**2
+    film = ifft2(dots * np.exp(flow * (keep[:, None]**2 + keep**2))).real * _POINTS**2
     edges = (np.abs(film - 0.5) < EDGE_SOFTNESS / 2) / EDGE_SOFTNESS
-    return dots, np.fft.fft2(edges) / edges.size
+    spectrum = fft2(edges) / edges.size
+    orders = np.arange(-_MOST_HARMONIC, _MOST_HARMONIC + 1)
+    backwards = -np.arange(_POINTS)
+    parts = (_in_parts(dots[np.ix_(orders, orders)]),
+             _in_parts(spectrum[np.ix_(backwards, np.append(backwards, backwards[:len(orders)]))]))
+    for part in parts:
+        part.setflags(write=False)
+    return parts
+
+
+def _in_parts(waves: NDArray[np.complex128]) -> NDArray[np.float64]:
+    """Real and imaginary parts, shape (2, rows, columns)."""
+    return np.stack([waves.real, waves.imag])
 
 
 @lru_cache(maxsize=64)
@@ -155,11 +173,18 @@ def dot_waves(shape: DotShape, tone: float) -> NDArray[np.complex128]:
     NDArray of complex128, shape (64, 64)
         Harmonics along and across the halftone's angle, in the order of a Fourier transform.
     """
-    steps = np.arange(_POINTS * _FINER) / (_POINTS * _FINER)
-    u, v = np.meshgrid(steps, steps, indexing="ij")
-    spot = DOT_SHAPES[shape]
-    inked = spot.height(u, v) > float(spot.level_of_cover(np.array([tone]))[0])
+    inked = _heights(shape) > DOT_SHAPES[shape].level_of_cover(np.array([tone]))[0]
     keep = np.fft.fftfreq(_POINTS, 1 / _POINTS).astype(np.int64)
-    waves = (np.fft.fft2(inked) / inked.size)[np.ix_(keep, keep)]
+    waves: NDArray[np.complex128] = fft2(inked.astype(np.float64)) / inked.size
+    waves = waves[np.ix_(keep, keep)]
     waves.setflags(write=False)
     return waves
+
+
+@lru_cache(maxsize=2)
+def _heights(shape: DotShape) -> NDArray[np.float64]:
+    """The spot over one cell, finely; not to be written to."""
+    steps = np.arange(_POINTS * _FINER) / (_POINTS * _FINER)
+    heights = DOT_SHAPES[shape].height(steps[:, None], steps)
+    heights.setflags(write=False)
+    return heights

@@ -9,7 +9,7 @@ pitches, and has frequencies at half the count along the cloth's diagonals.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -61,9 +61,18 @@ def bar_share(mesh: Mesh) -> float:
     return min(max(1.0 - mesh.opening_um / mesh.pitch_um, 0.02), 0.95)
 
 
-@lru_cache(maxsize=64)
 def cloth_waves(mesh: Mesh) -> ClothWaves:
-    """The spectrum of the opening pattern, without its mean."""
+    """The spectrum of the opening pattern, without its mean; not to be written to."""
+    return _waves(straight(mesh))
+
+
+def straight(mesh: Mesh) -> Mesh:
+    """The same cloth with its threads along the board: what does not ask for its turn."""
+    return replace(mesh, angle_deg=0.0)
+
+
+@lru_cache(maxsize=64)
+def _waves(mesh: Mesh) -> ClothWaves:
     steps = np.arange(_SAMPLES * 4) / (_SAMPLES * 2)
     s, t = np.meshgrid(steps, steps, indexing="ij")
     ramp = steps[1]

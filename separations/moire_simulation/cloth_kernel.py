@@ -1,4 +1,4 @@
-"""The compiled loop that lays ink through a cloth."""
+"""The compiled loops that lay ink through a cloth."""
 
 from __future__ import annotations
 
@@ -7,19 +7,18 @@ import math
 import numpy as np
 from numba import njit
 
-from separations.compiled_code import FLAGS
+from separations.compiled_code import FLAGS, LENT_FLAGS
 
-_compiled = njit(**FLAGS)
 _TABLE = 1024
 
 
-@_compiled
+@njit(**FLAGS)
 def ink_through(  # type: ignore[no-untyped-def]
-        packed, start, row_step, column_step, bar, weave, ramp, out):
-    """Ink that passes (0 to 1) at each pixel: nothing off the dots or under the threads.
+        start, row_step, column_step, bar, weave, ramp, out):
+    """Ink that passes (0 to 1) at each pixel: nothing under the threads.
 
-    ``packed`` are dots, leftmost in the highest bit; ``start``, ``row_step`` and ``column_step``
-    are positions (s, t) in pitches of the first pixel, and of one row and one column.
+    ``start``, ``row_step`` and ``column_step`` are positions (s, t) in pitches of the first pixel,
+    and of one row and one column.
     """
     waves = np.empty(_TABLE, np.float32)
     for n in range(_TABLE):
@@ -31,9 +30,6 @@ def ink_through(  # type: ignore[no-untyped-def]
         s0 = start[0] + row * row_step[0]
         t0 = start[1] + row * row_step[1]
         for column in range(out.shape[1]):
-            if not (packed[row, column >> 3] >> (7 - (column & 7))) & 1:
-                out[row, column] = 0.0
-                continue
             s = s0 + column * column_step[0]
             t = t0 + column * column_step[1]
             i, j = math.floor(s + 0.5), math.floor(t + 0.5)
@@ -47,3 +43,18 @@ def ink_through(  # type: ignore[no-untyped-def]
             one = min(max(one, np.float32(0.0)), np.float32(1.0))
             other = min(max(other, np.float32(0.0)), np.float32(1.0))
             out[row, column] = one * other
+
+
+@njit(**LENT_FLAGS)
+def through_dots(packed, opening, out):  # type: ignore[no-untyped-def]
+    """What of a cloth's opening, shape (rows, columns), lies at the dots; nothing beside them.
+
+    ``packed`` are the dots, leftmost in the highest bit, shape (rows, columns / 8).
+    """
+    for row in range(out.shape[0]):
+        for byte in range(packed.shape[1]):
+            dots = packed[row, byte]
+            for bit in range(8):
+                column = 8 * byte + bit
+                out[row, column] = (opening[row, column] if dots & np.uint8(128 >> bit)
+                                    else np.float32(0.0))

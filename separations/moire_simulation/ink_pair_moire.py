@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 
 import cv2
 import numpy as np
@@ -111,7 +110,8 @@ def _seen(one: TintInk, other: TintInk, both_y: float, tone: float) -> VisiblePe
     side_mm = min(max(LEAST_SIDE_MM, _PERIODS * float(period[strong].max(initial=0.0))),
                   MOST_SIDE_MM)
     pixels = side_pixels(side_mm, one.spec.film_dpi)
-    first, second = (_dots(ink.spec, tone, pixels) for ink in (one, other))
+    first, second = (np.unpackbits(tint_dots(ink.spec, tone, pixels), axis=1)
+                     for ink in (one, other))
     # Cover of neither, of one, of both: what Demichel's weights stand for, place by place.
     y = np.zeros(256, np.float32)
     y[:4] = one.wood_y, one.solid_y, other.solid_y, both_y
@@ -125,11 +125,6 @@ def _seen(one: TintInk, other: TintInk, both_y: float, tone: float) -> VisiblePe
     x, y_ = (float(f) for f in per_mm[best])
     return VisiblePeak(x_per_mm=x, y_per_mm=y_, times_threshold=float(long[best]),
                        modulation=float(long[best] / sensitivity_to(math.hypot(x, y_))))
-
-
-@lru_cache(maxsize=12)
-def _dots(spec: HalftoneSpec, tone: float, pixels: int) -> NDArray[np.uint8]:
-    return np.unpackbits(tint_dots(spec, tone, pixels), axis=1)
 
 
 def _vectors(spec: HalftoneSpec, k: NDArray[np.int64], j: NDArray[np.int64]) -> NDArray[np.float64]:

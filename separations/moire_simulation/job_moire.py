@@ -15,6 +15,7 @@ from separations.moire_simulation.clear_settings import clear_pair_settings, cle
 from separations.moire_simulation.ink_pair_moire import pair_moire
 from separations.moire_simulation.mesh_moire import TintInk, mesh_moire
 from separations.moire_simulation.photo_moire import photo_moire
+from separations.moire_simulation.printed_patch import forget_patches
 from separations.moire_simulation.rosette import rosettes
 from separations.moire_simulation.underbase_moire import underbase_moire
 from separations.planes.art_separation import ArtSeparation
@@ -48,6 +49,7 @@ def measure_moire(laid: LaidOutJob, separation: ArtSeparation,
     facts += [_pair(numbered[a], numbered[b], separation.model, inks)
               for b in range(len(numbered)) for a in range(b)]
     facts += underbase_moire(laid, inks)
+    forget_patches()
     facts += photo_moire(laid, separation, numbered, load)
     return tuple(facts)
 

@@ -71,6 +71,7 @@ def expected(ink: TintInk, tone: float) -> BeatSpectrum:
     return beat_spectrum(ink.spec, ink.mesh, tone)
 
 
+@lru_cache(maxsize=64)
 def expected_times(ink: TintInk) -> float:
     """Multiples of the threshold of the strongest expected beat, over all tones.
 

@@ -152,28 +152,33 @@ def strongest_with(tiles: Tiles, ink: TintInk, ink_tones: NDArray[np.float64]) -
     ink_tones : NDArray of float64, shape (N,)
         The ink's mean tone (0 to 1) in each tile; its swing is the photograph's in proportion.
     """
+    from separations.moire_simulation.photo_kernel import strongest_waves
+
     share = np.minimum(ink_tones / np.maximum(tiles.tone, 0.02), _MOST_SHARE)
     nearest = np.clip(np.rint((ink_tones - _TONES[0]) / (_TONES[1] - _TONES[0])), 0,
                       len(_TONES) - 1).astype(np.int64)
     light = np.array([light_of_cover(t, ink.wood_y, ink.solid_y) for t in _TONES])
     best: tuple[float, int, int, int, tuple[float, float]] | None = None
     fx, fy = tiles.frequencies()
+    most = np.empty(len(tiles.tone), np.float32)
+    grown = _growth(ink.spec.dot_shape)
     for order in _ORDERS:
         x, y = _vector(ink, order)
-        growth = _growth(ink.spec.dot_shape)[:, order[0], order[1]]
+        growth = grown[:, order[0], order[1]]
         for sign in (1, -1):
             away = np.hypot(fx - sign * x, fy - sign * y)
             weight = np.where(away < ink.most_per_mm, sensitivity_to(away), 0).astype(np.float32)
-            rows, columns = np.nonzero(weight)
+            rows, columns = (np.flatnonzero(weight.any(axis=axis)) for axis in (1, 0))
             if not rows.size:
                 continue
-            seen = tiles.waves[:, rows, columns] * weight[rows, columns]
-            times = seen.max(axis=1) * share * (growth * light)[nearest]
+            counts = np.ascontiguousarray(weight[rows, columns[0]:columns[-1] + 1])
+            strongest_waves(tiles.waves, rows, columns[0], counts,
+                            np.empty(counts.shape[1], np.float32), most)
+            times = most * share * (growth * light)[nearest]
             tile = int(np.argmax(times))
             if best is None or times[tile] > best[0]:
-                peak = int(np.argmax(seen[tile]))
-                best = (float(times[tile]), tile, int(rows[peak]), int(columns[peak]),
-                        (sign * x, sign * y))
+                at = divmod(int(np.argmax(tiles.waves[tile] * weight)), weight.shape[1])
+                best = (float(times[tile]), tile, *at, (sign * x, sign * y))
     if best is None:
         return None
     times_threshold, tile, row, column, (x, y) = best
@@ -207,12 +212,15 @@ def _vector(ink: TintInk, order: tuple[int, int]) -> tuple[float, float]:
 
 def _ink_tones(tiles: Tiles, separation: ArtSeparation, number: int) -> NDArray[np.float64]:
     """The ink's mean tone in each tile."""
+    from separations.moire_simulation.photo_kernel import box_means
+
     scale = tiles.grid.pixel_mm / separation.grid.pixel_mm
-    side = max(1, round(TILE * scale))
-    mean = cv2.blur(separation.planes[number], (side, side))
-    rows = np.clip(((tiles.row + TILE / 2) * scale).astype(np.int64), 0, mean.shape[0] - 1)
-    columns = np.clip(((tiles.column + TILE / 2) * scale).astype(np.int64), 0, mean.shape[1] - 1)
-    return np.asarray(mean[rows, columns] / 65_535.0, np.float64)
+    plane = np.ascontiguousarray(separation.planes[number])
+    rows, columns = (np.clip(((first + TILE / 2) * scale).astype(np.int64), 0, count - 1)
+                     for first, count in zip((tiles.row, tiles.column), plane.shape, strict=True))
+    means = np.empty(len(rows))
+    box_means(plane, rows, columns, max(1, round(TILE * scale)), means)
+    return np.rint(means) / 65_535.0
 
 
 def _place(tiles: Tiles, tile: int) -> Place:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import lru_cache
 
 import cv2
 import numpy as np
@@ -28,8 +29,12 @@ from separations.moire_simulation.cloth import WEAVE_SHARE, bar_share, flow_um
 EDGE_SOFTNESS = 0.25
 
 
+@lru_cache(maxsize=24)
 def tint_dots(spec: HalftoneSpec, tone: float, pixels: int) -> NDArray[np.uint8]:
     """The film's dots of an even tint, packed; shape (pixels, pixels / 8), pixels in eighths.
+
+    Kept until `forget_patches`, not to be written to: the same tint is printed through several
+    cloths and laid on several others.
 
     Parameters
     ----------
@@ -44,7 +49,15 @@ def tint_dots(spec: HalftoneSpec, tone: float, pixels: int) -> NDArray[np.uint8]
     plane = replace(film, pixel_mm=film.pixel_mm * pixels / 4, rows=4, columns=4)
     tones = np.full((4, 4), round(tone * 65_535), np.uint16)
     content = FilmContent(tones=tones, tone_grid=plane, film_grid=film, spec=spec)
-    return screen_region(prepare(content), 0, pixels)
+    packed = screen_region(prepare(content), 0, pixels)
+    packed.setflags(write=False)
+    return packed
+
+
+def forget_patches() -> None:
+    """Give back what is kept of patches."""
+    tint_dots.cache_clear()
+    _opening.cache_clear()
 
 
 def patch_grid(film_dpi: float, pixels: int) -> RasterGrid:
@@ -72,9 +85,19 @@ def ink_passed(packed: NDArray[np.uint8], mesh: Mesh, pixel_mm: float) -> NDArra
     NDArray of float32, shape (rows, columns)
         Before it flows out.
     """
+    from separations.moire_simulation.cloth_kernel import through_dots
+
+    opening = _opening(mesh, pixel_mm, packed.shape[0], packed.shape[1] * 8)
+    out = np.empty_like(opening)
+    through_dots(packed, opening, out)
+    return out
+
+
+@lru_cache(maxsize=1)
+def _opening(mesh: Mesh, pixel_mm: float, rows: int, columns: int) -> NDArray[np.float32]:
+    """Ink that passes the cloth at each pixel of a patch; all tints of a job go through it."""
     from separations.moire_simulation.cloth_kernel import ink_through
 
-    rows, columns = packed.shape[0], packed.shape[1] * 8
     step = pixel_mm * mesh.threads_per_cm / 10.0
     angle = math.radians(mesh.angle_deg)
     cos, sin = math.cos(angle) * step, math.sin(angle) * step
@@ -84,8 +107,9 @@ def ink_passed(packed: NDArray[np.uint8], mesh: Mesh, pixel_mm: float) -> NDArra
                   for r, c in zip(row_step, column_step, strict=True))
     out = np.empty((rows, columns), np.float32)
     bar = bar_share(mesh)
-    ink_through(packed, start, row_step, column_step, bar, WEAVE_SHARE, max(step, 1e-3), out)
+    ink_through(start, row_step, column_step, bar, WEAVE_SHARE, max(step, 1e-3), out)
     out /= np.float32((1 - bar) ** 2)
+    out.setflags(write=False)
     return out
 
 
@@ -93,9 +117,12 @@ def cover_of(ink: NDArray[np.float32], mesh: Mesh, pixel_mm: float) -> NDArray[n
     """Cover (0 to 1) on the wood after the ink has flown out; shape of ``ink``."""
     sigma = flow_um(mesh) / 1000 / pixel_mm
     side = 2 * math.ceil(3 * sigma) + 1
-    flown = cv2.GaussianBlur(ink, (side, side), sigma, borderType=cv2.BORDER_REFLECT)
-    cover = (flown - np.float32(0.5)) * np.float32(1 / EDGE_SOFTNESS) + np.float32(0.5)
-    return np.asarray(np.clip(cover, 0.0, 1.0), np.float32)
+    cover = np.asarray(cv2.GaussianBlur(ink, (side, side), sigma, borderType=cv2.BORDER_REFLECT),
+                       np.float32)
+    cover -= np.float32(0.5)
+    cover *= np.float32(1 / EDGE_SOFTNESS)
+    cover += np.float32(0.5)
+    return np.clip(cover, 0.0, 1.0, out=cover)
 
 
 def printed_tint(spec: HalftoneSpec, mesh: Mesh, tone: float, pixels: int) -> NDArray[np.float32]:

@@ -63,11 +63,20 @@ def vector(ink: TintInk, order: tuple[int, int], askew_deg: float = 0.0) -> NDAr
     return np.array([k * cos - j * sin, k * sin + j * cos]) * ink.spec.ruling_lpcm / 10
 
 
+def _of(ink: TintInk, order: tuple[int, int], askew_deg: float = 0.0) -> tuple[float, float]:
+    x, y = vector(ink, order, askew_deg).tolist()
+    return x, y
+
+
+def _added(vectors: Sequence[tuple[float, float]]) -> tuple[float, float]:
+    return sum(x for x, _ in vectors), sum(y for _, y in vectors)
+
+
 def shortest_period_mm(inks: Sequence[TintInk], orders: Orders, askew_deg: float) -> float:
     """The shortest period of three inks' beat with each film up to so much askew (mm)."""
-    most = max(math.hypot(*sum(
-        (vector(ink, order, turn) for ink, order, turn in zip(inks, orders, turns, strict=True)),
-        np.zeros(2))) for turns in product((-askew_deg, 0.0, askew_deg), repeat=3))
+    rows = [[_of(ink, order, turn) for turn in (-askew_deg, 0.0, askew_deg)]
+            for ink, order in zip(inks, orders, strict=True)]
+    most = max(math.hypot(*_added(three)) for three in product(*rows))
     return 1 / most if most > 1e-9 else math.inf
 
 
@@ -76,11 +85,11 @@ def _rosette(three: tuple[Numbered, ...], model: PrintModel, length_mm: float,
     inks = [ink for _, ink in three]
     limit = min(ink.spec.ruling_lpcm for ink in inks) / 10 / FINEST_BEAT_PERIODS
     best: tuple[float, Orders, float] | None = None
+    rows = [{order: _of(ink, order) for order in _ORDERS} for ink in inks]
     for orders in product(_ORDERS, repeat=3):
         if orders[0] < (0, 0):  # one of each ± pair
             continue
-        beat = sum((vector(i, o) for i, o in zip(inks, orders, strict=True)), np.zeros(2))
-        if math.hypot(*beat) > limit:
+        if math.hypot(*_added([row[o] for row, o in zip(rows, orders, strict=True)])) > limit:
             continue
         strength, tone = max((_amplitude(inks, orders, t), t) for t in _TONES)
         if best is None or strength > best[0] * 1.001:
@@ -91,7 +100,7 @@ def _rosette(three: tuple[Numbered, ...], model: PrintModel, length_mm: float,
     # The beat at right angles to it, of the same rows turned: both change at once.
     turned = tuple((-j, k) for k, j in orders)
     amplitude = _amplitude(inks, orders, tone) + _amplitude(inks, turned, tone)
-    x, y = sum((vector(i, o) for i, o in zip(inks, orders, strict=True)), np.zeros(2))
+    x, y = _added([row[o] for row, o in zip(rows, orders, strict=True)])
     frequency = math.hypot(x, y)
     still = frequency * length_mm < 0.01
     middle, ends = _colours([number for number, _ in three], model, tone, amplitude)

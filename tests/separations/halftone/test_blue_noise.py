@@ -7,7 +7,14 @@ import pytest
 from numpy.typing import NDArray
 
 from separations.halftone.blue_noise import cell_thresholds, dot_thresholds, tile_shift
-from separations.halftone.void_and_cluster import dither_ranks
+from separations.halftone.void_and_cluster import (
+    _NEAR,
+    _SCALES,
+    _SPARSE_PART,
+    _UNIT,
+    _scattered,
+    dither_ranks,
+)
 
 
 def _power(chosen: NDArray[np.bool_], hexagonal: bool, part: tuple[float, float]) -> float:
@@ -64,3 +71,49 @@ def test_no_two_of_twelve_inks_share_a_tile_place() -> None:
     gaps = np.abs(places[:, None] - places)
     apart = np.hypot(*np.moveaxis(np.minimum(gaps, 256 - gaps), -1, 0))
     assert apart[~np.eye(12, dtype=bool)].min() > 30
+
+
+def _plain_ranks(squared: NDArray[np.float64]) -> NDArray[np.int32]:
+    """Void and cluster as it is told, each time looking at all places."""
+    side = len(squared)
+    kernel = np.rint(sum((weight * np.exp(-squared / (2 * spread**2))
+                          for spread, weight in _SCALES), np.zeros_like(squared))
+                     * _UNIT).astype(np.int64)
+    near = min(_NEAR, side // 2 - 1)
+    steps = (np.arange(side) + near) % side <= 2 * near
+    reach = np.where(np.outer(steps, steps), kernel, 0)
+    dots = np.zeros(side * side, np.bool_)
+    dots[_scattered(side * side)[:side * side // _SPARSE_PART]] = True
+
+    def crowding(at: NDArray[np.bool_], of: NDArray[np.int64]) -> NDArray[np.int64]:
+        found = np.zeros((side, side), np.int64)
+        for place in np.flatnonzero(at):
+            found += np.roll(of, divmod(int(place), side), axis=(0, 1))
+        return found.ravel()
+
+    def tightest(at: NDArray[np.bool_]) -> int:
+        return int(np.argmax(np.where(at, crowding(at, kernel), -1)))
+
+    while True:
+        out = tightest(dots)
+        dots[out] = False
+        back = int(np.argmin(np.where(dots, np.iinfo(np.int64).max, crowding(dots, kernel))))
+        dots[back] = True
+        if back == out:
+            break
+    ranks = np.empty(side * side, np.int32)
+    sparse = dots.copy()
+    for rank in range(int(dots.sum()) - 1, -1, -1):
+        out = tightest(dots)
+        dots[out], ranks[out] = False, rank
+    for rank in range(int(sparse.sum()), side * side):
+        least = int(np.argmin(np.where(sparse, np.iinfo(np.int64).max, crowding(sparse, reach))))
+        sparse[least], ranks[least] = True, rank
+    return ranks.reshape(side, side)
+
+
+@pytest.mark.parametrize("side", [16, 26])
+def test_ranks_are_those_of_looking_at_all_places(side: int) -> None:
+    steps = np.minimum(np.arange(float(side)), side - np.arange(float(side)))
+    squared = steps[:, None] ** 2 + steps**2
+    assert np.array_equal(dither_ranks(squared), _plain_ranks(squared))

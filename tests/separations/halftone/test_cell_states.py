@@ -14,6 +14,7 @@ from preflight.raster_grid import grid_over
 from separations.colour_model.colorimetry import colour_difference, lab_to_xyz, xyz_to_lab
 from separations.halftone import cell_states
 from separations.halftone.cell_lattice import origin_mm
+from separations.halftone.cell_states_kernel import tone_ranges
 from separations.halftone.film_bands import dots_in, film_bands
 from separations.halftone.film_content import FilmContent
 from separations.halftone.screening import prepare
@@ -167,6 +168,17 @@ def test_films_on_two_grids_keep_the_same_cells() -> None:
                         film_grid=grid.band(100, grid.rows))
     assert origin_mm(grid) == pytest.approx(origin_mm(other.film_grid), abs=1e-9)
     assert (_bits(one)[100:] != _bits(other)).mean() < 1e-4
+
+
+@pytest.mark.parametrize("block", [1, 3, 7, 40])
+def test_blocks_know_the_ends_of_their_tones(block: int) -> None:
+    tones = np.random.default_rng(block).integers(0, 65536, (37, 29)).astype(np.uint16)
+    counts = [-(-many // block) for many in tones.shape]
+    lows, highs = np.empty((2, *counts), np.uint16)
+    tone_ranges(tones, block, np.empty((2, 29), np.uint16), lows, highs)
+    for r, c in np.ndindex(*counts):
+        part = tones[r * block:(r + 1) * block, c * block:(c + 1) * block]
+        assert (lows[r, c], highs[r, c]) == (part.min(), part.max())
 
 
 @pytest.mark.parametrize("seed", [3, 4, 5])

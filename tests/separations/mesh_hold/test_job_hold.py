@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import cv2
@@ -13,9 +14,10 @@ from preflight.findings import Grade
 from preflight.hold_facts import share_lost
 from preflight.tiled_plane import tiled
 from separations.halftone.film_bands import dots_in
+from separations.halftone.film_content import grid_of_four
 from separations.halftone.screening import prepare as ready
 from separations.job_films.film_set import film_contents, job_sheet
-from separations.mesh_hold.film_windows import Window, window_bits
+from separations.mesh_hold.film_windows import FilmWindows, Window, line_bits
 from separations.mesh_hold.halftone_hold import Tally
 from separations.mesh_hold.hold_map import hold_picture, loss_by_tone
 from separations.mesh_hold.line_scan import scan_lines
@@ -39,14 +41,33 @@ def test_windows_hold_the_films_own_bits(
     prepared = prepare(small_job(*change), silent)
     grid = job_sheet(prepared.laid).art_grid
     for _, content in film_contents(prepared.laid, prepared.separation, prepared.sheets, grid):
-        whole = ready(content)
+        whole, shown = ready(content), FilmWindows(content)
         for row in range(300, grid.rows - 300, 1100):
             for column in range(100, grid.columns - 200, 437):
                 window = Window(row, row + 90, column, column + 101)
                 beside = 24 if content.whole_edge_dots else 0  # middles lie outside the window
                 core = np.s_[beside:90 - beside, beside:101 - beside]
                 want = dots_in(whole, row, row + 90, column, column + 101)
-                assert np.array_equal(window_bits(content, window)[core], want[core])
+                assert np.array_equal(shown.bits(window)[core], want[core])
+
+
+@pytest.mark.parametrize("solid", [False, True])
+def test_windows_hold_the_line_work_alone(small_job: Write, solid: bool) -> None:
+    prepared = prepare(small_job(), silent)
+    grid = job_sheet(prepared.laid).art_grid
+    content = {ink.name: content for ink, content in film_contents(
+        prepared.laid, prepared.separation, prepared.sheets, grid)}["Black"]
+    plain = replace(content, tones=np.full((2, 2), 65_535 if solid else 0, np.uint16),
+                    tone_grid=grid_of_four(grid), whole_edge_dots=False)
+    whole = ready(plain)
+    seen = 0
+    for row in range(0, grid.rows - 90, 300):
+        for column in range(0, grid.columns - 101, 313):
+            want = dots_in(whole, row, row + 90, column, column + 101)
+            bits = line_bits(content, Window(row, row + 90, column, column + 101), solid=solid)
+            assert np.array_equal(bits, want)
+            seen += 0 < want.mean() < 1
+    assert seen > 5
 
 
 def test_a_line_too_thin_for_the_mesh_is_found_at_its_place(small_job: Write) -> None:

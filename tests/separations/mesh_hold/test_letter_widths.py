@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 
+import cv2
 import numpy as np
 import pytest
+from skimage.morphology import skeletonize
 
 from separations.mesh_hold.letter_widths import (
     Bits,
@@ -14,6 +16,7 @@ from separations.mesh_hold.letter_widths import (
     parts_of,
     stroke_width_px,
 )
+from separations.mesh_hold.stroke_kernel import on_strokes
 
 
 def disc(diameter: float, middle: tuple[float, float] = (40.3, 39.8), side: int = 80) -> Bits:
@@ -98,3 +101,48 @@ def test_gaps_and_parts() -> None:
     assert gap_px(two & (np.arange(60) < 25), two & (np.arange(60) > 25))[0] == pytest.approx(7)
     labels, own = parts_of(two, two & (np.arange(60) < 25))
     assert own == {labels[20, 15]}
+
+
+def _stroke_by_places(stroke: Bits, near: Bits) -> tuple[float, float, float]:
+    """As `stroke_width_px` says it, place by place on the spine of the whole bitmap."""
+    away = cv2.dilate(cv2.distanceTransform(stroke.astype(np.uint8), cv2.DIST_L2,
+                                            cv2.DIST_MASK_PRECISE), np.ones((3, 3), np.uint8))
+    spine = skeletonize(stroke) & near
+    count, labels = cv2.connectedComponents((stroke & near).astype(np.uint8), connectivity=8)
+    found = []
+    for number in range(1, count):
+        kept = []
+        for r, c in np.argwhere(spine & (labels == number)):
+            reach = math.ceil(2 * float(away[r, c]))
+            around = away[max(r - reach, 0):r + reach + 1, max(c - reach, 0):c + reach + 1]
+            if away[r, c] >= 0.8 * float(around.max()):
+                kept.append((float(away[r, c]), int(r), int(c)))
+        kept.sort()
+        long = [k for k, (half, _, _) in enumerate(kept) if k + 1 >= 2 * half - 0.5]
+        top = int(np.argmax(np.where(labels == number, away, 0)))
+        r, c = divmod(top, stroke.shape[1])
+        found.append((kept[long[0]][0], *kept[0][1:]) if long else (float(away[r, c]), r, c))
+    half, row, column = min(found)
+    return 2 * half - 0.5, row, column
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_strokes_are_those_of_the_whole_bitmaps_spine(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    drawn = np.zeros((150, 170), np.uint8)
+    for _ in range(7):
+        one, other = ((int(rng.integers(-10, 180)), int(rng.integers(-10, 160))) for _ in "ab")
+        cv2.line(drawn, one, other, 1, int(rng.integers(2, 14)))
+    stroke = drawn.astype(np.bool_)
+    near = np.zeros_like(stroke)
+    near[20:120, 30:100] = True
+    assert stroke_width_px(stroke, near) == _stroke_by_places(stroke, near)
+
+
+def test_a_place_beside_something_wider_is_no_stroke() -> None:
+    away = np.ones((9, 12), np.float32)
+    away[4, 9] = 1.3
+    rows, columns = np.array([4, 4, 4, 0]), np.array([6, 7, 9, 0])
+    chosen = np.empty(4, np.bool_)
+    on_strokes(away, rows, columns, 2.0, 0.8, chosen)
+    assert chosen.tolist() == [True, False, True, True]

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import cv2
 import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from separations.mesh_hold.distance_kernel import squares_to_edge
 from separations.mesh_hold.local_width import (
     equal_diameter,
     strip_widths_px,
@@ -13,6 +15,7 @@ from separations.mesh_hold.local_width import (
     whole_parts,
     widths_px,
 )
+from separations.mesh_hold.parts_kernel import label_runs, part_boxes
 
 SIDE = 160
 
@@ -94,3 +97,55 @@ def test_strips_through_a_window() -> None:
     bits[:, 10:15] = bits[:, 40:52] = True
     assert strip_widths_px(bits) == pytest.approx([5, 12], abs=0.6)
     assert strip_widths_px(np.ones((4, 4), np.bool_)).size == 0
+
+
+@pytest.mark.parametrize("share", [0.5, 0.9, 0.99, 1.0])
+@pytest.mark.parametrize("most", [1, 3, 6, 20])
+def test_distances_are_exact_as_far_as_they_matter(share: float, most: int) -> None:
+    part = np.random.default_rng(7).random((41, 33)) < share
+    squares = np.empty(part.shape, np.uint16)
+    squares_to_edge(part, most, np.empty(33 + 2 * most, np.uint16), squares)
+    beyond = np.argwhere(~part)
+    for r, c in np.ndindex(*part.shape):
+        away = ((beyond - (r, c)) ** 2).sum(axis=1).min(initial=most * most)
+        assert squares[r, c] == away
+
+
+@pytest.mark.parametrize("share", [0.01, 0.3, 0.5, 0.6, 0.95])
+@pytest.mark.parametrize("shape", [(1, 1), (1, 9), (9, 1), (40, 37)])
+@pytest.mark.parametrize("connectivity", [4, 8])
+def test_parts_are_those_of_another_labelling(
+        connectivity: int, shape: tuple[int, int], share: float) -> None:
+    part = np.random.default_rng(11).random(shape) < share
+    runs = np.empty((shape[0] * (shape[1] // 2 + 1), 3), np.int32)
+    parents = np.empty(len(runs), np.int32)
+    count = label_runs(part, int(connectivity == 8), runs, parents)
+    boxes = np.empty((count, 5), np.int32)
+    boxes = boxes[:part_boxes(runs, parents[:count], boxes)]
+    stats = cv2.connectedComponentsWithStats(part.view(np.uint8), connectivity=connectivity)[2][1:]
+    want = [(top, top + down, left, left + across, area) for left, top, across, down, area
+            in stats.tolist()]
+    assert sorted(map(tuple, boxes.tolist())) == sorted(want)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_thin_parts_are_those_of_plain_distances(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    drawn = np.zeros((180, 200), np.uint8)
+    for _ in range(9):
+        one, other = ((int(n), int(m)) for n, m in rng.integers(0, 200, (2, 2)))
+        cv2.line(drawn, one, other, 1, int(rng.integers(1, 12)))
+    limit, margin = 6.3, 12
+    for bits in (drawn.astype(np.bool_), drawn == 0):
+        away = cv2.distanceTransform(bits.astype(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_PRECISE)
+        widths = (2 * cv2.dilate(away, np.ones((9, 9), np.uint8)) - np.float32(0.5)).astype(float)
+        core = np.s_[margin:-margin, margin:-margin]
+        thin = bits[core] & (widths[core] <= limit - 1)
+        count, labels = cv2.connectedComponents(thin.astype(np.uint8), connectivity=8)
+        found = thin_parts(bits, limit, margin)
+        assert len(found) == count - 1 > 0
+        for number, part in enumerate(found, 1):
+            own = widths[core][labels == number]
+            assert part.area_px == own.size
+            assert part.width_px == pytest.approx(float(np.percentile(own, 5)), rel=1e-6)
+            assert part.length_px == pytest.approx(own.size / max(1.0, own.mean()), rel=1e-6)

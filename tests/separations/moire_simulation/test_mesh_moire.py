@@ -19,7 +19,11 @@ from separations.moire_simulation.mesh_moire import (
     measured,
     mesh_moire,
 )
-from separations.moire_simulation.printed_patch import ink_passed, printed_tint
+from separations.moire_simulation.printed_patch import (
+    forget_patches,
+    ink_passed,
+    printed_tint,
+)
 from separations.moire_simulation.visible_peak import visible_peak
 
 COARSE = Mesh(threads_per_cm=43, thread_um=80)
@@ -51,6 +55,25 @@ def test_compiled_cloth_is_the_cloth_of_the_formula(mesh: Mesh) -> None:
     formula = opening_at(s, t, bar_share(mesh), 0.01 * mesh.threads_per_cm / 10)
     got = ink_passed(solid, straight, 0.01) * (1 - bar_share(mesh)) ** 2
     assert np.abs(got - formula).max() < 0.02
+
+
+@pytest.mark.parametrize("mesh", [COARSE, FINE])
+def test_ink_passes_the_cloth_at_the_dots_and_nowhere_else(mesh: Mesh) -> None:
+    dots = np.random.default_rng(3).integers(0, 256, (40, 9), np.uint8)
+    solid = ink_passed(np.full_like(dots, 255), mesh, 0.02)
+    bits = np.unpackbits(dots, axis=1).astype(np.bool_)
+    assert np.array_equal(ink_passed(dots, mesh, 0.02), np.where(bits, solid, 0))
+    assert solid.any()
+
+
+def test_patches_are_the_same_after_they_are_forgotten() -> None:
+    spec = _ink(FINE).spec
+    first = printed_tint(spec, FINE, 0.4, 128)
+    printed_tint(spec, COARSE, 0.4, 128)
+    printed_tint(spec, FINE, 0.6, 136)
+    assert np.array_equal(printed_tint(spec, FINE, 0.4, 128), first)
+    forget_patches()
+    assert np.array_equal(printed_tint(spec, FINE, 0.4, 128), first)
 
 
 def test_weave_shows_at_half_the_count_along_the_diagonal() -> None:

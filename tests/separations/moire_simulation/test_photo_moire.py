@@ -13,6 +13,7 @@ from preflight.raster_grid import RasterGrid
 from separations.halftone.film_bands import dots_in
 from separations.halftone.film_content import FilmContent
 from separations.moire_simulation.mesh_moire import TintInk
+from separations.moire_simulation.photo_kernel import box_means, strongest_waves
 from separations.moire_simulation.photo_moire import strongest_with, tiles_in
 from separations.moire_simulation.visible_peak import visible_peak
 
@@ -75,3 +76,28 @@ def test_where_the_ink_is_absent_nothing_beats() -> None:
 def test_an_even_picture_has_no_tiles() -> None:
     _, grid = _fence(1.0, 0.0, 0.1)
     assert tiles_in(np.full((192, 192), 0.4, np.float32), grid) is None
+
+
+@pytest.mark.parametrize("side", [1, 2, 7, 40, 63])
+def test_means_round_a_place_are_those_of_the_mirrored_plane(side: int) -> None:
+    plane = np.random.default_rng(5).integers(0, 65536, (41, 64)).astype(np.uint16)
+    beside = side // 2, side - 1 - side // 2
+    wide = np.pad(plane, beside, mode="reflect").astype(np.float64)
+    rows, columns = (n.ravel() for n in np.indices(plane.shape))
+    means = np.empty(plane.size)
+    box_means(plane, rows, columns, side, means)
+    plain = np.lib.stride_tricks.sliding_window_view(wide, (side, side)).mean(axis=(2, 3))
+    assert means.reshape(plane.shape) == pytest.approx(plain, rel=1e-12)
+
+
+def test_the_strongest_of_each_tiles_weighted_waves() -> None:
+    rng = np.random.default_rng(6)
+    waves = rng.random((12, 64, 33), np.float32)
+    weight = np.where(rng.random((64, 33)) > 0.6, rng.random((64, 33)), 0).astype(np.float32)
+    rows = np.array([0, 3, 40, 63])
+    best = np.empty(12, np.float32)
+    counts = np.ascontiguousarray(weight[rows, 5:20])
+    strongest_waves(waves, rows, 5, counts, np.empty(15, np.float32), best)
+    assert np.array_equal(best, (waves[:, rows, 5:20] * counts).max(axis=(1, 2)))
+    strongest_waves(waves, rows, 5, np.zeros_like(counts), np.empty(15, np.float32), best)
+    assert not best.any()
