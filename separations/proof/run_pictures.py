@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import zlib
 from dataclasses import dataclass
 
 import cv2
@@ -36,15 +35,10 @@ class DotCrop:
     centre_mm: tuple[float, float]
 
 
-def png_bytes(srgb: NDArray[np.uint8], *, ppi: float | None = None) -> bytes:
-    """A picture as PNG, the same bytes for the same pixels; a board's proof with its resolution.
-
-    Wood never repeats itself: in a proof a search for what was there before takes twice the time
-    and finds nothing.
-    """
+def png_bytes(srgb: NDArray[np.uint8]) -> bytes:
+    """A picture of dots or of a map as PNG, the same bytes for the same pixels."""
     stream = io.BytesIO()
-    proof = {} if ppi is None else {"dpi": (ppi, ppi), "compress_type": zlib.Z_RLE}
-    Image.fromarray(srgb).save(stream, "PNG", compress_level=4, **proof)
+    Image.fromarray(srgb).save(stream, "PNG", compress_level=4)
     return stream.getvalue()
 
 
