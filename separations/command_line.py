@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 
 import click
@@ -22,6 +23,10 @@ from separations.returned_memory import return_large_blocks
 #: How long a thread may keep the interpreter while another waits for it (s). Films are made by
 #: threads that need it for a moment between two compiled loops.
 _TURN_S = 0.0005
+#: Objects made, and rounds of looking among the young ones, before those that nothing holds are
+#: looked for. A command makes few rings of objects and ends soon; as often as is usual the search
+#: would go through all libraries several times while they load and hundreds of times in all.
+_SEARCH_AFTER = (50_000, 20, 20)
 
 
 @click.group(cls=Talking, context_settings={"help_option_names": ["-h", "--help"],
@@ -45,6 +50,7 @@ def main() -> None:
     any_letter_goes()
     return_large_blocks()
     sys.setswitchinterval(_TURN_S)
+    gc.set_threshold(*_SEARCH_AFTER)
     try:
         need_address_space()
         with stops_like_ctrl_c():

@@ -24,15 +24,15 @@ from separations.job_films.film_set import (
 from separations.planes.gamut import OUT_OF_REACH
 from separations.prepared_job import PreparedJob, Say
 from separations.proof.colour_reach import colour_reach
-from separations.proof.dot_places import light_and_deep_places
+from separations.proof.dot_places import dot_places
 from separations.proof.drilled_holes import with_holes
 from separations.proof.film_layers import film_layers
+from separations.proof.proof_png import proof_png
 from separations.proof.proof_tones import tones_with_lines
 from separations.proof.run_pictures import (
     DOT_CROP_MM,
     DotCrop,
     board_picture,
-    busiest_place,
     dot_picture,
     png_bytes,
     reach_map,
@@ -94,9 +94,9 @@ def draw(
     models = ProofModels(
         wood=wood, estimate=whole_model(job, readings=False) if job.press_profile else wood,
         lighter_wood=whole_model(job, LIGHTER, readings=False))
-    places = light_and_deep_places(tones, grid, safe, DOT_CROP_MM) or ()
+    places = dot_places(tones, grid, safe, DOT_CROP_MM)
     crop, *light_and_deep = _crops(
-        prepared, (busiest_place(tones, grid, safe), *places), screenings)
+        prepared, (places.busiest, *places.light_and_deep), screenings)
     return JobPictures(
         board=with_holes(board_proof(tones, grid, models, laid.area.trim, job.wood.figure_seed),
                          grid, laid.fittings),
@@ -157,5 +157,5 @@ def _crops(
 
 def write_pictures(folder: Path, drawn: JobPictures) -> None:
     """Write proof.png and proof-dots.png."""
-    (folder / "proof.png").write_bytes(png_bytes(drawn.board, ppi=PROOF_PPI))
+    (folder / "proof.png").write_bytes(proof_png(drawn.board, PROOF_PPI))
     (folder / "proof-dots.png").write_bytes(png_bytes(drawn.crop.srgb))

@@ -20,7 +20,6 @@ from separations.job_films.film_set import (
 from separations.job_folder import job_folder
 from separations.job_pictures import (
     PROOF_PPI,
-    JobPictures,
     board_views,
     draw,
     reach_pictures,
@@ -41,7 +40,7 @@ from separations.report.pressed_board_section import (
 )
 from separations.report.report_figures import report_json
 from separations.report.report_page import report_html
-from separations.report.report_pictures import ReportPicture
+from separations.report.report_pictures import BoardViews, ReportPicture
 from separations.report.true_pixels_map import true_pixel_pictures
 
 #: Resolution of the quick separation behind `check_job`.
@@ -132,23 +131,15 @@ def run_job(
             made = (count_films(*parts, say) if withheld else
                     write_films(*parts, folder, say, screenings=screenings,
                                 progress=progress))
-            drawn, beats, true_pixels = drawing.result()
-        held = hold_picture(prepared.hold, prepared.laid, prepared.separation)
-        outcome = replace(_outcome(prepared, made, withheld=withheld, reach=drawn.reach),
-                          extra_pictures=(
-                              *true_pixels,
-                              *reach_pictures(prepared), *hold_pictures(held),
-                              *pressed_board_pictures(prepared.submission),
-                              *beats),
+            views, reach, pictures = drawing.result()
+        outcome = replace(_outcome(prepared, made, withheld=withheld, reach=reach),
+                          extra_pictures=pictures,
                           extra_tables=(*film_tables(prepared.submission, made.films),
                                         *pressed_board_tables(prepared.submission),
                                         *lettering_tables(prepared.submission),
                                         limits_table()))
         say("Writing the report")
         _write_ink(folder, outcome)
-        if held is not None:
-            (folder / "mesh-hold.png").write_bytes(png_bytes(held))
-        views = board_views(prepared, drawn)
         (folder / "report.html").write_text(report_html(outcome, views), encoding="utf-8")
         (folder / "report.json").write_text(report_json(outcome, views), encoding="utf-8")
         (folder / "operator.pdf").write_bytes(operator_pdf(outcome, views.proof.data))
@@ -157,12 +148,19 @@ def run_job(
 
 def _draw_and_write(
     prepared: PreparedJob, screenings: tuple[tuple[InkTable, Screening], ...], folder: Path,
-) -> tuple[JobPictures, tuple[ReportPicture, ...], tuple[ReportPicture, ...]]:
-    """The job's pictures, drawn and written, those of its beats, and its true pixels."""
+) -> tuple[BoardViews, ColourReach | None, tuple[ReportPicture, ...]]:
+    """The job's pictures, drawn and written; the report's are all that is kept of them."""
     drawn = draw(prepared, silent, screenings)
     write_pictures(folder, drawn)
-    return (drawn, moire_pictures(prepared.laid, prepared.separation.model),
-            true_pixel_pictures(prepared.submission))
+    views, reach = board_views(prepared, drawn), drawn.reach
+    del drawn
+    held = hold_picture(prepared.hold, prepared.laid, prepared.separation)
+    if held is not None:
+        (folder / "mesh-hold.png").write_bytes(png_bytes(held))
+    return views, reach, (
+        *true_pixel_pictures(prepared.submission), *reach_pictures(prepared),
+        *hold_pictures(held), *pressed_board_pictures(prepared.submission),
+        *moire_pictures(prepared.laid, prepared.separation.model))
 
 
 def _outcome(

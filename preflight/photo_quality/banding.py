@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -137,7 +138,7 @@ def missing_levels(eight: NDArray[np.uint8]) -> float:
     the mean of the eight round it.
     """
     every = max(1, eight.shape[0] // 512)
-    counts = np.bincount(np.ascontiguousarray(eight[::every]).ravel(), minlength=256)
+    counts = _level_counts(np.ascontiguousarray(eight[::every]))
     cumulative = np.cumsum(counts) / counts.sum()
     low, high = (int(np.searchsorted(cumulative, share)) for share in (0.01, 0.99))
     if high - low < _LEAST_LEVELS:
@@ -145,3 +146,13 @@ def missing_levels(eight: NDArray[np.uint8]) -> float:
     padded = np.pad(counts[low:high + 1].astype(np.float64), 4, mode="reflect")
     near = np.convolve(padded, np.ones(9) / 9, mode="valid")
     return float(np.mean(counts[low:high + 1] < 0.02 * near))
+
+
+def _level_counts(eight: NDArray[np.uint8]) -> NDArray[np.int64]:
+    """How many pixels have each level; the library counts exactly up to 2²⁴ in one go."""
+    counts = np.zeros(256, np.int64)
+    rows = max(1, (1 << 24) // eight.shape[1])
+    for first in range(0, len(eight), rows):
+        some = cv2.calcHist([eight[first:first + rows]], [0], None, [256], [0, 256])
+        counts += some.ravel().astype(np.int64)
+    return counts

@@ -41,16 +41,18 @@ class Tiling:
                  for whole, count in ((height, self.rows), (width, self.columns))]
         return np.outer(*sides).astype(np.float64)
 
-    def shares(self, marked: NDArray[Any], step: int = 1) -> NDArray[np.float64]:
-        """Mean of a map over each tile, shape (rows, columns).
+    def shares(self, marked: NDArray[np.bool_], step: int = 1) -> NDArray[np.float64]:
+        """Share of marked pixels in each tile, shape (rows, columns).
 
         ``marked`` is sampled at every ``step`` pixels of the picture, both ways.
         """
         side = self.tile_px / step
         row_of = np.minimum(np.arange(marked.shape[0]) / side, self.rows - 1).astype(np.intp)
         column_of = np.minimum(np.arange(marked.shape[1]) / side, self.columns - 1).astype(np.intp)
-        by_row = np.add.reduceat(marked, np.searchsorted(row_of, np.arange(self.rows)), axis=0,
-                                 dtype=np.float64)
+        starts = np.searchsorted(row_of, np.arange(self.rows))
+        counted = [cv2.reduce(part, 0, cv2.REDUCE_SUM, dtype=cv2.CV_32S) for part in
+                   np.split(np.ascontiguousarray(marked).view(np.uint8), starts[1:])]
+        by_row = np.concatenate(counted).astype(np.float64)
         sums = np.add.reduceat(by_row, np.searchsorted(column_of, np.arange(self.columns)), axis=1)
         counts = np.outer(np.bincount(row_of, minlength=self.rows),
                           np.bincount(column_of, minlength=self.columns))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -102,8 +102,10 @@ def spectrum_models(bins: int, *, few: bool = False) -> SpectrumModels:
     rows: list[Floats] = []
     told: list[tuple[str, float, float, float, bool]] = []
 
+    folds = _Folds(slopes, bins)
+
     def add(kernel: str, edge: float, limit: float, handicap: float, finish: Finish) -> None:
-        power = sum(weight * _power(kernel, edge, finish, slopes, bins, offset)
+        power = sum(weight * _power(kernel, edge, finish, folds, offset)
                     for offset, weight in _WINDOW_LOBE)
         rows.append(np.log(power))
         told.append((kernel, edge, limit, handicap, finish == "sharpened"))
@@ -136,22 +138,71 @@ def half_contrast(kernel: str, *, soft: bool) -> float:
     return float(cycles[np.argmax(passed < 0.5)])
 
 
-def _power(kernel: str, edge: float, finish: Finish, slopes: Floats, bins: int, offset: float
-           ) -> Floats:
+class _Folded(NamedTuple):
+    """What lies at a spectrum's frequencies, folded or not: the same for every kernel.
+
+    ``cycles`` and ``base``, shape (bins − 1,), are the frequencies in cycles per small pixel and in
+    shares of its Nyquist frequency; ``part``, shape (slopes, bins − 1), the power there.
+    """
+
+    cycles: Floats
+    base: Floats
+    part: Floats
+
+
+class _Folds:
+    """Spectra folded about the small picture's sampling frequency, each reckoned once.
+
+    Parameters
+    ----------
+    slopes : ndarray of float64
+        Exponents of the natural fall of power.
+    bins : int
+        Half of the window's pixels.
+    """
+
+    def __init__(self, slopes: Floats, bins: int) -> None:
+        self.fall, self.bins = -slopes[:, None], bins
+        self._kept: dict[tuple[float, float], tuple[_Folded, _Folded]] = {}
+        self._passed: dict[tuple[str, float, float], tuple[Floats, ...]] = {}
+
+    def frequencies(self, offset: float) -> Floats:
+        """Bins 2 and up, moved by ``offset`` bins, as shares of the Nyquist frequency."""
+        return np.asarray((np.arange(2, self.bins + 1) + offset) / self.bins)
+
+    def of(self, edge: float, offset: float) -> tuple[_Folded, _Folded]:
+        """As they are, and from beyond the large picture's own limit."""
+        if (edge, offset) not in self._kept:
+            u = self.frequencies(offset)
+            self._kept[edge, offset] = self._folded(u, edge), self._folded(np.abs(2.0 - u), edge)
+        return self._kept[edge, offset]
+
+    def passed(self, kernel: str, edge: float, offset: float) -> tuple[Floats, ...]:
+        """Power that a kernel passes of each, shape (bins − 1,)."""
+        which = kernel, edge, offset
+        if which not in self._passed:
+            self._passed[which] = tuple(_transform(kernel, folded.cycles)**2
+                                        for folded in self.of(edge, offset))
+        return self._passed[which]
+
+    def _folded(self, u: Floats, edge: float) -> _Folded:
+        cycles = u / 2 / edge
+        base = 2 * np.maximum(np.abs(cycles - np.round(cycles)), 0.175 / self.bins / edge)
+        return _Folded(cycles, base, (base * edge)**self.fall * _aperture(base))
+
+
+def _power(kernel: str, edge: float, finish: Finish, folds: _Folds, offset: float) -> Floats:
     """Power of one model, shape (slopes, bins − 1)."""
-    u = (np.arange(2, bins + 1) + offset) / bins
-    fall = -slopes[:, None]
+    u = folds.frequencies(offset)
     if kernel in ("", "blur"):
-        power = u**fall * _aperture(u)
+        power = u**folds.fall * _aperture(u)
         return np.asarray(power if kernel == "" else power * _blur_power(u, edge))
-    power = np.zeros((len(slopes), len(u)))
-    for folded in (u, np.abs(2.0 - u)):  # what lies beyond the large picture's own limit
-        cycles = folded / 2 / edge
-        base = 2 * np.maximum(np.abs(cycles - np.round(cycles)), 0.175 / bins / edge)
-        part = (base * edge)**fall * _aperture(base)
-        if finish == "soft":
-            part = part * _blur_power(base, _SOFT_LIMIT)
-        power += part * _transform(kernel, cycles)**2
+    power = np.zeros((len(folds.fall), len(u)))
+    for folded, passed in zip(folds.of(edge, offset), folds.passed(kernel, edge, offset),
+                              strict=True):
+        left = (folded.part * _blur_power(folded.base, _SOFT_LIMIT) if finish == "soft"
+                else folded.part)
+        power += left * passed
     if finish == "sharpened":
         power *= (2.0 - np.exp(-0.5 * (np.pi * u * _SHARPEN_SIGMA_PX)**2))**2
     return power
@@ -167,10 +218,11 @@ def _blur_power(u: Floats, limit: float) -> Floats:
 
 
 def _transform(kernel: str, cycles: Floats) -> Floats:
-    return np.interp(cycles, _GRID, _transform_table(kernel))
+    return np.interp(cycles, _GRID, _transform_tables()[kernel])
 
 
-@lru_cache(maxsize=8)
-def _transform_table(kernel: str) -> Floats:
-    taps = KERNELS[kernel](_REACH)
-    return np.asarray(np.abs(np.cos(2 * np.pi * _GRID[:, None] * _REACH) @ taps) / taps.sum())
+@lru_cache(maxsize=1)
+def _transform_tables() -> dict[str, Floats]:
+    waves = np.cos(2 * np.pi * _GRID[:, None] * _REACH)
+    taps = {name: kernel(_REACH) for name, kernel in KERNELS.items()}
+    return {name: np.asarray(np.abs(waves @ tap) / tap.sum()) for name, tap in taps.items()}

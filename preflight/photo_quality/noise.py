@@ -69,21 +69,28 @@ def cell_noise(
     if min(cells) < _BLOCK_CELLS:
         return CellNoise(l_star=0.0, is_fine=True, local=np.full((1, 1), np.nan), block_px=block_px)
     means = _cell_means(grey, cell, cells) * (255 / top)
-    noise, local = _quietest(means, lightness)
-    fine, _ = _quietest(_middle(grey) * (255 / top), lightness)
+    noise, local = _quietest(means, _l_star(means, lightness))
+    middle = _middle(grey)
+    levels = middle.astype(np.float64) * (255 / top)
+    # Whole levels are read off and not looked for between each other.
+    l_star = (lightness.astype(np.float32)[middle] if top == 255 else _l_star(levels, lightness))
+    fine, _ = _quietest(levels, l_star)
     return CellNoise(l_star=noise, is_fine=cell < 1.5 or noise < 0.75 * fine, local=local,
                      block_px=block_px)
 
 
-def _middle(grey: NDArray[Any]) -> NDArray[np.float64]:
+def _middle(grey: NDArray[Any]) -> NDArray[Any]:
     rows, columns = (slice(max(0, n // 2 - 512), n // 2 + 512) for n in grey.shape)
-    return grey[rows, columns].astype(np.float64)
+    return grey[rows, columns]
 
 
-def _quietest(means: NDArray[np.float64], lightness: NDArray[np.float64]
+def _l_star(levels: NDArray[np.float64], lightness: NDArray[np.float64]) -> NDArray[np.float32]:
+    return np.interp(levels, np.arange(256), lightness).astype(np.float32)
+
+
+def _quietest(means: NDArray[np.float64], l_star: NDArray[np.float32]
               ) -> tuple[float, NDArray[np.float64]]:
     """Noise (L*) in the quietest tenth, and in each block."""
-    l_star = np.interp(means, np.arange(256), lightness).astype(np.float32)
     rough = np.abs(cv2.filter2D(l_star, -1, _KERNEL)) * np.sqrt(np.pi / 2)
     rows, columns = (n // _BLOCK_CELLS * _BLOCK_CELLS for n in l_star.shape)
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from functools import lru_cache
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -126,10 +127,11 @@ def true_resolution(
         find_beat(part), edge_rise(part))
     local = np.full(len(origins), np.nan)
     few = spectrum_models(side // 2, few=True)
+    flat = [_is_flat(power) for power in spectra]
     for number in np.flatnonzero(told & with_map):
-        found = [1.0 if _is_flat(power[number]) else
+        found = [1.0 if covered[number] else
                  few.limit[int(np.argmin(misfits(power[number].astype(np.float64), few)))]
-                 for power in spectra]
+                 for power, covered in zip(spectra, flat, strict=True)]
         local[number] = np.sqrt(found[0] * found[1])
     return TrueResolution(
         fraction=float(np.sqrt(rows * columns)), along_rows=rows, along_columns=columns,
@@ -161,7 +163,7 @@ def _measured(grey: NDArray[Any], origins: NDArray[np.intp], side: int, unit: np
 def _limits(powers: list[NDArray[np.float64]], beat: Beat, rise_px: float | None
             ) -> tuple[float, float, float | None]:
     """Shares of the Nyquist frequency that carry detail, both ways, and the enlargement told."""
-    flat = [_is_flat(power) for power in powers]
+    flat = [bool(_is_flat(power)) for power in powers]
     if any(flat):
         power = powers[flat.index(False)] if not all(flat) else None
         other = 1.0 if power is None else _alone(power)
@@ -210,9 +212,14 @@ def _alone(power: NDArray[np.float64]) -> float:
     return float(models.limit[int(np.argmin(misfits(power, models)))])
 
 
-def _is_flat(power: NDArray[Any]) -> bool:
-    """Whether noise covers all: then nothing says that detail ends before the pixels do."""
-    return bool(power[2:6].mean() < 4 * np.median(power[len(power) // 2:]))
+def _is_flat(power: NDArray[Any]) -> NDArray[np.bool_]:
+    """Whether noise covers all: then nothing says that detail ends before the pixels do.
+
+    One answer for each spectrum along the last axis.
+    """
+    bins = power.shape[-1]
+    usual = np.median(power[..., bins // 2:], axis=-1)
+    return np.asarray(power[..., 2:6].mean(axis=-1) < 4 * usual)
 
 
 def misfits(power: NDArray[np.float64], models: SpectrumModels) -> NDArray[np.float64]:
@@ -226,22 +233,49 @@ def misfits(power: NDArray[np.float64], models: SpectrumModels) -> NDArray[np.fl
         For m bins.
     """
     m = len(power) - 1
-    k = np.arange(2, m + 1)
     seen = np.maximum(power[2:], 1e-4)
+    fit = _fitting(models, m)
+    log_seen = np.log(seen)
+    least = np.full(len(fit.shape), np.inf)
+    work = np.empty_like(fit.shape)
+    for floor in _floors(seen, m):
+        above = np.log(np.maximum(seen - floor, 0.05 * seen))
+        np.subtract(above, models.log_power, out=work)
+        work *= fit.low
+        level = work.sum(axis=1)
+        np.multiply(np.exp(level)[:, None], fit.shape, out=work)
+        work += floor
+        np.log(work, out=work)
+        np.subtract(log_seen, work, out=work)
+        np.abs(work, out=work)
+        np.minimum(work, 3.0, out=work)
+        np.square(work, out=work)
+        np.minimum(least, work @ fit.weight, out=least)
+    least = (least + _SLOPE_WEIGHT * (models.slope - 2.0)**2) * models.handicap
+    return np.asarray(least + 0.003 * np.sign(np.round(models.handicap - 1.0, 3)))
+
+
+class _Fitting(NamedTuple):
+    """What every spectrum is held against the models with.
+
+    ``weight`` (bins,) of each bin; ``low`` (models, bins) of those that tell a model's level;
+    ``shape`` (models, bins) the models' power.
+    """
+
+    weight: NDArray[np.float64]
+    low: NDArray[np.float64]
+    shape: NDArray[np.float64]
+
+
+@lru_cache(maxsize=4)
+def _fitting(models: SpectrumModels, m: int) -> _Fitting:
+    """Reckoned once for all spectra of ``m`` bins; models are told apart as objects."""
+    k = np.arange(2, m + 1)
     weight = 1 / np.sqrt(k)
     weight = weight / weight.sum()
     low = (k[None] < np.maximum(models.edge[:, None] * 0.8 * m, 4.5)) * weight
     low = low / np.maximum(low.sum(axis=1, keepdims=True), 1e-12)
-    log_seen = np.log(seen)
-    shape = np.exp(models.log_power)
-    least = np.full(len(shape), np.inf)
-    for floor in _floors(seen, m):
-        above = np.log(np.maximum(seen - floor, 0.05 * seen))
-        level = (low * (above - models.log_power)).sum(axis=1)
-        error = log_seen - np.log(np.exp(level)[:, None] * shape + floor)
-        np.minimum(least, (np.minimum(np.abs(error), 3.0)**2) @ weight, out=least)
-    least = (least + _SLOPE_WEIGHT * (models.slope - 2.0)**2) * models.handicap
-    return np.asarray(least + 0.003 * np.sign(np.round(models.handicap - 1.0, 3)))
+    return _Fitting(weight, low, np.exp(models.log_power))
 
 
 def _floors(seen: NDArray[np.float64], m: int) -> list[float]:

@@ -13,12 +13,12 @@ from numba import njit
 from numpy.typing import NDArray
 
 from separations.colour_model.print_kernels import PrintSums
-from separations.compiled_code import FLAGS
+from separations.compiled_code import LENT_FLAGS
 
 Float32Array = NDArray[np.float32]
 
 #: Pixels taken at a time.
-_BLOCK = 128
+BLOCK = 128
 _LAB_KNEE = np.float32(216.0 / 24389.0)
 _LAB_SLOPE = np.float32(24389.0 / 27.0)
 _TONE_TOP = np.float32(65535.0)
@@ -28,7 +28,10 @@ _LEAST = np.float32(1e-12)
 
 
 class SingleSums(NamedTuple):
-    """`PrintSums` in single precision; ``spread`` is (k 2^k or 0, 3)."""
+    """`PrintSums` in single precision; ``spread`` is (k 2^k or 0, 3).
+
+    ``one_curve`` says that each ink's curve is the same in all channels.
+    """
 
     curves: Float32Array
     bent: Float32Array
@@ -36,15 +39,47 @@ class SingleSums(NamedTuple):
     spread: Float32Array
     to_xyz: Float32Array
     white: Float32Array
+    one_curve: bool
+
+
+class BlockScratch(NamedTuple):
+    """Working space for a block of pixels, of one thread.
+
+    ``areas`` and ``grown`` are (k, block), ``work`` (2^(k - 1), block), ``xyz``, ``other`` and
+    ``third`` (3, block); ``bits`` is ``light`` (block,) seen as int32.
+    """
+
+    areas: Float32Array
+    grown: Float32Array
+    work: Float32Array
+    xyz: Float32Array
+    other: Float32Array
+    third: Float32Array
+    light: Float32Array
+    bits: NDArray[np.int32]
+
+
+def block_scratch(inks: int) -> BlockScratch:
+    """Working space for that many inks."""
+    def room(*rows: int) -> Float32Array:
+        return np.empty((*rows, BLOCK), np.float32)
+
+    light = room()
+    return BlockScratch(areas=room(inks), grown=room(inks), work=room(1 << (inks - 1)),
+                        xyz=room(3), other=room(3), third=room(3), light=light,
+                        bits=light.view(np.int32))
 
 
 def single_sums(sums: PrintSums) -> SingleSums:
     """The same sums in single precision, spreading coefficients in rows of all inks."""
     flat = sums._replace(spread=sums.spread.reshape(-1, 3))
-    return SingleSums(*(np.ascontiguousarray(part, np.float32) for part in flat))
+    curves, bent, n, spread, to_xyz, white = (np.ascontiguousarray(part, np.float32)
+                                              for part in flat)
+    return SingleSums(curves=curves, bent=bent, n=n, spread=spread, to_xyz=to_xyz, white=white,
+                      one_curve=bool((curves == curves[:, :1]).all()))
 
 
-@njit(**FLAGS)
+@njit(**LENT_FLAGS)
 def _blend_block(table: Float32Array, first: int, channel: int, areas: Float32Array, count: int,
                  work: Float32Array) -> None:
     """Multilinear blend of 2^k table rows at ``count`` pixels' areas, into ``work[0]``."""
@@ -63,7 +98,7 @@ def _blend_block(table: Float32Array, first: int, channel: int, areas: Float32Ar
                     work[corner + half, pixel] - work[corner, pixel])
 
 
-@njit(**FLAGS)
+@njit(**LENT_FLAGS)
 def _areas_block(planes: NDArray[np.uint16], row: int, start: int, count: int, channel: int,
                  curves: Float32Array, areas: Float32Array) -> None:
     """Areas of one channel at ``count`` pixels of a row."""
@@ -78,7 +113,7 @@ def _areas_block(planes: NDArray[np.uint16], row: int, start: int, count: int, c
                 curves[ink, channel, step + 1] - low)
 
 
-@njit(**FLAGS)
+@njit(**LENT_FLAGS)
 def _lab_block(xyz: Float32Array, count: int, white: Float32Array, root: Float32Array,
                bits: NDArray[np.int32]) -> None:
     """Lab of ``count`` pixels, ``xyz`` (3, block) in place; ``bits`` is ``root`` seen as int32."""
@@ -103,7 +138,7 @@ def _lab_block(xyz: Float32Array, count: int, white: Float32Array, root: Float32
         xyz[2, pixel] = np.float32(200.0) * (y - z)
 
 
-@njit(**FLAGS)
+@njit(**LENT_FLAGS)
 def _channel_block(sums: SingleSums, channel: int, areas: Float32Array, grown: Float32Array,
                    count: int, work: Float32Array, light: Float32Array) -> None:
     """Reflectance of one channel at ``count`` pixels' areas into ``light``."""
@@ -122,28 +157,38 @@ def _channel_block(sums: SingleSums, channel: int, areas: Float32Array, grown: F
         light[pixel] = value * value if power == 2.0 else value**power
 
 
-@njit(**FLAGS)
-def predict_plane_rows(planes: NDArray[np.uint16], sums: SingleSums, as_lab: bool,
-                       out: Float32Array) -> None:
-    """XYZ or Lab of tone planes (k, rows, cols) into ``out`` (rows, cols, 3)."""
-    inks, rows, cols = planes.shape
-    areas, grown = np.empty((inks, _BLOCK), np.float32), np.empty((inks, _BLOCK), np.float32)
-    work = np.empty((1 << (inks - 1), _BLOCK), np.float32)
-    xyz, light = np.empty((3, _BLOCK), np.float32), np.empty(_BLOCK, np.float32)
-    bits = light.view(np.int32)
-    for row in range(rows):
-        for start in range(0, cols, _BLOCK):
-            count = min(_BLOCK, cols - start)
-            for channel in range(3):
-                _areas_block(planes, row, start, count, channel, sums.curves, areas)
-                _channel_block(sums, channel, areas, grown, count, work, light)
-                for axis in range(3):
-                    weight = sums.to_xyz[axis, channel]
-                    for pixel in range(count):
-                        before = np.float32(0.0) if channel == 0 else xyz[axis, pixel]
-                        xyz[axis, pixel] = before + weight * light[pixel]
+@njit(**LENT_FLAGS)
+def predict_block(planes: NDArray[np.uint16], row: int, start: int, count: int,
+                  sums: SingleSums, scratch: BlockScratch, with_areas: bool,
+                  xyz: Float32Array) -> None:
+    """XYZ of ``count`` pixels of a row into ``xyz`` (3, block).
+
+    Without ``with_areas`` those in ``scratch`` hold already: other inks' colours, same curves.
+    """
+    light = scratch.light
+    for channel in range(3):
+        if with_areas and (channel == 0 or not sums.one_curve):
+            _areas_block(planes, row, start, count, channel, sums.curves, scratch.areas)
+        _channel_block(sums, channel, scratch.areas, scratch.grown, count, scratch.work, light)
+        for axis in range(3):
+            weight = sums.to_xyz[axis, channel]
+            for pixel in range(count):
+                before = np.float32(0.0) if channel == 0 else xyz[axis, pixel]
+                xyz[axis, pixel] = before + weight * light[pixel]
+
+
+@njit(**LENT_FLAGS)
+def predict_plane_rows(planes: NDArray[np.uint16], first: int, stop: int, sums: SingleSums,
+                       as_lab: bool, scratch: BlockScratch, out: Float32Array) -> None:
+    """XYZ or Lab of rows of tone planes (k, rows, cols) into ``out`` (rows, cols, 3)."""
+    cols = planes.shape[2]
+    xyz = scratch.xyz
+    for row in range(first, stop):
+        for start in range(0, cols, BLOCK):
+            count = min(BLOCK, cols - start)
+            predict_block(planes, row, start, count, sums, scratch, True, xyz)
             if as_lab:
-                _lab_block(xyz, count, sums.white, light, bits)
+                _lab_block(xyz, count, sums.white, scratch.light, scratch.bits)
             for pixel in range(count):
                 for axis in range(3):
                     out[row, start + pixel, axis] = xyz[axis, pixel]

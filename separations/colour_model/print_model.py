@@ -179,16 +179,21 @@ def predict_image_lab(planes: NDArray[np.uint16], model: PrintModel) -> NDArray[
 
 def _predict_image(planes: NDArray[np.uint16], model: PrintModel, *,
                    as_lab: bool) -> NDArray[np.float32]:
-    from separations.colour_model.image_kernels import predict_plane_rows, single_sums
+    from separations.colour_model.image_kernels import (
+        block_scratch,
+        predict_plane_rows,
+        single_sums,
+    )
 
     if planes.ndim != 3 or planes.shape[0] != model.ink_count or planes.dtype != np.uint16:
         raise ValueError("the planes are not uint16 (k, rows, cols) of this model's inks")
     rows, cols = planes.shape[1:]
     out = np.empty((rows, cols, 3), np.float32)
     sums = single_sums(print_sums(model))
+    whole = np.ascontiguousarray(planes)
 
     def work(first: int, stop: int) -> None:
-        predict_plane_rows(planes[:, first:stop], sums, as_lab, out[first:stop])
+        predict_plane_rows(whole, first, stop, sums, as_lab, block_scratch(len(whole)), out)
 
     share_rows(rows, work, least=max(1, 65536 // max(cols, 1)))
     return out

@@ -1,6 +1,8 @@
-"""Where on the board the dots are worth a close look: in light and in deep tones."""
+"""Where on the board the dots are worth a close look: where inks differ, light or deep."""
 
 from __future__ import annotations
+
+from typing import NamedTuple
 
 import cv2
 import numpy as np
@@ -11,12 +13,30 @@ from preflight.raster_grid import RasterGrid
 #: Mean tone sum of the box (all inks added) that shows highlight dots best. Own rule, no source.
 _HIGHLIGHT_SUM = 0.15
 
+Place = tuple[float, float]
 
-def light_and_deep_places(
+
+class DotPlaces(NamedTuple):
+    """The middles (x, y in board mm) of boxes on the board.
+
+    Attributes
+    ----------
+    busiest : tuple of float
+        The box in which the inks' tones differ most; the grid's first pixel where none do.
+    light_and_deep : tuple of two tuples of float, or empty
+        Highlights: the box whose inks add up nearest to a light tint; shadows: the one with the
+        most ink. Empty where nothing prints.
+    """
+
+    busiest: Place
+    light_and_deep: tuple[Place, ...]
+
+
+def dot_places(
     tones: NDArray[np.uint16], grid: RasterGrid, within: NDArray[np.bool_],
     box_mm: tuple[float, float],
-) -> tuple[tuple[float, float], tuple[float, float]] | None:
-    """The middles (x, y in board mm) of a box of highlights and of one of shadows.
+) -> DotPlaces:
+    """Look for the places in one go.
 
     Parameters
     ----------
@@ -28,28 +48,19 @@ def light_and_deep_places(
         Where the whole box is to lie.
     box_mm : tuple of float
         Width (across the board) and height (along it) of the box.
-
-    Returns
-    -------
-    tuple of two tuples of float, or None
-        Highlights: the box whose inks add up nearest to a light tint; shadows: the one with the
-        most ink. None where nothing prints.
     """
-    size = (max(1, round(box_mm[0] / grid.pixel_mm)) | 1,
-            max(1, round(box_mm[1] / grid.pixel_mm)) | 1)
-    inked = np.zeros(tones.shape[1:], np.float32)
-    for plane in tones:
-        cv2.accumulate(plane, inked)
-    mean = cv2.blur(inked, size) / 65_535
-    whole = cv2.erode(within.astype(np.uint8), np.ones(size[::-1], np.uint8),
-                      borderType=cv2.BORDER_CONSTANT, borderValue=0) > 0
-    if not (whole & (mean > 1e-3)).any():
-        return None
-    light = np.where(whole & (mean > 1e-3), np.abs(mean - _HIGHLIGHT_SUM), np.inf)
-    deep = np.where(whole, mean, -1)
-    return _middle(int(np.argmin(light)), grid), _middle(int(np.argmax(deep)), grid)
+    from separations.proof.place_kernel import BestBoxes, box_sums, find_boxes
+
+    wide, tall = (max(1, round(side / grid.pixel_mm)) | 1 for side in box_mm)
+    whole = cv2.erode(within.astype(np.uint8), np.ones((tall, wide), np.uint8),
+                      borderType=cv2.BORDER_CONSTANT, borderValue=0)
+    best = BestBoxes(value=np.array([0.0, np.inf, -1.0]), place=np.array([0, -1, -1]))
+    find_boxes(np.ascontiguousarray(tones), np.asarray(whole, np.uint8), tall, wide,
+               np.float32(_HIGHLIGHT_SUM), box_sums(len(tones), grid.columns), best)
+    busiest, light, deep = (_middle(int(at), grid) for at in best.place)
+    return DotPlaces(busiest, (light, deep) if best.place[1] >= 0 else ())
 
 
-def _middle(flat: int, grid: RasterGrid) -> tuple[float, float]:
+def _middle(flat: int, grid: RasterGrid) -> Place:
     row, column = divmod(flat, grid.columns)
     return float(grid.row_centres_x_mm()[row]), float(grid.column_centres_y_mm()[column])

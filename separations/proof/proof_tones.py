@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from preflight.board.area_mask import coverage_mask
 from preflight.board.area_window import part_of, rows_and_columns
 from preflight.raster_grid import RasterGrid
+from preflight.tiled_plane import TiledPlane
 from separations.planes.art_separation import ArtSeparation
 from separations.planes.laid_out_job import LaidOutJob
 from separations.planes.sheets import Sheet
@@ -37,22 +38,36 @@ def tones_with_lines(
         if isinstance(sheet, VectorWork):
             _draw(sheet, laid, planes, grid)
             continue
-        cover, trapped = (plane.averaged(grid.rows, grid.columns) / np.float32(255)
-                          for plane in (sheet.cover, sheet.trapped))
+        knocked_out = [number for number, ink in enumerate(job.ink)
+                       if ink.name != sheet.table.ink and sheet.table.beneath == "knock out"
+                       and ink.prints != "underbase"]
         for number, ink in enumerate(job.ink):
             if ink.name == sheet.table.ink:
+                cover = _shares(sheet.cover, grid)
                 np.maximum(planes[number], _whole_levels(cover), out=planes[number])
-            elif sheet.table.beneath == "knock out" and ink.prints != "underbase":
-                _weigh(planes[number], _whole_levels(1 - trapped))
+        if knocked_out:
+            left = _shares(sheet.trapped, grid)
+            np.subtract(1, left, out=left)
+            levels = _whole_levels(left)
+            for number in knocked_out:
+                _weigh(planes[number], levels)
     inside = coverage_mask(laid.area.printed, grid)
     for plane in planes:
         _weigh(plane, inside)
     return planes
 
 
+def _shares(plane: TiledPlane, grid: RasterGrid) -> NDArray[np.float32]:
+    """How much of each pixel a plane covers, 0 to 1."""
+    share = plane.averaged(grid.rows, grid.columns)
+    share /= np.float32(255)
+    return share
+
+
 def _whole_levels(share: NDArray[np.float32]) -> NDArray[np.uint16]:
-    """Shares, 0 to 1, as tones."""
-    return np.asarray(np.rint(share * np.float32(_FULL)), np.uint16)
+    """Shares, 0 to 1, as tones; what held the shares is used up."""
+    share *= np.float32(_FULL)
+    return np.rint(share, out=share).astype(np.uint16)
 
 
 def _weigh(plane: NDArray[np.uint16], share: NDArray[np.uint16]) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import zlib
 from dataclasses import dataclass
 
 import cv2
@@ -12,7 +11,6 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from preflight.findings import Place
-from preflight.raster_grid import RasterGrid
 from separations.report.report_pictures import ReportPicture
 
 #: Longest side of the board's picture on the page (px), and a dot crop's size on the board (mm).
@@ -36,15 +34,10 @@ class DotCrop:
     centre_mm: tuple[float, float]
 
 
-def png_bytes(srgb: NDArray[np.uint8], *, ppi: float | None = None) -> bytes:
-    """A picture as PNG, the same bytes for the same pixels; a board's proof with its resolution.
-
-    Wood never repeats itself: in a proof a search for what was there before takes twice the time
-    and finds nothing.
-    """
+def png_bytes(srgb: NDArray[np.uint8]) -> bytes:
+    """A picture of dots or of a map as PNG, the same bytes for the same pixels."""
     stream = io.BytesIO()
-    proof = {} if ppi is None else {"dpi": (ppi, ppi), "compress_type": zlib.Z_RLE}
-    Image.fromarray(srgb).save(stream, "PNG", compress_level=4, **proof)
+    Image.fromarray(srgb).save(stream, "PNG", compress_level=4)
     return stream.getvalue()
 
 
@@ -101,36 +94,6 @@ def reach_map(delta_e: NDArray[np.float32], inside: NDArray[np.bool_]) -> NDArra
     picture = np.dstack([np.interp(delta_e, stops, colours[:, c]) for c in range(3)])
     picture[~inside] = 255
     return np.ascontiguousarray(np.rot90(picture.astype(np.uint8), k=-1))
-
-
-def busiest_place(
-    tones: NDArray[np.uint16], grid: RasterGrid, within: NDArray[np.bool_],
-    box_mm: tuple[float, float] = DOT_CROP_MM,
-) -> tuple[float, float]:
-    """The middle (x, y in board mm) of the box in which the inks' tones differ most.
-
-    Parameters
-    ----------
-    tones : ndarray of uint16, shape (k, rows, columns)
-        Film tones, zero outside the printed area.
-    grid : RasterGrid
-        Where the pixels lie.
-    within : ndarray of bool, shape (rows, columns)
-        Where the whole box is to lie, if it can.
-    box_mm : tuple of float
-        Width (across the board) and height (along it) of the box.
-    """
-    size = tuple(max(1, round(side / grid.pixel_mm)) | 1 for side in box_mm)
-    variety = np.zeros(tones.shape[1:], np.float32)
-    for plane in tones:
-        tone = plane.astype(np.float32) / 65_535
-        mean = cv2.blur(tone, size)
-        variety += np.sqrt(np.maximum(cv2.blur(tone * tone, size) - mean * mean, 0))
-    whole = cv2.erode(within.astype(np.uint8), np.ones(size[::-1], np.uint8),
-                      borderType=cv2.BORDER_CONSTANT, borderValue=0)
-    variety[whole == 0] = 0
-    row, column = np.unravel_index(int(np.argmax(variety)), variety.shape)
-    return float(grid.row_centres_x_mm()[row]), float(grid.column_centres_y_mm()[column])
 
 
 def _at_most(srgb: NDArray[np.uint8], longest_px: int) -> NDArray[np.uint8]:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import cv2
 import numpy as np
@@ -12,10 +14,13 @@ from shapely.geometry import Polygon
 from preflight.board.area_mask import coverage_mask
 from preflight.raster_grid import RasterGrid
 from separations.colour_model.colorimetry import lab_to_xyz, xyz_to_srgb
-from separations.colour_model.display import srgb_bytes
+from separations.colour_model.display import srgb_coding
 from separations.colour_model.parallel_rows import share_rows
-from separations.colour_model.print_model import PrintModel, predict_image_xyz
+from separations.colour_model.print_model import PrintModel, print_sums
 from separations.proof.wood_figure import bamboo_figure
+
+if TYPE_CHECKING:
+    from separations.proof.proof_kernel import InkSums
 
 #: Behind the board, a table in even light (Lab); and how far its shadow falls (mm).
 _TABLE_LAB = (93.0, 0.0, 2.0)
@@ -23,8 +28,10 @@ _SHADOW_MM, _SHADOW_DEPTH = 9.0, 0.28
 #: How much more the lighter wood reflects, from which the wood's figure is scaled.
 LIGHTER = 1.05
 _FULL = 65_535
-#: Rows drawn at a time: what they need stays in a processor's cache.
-_BAND_ROWS = 64
+#: Fewest rows worth a thread; rows whose shadow is blurred in one go.
+_LEAST_ROWS, _SHADOW_ROWS = 64, 512
+#: Where parts of rows begin, so that the same instructions work on them as on whole rows.
+_ALIGNED = 64
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -72,30 +79,64 @@ def board_proof(
     ndarray of uint8, shape (columns, rows, 3)
         sRGB.
     """
-    figure = bamboo_figure(grid, figure_seed)
-    inside = coverage_mask(board, grid).astype(np.float32) / _FULL
-    reach = _SHADOW_MM / grid.pixel_mm
-    shade = cv2.GaussianBlur(np.roll(inside, (0, round(reach / 3)), (0, 1)), (0, 0), reach / 2)
-    table = lab_to_xyz(np.array(_TABLE_LAB)).astype(np.float32)
+    from separations.colour_model.image_kernels import block_scratch
+    from separations.proof.proof_kernel import Surroundings, draw_rows
+
+    inside = coverage_mask(board, grid).astype(np.float32) / np.float32(_FULL)
+    around = Surroundings(
+        figure=bamboo_figure(grid, figure_seed), covered=inside,
+        shade=shadow(inside, _SHADOW_MM / grid.pixel_mm),
+        table_xyz=lab_to_xyz(np.array(_TABLE_LAB)).astype(np.float32),
+        shadow_depth=np.float32(_SHADOW_DEPTH), lighter=np.float32(LIGHTER - 1))
+    inks, coding, whole = _ink_sums(models), srgb_coding(), np.ascontiguousarray(planes)
     drawn = np.empty((grid.rows, grid.columns, 3), np.uint8)
 
     def draw(first: int, stop: int) -> None:
-        for top in range(first, stop, _BAND_ROWS):
-            band = slice(top, min(top + _BAND_ROWS, stop))
-            tones = np.ascontiguousarray(planes[:, band])
-            xyz = predict_image_xyz(tones, models.wood)
-            through = predict_image_xyz(tones, models.lighter_wood)
-            through -= xyz if models.estimate is models.wood else predict_image_xyz(
-                tones, models.estimate)
-            through *= ((figure[band] - 1) / (LIGHTER - 1))[:, :, None]
-            xyz += through
-            covered = inside[band, :, None]
-            xyz *= covered
-            xyz += table * (1 - _SHADOW_DEPTH * shade[band, :, None]) * (1 - covered)
-            drawn[band] = srgb_bytes(xyz)
+        draw_rows(whole, first, stop, inks, around, coding, block_scratch(len(whole)), drawn)
 
-    share_rows(grid.rows, draw, least=_BAND_ROWS)
-    return np.ascontiguousarray(np.rot90(drawn, k=-1))
+    share_rows(grid.rows, draw, least=_LEAST_ROWS)
+    return np.asarray(cv2.rotate(drawn, cv2.ROTATE_90_CLOCKWISE), np.uint8)
+
+
+def _ink_sums(models: ProofModels) -> InkSums:
+    from separations.colour_model.image_kernels import single_sums
+    from separations.proof.proof_kernel import InkSums
+
+    wood, estimate, lighter = (single_sums(print_sums(model)) for model in
+                               (models.wood, models.estimate, models.lighter_wood))
+    return InkSums(wood=wood, estimate=estimate, lighter_wood=lighter,
+                   estimated=models.estimate is not models.wood,
+                   one_curve=all(sums.one_curve and np.array_equal(sums.curves, wood.curves)
+                                 for sums in (wood, estimate, lighter)))
+
+
+def shadow(inside: NDArray[np.float32], reach: float) -> NDArray[np.float32]:
+    """The board's soft shadow on the table, 0 to 1, wherever the board does not cover it.
+
+    Parameters
+    ----------
+    inside : ndarray of float32, shape (rows, columns)
+        The board's share of each pixel.
+    reach : float
+        How far the shadow falls, in pixels.
+    """
+    cast = np.roll(inside, round(reach / 3), axis=1)
+    shade = np.zeros_like(inside)
+    beyond = math.ceil(4 * reach / 2) + 1  # further than the blur sees
+    for top in range(0, len(inside), _SHADOW_ROWS):
+        rows = slice(top, top + _SHADOW_ROWS)
+        bare = np.flatnonzero((inside[rows] < 1).any(axis=0))
+        above = max(0, top - beyond)
+        for run in np.split(bare, np.flatnonzero(np.diff(bare) > 2 * beyond + _ALIGNED) + 1):
+            if len(run) == 0:
+                continue
+            left = max(0, run[0] - beyond) // _ALIGNED * _ALIGNED
+            blurred = cv2.GaussianBlur(
+                cast[above:top + _SHADOW_ROWS + beyond, left:run[-1] + 1 + beyond], (0, 0),
+                reach / 2)
+            shade[rows, run[0]:run[-1] + 1] = blurred[
+                top - above:top - above + _SHADOW_ROWS, run[0] - left:run[-1] + 1 - left]
+    return shade
 
 
 def dot_proof(bits: NDArray[np.bool_], model: PrintModel) -> NDArray[np.uint8]:

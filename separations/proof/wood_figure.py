@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -48,18 +47,19 @@ def bamboo_figure(grid: RasterGrid, seed: int) -> Plane:
     not measured. Waves too short for the grid's pixels are left out, as a camera would average
     them.
     """
-    x = grid.row_centres_x_mm().astype(np.float32)[:, None]
-    y = grid.column_centres_y_mm().astype(np.float32)[None, :]
+    x = grid.row_centres_x_mm().astype(np.float32)
+    y = grid.column_centres_y_mm().astype(np.float32)
     edges, tones = _strips(seed)
-    strip = np.clip(np.searchsorted(edges, y[0]) - 1, 0, len(tones) - 1)
+    strip = np.clip(np.searchsorted(edges, y) - 1, 0, len(tones) - 1)
     figure: Plane = np.zeros((grid.rows, grid.columns), np.float32)
+    weight = _wave_weight()
     for number, (period_mm, length_mm, share) in enumerate(_FIBRES):
         carried = _carried(period_mm, grid.pixel_mm)
         if carried > 0.0:
-            figure += _fibres(x, y, strip, (period_mm, length_mm), seed + 7 * number) * np.float32(
-                share * carried)
-    figure += _tone_across(y[0], edges, tones, grid.pixel_mm)[None, :]
-    figure += _nodes(x[:, 0], y[0], strip, edges, seed)
+            _lay_fibres(figure, x, y, strip, (period_mm, length_mm, share * carried),
+                        np.random.default_rng((seed + 7 * number, 2)), weight)
+    figure += _tone_across(y, edges, tones, grid.pixel_mm)[None, :]
+    _add_nodes(figure, x, y, strip, edges, seed)
     figure += np.float32(1.0)
     return figure
 
@@ -93,30 +93,20 @@ def _carried(period_mm: float, pixel_mm: float) -> float:
     return float(np.sinc(pixel_mm / period_mm))
 
 
-def _fibres(x: Plane, y: Plane, strip: NDArray[np.int64], wave_mm: tuple[float, float],
-            seed: int) -> Plane:
-    """Noise of one period across and one length along, shifted anew for each strip."""
-    rng = np.random.default_rng((seed, 2))
-    period_mm, length_mm = wave_mm
-    tile = _band_noise(rng)
+def _lay_fibres(figure: Plane, x: Plane, y: Plane, strip: NDArray[np.int64],
+                wave: tuple[float, float, float], rng: np.random.Generator,
+                weight: NDArray[np.float64]) -> None:
+    """Add noise of one period across, length along (mm) and height, shifted for each strip."""
+    from separations.proof.figure_kernel import add_fibres
+
+    period_mm, length_mm, height = wave
+    tile = _band_noise(rng, weight)
     shift = rng.uniform(0.0, 1.0, (4096, 2)) * _TILE
-    across = y[0] / period_mm * 6.0 + shift[strip, 1]
-    columns = _sample_columns(tile, across)
-    rows = x / np.float32(length_mm / 6.0) + shift[strip, 0].astype(np.float32)[None, :]
-    rows -= np.float32(_TILE[0]) * np.floor(rows / np.float32(_TILE[0]))
-    place = np.broadcast_to(np.arange(len(across), dtype=np.float32)[None, :], rows.shape)
-    return _look_up(columns, np.ascontiguousarray(place), rows)
-
-
-def _look_up(plane: Plane, x: Plane, y: Plane) -> Plane:
-    """Bilinear look-up, in pieces that the library's 16-bit coordinates can hold."""
-    result = np.empty(x.shape, np.float32)
-    for row in range(0, x.shape[0], 16_000):
-        for column in range(0, x.shape[1], 16_000):
-            part = np.s_[row:row + 16_000, column:column + 16_000]
-            result[part] = cv2.remap(plane[:, column:column + 16_000], x[part] - np.float32(column),
-                                     y[part], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
-    return result
+    across = y / period_mm * 6.0 + shift[strip, 1]
+    begins = np.flatnonzero(np.diff(strip, prepend=-1))
+    add_fibres(_sample_columns(tile, across), x / np.float32(length_mm / 6.0),
+               np.append(begins, len(strip)), shift[strip[begins], 0].astype(np.float32),
+               np.float32(height), figure)
 
 
 def _sample_columns(tile: Plane, across: NDArray[np.float64]) -> Plane:
@@ -127,21 +117,24 @@ def _sample_columns(tile: Plane, across: NDArray[np.float64]) -> Plane:
     return np.concatenate([drawn, drawn[:1]])
 
 
-def _band_noise(rng: np.random.Generator) -> Plane:
-    """Seamless noise with waves of about six tile pixels both ways; standard deviation 1."""
-    white = rng.standard_normal(_TILE, dtype=np.float32)
+def _wave_weight() -> NDArray[np.float64]:
+    """What is left of each frequency where waves are of about six tile pixels both ways."""
     across = np.fft.rfftfreq(_TILE[1])[None, :] * 6.0
     along = np.fft.fftfreq(_TILE[0])[:, None] * 6.0
-    weight = np.exp(-(((across - 1.0) / 0.35) ** 2) - along ** 2)
+    return np.asarray(np.exp(-(((across - 1.0) / 0.35) ** 2) - along ** 2))
+
+
+def _band_noise(rng: np.random.Generator, weight: NDArray[np.float64]) -> Plane:
+    """Seamless noise of waves of those weights; standard deviation 1."""
+    white = rng.standard_normal(_TILE, dtype=np.float32)
     tile = np.fft.irfft2(np.fft.rfft2(white) * weight, s=_TILE)
     scaled: Plane = (tile / tile.std()).astype(np.float32)
     return scaled
 
 
-def _nodes(x: Plane, y: Plane, strip: NDArray[np.int64], edges: NDArray[np.float64],
-           seed: int) -> Plane:
-    """Darker bands across single strips, with a paler swelling beside each."""
-    marks: Plane = np.zeros((len(x), len(y)), np.float32)
+def _add_nodes(figure: Plane, x: Plane, y: Plane, strip: NDArray[np.int64],
+               edges: NDArray[np.float64], seed: int) -> None:
+    """Add darker bands across single strips, with a paler swelling beside each."""
     for number in np.unique(strip):
         rng = np.random.default_rng((seed, 3, int(number)))
         places = -_REACH_MM + rng.uniform(0.0, NODE_SPACING_MM[1]) + np.concatenate(
@@ -156,5 +149,4 @@ def _nodes(x: Plane, y: Plane, strip: NDArray[np.int64], edges: NDArray[np.float
             away = (x[rows, None] - places[k] - bent[None, :]).astype(np.float32)
             band = -depth[k] * np.exp(-(away / 1.5) ** 2) + 0.4 * depth[k] * np.exp(
                 -((away - 4.2) / 3.2) ** 2) - 0.25 * depth[k] * np.exp(-((away + 4.5) / 4.0) ** 2)
-            marks[np.ix_(rows, columns)] += band.astype(np.float32)
-    return marks
+            figure[np.ix_(rows, columns)] += band.astype(np.float32)

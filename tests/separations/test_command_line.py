@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable
 from pathlib import Path
 
@@ -104,3 +105,12 @@ def test_names_cannot_command_a_terminal(call: Call, small_job: Write) -> None:
     status, _, err = call("check", job)
     assert status == 2
     assert "\x1b" not in err
+
+
+def test_rings_of_objects_are_looked_for_seldom(call: Call) -> None:
+    before = gc.get_threshold()
+    try:
+        assert call("--version")[0] == 0
+        assert gc.get_threshold()[0] > 20 * 700  # the usual number
+    finally:
+        gc.set_threshold(*before)
