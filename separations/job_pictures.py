@@ -27,7 +27,6 @@ from separations.proof.colour_reach import colour_reach
 from separations.proof.dot_places import dot_places
 from separations.proof.drilled_holes import with_holes
 from separations.proof.film_layers import film_layers
-from separations.proof.proof_png import proof_png
 from separations.proof.proof_tones import tones_with_lines
 from separations.proof.run_pictures import (
     DOT_CROP_MM,
@@ -157,5 +156,5 @@ def _crops(
 
 def write_pictures(folder: Path, drawn: JobPictures) -> None:
     """Write proof.png and proof-dots.png."""
-    (folder / "proof.png").write_bytes(proof_png(drawn.board, PROOF_PPI))
+    (folder / "proof.png").write_bytes(png_bytes(drawn.board, ppi=PROOF_PPI))
     (folder / "proof-dots.png").write_bytes(png_bytes(drawn.crop.srgb))
