@@ -49,7 +49,8 @@ class PreparedJob:
     hold: MeshHold
 
 
-def prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> PreparedJob:
+def prepare(job_path: Path, say: Say, finest_ppi: float | None = None,
+            load: KeptPixels | None = None) -> PreparedJob:
     """Read a job, lay it on its board, separate and check it.
 
     Parameters
@@ -60,6 +61,8 @@ def prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> Prepar
         Told what is being done.
     finest_ppi : float, optional
         Work no finer than this (for a quick look).
+    load : KeptPixels, optional
+        Keeps the photographs, where decoding them has begun already; afterwards it is empty.
 
     Raises
     ------
@@ -69,7 +72,7 @@ def prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> Prepar
     job = read_job(job_path)
     laid = lay_out(job)
     say("Separating the art")
-    load = KeptPixels()
+    load = load or KeptPixels()
     with ThreadPoolExecutor(2) as beside:  # measured on one core while the other goes on
         photos = beside.submit(measure_photos, laid, load)
         pictures = beside.submit(line_work, laid, finest_ppi=finest_ppi)
@@ -82,6 +85,7 @@ def prepare(job_path: Path, say: Say, finest_ppi: float | None = None) -> Prepar
             lambda: measure_drawn(laid, separation, sheets, measure_lines(laid, raster)))
         hold = measure_hold(laid, separation, sheets, quick=finest_ppi is not None)
         layers = measure_layers(laid, separation, sheets)
+    load.forget()
     give_back_free_memory()
     sheet = job_sheet(laid)
     drawings, lines = drawn.result()

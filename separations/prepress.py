@@ -6,6 +6,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 
+from preflight.art.kept_pixels import KeptPixels
 from preflight.findings import has_stop
 from preflight.job_file.job_tables import InkTable
 from separations.films.progress import Progress
@@ -113,16 +114,16 @@ def estimate_job_ink(job_path: Path, out: Path, *, say: Say = silent) -> Outcome
 
 def run_job(
     job_path: Path, out: Path, *, despite_stops: bool = False, say: Say = silent,
-    progress: Progress | None = None,
+    progress: Progress | None = None, load: KeptPixels | None = None,
 ) -> Outcome:
     """Do all of it: films, proof, report, ink and the operator's sheet, in one folder.
 
     With a stop finding the report is made and the films are withheld, unless ``despite_stops``;
-    ``progress`` is told of (pixels done, pixels in all) of the films. Further parameters and
-    faults are those of `make_proof`.
+    ``progress`` is told of (pixels done, pixels in all) of the films, ``load`` keeps the
+    photographs. Further parameters and faults are those of `make_proof`.
     """
     with job_folder(job_path, out) as folder:
-        prepared = prepare(job_path, say)
+        prepared = prepare(job_path, say, load=load)
         withheld = has_stop(prepared.findings) and not despite_stops
         parts = prepared.laid, prepared.separation, prepared.sheets
         screenings = film_screenings(*parts)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from pathlib import Path
 from typing import Protocol
 
 from preflight.art.artwork import Artwork
@@ -19,11 +20,12 @@ class LoadPixels(Protocol):
 class KeptPixels:
     """Decodes each picture at the first asking and keeps it; any thread may ask.
 
-    Pictures that would be decoded smaller are not kept: they are wanted once, and differ.
+    A picture is known by its file. Those that would be decoded smaller are not kept: they are
+    wanted once, and differ.
     """
 
     def __init__(self) -> None:
-        self._kept: dict[int, tuple[Artwork, ArtPixels]] = {}
+        self._kept: dict[Path, ArtPixels] = {}
         self._decoding = threading.Lock()
 
     def __call__(self, artwork: Artwork, *, shrink: float = 1.0) -> ArtPixels:
@@ -31,6 +33,11 @@ class KeptPixels:
         if shrink >= LEAST_SHRINK_TO_REDUCE:
             return load_pixels(artwork, shrink=shrink)
         with self._decoding:
-            if id(artwork) not in self._kept:
-                self._kept[id(artwork)] = artwork, load_pixels(artwork).made_ready()
-            return self._kept[id(artwork)][1]
+            if artwork.path not in self._kept:
+                self._kept[artwork.path] = load_pixels(artwork).made_ready()
+            return self._kept[artwork.path]
+
+    def forget(self) -> None:
+        """Keep none of them any longer."""
+        with self._decoding:
+            self._kept.clear()

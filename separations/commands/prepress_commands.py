@@ -96,11 +96,15 @@ def ink(job: Path, out: Path | None) -> None:
 @DESPITE
 def run(job: Path, out: Path | None, despite_stops: bool) -> None:
     """Do all of it for JOB: films, proof, report, ink and the operator's sheet."""
+    from separations.reading_ahead import read_ahead
+
+    load = read_ahead(job)
     from separations.prepress import run_job
 
     target = out or beside(job, "-out")
     with film_progress() as progress:
-        outcome = run_job(job, target, despite_stops=despite_stops, say=say, progress=progress)
+        outcome = run_job(job, target, despite_stops=despite_stops, say=say, progress=progress,
+                          load=load)
     click.echo(inert(f"Wrote {target}, but no films: they are withheld until the stops are mended "
                "(--despite-stops makes them all the same)." if outcome.withheld
                else f"Wrote {target}"))

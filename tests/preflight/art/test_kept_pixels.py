@@ -37,3 +37,7 @@ def test_a_picture_is_decoded_once(tmp_path: Path) -> None:
     art, load = open_artwork(path), KeptPixels()
     assert load(art) is load(art)
     assert load(art, shrink=8.0) is not load(art)
+    assert load(open_artwork(path)) is load(art)
+    first = load(art)
+    load.forget()
+    assert load(art) is not first
