@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 import gc
 import sys
 
@@ -51,6 +52,7 @@ def main() -> None:
     return_large_blocks()
     sys.setswitchinterval(_TURN_S)
     gc.set_threshold(*_SEARCH_AFTER)
+    atexit.register(gc.freeze)  # nor at the end, when all that there is goes anyway: half a second
     try:
         need_address_space()
         with stops_like_ctrl_c():
