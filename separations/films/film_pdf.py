@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 from separations.films.document_facts import DocumentFacts
@@ -72,7 +73,8 @@ def write_film(path: Path, content: FilmDots | Screening, sheet: FilmSheet, labe
     counts = empty_counts(grid)
     paced = PacedProgress(progress, grid.rows)
     prepared = time.perf_counter()
-    with path.open("wb") as target:
+    with ThreadPoolExecutor(1) as beside, path.open("wb") as target:
+        wedge = beside.submit(prepare, wedge_content(sheet, content))
         appendix = PdfAppendix(target, page.document)
         made = []
         for part in parts:
@@ -82,7 +84,7 @@ def write_film(path: Path, content: FilmDots | Screening, sheet: FilmSheet, labe
             made.append(write_image(appendix, screening, part, coding, counts, paced,
                                     workers=workers))
             appendix.end_stream()
-        _write_wedge(appendix, sheet, content, page.numbers[WEDGE_NAME], coding)
+        _write_wedge(appendix, wedge.result(), page.numbers[WEDGE_NAME], coding)
         sha256 = appendix.close()
         file_bytes = target.tell()
     return FilmRecord(
@@ -111,12 +113,10 @@ def _page(sheet: FilmSheet, label: FilmLabel, content: FilmDots,
         DocumentFacts(title=label.title, date=label.date))
 
 
-def _write_wedge(appendix: PdfAppendix, sheet: FilmSheet, content: FilmDots, number: int,
-                 coding: Coding) -> None:
-    wedge = wedge_content(sheet, content)
-    grid = wedge.film_grid
+def _write_wedge(appendix: PdfAppendix, wedge: Screening, number: int, coding: Coding) -> None:
+    grid = wedge.content.film_grid
     part = ImagePart(WEDGE_NAME, 0, 0, grid.rows, ())
     appendix.begin_stream(number, image_entries(grid.rows, grid.columns, coding))
-    write_image(appendix, prepare(wedge), part, coding, empty_counts(grid),
+    write_image(appendix, wedge, part, coding, empty_counts(grid),
                 PacedProgress(None, grid.rows), workers=1)
     appendix.end_stream()
