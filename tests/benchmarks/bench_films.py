@@ -195,6 +195,13 @@ def test_the_plain_way(tmp_path: Path) -> None:
     _write("")
     _say("resize, convert, save", pixels, plain)
     _say("dots and Group 4, one thread", pixels, ours, f"{plain / ours:.1f} times as fast")
+    sheet = film_sheet(BOUNDS, BOUNDS, 1440.0)
+    whole = replace(content, film_grid=sheet.art_grid)
+    write_film(tmp_path / "film.pdf", whole, sheet, LABEL)
+    film = _timed(partial(write_film, tmp_path / "film.pdf", whole, sheet, LABEL))
+    written = sheet.art_grid.rows * sheet.art_grid.columns
+    _say("film written, two threads", written, film,
+         f"{plain / pixels / (film / written):.1f} times as fast")
 
 
 def _tell_peak(folder: Path, dpi: float) -> None:
