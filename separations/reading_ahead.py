@@ -9,14 +9,18 @@ from preflight.art.artwork import open_artwork
 from preflight.art.kept_pixels import KeptPixels
 from preflight.job_file.job_reader import read_job
 
+#: Name of the thread.
+READER = "reading ahead"
+
 
 def read_ahead(job_path: Path) -> KeptPixels:
     """Begin to decode a job's photographs, and give what will hold them.
 
-    Nothing is raised here: what cannot be read is told where the job is read in earnest.
+    Nothing is raised here: what cannot be read is told where the job is read in earnest. The thread
+    is waited for at the end, since a decoder may not be broken off.
     """
     kept = KeptPixels()
-    Thread(target=_decode, args=(job_path, kept), daemon=True).start()
+    Thread(target=_decode, args=(job_path, kept), name=READER).start()
     return kept
 
 

@@ -11,8 +11,6 @@ from preflight.raster_grid import RasterGrid
 
 #: About how wide a coarse cell is (mm).
 CELL_MM = 2.0
-#: So many rows of ink pixels by byte, eight at most in each, add up within a byte.
-_ROWS_IN_A_BYTE = 255 // 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -55,16 +53,15 @@ def count_cells(packed: NDArray[np.uint8], first_row: int, side: int,
     counts : NDArray of int64, shape (cell rows, cell columns)
         Added to in place.
     """
-    ones = np.bitwise_count(packed)
+    from separations.halftone.packed_rows import add_ones
+
     starts = np.arange(0, packed.shape[1], side // 8)
     row = 0
     while row < len(packed):
         cell, within = divmod(first_row + row, side)
         end = min(row + side - within, len(packed))
         by_byte = np.zeros(packed.shape[1], np.uint32)
-        for first in range(row, end, _ROWS_IN_A_BYTE):
-            by_byte += np.add.reduce(ones[first:min(first + _ROWS_IN_A_BYTE, end)], axis=0,
-                                     dtype=np.uint8)
+        add_ones(packed[row:end], by_byte)
         counts[cell, :len(starts)] += np.add.reduceat(by_byte, starts, dtype=np.int64)
         row = end
 

@@ -23,6 +23,19 @@ def pack(eight, out):  # type: ignore[no-untyped-def]
 
 
 @_compiled
+def add_ones(packed, counts):  # type: ignore[no-untyped-def]
+    """Add the set bits of packed rows to counts, uint32, one for each byte of a row."""
+    one, two, four = np.uint8(1), np.uint8(2), np.uint8(4)
+    odd, pairs, nibbles = np.uint8(0x55), np.uint8(0x33), np.uint8(0x0F)
+    for r in range(packed.shape[0]):
+        row = packed[r]
+        for c in range(counts.size):
+            bits = np.uint8(row[c] - ((row[c] >> one) & odd))
+            bits = np.uint8((bits & pairs) + ((bits >> two) & pairs))
+            counts[c] += np.uint32((bits + (bits >> four)) & nibbles)
+
+
+@_compiled
 def kept(starts, ends, first_column, end_column):  # type: ignore[no-untyped-def]
     """How much of a stretch a row's spans keep, as far as one of them can tell."""
     found = NONE if starts.size else ALL

@@ -13,12 +13,12 @@ from preflight.art.artwork import Artwork, open_artwork
 from preflight.art.artwork_pixels import ArtPixels, load_pixels
 from preflight.input_problem import InputProblem
 from separations.prepared_job import prepare, silent
-from separations.reading_ahead import read_ahead
+from separations.reading_ahead import READER, read_ahead
 
 
 def _wait_for_readers() -> None:
     for thread in threading.enumerate():
-        if thread is not threading.main_thread() and thread.daemon:
+        if thread.name == READER:
             thread.join(20.0)
 
 
