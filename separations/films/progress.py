@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 import time
 from collections.abc import Callable
 
@@ -38,34 +37,3 @@ class PacedProgress:
         if now - self._told_at >= PACE_S or self._done >= self._rows:
             self._told_at = now
             self._progress(self._done, self._rows)
-
-
-class SharedProgress:
-    """Adds up parts of equal weight that are done beside each other, and tells of their sum.
-
-    Parameters
-    ----------
-    progress : callable or None
-        Told (pixels done, pixels in all), by one thread at a time.
-    parts, pixels : int
-        How many parts there are, and the pixels of each.
-    """
-
-    def __init__(self, progress: Progress | None, parts: int, pixels: int) -> None:
-        self._progress = progress
-        self._done = [0] * parts
-        self._pixels = pixels
-        self._telling = threading.Lock()
-
-    def part(self, number: int) -> Progress | None:
-        """What is told of one part, in any measure of its own; nothing where nobody asks."""
-        progress = self._progress
-        if progress is None:
-            return None
-
-        def tell(done: int, of: int) -> None:
-            with self._telling:
-                self._done[number] = self._pixels * done // of
-                progress(sum(self._done), self._pixels * len(self._done))
-
-        return tell

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -18,7 +17,7 @@ from preflight.raster_grid import RasterGrid
 from separations.films.film_pdf import write_film
 from separations.films.film_sheet import FilmSheet, film_sheet
 from separations.films.film_tiff import write_film_tiff
-from separations.films.progress import Progress, SharedProgress
+from separations.films.progress import Progress
 from separations.films.read_back import read_back
 from separations.films.splice_marks import APRON_MM
 from separations.films.tiff_read_back import read_back_tiff
@@ -128,43 +127,35 @@ def write_films(
     (folder / "films").mkdir()
     films, estimates = [], []
     further: list[str] = []
-    shared = SharedProgress(progress, 2 * len(laid.job.ink),
-                            sheet.art_grid.rows * sheet.art_grid.columns)
-    with ThreadPoolExecutor(1) as beside:  # one film is read while the next is written
-        reading: Future[None] | None = None
-        for ink, screening in screenings or film_screenings(laid, separation, sheets):
-            order = laid.job.ink.index(ink) + 1
-            writing = shared.part(2 * order - 2)
-            name = f"films/{film_name(order, ink.name)}"
-            say(f"Film {order} of {len(laid.job.ink)}: {ink.name}")
-            label = job_label(laid, ink, order)
-            if panels:
-                cut = write_panels(folder, name, screening, panels, label, laid.job.film)
-                made, ink_pixels = cut.panels, cut.ink_pixels
-                file, sha256 = made[0].file, made[0].sha256
-                further += cut.further
-            else:
-                record = write_film(folder / f"{name}.pdf", screening, sheet, label,
-                                    coding=laid.job.film.coding, progress=writing)
-                if reading:
-                    reading.result()
-                reading = beside.submit(read_back, record, screening, sheet, views=order == 1,
-                                        progress=shared.part(2 * order - 1))
-                made, ink_pixels, file, sha256 = (), record.ink_pixels, f"{name}.pdf", record.sha256
-                if "tiff" in laid.job.film.also:
-                    read_back_tiff(write_film_tiff(folder / f"{name}.tif", screening.content,
-                                                   sheet, label))
-                    further.append(f"{name}.tif")
-            inked_mm2 = _printed_mm2(ink_pixels, sheet)
-            estimates.append(_estimate(laid, ink, inked_mm2))
-            films.append(FilmMade(
-                order=order, ink=ink, file=file, rows=sheet.art_grid.rows,
-                columns=sheet.art_grid.columns,
-                page_length_mm=sheet.page_length_mm, page_width_mm=sheet.page_width_mm,
-                inked_mm2=inked_mm2, mean_tone=estimates[-1].mean_tone, sha256=sha256,
-                solid_srgb=solid_srgb(model, order - 1), panels=made))
-        if reading:
-            reading.result()
+    parts = 2 * len(laid.job.ink)
+    for ink, screening in screenings or film_screenings(laid, separation, sheets):
+        order = laid.job.ink.index(ink) + 1
+        writing, reading = (_part_of(progress, 2 * order - back, parts, sheet) for back in (2, 1))
+        name = f"films/{film_name(order, ink.name)}"
+        say(f"Film {order} of {len(laid.job.ink)}: {ink.name}")
+        label = job_label(laid, ink, order)
+        if panels:
+            cut = write_panels(folder, name, screening, panels, label, laid.job.film)
+            made, ink_pixels = cut.panels, cut.ink_pixels
+            file, sha256 = made[0].file, made[0].sha256
+            further += cut.further
+        else:
+            record = write_film(folder / f"{name}.pdf", screening, sheet, label,
+                                coding=laid.job.film.coding, progress=writing)
+            read_back(record, screening, sheet, views=order == 1, progress=reading)
+            made, ink_pixels, file, sha256 = (), record.ink_pixels, f"{name}.pdf", record.sha256
+            if "tiff" in laid.job.film.also:
+                read_back_tiff(write_film_tiff(folder / f"{name}.tif", screening.content, sheet,
+                                               label))
+                further.append(f"{name}.tif")
+        inked_mm2 = _printed_mm2(ink_pixels, sheet)
+        estimates.append(_estimate(laid, ink, inked_mm2))
+        films.append(FilmMade(
+            order=order, ink=ink, file=file, rows=sheet.art_grid.rows,
+            columns=sheet.art_grid.columns,
+            page_length_mm=sheet.page_length_mm, page_width_mm=sheet.page_width_mm,
+            inked_mm2=inked_mm2, mean_tone=estimates[-1].mean_tone, sha256=sha256,
+            solid_srgb=solid_srgb(model, order - 1), panels=made))
     further += write_unscreened_pages(laid, separation, sheets, sheet, folder, say)
     return FilmSet(films=tuple(films), estimates=tuple(estimates), further=tuple(further))
 
@@ -181,6 +172,15 @@ def count_films(
                     for band in film_bands(content))
         estimates.append(_estimate(laid, ink, _printed_mm2(inked, sheet)))
     return FilmSet(films=(), estimates=tuple(estimates))
+
+
+def _part_of(progress: Progress | None, part: int, parts: int,
+             sheet: FilmSheet) -> Progress | None:
+    """What tells of one film's rows as a part of all pixels to be passed."""
+    if progress is None:
+        return None
+    columns = sheet.art_grid.columns
+    return lambda rows, of: progress((part * of + rows) * columns, parts * of * columns)
 
 
 def _printed_mm2(ink_pixels: int, sheet: FilmSheet) -> float:
