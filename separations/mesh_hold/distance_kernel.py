@@ -7,6 +7,9 @@ from numba import njit
 
 from separations.compiled_code import LENT_FLAGS
 
+#: The greatest distance whose square, twice over, 16 bits hold with ease.
+MOST_DISTANCE = 127
+
 _compiled = njit(**LENT_FLAGS)
 
 
@@ -21,7 +24,7 @@ def squares_to_edge(part, most, along_rows, squares):  # type: ignore[no-untyped
     ----------
     part : NDArray of bool, shape (rows, columns)
     most : int
-        At most 127.
+        At most `MOST_DISTANCE`.
     along_rows : NDArray of uint16, shape (columns + 2 most,)
         To work in.
     squares : NDArray of uint16, shape (rows, columns)

@@ -67,8 +67,7 @@ def widths_px(part: NDArray[np.bool_], limit_px: float) -> NDArray[np.float32]:
     part : NDArray of bool, shape (rows, columns)
         The part; what lies past the rim counts neither way.
     limit_px : float
-        Widths matter up to this one, at most 250; wider parts are told as wider by two pixels or
-        so.
+        Widths matter up to this one; wider parts are told as wider by two pixels or so.
 
     Returns
     -------
@@ -84,21 +83,32 @@ def widths_px(part: NDArray[np.bool_], limit_px: float) -> NDArray[np.float32]:
 
 
 def _near(part: NDArray[np.bool_],
-          limit_px: float) -> tuple[NDArray[np.uint16], NDArray[np.float32]]:
+          limit_px: float) -> tuple[NDArray[np.integer], NDArray[np.float32]]:
     """Greatest squared distance to the edge near each pixel, and the width that each stands for.
 
     Distances are kept up to a little more than half of the limit.
     """
-    from separations.mesh_hold.distance_kernel import squares_to_edge
-
     most = int(np.ceil(limit_px / 2)) + 1
+    reach = max(1, int(np.ceil(_REACH * limit_px / 2)))
+    near = np.asarray(cv2.dilate(_squares_to_edge(part, most),
+                                 np.ones((2 * reach + 1, 2 * reach + 1), np.uint8)))
+    roots = np.sqrt(np.arange(most * most + 1, dtype=np.float32))
+    return (near.astype(np.int32) if near.dtype == np.float32 else near,
+            np.asarray(np.float32(2) * roots - np.float32(_HALF_PIXEL), np.float32))
+
+
+def _squares_to_edge(part: NDArray[np.bool_],
+                     most: int) -> NDArray[np.uint16] | NDArray[np.float32]:
+    """Squared distances to the edge, whole numbers up to the square of the greatest."""
+    from separations.mesh_hold.distance_kernel import MOST_DISTANCE, squares_to_edge
+
+    if most > MOST_DISTANCE:
+        distance = cv2.distanceTransform(part.view(np.uint8), cv2.DIST_L2,
+                                         cv2.DIST_MASK_PRECISE)
+        return np.asarray(np.minimum(np.rint(distance * distance), most * most), np.float32)
     squares = np.empty(part.shape, np.uint16)
     squares_to_edge(part, most, np.empty(part.shape[1] + 2 * most, np.uint16), squares)
-    reach = max(1, int(np.ceil(_REACH * limit_px / 2)))
-    near = cv2.dilate(squares, np.ones((2 * reach + 1, 2 * reach + 1), np.uint8))
-    roots = np.sqrt(np.arange(most * most + 1, dtype=np.float32))
-    return (np.asarray(near, np.uint16),
-            np.asarray(np.float32(2) * roots - np.float32(_HALF_PIXEL), np.float32))
+    return squares
 
 
 def thin_parts(

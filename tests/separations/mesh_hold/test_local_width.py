@@ -149,3 +149,25 @@ def test_thin_parts_are_those_of_plain_distances(seed: int) -> None:
             assert part.area_px == own.size
             assert part.width_px == pytest.approx(float(np.percentile(own, 5)), rel=1e-6)
             assert part.length_px == pytest.approx(own.size / max(1.0, own.mean()), rel=1e-6)
+
+
+@pytest.mark.parametrize("limit_px", [40.0, 250.0, 254.0, 300.0, 700.0])
+def test_widths_are_right_up_to_any_limit(limit_px: float) -> None:
+    part = np.zeros((900, 1000), np.bool_)
+    part[100:100 + round(0.8 * limit_px)] = True
+    found = widths_px(part, limit_px)
+    assert found[part] == pytest.approx(0.8 * limit_px, abs=1.0)
+    assert not found[~part].any()
+    (told,) = thin_parts(part, limit_px)
+    assert told.width_px == pytest.approx(0.8 * limit_px, abs=1.0)
+    assert told.alone
+    part[50:100 + round(1.2 * limit_px)] = True
+    assert thin_parts(part, limit_px) == ()
+
+
+def test_both_ways_to_measure_distances_agree(monkeypatch: pytest.MonkeyPatch) -> None:
+    random = np.random.default_rng(5)
+    blots = cv2.GaussianBlur(random.random((300, 400)), (0, 0), 6.0) > 0.5
+    short = widths_px(blots, 30.0)
+    monkeypatch.setattr("separations.mesh_hold.distance_kernel.MOST_DISTANCE", 3)
+    assert np.array_equal(widths_px(blots, 30.0), short)
