@@ -52,15 +52,9 @@ def separate(rgb: NDArray[np.uint8] | NDArray[np.uint16],
     largest tone and solid. With ``thin`` a lattice's ends are 0 and 1: the film itself keeps the
     mean of smaller tones. Where raising a tone would pass the limit it is lowered instead.
     """
-    rows, columns = rgb.shape[:2]
-    out = np.empty((lattice.ink_count, rows, columns), np.uint16)
-    tones_into = _interpolation(rgb, lattice)
-
-    def work(first: int, stop: int) -> None:
-        tones_into(first, stop, out[:, first:stop])
-
-    share_rows(rows, work, least=max(1, 65536 // max(columns, 1)))
-    return out
+    planes = np.empty((lattice.ink_count, *rgb.shape[:2]), np.uint16)
+    separate_over(planes, rgb, np.full(rgb.shape[:2], _OPAQUE, np.uint8), lattice)
+    return planes
 
 
 def separate_over(planes: NDArray[np.uint16], rgb: NDArray[np.uint8] | NDArray[np.uint16],
