@@ -23,8 +23,9 @@ from preflight.art.icc_profile import read_profile
 Pixels = NDArray[np.uint8] | NDArray[np.uint16]
 #: A JPEG is decoded at half, quarter or eighth size only where that leaves this much to reduce.
 _LEAST_LEFT_TO_REDUCE = 2.0
-#: Pixels taken out of the decoder's picture at a time.
-_BAND_PIXELS = 4_000_000
+#: Pixels taken out of the decoder's picture at a time: few enough that each turn has its memory
+#: from the one before, and none is asked of the system anew.
+_BAND_PIXELS = 250_000
 #: Below this many file pixels to a wanted one, every picture is decoded at its own size.
 LEAST_SHRINK_TO_REDUCE = 2 * _LEAST_LEFT_TO_REDUCE
 
