@@ -69,10 +69,10 @@ class Place:
                 (self.least_y_mm + self.greatest_y_mm) / 2)
 
     def __str__(self) -> str:
-        x, y = self.centre_mm
-        end = "towards the nose" if x > 0 else "towards the tail"
-        side = "left" if y > 0 else "right"
-        return f"{abs(x):.0f} mm {end}, {abs(y):.0f} mm {side} of the centre line"
+        x, y = (round(value) for value in self.centre_mm)
+        along = f"{abs(x)} mm towards the {'nose' if x > 0 else 'tail'}" if x else "at mid-length"
+        across = f"{abs(y)} mm {'left' if y > 0 else 'right'} of" if y else "on"
+        return f"{along}, {across} the centre line"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

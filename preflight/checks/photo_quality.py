@@ -14,6 +14,8 @@ from preflight.units import MM_PER_INCH
 USUAL_SHARPNESS = 0.7
 #: Limits of true pixels for each line: the trade rule's 1.5 and 2, times the usual sharpness.
 CARE_TRUE_PX, NOTE_TRUE_PX = 1.05, 1.4
+#: Steps at JPEG's block edges (L*) that are told of: first to be known, then to be looked at.
+NOTE_BLOCK_STEP, CARE_BLOCK_STEP = 0.3, 1.0
 #: Under this one true pixel spans two lines of the halftone.
 STOP_TRUE_PX = 0.5
 
@@ -58,10 +60,10 @@ def photo_has_true_pixels_enough(submission: Submission) -> Iterator[Finding]:
 def jpeg_blocks_stay_hidden(submission: Submission) -> Iterator[Finding]:
     """Edges of JPEG blocks in smooth parts."""
     for photo in submission.photos:
-        grade = (Grade.CARE if photo.block_step > 1 else
-                 Grade.NOTE if photo.block_step > 0.3 else Grade.CLEAR)
+        grade = (Grade.CARE if photo.block_step > CARE_BLOCK_STEP else
+                 Grade.NOTE if photo.block_step > NOTE_BLOCK_STEP else Grade.CLEAR)
         yield _finding(
-            "JPEG blocks", photo, grade, photo.block_step, 0.3, "L* at block edges",
+            "JPEG blocks", photo, grade, photo.block_step, NOTE_BLOCK_STEP, "L* at block edges",
             f"Smooth parts step by {photo.block_step:.2f} L* at the edges of JPEG's blocks.",
             "own rule, no source: one L* is about the least difference seen side by side; JPEG of "
             "quality 92 stays under 0.3",
@@ -76,6 +78,9 @@ def gradients_are_smooth(submission: Submission) -> Iterator[Finding]:
         stepped, missing = photo.stepped * 100, photo.missing_levels * 100
         grade = (Grade.CARE if stepped > 1 else
                  Grade.NOTE if stepped > 0.2 or missing > 25 else Grade.CLEAR)
+        compressed = ("JPEG compressed so far makes such steps by itself: take the photo as it was "
+                      "before, and if they are there too, "
+                      if stepped > 0.2 and photo.block_step > NOTE_BLOCK_STEP else "")
         yield _finding(
             "Smooth gradients", photo, grade, stepped, 0.2, "% of the photo",
             f"{stepped:.1f} % of the photo runs in flat steps"
@@ -84,8 +89,8 @@ def gradients_are_smooth(submission: Submission) -> Iterator[Finding]:
             "own rule, no source: steps of 3 levels of 255 or more, about 1 L*, show as bands; "
             "up to 25 % of empty levels is what a correction leaves",
             photo.place_stepped,
-            "Work from a file with 16 bits a channel and correct it once; a little noise laid over "
-            "the gradient hides what is left.")
+            f"{compressed}{'work' if compressed else 'Work'} from a file with 16 bits a channel "
+            "and correct it once; a little noise laid over the gradient hides what is left.")
 
 
 def photo_ends_hold_detail(submission: Submission) -> Iterator[Finding]:

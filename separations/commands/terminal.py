@@ -59,7 +59,10 @@ def tell_findings(findings: tuple[Finding, ...], remarks: tuple[str, ...] = ()) 
     for finding in sorted((f for f in findings if f.grade in order),
                           key=lambda f: order.index(f.grade)):
         click.echo(inert(f"{finding.grade.value:<5} {finding.check}, {finding.subject}: "
-                          f"{finding.says} {finding.mend}"))
+                         f"{finding.says}"))
+        for what, told in (("where", finding.place), ("mend", finding.mend)):
+            if told:
+                click.echo(inert(f"      {what}: {told}"))
     clear = sum(f.grade is Grade.CLEAR for f in findings)
     click.echo(f"{clear} of {len(findings)} figures are in order.")
     tell_remarks(remarks)

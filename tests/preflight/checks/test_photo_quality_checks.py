@@ -80,6 +80,18 @@ def test_limits(
     assert graded(prepared, check, **changes).grade is grade
 
 
+@pytest.mark.parametrize(("block_step", "stepped", "compression"), [
+    (0.31, 0.0021, True), (0.3, 0.0021, False), (0.31, 0.002, False)])
+def test_steps_that_jpeg_may_have_made_send_back_to_the_photo_before_it(
+    prepared: PreparedJob, block_step: float, stepped: float, compression: bool
+) -> None:
+    finding = graded(prepared, "Smooth gradients", block_step=block_step, stepped=stepped,
+                     missing_levels=0.26)
+    assert finding.grade is Grade.NOTE
+    assert ("take the photo as it was before" in finding.mend) is compression
+    assert "16 bits a channel" in finding.mend
+
+
 def test_the_place_lies_where_the_fault_is(small_job: Write) -> None:
     path = small_job()
     photo = path.parent / "photo.png"
