@@ -23,6 +23,7 @@ PRINTED = "Printed area"
 SAFE = "Safe area"
 REGISTER = "Register marks"
 CENTRE = "Centre lines"
+HOLES = "Drilled holes"
 #: Centre lines run past the board's ends and sides by this much (mm).
 _PAST_MM = 12.0
 
@@ -103,6 +104,11 @@ class BoardLines(NamedTuple):
     def layer(self, name: str) -> DrawnLayer:
         """The layer of that name."""
         return next(layer for layer in self.layers if layer.name == name)
+
+    @property
+    def layers_with_holes(self) -> tuple[DrawnLayer, ...]:
+        """All layers, and one of the drilled holes where there are any."""
+        return (*self.layers, *((DrawnLayer(HOLES, circles=self.holes),) if self.holes else ()))
 
     @property
     def dimensions(self) -> tuple[str, ...]:

@@ -11,6 +11,7 @@ from ezdxf.document import Drawing
 
 from separations.board_drawings.board_lines import (
     CENTRE,
+    HOLES,
     PRINTED,
     REGISTER,
     SAFE,
@@ -21,8 +22,8 @@ from separations.board_drawings.board_lines import (
 #: A version with light polylines and units that programs of the last 15 years read.
 _VERSION = "R2010"
 _MILLIMETRES = 4
-#: Colours by the numbers of the format: 7 black or white, 1 red, 3 green, 5 blue, 8 grey.
-_COLOURS = {TRIM: 7, PRINTED: 1, SAFE: 3, REGISTER: 5, CENTRE: 8}
+#: Colours by the format's numbers: 7 black or white, 1 red, 3 green, 5 blue, 6 magenta, 8 grey.
+_COLOURS = {TRIM: 7, PRINTED: 1, SAFE: 3, REGISTER: 5, CENTRE: 8, HOLES: 6}
 _WORDS = "Notes"
 _TEXT_MM = 8.0
 _DECIMALS = 6
@@ -39,7 +40,7 @@ def dxf_drawing(lines: BoardLines) -> bytes:
     with _without_a_clock():
         document = ezdxf.new(_VERSION, units=_MILLIMETRES)
         space = document.modelspace()
-        for layer in lines.layers:
+        for layer in lines.layers_with_holes:
             document.layers.add(layer.name, color=_COLOURS[layer.name])
             on = {"layer": layer.name}
             for ring in layer.rings:

@@ -6,6 +6,7 @@ from html import escape
 
 from separations.board_drawings.board_lines import (
     CENTRE,
+    HOLES,
     PRINTED,
     REGISTER,
     SAFE,
@@ -18,7 +19,7 @@ from separations.board_drawings.board_lines import (
 _MARGIN_MM = 30.0
 _STYLES = {TRIM: 'stroke="#000"', PRINTED: 'stroke="#b3261e" stroke-dasharray="6 3"',
            SAFE: 'stroke="#2e7d32" stroke-dasharray="1.5 2"', REGISTER: 'stroke="#1a4fa0"',
-           CENTRE: 'stroke="#888" stroke-dasharray="12 3 2 3"'}
+           CENTRE: 'stroke="#888" stroke-dasharray="12 3 2 3"', HOLES: 'stroke="#6a3d9a"'}
 
 
 def svg_drawing(lines: BoardLines) -> bytes:
@@ -38,7 +39,7 @@ def svg_drawing(lines: BoardLines) -> bytes:
              for row, line in enumerate(heads)]
     words += [_text(lines.length_mm / 2 + 4.0, -4.0, "NOSE"),
               _text(-half_x + 4.0, -4.0, "TAIL")]
-    body = "\n".join((*(_group(layer) for layer in lines.layers),
+    body = "\n".join((*(_group(layer) for layer in lines.layers_with_holes),
                       '<g id="notes" font-family="sans-serif" font-size="5" fill="#333">',
                       *words, "</g>"))
     return (f'<svg xmlns="http://www.w3.org/2000/svg" width="{_n(width)}mm" '

@@ -71,6 +71,25 @@ def test_dxf_by_its_own_library(small_job: SmallJob, tmp_path: Path) -> None:
     assert "Length 300.0 mm, greatest width 80.0 mm" in words
 
 
+def test_drilled_holes_stand_where_they_are_drilled(
+        small_job: SmallJob, tmp_path: Path) -> None:
+    inserts = '[inserts]\npattern = "4x4"\nstance = "12 cm"\nholes_in_row = 2\n\n[area]'
+    job_path = small_job(("[area]", inserts))
+    draw_board(job_path, tmp_path / "out")
+    packs = lay_out(read_job(job_path)).fittings.inserts
+    holes = sorted((x, y) for pack in packs for x, y in pack.holes_mm.tolist())
+    assert len(holes) == 8
+    circles = ezdxf.readfile(tmp_path / "out" / "outline.dxf").modelspace().query(
+        'CIRCLE[layer=="Drilled holes"]')
+    drawn = sorted((c.dxf.center.x, c.dxf.center.y) for c in circles)
+    assert np.abs(np.array(drawn) - np.array(holes)).max() < 1e-5
+    assert {c.dxf.radius for c in circles} == {6.6 / 2}
+    shown = fromstring((tmp_path / "out" / "outline.svg").read_bytes()).findall(
+        "{*}g[@id='drilled-holes']/{*}circle")
+    drawn = sorted((float(c.attrib["cx"]), -float(c.attrib["cy"])) for c in shown)
+    assert np.abs(np.array(drawn) - np.array(holes)).max() < 1e-3
+
+
 def test_svg_is_one_to_one(small_job: SmallJob, tmp_path: Path) -> None:
     draw_board(small_job(), tmp_path / "out")
     root = fromstring((tmp_path / "out" / "outline.svg").read_bytes())
