@@ -13,6 +13,7 @@ from separations.commands.terminal import (
     out_option,
     say,
     tell_findings,
+    tell_ink,
 )
 
 
@@ -29,4 +30,7 @@ def gang(sheet: Path, out: Path | None, despite_stops: bool) -> None:
     for number, piece in enumerate(outcome.pieces, 1):
         click.echo(inert(f"{number}  {piece.told}"))
     click.echo(f"Wrote {target}" if outcome.films else "No films: a finding says stop.")
+    if outcome.films:
+        click.echo(f"{outcome.pulls} pulls print every job's boards.")
+        tell_ink(outcome.estimates, "pull")
     tell_findings(outcome.findings)

@@ -16,6 +16,7 @@ from separations.commands.terminal import (
     out_option,
     say,
     tell_findings,
+    tell_ink,
 )
 
 
@@ -72,22 +73,12 @@ def films(job: Path, out: Path | None, despite_stops: bool) -> None:
 @out_option("-ink")
 def ink(job: Path, out: Path | None) -> None:
     """Estimate JOB's ink for one board and for the run."""
-    from separations.ink_need.ink_total import TIN_G, ink_total
     from separations.prepress import estimate_job_ink
 
     target = out or beside(job, "-ink")
     outcome = estimate_job_ink(job, target, say=say)
     click.echo(inert(f"Wrote {target}"))
-    for estimate in outcome.estimates:
-        board, run = estimate.board_g, estimate.run_g
-        click.echo(f"{inert(estimate.ink):<20} one board {board.likely:6.1f} g "
-                   f"({board.low:.1f} to {board.high:.1f}); run {run.likely:6.0f} g "
-                   f"({run.low:.0f} to {run.high:.0f})")
-    total = ink_total(outcome.estimates)
-    click.echo(f"{'All inks':<20} one board {total.board_g.likely:6.1f} g "
-               f"({total.board_g.low:.1f} to {total.board_g.high:.1f}); run "
-               f"{total.run_g.likely:6.0f} g ({total.run_g.low:.0f} to {total.run_g.high:.0f}); "
-               f"{total.tins} tins of {TIN_G:.0f} g")
+    tell_ink(outcome.estimates)
 
 
 @click.command()

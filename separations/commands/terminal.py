@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import io
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from preflight.findings import Finding, Grade, has_stop
 from preflight.input_problem import ExitStatus
 from preflight.job_file.named_paths import files_outside_allowed
+
+if TYPE_CHECKING:
+    from separations.ink_need.ink_estimate import InkEstimate
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 #: Remarks told on the terminal, and letters of each.
@@ -68,6 +71,22 @@ def tell_findings(findings: tuple[Finding, ...], remarks: tuple[str, ...] = ()) 
     tell_remarks(remarks)
     if has_stop(findings):
         sys.exit(ExitStatus.STOP_FINDING)
+
+
+def tell_ink(estimates: Sequence[InkEstimate], printed: str = "board") -> None:
+    """Print what each ink needs, and all of them; ``printed`` is what the run prints."""
+    from separations.ink_need.ink_total import TIN_G, ink_total
+
+    for estimate in estimates:
+        once, run = estimate.board_g, estimate.run_g
+        click.echo(f"{inert(estimate.ink):<20} one {printed} {once.likely:6.1f} g "
+                   f"({once.low:.1f} to {once.high:.1f}); run {run.likely:6.0f} g "
+                   f"({run.low:.0f} to {run.high:.0f})")
+    total = ink_total(estimates)
+    click.echo(f"{'All inks':<20} one {printed} {total.board_g.likely:6.1f} g "
+               f"({total.board_g.low:.1f} to {total.board_g.high:.1f}); run "
+               f"{total.run_g.likely:6.0f} g ({total.run_g.low:.0f} to {total.run_g.high:.0f}); "
+               f"{total.tins} tins of {TIN_G:.0f} g")
 
 
 def say(stage: str) -> None:

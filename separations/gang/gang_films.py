@@ -27,6 +27,7 @@ from separations.films.film_tiff import write_film_tiff
 from separations.films.read_back import make_film
 from separations.films.tiff_read_back import read_back_tiff
 from separations.gang.gang_dots import GangDots, PlacedDots
+from separations.gang.gang_ink import gang_estimate, pulls_for_all
 from separations.gang.gang_sheet import GangSheet, read_gang_sheet
 from separations.gang.piece_marks import gang_marks
 from separations.gang.placed_pieces import (
@@ -39,6 +40,8 @@ from separations.gang.placed_pieces import (
 from separations.gang.same_settings import check_same_settings
 from separations.halftone.film_content import FilmContent
 from separations.halftone.screening import prepare as prepare_dots
+from separations.ink_need.ink_estimate import InkEstimate
+from separations.ink_need.ink_table import ink_csv
 from separations.job_films.film_names import film_name
 from separations.job_films.film_set import film_contents
 from separations.job_folder import keep_clear_of_inputs
@@ -75,17 +78,25 @@ class GangOutcome:
         Of all pieces' jobs, in their order.
     withheld : bool
         Whether a stop finding of some piece kept the films from being made.
+    estimates : tuple of InkEstimate
+        Each film's ink, with one pull of the whole gang for a board.
     """
 
     pieces: tuple[PlacedPiece, ...]
     films: tuple[GangFilm, ...]
     findings: tuple[Finding, ...]
     withheld: bool
+    estimates: tuple[InkEstimate, ...] = ()
+
+    @property
+    def pulls(self) -> int:
+        """How many pulls make every job's boards."""
+        return pulls_for_all(self.pieces)
 
 
 def make_gang(sheet_path: Path, out: Path, *, despite_stops: bool = False,
               say: Say = silent) -> GangOutcome:
-    """Make a gang sheet's films, and gang.json that tells what lies where.
+    """Make a gang sheet's films, gang.json that tells what lies where, and ink.csv.
 
     Parameters
     ----------
@@ -127,7 +138,14 @@ def make_gang(sheet_path: Path, out: Path, *, despite_stops: bool = False,
         return GangOutcome(pieces=pieces, films=(), findings=findings, withheld=True)
     with whole_folder(out) as folder:
         films = tuple(_write(gang, pieces, folder, say))
-        outcome = GangOutcome(pieces=pieces, films=films, findings=findings, withheld=False)
+        inks = pieces[0].prepared.laid.job.ink
+        outcome = GangOutcome(
+            pieces=pieces, films=films, findings=findings, withheld=False,
+            estimates=tuple(gang_estimate(pieces, ink, film.inked_mm2)
+                            for ink, film in zip(inks, films, strict=True)))
+        (folder / "ink.csv").write_text(
+            ink_csv(outcome.estimates, [film.order for film in films], outcome.pulls,
+                    printed="pull"), encoding="utf-8", newline="")
         (folder / GANG_FILE).write_text(gang_json(gang, outcome), encoding="utf-8")
         return outcome
 
@@ -166,6 +184,7 @@ def gang_json(gang: GangSheet, outcome: GangOutcome) -> str:
             "image_pixels": [piece.sheet.art_grid.columns, piece.sheet.art_grid.rows],
             "screened_from_film_mm": [round(v, 3) for v in piece.origin_mm],
         } for piece in outcome.pieces],
+        "pulls": outcome.pulls,
         "scale": list(outcome.pieces[0].sheet.scale),
         "films": [{
             "print_order": film.order, "ink": film.ink, "file": film.file,

@@ -60,7 +60,7 @@ def _settings(job: Job) -> Iterator[Setting]:
 
 def _ink_settings(job: Job, ink: InkTable, where: str) -> Iterator[Setting]:
     yield Setting(f"{where}.name", ink.name, f"'{ink.name}'")
-    for key in ("colour", "over_white", "over_black", "opacity"):
+    for key in ("colour", "over_white", "over_black", "opacity", "density", "left_in_screen"):
         value = getattr(ink, key)
         yield Setting(f"{where}.{key}", value, "nothing" if value is None else f"'{value}'")
     yield Setting(f"{where}.angle", ink.angle.deg, f"'{ink.angle.written}'")

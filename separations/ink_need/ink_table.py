@@ -16,7 +16,8 @@ _FORMULAS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 _SPANS = ("low", "likely", "high")
 
 
-def ink_csv(estimates: Sequence[InkEstimate], orders: Sequence[int], boards: int) -> str:
+def ink_csv(estimates: Sequence[InkEstimate], orders: Sequence[int], boards: int, *,
+            printed: str = "board") -> str:
     """Write the estimates as CSV (RFC 4180), one row an ink and one for their sum.
 
     Parameters
@@ -27,6 +28,8 @@ def ink_csv(estimates: Sequence[InkEstimate], orders: Sequence[int], boards: int
         Print order number of each.
     boards : int
         Boards in the run, told in each row.
+    printed : str
+        What is printed so many times, where it is no board.
 
     Notes
     -----
@@ -35,8 +38,8 @@ def ink_csv(estimates: Sequence[InkEstimate], orders: Sequence[int], boards: int
     stream = io.StringIO()
     writer = csv.writer(stream, lineterminator="\r\n")
     writer.writerow([*_HEAD,
-                     *(f"one_board_{unit}_{s}" for unit in ("ml", "g") for s in _SPANS),
-                     "boards",
+                     *(f"one_{printed}_{unit}_{s}" for unit in ("ml", "g") for s in _SPANS),
+                     f"{printed}s",
                      *(f"left_in_screen_ml_{s}" for s in _SPANS),
                      *(f"run_{unit}_{s}" for unit in ("ml", "g") for s in _SPANS),
                      f"tins_of_{TIN_G:.0f}_g"])

@@ -194,11 +194,11 @@ def _estimate(laid: LaidOutJob, ink: InkTable, inked_mm2: float) -> InkEstimate:
     return estimate_ink(
         ink=ink.name, inked_mm2=inked_mm2, printed_mm2=laid.area.printed.area,
         ink_volume_um=mesh.ink_volume_um,
-        deposit=_deposit(job, ink, mesh), density_g_per_ml=ink.density,
+        deposit=deposit_range(job, ink, mesh), density_g_per_ml=ink.density,
         boards=job.boards, left_in_screen_ml=ink.left_in_screen)
 
 
-def _deposit(job: Job, ink: InkTable, mesh: Mesh) -> Range:
+def deposit_range(job: Job, ink: InkTable, mesh: Mesh) -> Range:
     """What a solid takes (cm³/m²): weighed on this press, or reckoned."""
     profile = profile_of(job)
     weighed = profile.of(ink.name) if profile else None
