@@ -14,7 +14,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.platypus import Flowable, Paragraph, SimpleDocTemplate, Spacer, Table
 from shapely import get_parts
 
-from preflight.findings import Grade
+from preflight.findings import Finding, Grade
 from preflight.halftone_spec import halftone_told
 from preflight.job_file.job import Job
 from preflight.vector_art.lettering import SHIPPED_BOLD, SHIPPED_FONT
@@ -177,7 +177,12 @@ def _mind(outcome: Outcome) -> list[Flowable]:
         return []
     return [Paragraph("Mind before exposing", _HEAD), *(
         Paragraph(f'<font name="{_BOLD}">{f.grade.value.upper()}</font> '
-                  + escape(f"{f.check}, {f.subject}: {f.says} {f.mend}"), _TEXT) for f in told)]
+                  + escape(f"{f.check}, {f.subject}: {f.says}{_where(f)} {f.mend}"), _TEXT)
+        for f in told)]
+
+
+def _where(finding: Finding) -> str:
+    return "" if finding.place is None else f" Where: {finding.place}."
 
 
 def _ink(outcome: Outcome) -> list[Flowable]:

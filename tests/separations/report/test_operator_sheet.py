@@ -10,7 +10,7 @@ import pikepdf
 import pypdfium2
 from fontTools.ttLib import TTFont
 
-from preflight.findings import Grade
+from preflight.findings import Grade, Place
 from preflight.vector_art.lettering import SHIPPED_FONT
 from separations.report.cautions import cautions_for
 from separations.report.operator_sheet import operator_pdf
@@ -49,6 +49,20 @@ def test_greek_is_set_in_a_font_that_has_it(written: Written) -> None:
         names = {str(font.BaseFont) for page in pdf.pages
                  for font in page.Resources.Font.values()}
     assert any(name.endswith("+DejaVuSans") for name in names)
+
+
+def test_what_to_mind_is_told_with_its_place(written: Written) -> None:
+    place = Place(least_x_mm=30, least_y_mm=-25, greatest_x_mm=50, greatest_y_mm=-15)
+    finding = written.outcome.findings[0]
+    outcome = replace(written.outcome, findings=(
+        replace(finding, grade=Grade.CARE, place=place),
+        replace(finding, check="Elsewhere", grade=Grade.NOTE, place=place)))
+    board = (written.folder / "proof.png").read_bytes()
+    with pypdfium2.PdfDocument(operator_pdf(outcome, board)) as document:
+        text = " ".join(document[0].get_textpage().get_text_bounded().split())
+    assert "Where: 40 mm towards the nose, 20 mm right of the centre line." in text
+    assert text.count("Where:") == 1
+    assert "Elsewhere" not in text
 
 
 def test_it_shows_the_print_in_grey_and_the_total(written: Written) -> None:
