@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from preflight.checks import limits
 from preflight.findings import Figure, Finding, Grade
 from preflight.hold_facts import DotsHeld, InkHold, LineHold
+from preflight.job_file.job import Job
 from preflight.submission import Submission
 
 
@@ -21,7 +22,7 @@ def film_dots_are_held(submission: Submission) -> Iterator[Finding]:
         failing = [(ink, held) for ink, held in inks
                    if held.worst_tone_lost * 100 > limit.value]
         for ink, held in failing:
-            yield _dots_lost(title, noun, verb, ink, held)
+            yield _dots_lost(submission.job, title, noun, verb, (ink, held))
         if not failing:
             worst = max(held.worst_tone_lost for _, held in inks)
             seen = sum(held.seen for _, held in inks)
@@ -34,8 +35,9 @@ def film_dots_are_held(submission: Submission) -> Iterator[Finding]:
                 source=limit.source)
 
 
-def _dots_lost(title: str, noun: str, verb: str, ink: InkHold, held: DotsHeld) -> Finding:
-    limit = limits.TONE_LOST
+def _dots_lost(job: Job, title: str, noun: str, verb: str, found: tuple[InkHold, DotsHeld]
+               ) -> Finding:
+    limit, (ink, held) = limits.TONE_LOST, found
     widely = held.tone_lost * 100 > limit.value
     return Finding(
         check=title, subject=ink.ink, grade=Grade.CARE if widely else Grade.NOTE,
@@ -45,8 +47,23 @@ def _dots_lost(title: str, noun: str, verb: str, ink: InkHold, held: DotsHeld) -
              f"{held.tone_lost * 100:.2f} % over the whole print.",
         measured=Figure(value=held.worst_tone_lost * 100, unit="% of tone"), limit=limit.figure,
         source=limit.source, place=held.place,
-        mend="Leave small_dots at \"thin\" and the tone ends to the mesh, take a finer mesh for "
-             "this ink, or a coarser ruling.")
+        mend=_mend(job, noun))
+
+
+def _mend(job: Job, noun: str) -> str:
+    """What is not done yet of what keeps dots whole; else what the mesh and the ruling can do."""
+    told = []
+    if job.separation.small_dots != "thin":
+        told.append('set small_dots = "thin"')
+    ends = [key for key in ("smallest_tone", "largest_tone") if getattr(job.halftone, key)]
+    if ends:
+        told.append(f"leave out {' and '.join(ends)}, which the mesh then sets")
+    other = "take a finer mesh for this ink, or a coarser ruling"
+    if told:
+        sentence = ", ".join((*told, other))
+        return f"{sentence[0].upper()}{sentence[1:]}."
+    return (f"Such {noun} as small_dots = \"thin\" leaves are cut by lines, letters, the art's "
+            f"edge or hard edges of tone; where it matters, {other}.")
 
 
 def film_lines_are_held(submission: Submission) -> Iterator[Finding]:

@@ -96,7 +96,8 @@ def _tone_curve(value: object) -> str | tuple[tuple[float, float], ...]:
 def _also_wanted(value: object) -> tuple[str, ...]:
     if not isinstance(value, list) or not all(name in FURTHER_OUTPUTS for name in value) \
             or len(set(value)) != len(value):
-        raise ValueFault("a list of some of " + ", ".join(f'"{n}"' for n in FURTHER_OUTPUTS))
+        raise ValueFault("a list of some of " + ", ".join(f'"{n}"' for n in FURTHER_OUTPUTS)
+                         + ", each once,")
     return tuple(value)
 
 

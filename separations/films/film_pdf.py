@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from pathlib import Path
 
 from separations.films.document_facts import DocumentFacts
@@ -95,10 +96,15 @@ def write_film(path: Path, content: FilmDots | Screening, sheet: FilmSheet, labe
 
 
 def wedge_content(sheet: FilmSheet, content: FilmDots) -> FilmContent:
-    """The tone wedge as a film of its own, screened as the ink is, on the page's pixels."""
-    grid = sheet.part_grid(wedge_box(sheet))
-    return FilmContent(tones=wedge_tones(sheet), tone_grid=grid, film_grid=grid,
-                       spec=content.spec)
+    """The tone wedge as a film of its own, screened as the ink is, on the page's pixels.
+
+    Where the ink's small dots are dropped or held its wedge has them all, so that each step is
+    the tone that stands over it; thinned dots keep their mean tone anyway.
+    """
+    grid, spec = sheet.part_grid(wedge_box(sheet)), content.spec
+    if spec.small_dots != "thin":
+        spec = replace(spec, smallest_tone=0.0, largest_tone=1.0)
+    return FilmContent(tones=wedge_tones(sheet), tone_grid=grid, film_grid=grid, spec=spec)
 
 
 def _page(sheet: FilmSheet, label: FilmLabel, content: FilmDots,

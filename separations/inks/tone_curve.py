@@ -83,7 +83,8 @@ def tone_curve(film: Sequence[float], printed: Sequence[float], *, name: str = "
     ----------
     film, printed : sequence of float
         Film tones (0 to 1, rising) and the effective printed tone of each (0 to 1, never
-        falling). (0, 0) and (1, 1) are added where they are missing.
+        falling). (0, 0) and (1, 1) are added where they are missing: tones are measured between
+        bare stock and the solid (ISO 12647-1), so nothing else can stand there.
     name : str
         What the curve is, for reports.
     where : str
@@ -99,7 +100,7 @@ def tone_curve(film: Sequence[float], printed: Sequence[float], *, name: str = "
     if fault:
         raise InputProblem(where=where, found=fault,
                            would_do="film tones that rise from 0 to 100 % with printed tones that "
-                                    "never fall")
+                                    "never fall, 0 at 0 and 100 at 100")
     if asked[0] > 0.0:
         asked, prints = np.append(0.0, asked), np.append(0.0, prints)
     if asked[-1] < 1.0:
@@ -120,6 +121,8 @@ def _fault(asked: FloatArray, prints: FloatArray) -> str:
         return "printed tones that fall"
     if asked[0] == 0.0 and prints[0] > 0.0:
         return "ink where the film has none"
+    if asked[-1] == 1.0 and prints[-1] < 1.0:
+        return f"a solid film printed at {prints[-1] * 100:g} %"
     return ""
 
 

@@ -158,6 +158,27 @@ def test_hold(small_job: Write, check: str, facts: HoldFacts, grade: Grade) -> N
     assert (finding.place is None) == (grade is Grade.CLEAR)
 
 
+SEPARATION = "[separation]"
+HALFTONE = 'ruling = "45 lpi"'
+
+
+@pytest.mark.parametrize(("changes", "told", "untold"), [
+    ([], "leaves are cut by lines", "Set small_dots"),
+    ([(SEPARATION, SEPARATION + '\nsmall_dots = "hold"')], 'Set small_dots = "thin"', "leave out"),
+    ([(HALFTONE, HALFTONE + '\nsmallest_tone = "2 %"\nlargest_tone = "97 %"')],
+     "Leave out smallest_tone and largest_tone", "small_dots"),
+    ([(SEPARATION, SEPARATION + '\nsmall_dots = "drop"'),
+      (HALFTONE, HALFTONE + '\nlargest_tone = "97 %"')],
+     'Set small_dots = "thin", leave out largest_tone, which', "smallest_tone"),
+])
+def test_lost_dots_are_mended_by_what_the_job_does_not_do_yet(
+        small_job: Write, changes: list[tuple[str, str]], told: str, untold: str) -> None:
+    mend = found(submission(small_job(*changes), hold=hold(0.9)), "Dots on the film").mend
+    assert told in mend
+    assert untold not in mend
+    assert "a finer mesh for this ink, or a coarser ruling" in mend
+
+
 def test_inks_that_must_not_meet_are_inks_of_the_job(small_job: Write) -> None:
     job = read_job(small_job(("angle = 52.5", 'angle = 52.5\nnot_over = ["Cyan"]')))
     assert job.ink[3].not_over == ("Cyan",)

@@ -11,9 +11,10 @@ import pytest
 
 from separations.films import film_images
 from separations.films.film_label import FilmLabel
-from separations.films.film_pdf import write_film
+from separations.films.film_pdf import wedge_content, write_film
 from separations.films.film_record import Coding
 from separations.films.film_sheet import FilmSheet, Reading
+from separations.films.marks import WEDGE_PERCENT
 from separations.films.read_back import make_film, read_back
 from separations.halftone.film_bands import film_bands
 from separations.halftone.film_content import FilmContent
@@ -60,6 +61,20 @@ def test_ink_is_counted_from_the_dots(tmp_path: Path, small_sheet: BuildSheet,
     assert cells.share[0, 0] == 1.0
     assert cells.share[-1, -1] == 0.0
     assert record.mean_tone == pytest.approx(0.5, abs=0.02)
+
+
+@pytest.mark.parametrize("small_dots", ["drop", "hold", "thin"])
+def test_a_films_wedge_prints_the_tones_that_stand_over_it(
+        small_sheet: BuildSheet, small_film: BuildFilm, small_dots: str) -> None:
+    """Counted in the wedge's dots, with ends at which the art's dots are dropped or held."""
+    sheet = small_sheet()
+    content = small_film(sheet, smallest_tone=0.06, largest_tone=0.9, small_dots=small_dots)
+    wedge = wedge_content(sheet, content)
+    columns = wedge.film_grid.columns
+    bits = np.unpackbits(np.concatenate(list(film_bands(wedge))), axis=1)[:, :columns]
+    steps = np.array_split(bits, len(WEDGE_PERCENT), axis=1)
+    found = [100 * step.mean() for step in steps]
+    assert found == pytest.approx(list(WEDGE_PERCENT), abs=0.6)
 
 
 def test_documents_say_what_they_are_without_a_clock(

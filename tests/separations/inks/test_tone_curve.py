@@ -66,10 +66,12 @@ def test_ends_are_added() -> None:
     ([0.1, 1.2], [0.3, 0.4], "a tone outside 0 to 100 %"),
     ([0.1], [float("nan")], "a tone that is no number"),
     ([0.1, 0.2], [0.3], "2 film tones with 1 printed ones"),
-    ([0.0, 0.5], [0.1, 0.5], "ink where the film has none")])
+    ([0.0, 0.5], [0.1, 0.5], "ink where the film has none"),
+    ([0.5, 1.0], [0.4, 0.9], "a solid film printed at 90 %"),
+    ([1.0], [0.4], "a solid film printed at 40 %")])
 def test_pairs_that_are_no_curve(film: list[float], printed: list[float], found: str) -> None:
     with pytest.raises(InputProblem) as told:
         tone_curve(film, printed, where="job.toml: ink[1].curve")
     assert told.value.sentence == (
         f"job.toml: ink[1].curve: found {found}; film tones that rise from 0 to 100 % with printed "
-        "tones that never fall would do.")
+        "tones that never fall, 0 at 0 and 100 at 100 would do.")
