@@ -183,4 +183,4 @@ def test_anything_else_asked_for_is_a_problem(small_job: Callable[..., Path], as
         read_job(job)
     assert "film.also: found" in caught.value.sentence
     assert caught.value.sentence.endswith(
-        'a list of some of "tiff", "grey", "composite" would do.')
+        'a list of some of "tiff", "grey", "composite", each once, would do.')
