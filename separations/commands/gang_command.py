@@ -31,6 +31,7 @@ def gang(sheet: Path, out: Path | None, despite_stops: bool) -> None:
         click.echo(inert(f"{number}  {piece.told}"))
     click.echo(f"Wrote {target}" if outcome.films else "No films: a finding says stop.")
     if outcome.films:
-        click.echo(f"{outcome.pulls} pulls print every job's boards.")
+        click.echo("One pull prints every job's boards." if outcome.pulls == 1 else
+                   f"{outcome.pulls} pulls print every job's boards.")
         tell_ink(outcome.estimates, "pull")
     tell_findings(outcome.findings)
