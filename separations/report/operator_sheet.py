@@ -30,7 +30,7 @@ from separations.report.sheet_dressing import dated, grey_picture
 _FONT, _BOLD = "SheetText", "SheetBold"
 _TEXT = ParagraphStyle("text", fontName=_FONT, fontSize=8.2, leading=10.6)
 _SMALL = ParagraphStyle("small", parent=_TEXT, fontSize=7.2, leading=8.8)
-_HEAD = ParagraphStyle("head", fontName=_BOLD, fontSize=11, leading=14, spaceBefore=9,
+_HEAD = ParagraphStyle("head", fontName=_BOLD, fontSize=11, leading=14, spaceBefore=7,
                        spaceAfter=3)
 _TITLE = ParagraphStyle("title", fontName=_BOLD, fontSize=16, leading=20)
 _PAGE_WIDTH = A4[0] - 30 * mm
@@ -51,8 +51,8 @@ def operator_pdf(outcome: Outcome, board: bytes) -> bytes:
     job = outcome.submission.job
     stream = io.BytesIO()
     document = SimpleDocTemplate(
-        stream, pagesize=A4, leftMargin=15 * mm, rightMargin=15 * mm, topMargin=14 * mm,
-        bottomMargin=14 * mm, invariant=1, title=f"{job.title}: operator's sheet",
+        stream, pagesize=A4, leftMargin=15 * mm, rightMargin=15 * mm, topMargin=11 * mm,
+        bottomMargin=11 * mm, invariant=1, title=f"{job.title}: operator's sheet",
         author="topsheet", creator="topsheet")
     document.build([
         *_heading(outcome), grey_picture(board, _PAGE_WIDTH), Spacer(1, 2 * mm),
