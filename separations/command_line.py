@@ -9,17 +9,17 @@ import sys
 import click
 
 from separations.commands.board_command import outline
+from separations.commands.exit_sentences import Talking, last_words
 from separations.commands.gang_command import gang
 from separations.commands.ink_choice_command import inks
-from separations.commands.last_words import Talking, last_words
 from separations.commands.memory_limit import need_address_space
 from separations.commands.new_job import new
 from separations.commands.prepress_commands import check, films, ink, proof, run
 from separations.commands.press_commands import calibrate, wedge
 from separations.commands.stop_signals import stops_like_ctrl_c
 from separations.commands.terminal import any_letter_goes
-from separations.compiled_code import find_place_for_compiled_code
-from separations.returned_memory import return_large_blocks
+from separations.runtime.compiled_code import find_place_for_compiled_code
+from separations.runtime.free_memory import return_large_blocks
 
 #: How long a thread may keep the interpreter while another waits for it (s). Films are made by
 #: threads that need it for a moment between two compiled loops.

@@ -8,10 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.job_file.job import Job
-from separations.calibration.patches import Patch, sheet_patches, tone_column
-from separations.colour_model.print_model import PrintModel
-from separations.inks.ink_colours import print_model, process_ink
-from separations.inks.tone_curve import ToneCurve, tone_curve
+from separations.colour.ink_colours import print_model, process_ink
+from separations.colour.print_model import PrintModel
+from separations.colour.tone_curve import ToneCurve, tone_curve
+from separations.uses.calibration.patches import Patch, sheet_patches, tone_column
 
 FloatArray = NDArray[np.float64]
 WOOD_LAB = (74.0, 6.0, 26.0)

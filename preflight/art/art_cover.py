@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from shapely import Polygon, box
 
 from preflight.board.area_mask import coverage_mask
-from preflight.raster_grid import RasterGrid
+from preflight.frames.raster_grid import RasterGrid
 
 #: Decimals of a pixel that count where art ends: an edge on a pixel's border cuts none.
 _SHARE_DECIMALS = 6

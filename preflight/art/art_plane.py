@@ -19,9 +19,9 @@ from preflight.art.artwork import Artwork
 from preflight.art.artwork_pixels import ArtPixels, Pixels, load_pixels
 from preflight.art.kept_pixels import LoadPixels
 from preflight.art.placement import PlacedArt
-from preflight.board.area_window import part_of
-from preflight.raster_grid import RasterGrid
-from preflight.tiled_plane import TiledCanvas, TiledPlane
+from preflight.board.area_mask import part_of
+from preflight.frames.raster_grid import RasterGrid
+from preflight.frames.tiled_plane import TiledCanvas, TiledPlane
 
 if TYPE_CHECKING:
     from preflight.art.resampling import Filter

@@ -17,8 +17,8 @@ from PIL import Image, ImageCms, UnidentifiedImageError
 from preflight.art.icc_profile import ProfileFault, read_profile
 from preflight.art.source_colour import SourceColour, colour_of_profile, srgb
 from preflight.art.unpacked_size import need_honest_size
+from preflight.files.regular_files import open_regular
 from preflight.input_problem import InputProblem
-from preflight.regular_files import open_regular
 
 MOST_PIXELS = 600_000_000
 LEAST_SIDE_PX = 8

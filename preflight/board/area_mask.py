@@ -6,7 +6,7 @@ not the number of pixels.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple, TypeAlias
 
 import numpy as np
@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from shapely import get_coordinates, get_num_geometries, get_parts, is_empty, orient_polygons
 from shapely.geometry import MultiPolygon, Polygon
 
-from preflight.raster_grid import RasterGrid
+from preflight.frames.raster_grid import RasterGrid
 
 Area: TypeAlias = Polygon | MultiPolygon
 FULL_COVERAGE = 65535
@@ -229,3 +229,24 @@ def _ranks(counts: NDArray[np.int64]) -> NDArray[np.int64]:
     """0, 1 … n − 1 for each count n, one after the other."""
     total = np.cumsum(counts)
     return np.arange(total[-1] if len(total) else 0) - np.repeat(total - counts, counts)
+
+
+def rows_and_columns(area: Area, grid: RasterGrid) -> tuple[slice, slice]:
+    """Rows and columns of the grid that the area's bounds meet; empty slices for none."""
+    if area.is_empty:
+        return slice(0, 0), slice(0, 0)
+    least_x, least_y, greatest_x, greatest_y = area.bounds
+    rows = slice(max(0, int(grid.row_of(greatest_x))),
+                 max(0, min(grid.rows, int(grid.row_of(least_x)) + 1)))
+    columns = slice(max(0, int(grid.column_of(greatest_y))),
+                    max(0, min(grid.columns, int(grid.column_of(least_y)) + 1)))
+    return rows, columns
+
+
+def part_of(grid: RasterGrid, rows: slice, columns: slice) -> RasterGrid | None:
+    """The grid of some rows and columns alone; None where there are none."""
+    if rows.start >= rows.stop or columns.start >= columns.stop:
+        return None
+    return replace(grid.band(rows.start, rows.stop),
+                   left_y_mm=grid.left_y_mm - columns.start * grid.pixel_mm,
+                   columns=columns.stop - columns.start)

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from shapely import get_coordinates, get_parts, is_empty, orient_polygons
 
 from preflight.board.area_mask import Area
-from preflight.raster_grid import RasterGrid
+from preflight.frames.raster_grid import RasterGrid
 
 #: Pixel centres are told from an edge in steps of this many decimals of a pixel.
 _SNAP_DECIMALS = 6

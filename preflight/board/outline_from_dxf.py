@@ -20,8 +20,8 @@ from preflight.board.outline_pieces import (
     Drawing,
     Piece,
 )
+from preflight.files.regular_files import bytes_of
 from preflight.input_problem import InputProblem
-from preflight.regular_files import bytes_of
 
 LARGEST_DRAWING_BYTES = 20_000_000
 _UNITS = ("mm", "cm", "in", "m")

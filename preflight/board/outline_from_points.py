@@ -19,8 +19,8 @@ from preflight.board.board_outline import (
     anticlockwise,
     half_mirrored,
 )
+from preflight.files.regular_files import bytes_of
 from preflight.input_problem import InputProblem
-from preflight.regular_files import bytes_of
 from preflight.units import MM_PER_INCH
 
 LARGEST_TABLE_BYTES = 20_000_000

@@ -31,8 +31,8 @@ from preflight.board.svg_shapes import (
     runs_of,
     written_length,
 )
+from preflight.files.svg_file import by_id, local_name, svg_root
 from preflight.input_problem import InputProblem
-from preflight.svg_file import by_id, local_name, svg_root
 from preflight.units import MM_PER_INCH
 
 LARGEST_DRAWING_BYTES = 20_000_000

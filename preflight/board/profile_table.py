@@ -9,8 +9,8 @@ from pathlib import Path
 import numpy as np
 
 from preflight.board.side_profile import SideProfile, profile_from_points
+from preflight.files.regular_files import bytes_of
 from preflight.input_problem import InputProblem
-from preflight.regular_files import bytes_of
 from preflight.units import MM_PER_INCH
 
 _LARGEST_BYTES = 5_000_000

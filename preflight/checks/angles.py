@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from preflight.checks import limits
+from preflight.facts.submission import Submission
 from preflight.findings import Figure, Finding, Grade, at_least
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
-from preflight.moire import Beat, Grating, gap_between_deg, strongest_beats
-from preflight.submission import Submission
+from preflight.press.grating_beats import Beat, Grating, gap_between_deg, strongest_beats
 
 #: An ink whose solid is less than this darker than the bare wood (L*) counts as light.
 #: Own rule, no source.

@@ -9,6 +9,15 @@ from preflight.checks.angles import (
     angles_clear_each_other,
     beats_stay_out_of_sight,
 )
+from preflight.checks.art_on_board import (
+    art_covers_the_area,
+    art_is_opaque,
+    film_fits_the_printer,
+    film_reads_right,
+    frame_leaves_free_mesh,
+    line_work_keeps_the_safety_margin,
+    photo_lies_along_the_board,
+)
 from preflight.checks.detail import (
     colours_are_within_reach,
     line_work_has_pixels_enough,
@@ -21,6 +30,7 @@ from preflight.checks.drawn_lines import (
     drawn_lines_are_held,
     notes_can_be_read,
 )
+from preflight.checks.fitted_parts import hardware_lies_on_the_board, important_art_is_seen
 from preflight.checks.frame_and_table import (
     off_contact_suits_the_frame,
     squeegee_spans_the_image,
@@ -33,22 +43,21 @@ from preflight.checks.halftone_dots import (
     tone_curve_is_measured,
     tone_ends_are_few,
 )
-from preflight.checks.hardware import hardware_lies_on_the_board
-from preflight.checks.important_art import important_art_is_seen
-from preflight.checks.ink_and_press import inks_stand_the_press, tone_sum_is_held
-from preflight.checks.ink_layers import (
+from preflight.checks.hold_on_mesh import film_dots_are_held, film_lines_are_held, lettering_is_held
+from preflight.checks.inks_on_each_other import (
     incompatible_inks_do_not_meet,
     ink_order_shows_all_inks,
     ink_stands_sanding,
     inks_do_not_pile_up,
     inks_dry_between_hits,
+    inks_stand_the_press,
+    tone_sum_is_held,
 )
-from preflight.checks.lettering_hold import lettering_is_held
-from preflight.checks.mesh_hold import film_dots_are_held, film_lines_are_held
-from preflight.checks.moire_seen import (
+from preflight.checks.moire import (
     inks_do_not_beat,
     mesh_does_not_beat,
     photo_does_not_beat,
+    rosette_stands_still,
     scattered_dots_outgrow_the_mesh,
     underbase_does_not_beat,
 )
@@ -60,21 +69,13 @@ from preflight.checks.photo_quality import (
     photo_has_true_pixels_enough,
     texture_is_unfiltered,
 )
-from preflight.checks.photo_turn import photo_lies_along_the_board
-from preflight.checks.placement import (
-    art_covers_the_area,
-    art_is_opaque,
-    film_fits_the_printer,
-    film_reads_right,
-    frame_leaves_free_mesh,
-    line_work_keeps_the_safety_margin,
-)
-from preflight.checks.press_profile import profile_fits_mesh_and_ruling
 from preflight.checks.pressed_shape import pressed_shape_is_printable
-from preflight.checks.register import register_is_within_the_traps
-from preflight.checks.rosette import rosette_stands_still
+from preflight.checks.register_and_profile import (
+    profile_fits_mesh_and_ruling,
+    register_is_within_the_traps,
+)
+from preflight.facts.submission import Submission
 from preflight.findings import Finding
-from preflight.submission import Submission
 
 Check = Callable[[Submission], Iterable[Finding]]
 

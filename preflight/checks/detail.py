@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from preflight.checks import limits
+from preflight.facts.submission import ArtOnBoard, Submission, place_of
 from preflight.findings import Figure, Finding, Grade, at_least
-from preflight.submission import ArtOnBoard, Submission, place_of
 from preflight.units import MM_PER_INCH
 
 #: Upper end of the trade rule told in `limits.PIXELS_PER_LINE`.

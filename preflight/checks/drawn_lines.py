@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterator
 
 from preflight.checks import limits
+from preflight.facts.submission import DrawingFacts, LineFacts, Submission
 from preflight.findings import Figure, Finding, Grade, at_least
-from preflight.submission import DrawingFacts, LineFacts, Submission
 
 #: Drawn mm² below which nothing is worth a word. Own rule, no source.
 _SPECK_MM2 = 0.5

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from preflight.checks import limits
+from preflight.facts.register_budget import mesh_stretch_mm, off_contact_shift_mm
+from preflight.facts.submission import Submission
 from preflight.findings import Figure, Finding, Grade, at_least
-from preflight.register_budget import mesh_stretch_mm, off_contact_shift_mm
-from preflight.submission import Submission
 
 
 def off_contact_suits_the_frame(submission: Submission) -> Iterator[Finding]:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from preflight.checks import limits
+from preflight.facts.submission import Submission
 from preflight.findings import Figure, Finding, Grade, at_least
-from preflight.halftone_spec import SmallDots, dot_diameter_um, tone_of_dot
-from preflight.submission import Submission
+from preflight.press.halftone_spec import SmallDots, dot_diameter_um, tone_of_dot
 from preflight.units import UM_PER_CM
 
 _ENDS_TOLD: dict[SmallDots, str] = {

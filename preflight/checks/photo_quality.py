@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from preflight.checks.limits import FILTER_MARKS
+from preflight.facts.submission import Submission
 from preflight.findings import Figure, Finding, Grade, Place, at_least
 from preflight.photo_quality.photo_facts import PhotoFacts
-from preflight.submission import Submission
 from preflight.units import MM_PER_INCH
 
 #: A camera's own pixels carry detail to about this share of what they could.

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from shapely import get_parts
 
 from preflight.board.screen_reach import RULE, ScreenReach
+from preflight.facts.submission import Submission, place_of
 from preflight.findings import Figure, Finding, Grade
-from preflight.submission import Submission, place_of
 
 #: How far (mm) the profile's ends may lie from the outline's. Own rules, no source: what a tape
 #: measure reads wrong; and what is another board.

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from preflight.job_file import job_values as v
-from preflight.job_file.place_values import Ring, Spot
+from preflight.job_file.job_values import Ring, Spot
 from preflight.units import Length
 
 UnderInk = Literal["off", "over"]

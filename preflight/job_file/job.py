@@ -6,7 +6,6 @@ import datetime
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from preflight.halftone_spec import DotShape, HalftoneSpec, tone_of_dot
 from preflight.job_file import job_values as v
 from preflight.job_file.hardware_tables import (
     ImportantTable,
@@ -32,7 +31,8 @@ from preflight.job_file.job_tables import (
     WoodTable,
 )
 from preflight.job_file.named_paths import path_within
-from preflight.mesh import Mesh
+from preflight.press.halftone_spec import DotShape, HalftoneSpec, tone_of_dot
+from preflight.press.mesh import Mesh
 from preflight.units import UM_PER_CM, Length, Ruling
 
 #: Common practice, no source: a little more than hand register on one frame holds.

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from preflight.film_scale import FilmScale
-from preflight.halftone_spec import DotShape, SmallDots
+from preflight.frames.film_scale import FilmScale
 from preflight.job_file import job_values as v
+from preflight.press.halftone_spec import DotShape, SmallDots
 from preflight.units import Angle, Length, Resolution, Share, Temperature, TemperatureSwing
 
 TipShape = Literal["round", "blunt", "pointed"]

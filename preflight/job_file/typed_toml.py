@@ -11,8 +11,8 @@ from typing import Any, TypeVar, get_args, get_type_hints
 
 from pydantic import ConfigDict, TypeAdapter, ValidationError
 
+from preflight.files.regular_files import bytes_of
 from preflight.input_problem import InputProblem
-from preflight.regular_files import bytes_of
 
 Table = TypeVar("Table")
 _GREATEST_BYTES = 1_000_000

@@ -11,11 +11,11 @@ from preflight.checks.angles import (
     angles_clear_each_other,
     beats_stay_out_of_sight,
 )
+from preflight.facts.submission import Submission
 from preflight.findings import Finding, Grade
 from preflight.job_file.job_tables import InkTable
 from preflight.mends.mend import NOTHING, KeyPath, Mend, Shunned, job_with
-from preflight.moire import gap_between_deg
-from preflight.submission import Submission
+from preflight.press.grating_beats import gap_between_deg
 from preflight.units import Angle
 
 #: Angles to the threads that are tried. Source: Sefar, "Questions about half-tone printing" (set

@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 
+from preflight.facts.submission import Submission
 from preflight.mends.angle_mends import angle_mends
-from preflight.mends.edge_mends import bleed_mends, choke_mends
-from preflight.mends.halftone_mends import ruling_mends, tone_end_mends
 from preflight.mends.mend import NOTHING, Mend, Shunned, job_with
-from preflight.submission import Submission
+from preflight.mends.tone_and_edge_mends import (
+    bleed_mends,
+    choke_mends,
+    ruling_mends,
+    tone_end_mends,
+)
 from preflight.units import Angle, length, ruling, share
 
 Propose = Callable[[Submission], Iterable[Mend]]

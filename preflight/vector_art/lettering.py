@@ -19,8 +19,8 @@ from numpy.typing import NDArray
 from shapely import Polygon, affinity, union_all
 
 from preflight.board.area_mask import Area
+from preflight.files.regular_files import bytes_of
 from preflight.input_problem import InputProblem
-from preflight.regular_files import bytes_of
 from preflight.vector_art.flattening import bezier
 from preflight.vector_art.ring_area import as_area, ring_area
 

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from shapely import Polygon, affinity, intersection, union_all
 
 from preflight.board.area_mask import Area
+from preflight.files.svg_file import by_id, local_name
 from preflight.input_problem import InputProblem
-from preflight.svg_file import by_id, local_name
 from preflight.vector_art.lettering import Letters, SetLetter, letters_through
 from preflight.vector_art.ring_area import as_area, ring_area
 from preflight.vector_art.strokes import Pen, stroke_area

@@ -10,7 +10,7 @@ from xml.etree.ElementTree import Element
 import numpy as np
 from svgelements import Arc, Close, CubicBezier, Move, Path, QuadraticBezier
 
-from preflight.svg_file import local_name
+from preflight.files.svg_file import local_name
 from preflight.vector_art.flattening import Points, Subpath, arc, bezier
 from preflight.vector_art.svg_lengths import SvgFault, length_px, numbers
 

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from xml.etree.ElementTree import Element
 
+from preflight.files.svg_file import by_id, local_name, svg_root
 from preflight.input_problem import InputProblem
-from preflight.svg_file import by_id, local_name, svg_root
 
 _MOST_ELEMENTS, _MOST_DEPTH = 200_000, 100
 _HREFS = ("href", "{http://www.w3.org/1999/xlink}href")
@@ -20,8 +20,8 @@ def read_svg(path: Path) -> Element:
     Raises
     ------
     InputProblem
-        As `preflight.svg_file.svg_root`; when it has more than 200,000 elements or 100 levels,
-        or repeats parts without end.
+        As `preflight.files.svg_file.svg_root`; when it has over 200,000 elements, over 100
+        levels, or repeats parts without end.
     """
     root = svg_root(path, would_do=_ASKED)
     _bound(root, path)

@@ -8,7 +8,7 @@ from xml.etree.ElementTree import Element
 
 from PIL import ImageColor
 
-from preflight.svg_file import local_name
+from preflight.files.svg_file import local_name
 
 #: Properties that this reader knows; those in the second set are not handed down.
 _HANDED_DOWN = {

@@ -11,7 +11,7 @@ from xml.etree.ElementTree import Element
 import numpy as np
 from shapely import affinity, union_all
 
-from preflight.svg_file import local_name
+from preflight.files.svg_file import local_name
 from preflight.vector_art.lettering import Face, Letters, SetLetter, letters_through, set_words
 from preflight.vector_art.ring_area import as_area
 from preflight.vector_art.svg_lengths import length_px, numbers

@@ -14,7 +14,7 @@ from separations.commands.terminal import JOB, beside, inert, out_option
 @out_option("-outline")
 def outline(job: Path, out: Path | None) -> None:
     """Write JOB's board as DXF, SVG and a 1:1 template; its art need not be there."""
-    from separations.board_drawings.drawing_set import draw_board
+    from separations.uses.board_drawings.drawing_set import draw_board
 
     target = out or beside(job, "-outline")
     drawn = draw_board(job, target)

@@ -23,7 +23,7 @@ from separations.commands.terminal import (
 @DESPITE
 def gang(sheet: Path, out: Path | None, despite_stops: bool) -> None:
     """Lay the jobs that the gang sheet SHEET lists on one film an ink, and make the films."""
-    from separations.gang.gang_films import make_gang
+    from separations.uses.gang.gang_films import make_gang
 
     target = out or beside(sheet, "-gang")
     outcome = make_gang(sheet, target, despite_stops=despite_stops, say=say)

@@ -18,7 +18,7 @@ from separations.commands.terminal import JOB, beside, inert, out_option, say
 @out_option("-inks")
 def inks(job: Path, stock: Path, most: int, out: Path | None) -> None:
     """Choose from a stock the inks that print JOB's photograph best on its wood."""
-    from separations.ink_choice.ink_choice_run import choose_inks
+    from separations.uses.ink_choice.ink_choice_run import choose_inks
 
     target = out or beside(job, "-inks")
     choice = choose_inks(job, stock, target, most=most, say=say)

@@ -16,7 +16,7 @@ from separations.commands.terminal import inert
 
 def tell_mended(job: Path, out: Path | None) -> None:
     """Mend a job into a new file, say what was changed, and leave with the new job's status."""
-    from separations.mended_job import mend_job
+    from separations.uses.mended_job import mend_job
 
     target = out or job.with_name(f"{job.stem}-mended.toml")
     mended = mend_job(job, target)

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import click
 
+from preflight.files.whole_files import fresh_folder
 from preflight.input_problem import InputProblem
-from preflight.whole_files import fresh_folder
 from separations.commands.terminal import inert
 
 _STARTER = ("fen_lane_158.toml", "fen_lane_stock.toml", "estuary_and_heath.jpg",
@@ -25,7 +25,7 @@ def new(folder: Path) -> None:
                            would_do="the name of a new or an empty folder")
     with fresh_folder(folder) as fresh:
         for name in _STARTER:
-            with as_file(files("demo_art") / name) as source:
+            with as_file(files("separations.demo_art") / name) as source:
                 shutil.copyfile(source, fresh / name)
         fresh.chmod(0o755)
         fresh.replace(folder)

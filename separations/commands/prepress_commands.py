@@ -33,7 +33,7 @@ def check(job: Path, mend: bool, out: Path | None) -> None:
         return
     if out is not None:
         raise click.UsageError("--out goes with --mend; a check alone writes nothing.")
-    from separations.prepress import check_job
+    from separations.pipeline.calls import check_job
 
     outcome = check_job(job)
     tell_findings(outcome.findings, outcome.remarks)
@@ -44,7 +44,7 @@ def check(job: Path, mend: bool, out: Path | None) -> None:
 @out_option("-proof")
 def proof(job: Path, out: Path | None) -> None:
     """Draw JOB as it will look on its board, and say what would go wrong."""
-    from separations.prepress import make_proof
+    from separations.pipeline.calls import make_proof
 
     target = out or beside(job, "-proof")
     outcome = make_proof(job, target, say=say)
@@ -58,7 +58,7 @@ def proof(job: Path, out: Path | None) -> None:
 @DESPITE
 def films(job: Path, out: Path | None, despite_stops: bool) -> None:
     """Check JOB and make its film PDFs."""
-    from separations.prepress import make_films
+    from separations.pipeline.calls import make_films
 
     target = out or beside(job, "-films")
     with film_progress() as progress:
@@ -73,7 +73,7 @@ def films(job: Path, out: Path | None, despite_stops: bool) -> None:
 @out_option("-ink")
 def ink(job: Path, out: Path | None) -> None:
     """Estimate JOB's ink for one board and for the run."""
-    from separations.prepress import estimate_job_ink
+    from separations.pipeline.calls import estimate_job_ink
 
     target = out or beside(job, "-ink")
     outcome = estimate_job_ink(job, target, say=say)
@@ -87,10 +87,10 @@ def ink(job: Path, out: Path | None) -> None:
 @DESPITE
 def run(job: Path, out: Path | None, despite_stops: bool) -> None:
     """Do all of it for JOB: films, proof, report, ink and the operator's sheet."""
-    from separations.reading_ahead import read_ahead
+    from separations.pipeline.early_decoding import read_ahead
 
     load = read_ahead(job)
-    from separations.prepress import run_job
+    from separations.pipeline.calls import run_job
 
     target = out or beside(job, "-out")
     with film_progress() as progress:

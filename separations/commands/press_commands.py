@@ -14,7 +14,7 @@ from separations.commands.terminal import JOB, beside, inert, out_option, say
 @out_option("-wedge")
 def wedge(job: Path, out: Path | None) -> None:
     """Make the films of a test sheet for JOB's inks, and the list of patches to fill in."""
-    from separations.calibration.calibration_run import make_wedge
+    from separations.uses.calibration.calibration_run import make_wedge
 
     target = out or beside(job, "-wedge")
     made = make_wedge(job, target, say=say)
@@ -30,7 +30,7 @@ def wedge(job: Path, out: Path | None) -> None:
 @out_option("-press")
 def calibrate(job: Path, measured: Path, weighed: Path | None, out: Path | None) -> None:
     """Make a press profile from JOB's test sheet, its list of patches filled in as MEASURED."""
-    from separations.calibration.calibration_run import calibrate as calibrate_press
+    from separations.uses.calibration.calibration_run import calibrate as calibrate_press
 
     target = out or beside(job, "-press")
     found = calibrate_press(job, measured, target, weighed_path=weighed, say=say)

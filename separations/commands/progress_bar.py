@@ -10,7 +10,7 @@ from typing import Any
 
 import click
 
-from separations.films.progress import Progress
+from separations.runtime.progress import Progress
 
 _GIGA = 1e9
 

@@ -75,7 +75,7 @@ def tell_findings(findings: tuple[Finding, ...], remarks: tuple[str, ...] = ()) 
 
 def tell_ink(estimates: Sequence[InkEstimate], printed: str = "board") -> None:
     """Print what each ink needs, and all of them; ``printed`` is what the run prints."""
-    from separations.ink_need.ink_total import TIN_G, ink_total
+    from separations.ink_need.ink_table import TIN_G, ink_total
 
     for estimate in estimates:
         once, run = estimate.board_g, estimate.run_g

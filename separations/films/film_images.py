@@ -17,11 +17,11 @@ from separations.films.deflate import BlockJoiner, CodedBlock, code_block
 from separations.films.film_record import Coding, ImagePart, StripTrace
 from separations.films.group4 import CodedStrip, StripJoiner, code_rows
 from separations.films.pdf_appendix import PdfAppendix
-from separations.films.progress import PacedProgress
-from separations.films.strip_checksum import checksum
-from separations.halftone.dot_counts import cell_pixels, count_cells
+from separations.films.strip_decoding import checksum
 from separations.halftone.film_bands import in_order, row_bands
 from separations.halftone.screening import Prepared, screen_region
+from separations.halftone.tone_levels import cell_pixels, count_cells
+from separations.runtime.progress import PacedProgress
 
 #: Most rows of an image: cairo, and so the viewers built on it, draws a taller one blank.
 MOST_IMAGE_ROWS = 32_767

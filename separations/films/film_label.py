@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from reportlab.pdfbase import pdfmetrics
 
-from preflight.halftone_spec import HalftoneSpec, halftone_told
+from preflight.press.halftone_spec import HalftoneSpec, halftone_told
 from preflight.units import MM_PER_INCH, POINTS_PER_INCH
 from separations.films.film_sheet import FURTHER_LINE_MM, Reading
 from separations.films.wrapped_text import (

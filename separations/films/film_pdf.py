@@ -21,11 +21,10 @@ from separations.films.film_record import Coding, FilmRecord, ImagePart
 from separations.films.film_sheet import Box, FilmSheet
 from separations.films.marks import Shape, marks, wedge_box, wedge_tones
 from separations.films.pdf_appendix import PdfAppendix
-from separations.films.progress import PacedProgress, Progress
-from separations.halftone.dot_counts import coverage_map, empty_counts
-from separations.halftone.film_content import FilmContent
-from separations.halftone.laid_dots import FilmDots
+from separations.halftone.film_content import FilmContent, FilmDots
 from separations.halftone.screening import Screening, prepare
+from separations.halftone.tone_levels import coverage_map, empty_counts
+from separations.runtime.progress import PacedProgress, Progress
 
 WEDGE_NAME = "Wedge"
 

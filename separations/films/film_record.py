@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal, NamedTuple
 
-from separations.halftone.dot_counts import CoverageMap
+from separations.halftone.tone_levels import CoverageMap
 
 Coding = Literal["group4", "deflate"]
 
@@ -21,7 +21,7 @@ class StripTrace(NamedTuple):
     first_bit, end_bit : int
         Where its code lies in its image's stream (Group 4), in bits.
     digest : bytes
-        `separations.films.strip_checksum.checksum` of its packed rows.
+        `separations.films.strip_decoding.checksum` of its packed rows.
     last_row : bytes
         Its last row, packed.
     """

@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
-from preflight.film_scale import Bounds, FilmScale
-from preflight.raster_grid import RasterGrid, grid_over
+from preflight.frames.film_scale import Bounds, FilmScale
+from preflight.frames.raster_grid import RasterGrid, grid_over
 from preflight.units import MM_PER_INCH, POINTS_PER_INCH
 
 Reading = Literal["right-reading", "mirrored"]

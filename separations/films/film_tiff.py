@@ -10,7 +10,7 @@ import numpy as np
 from isal import isal_zlib
 from numpy.typing import NDArray
 
-from preflight.raster_grid import RasterGrid
+from preflight.frames.raster_grid import RasterGrid
 from preflight.units import MM_PER_INCH
 from separations.films.document_facts import DocumentFacts
 from separations.films.film_label import FilmLabel
@@ -18,12 +18,12 @@ from separations.films.film_sheet import FilmSheet
 from separations.films.group4 import StripJoiner, code_rows
 from separations.films.marks import Shape
 from separations.films.page_bits import PageBits
-from separations.films.progress import PacedProgress, Progress
-from separations.films.strip_checksum import checksum
+from separations.films.strip_decoding import checksum
 from separations.films.tiff_file import DEFLATE, GROUP4, TiffFacts, TiffFile
 from separations.films.tiff_read_back import TiffRecord
 from separations.halftone.film_bands import in_order, row_bands
-from separations.halftone.laid_dots import FilmDots
+from separations.halftone.film_content import FilmDots
+from separations.runtime.progress import PacedProgress, Progress
 
 ROWS_PER_STRIP = 256
 _DEFLATE_LEVEL = 2

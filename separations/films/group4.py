@@ -11,7 +11,6 @@ from numba import njit, types
 from numba.extending import intrinsic
 from numpy.typing import NDArray
 
-from separations.compiled_code import FLAGS
 from separations.films.fax_codes import (
     END_OF_BLOCK,
     END_OF_BLOCK_BITS,
@@ -19,6 +18,7 @@ from separations.films.fax_codes import (
     run_codes,
     vertical_codes,
 )
+from separations.runtime.compiled_code import FLAGS
 
 _compiled = njit(**FLAGS)
 _LONGEST_WORD = 0b000000011111

@@ -15,7 +15,7 @@ from separations.films.film_sheet import Box, FilmSheet
 from separations.films.marks import Shape, marks, wedge_box
 from separations.films.page_rendering import RenderedPage, rendered_page
 from separations.halftone.film_bands import dots_in, row_bands
-from separations.halftone.laid_dots import FilmDots
+from separations.halftone.film_content import FilmDots
 from separations.halftone.screening import prepare, screen_region
 
 _RENDERED_ROWS = 2048

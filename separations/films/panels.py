@@ -23,7 +23,7 @@ from separations.films.splice_marks import (
     part_of,
     splice_crosses,
 )
-from separations.halftone.laid_dots import LaidDots
+from separations.halftone.film_content import LaidDots
 from separations.halftone.screening import Prepared, screen_region
 
 #: A millimetre kept from the printer's greatest size, since seams lie on whole millimetres.

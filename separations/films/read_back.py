@@ -14,20 +14,18 @@ from pathlib import Path
 
 import pikepdf
 
-from separations.films.drawn_images import drawn_images
 from separations.films.film_label import FilmLabel
 from separations.films.film_page import INSET_PT, page_corners
 from separations.films.film_pdf import WEDGE_NAME, wedge_content, write_film
 from separations.films.film_record import Coding, FilmRecord, ImagePart, StripTrace
 from separations.films.film_sheet import Box, FilmSheet
 from separations.films.marks import Shape, wedge_box
-from separations.films.page_rendering import RenderedPage, rendered_page
-from separations.films.progress import PacedProgress, Progress
-from separations.films.strip_checksum import checksum
-from separations.films.strip_decoding import decode_group4, inflate_rows
+from separations.films.page_rendering import RenderedPage, drawn_images, rendered_page
+from separations.films.strip_decoding import checksum, decode_group4, inflate_rows
 from separations.halftone.film_bands import dots_in, in_order
-from separations.halftone.laid_dots import FilmDots
+from separations.halftone.film_content import FilmDots
 from separations.halftone.screening import Prepared, Screening, prepare
+from separations.runtime.progress import PacedProgress, Progress
 
 #: Height of a rendered view in film pixels.
 VIEW_ROWS = 256

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from preflight.raster_grid import RasterGrid
+from preflight.frames.raster_grid import RasterGrid
 from separations.films.film_sheet import Box, FilmSheet
 from separations.films.marks import SMALL_TEXT_PT, Ring, Shape, Words, label_box
 

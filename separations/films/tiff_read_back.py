@@ -10,8 +10,7 @@ import numpy as np
 from PIL.TiffImagePlugin import ImageFileDirectory_v2
 
 from separations.films.read_back import FilmReadBackError
-from separations.films.strip_checksum import checksum
-from separations.films.strip_decoding import decode_tiff_strip
+from separations.films.strip_decoding import checksum, decode_tiff_strip
 from separations.films.tiff_file import GROUP4, TiffFacts
 
 

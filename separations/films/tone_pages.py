@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -11,11 +11,10 @@ import pikepdf
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from preflight.board.area_mask import coverage_mask
-from preflight.board.area_window import part_of, rows_and_columns
-from preflight.film_scale import scale_short
-from preflight.raster_grid import RasterGrid
-from preflight.tiled_plane import TiledPlane, tiled
+from preflight.board.area_mask import coverage_mask, part_of, rows_and_columns
+from preflight.frames.film_scale import scale_short
+from preflight.frames.raster_grid import RasterGrid
+from preflight.frames.tiled_plane import TiledPlane, tiled
 from separations.films.document_facts import DocumentFacts
 from separations.films.film_label import LabelLine, shortened
 from separations.films.film_page import OVERPRINT, PlacedImage, label_width_pt
@@ -33,7 +32,41 @@ from separations.films.unscreened_page import (
     write_unscreened,
 )
 from separations.films.wrapped_text import BOLD_FONT, PLAIN_FONT
-from separations.halftone.film_content import AreaWork, LineWork
+from separations.halftone.film_content import FilmArea, FilmLines
+
+_FULL = 65_535
+
+
+def flat_rows(job: ToneSet, number: int) -> Callable[[int, int], NDArray[np.uint8]]:
+    """Rows of one ink's tones from one to another (exclusive), uint8, 255 = solid.
+
+    Line work is averaged over the tones' larger pixels, and so is the edge of the printed area:
+    both are softer here than on the film.
+    """
+    grid = job.grid
+    tones = job.tones[number]
+    lines = [(line if isinstance(line, FilmArea) else
+              line.plane.averaged(grid.rows, grid.columns), line.action)
+             for ink, line in job.lines if ink == number]
+
+    def rows(first: int, end: int) -> NDArray[np.uint8]:
+        flat = np.zeros((end - first, grid.columns), np.float32)
+        if tones is not None:
+            flat += tones[first:end] / np.float32(_FULL)
+        for drawn, action in lines:
+            if isinstance(drawn, FilmArea):
+                cover = np.asarray(coverage_mask(drawn.area, grid.band(first, end))
+                                   / np.float32(_FULL), np.float32)
+                inked = cover * np.float32(drawn.tone)
+            else:
+                inked = cover = drawn[first:end] / np.float32(255)
+            flat = np.asarray(np.maximum(flat, inked) if action == "print"
+                              else flat * (1 - cover), np.float32)
+        inside = coverage_mask(job.printed, grid.band(first, end)) / np.float32(_FULL)
+        return np.asarray(np.rint(flat * inside * 255), np.uint8)
+
+    return rows
+
 
 TONES_NAME = "Tones"
 ALL_INKS = "Inks"
@@ -52,7 +85,7 @@ class ToneSet:
         Film tones of each ink, 65535 = solid; None for an ink of line work only.
     grid : RasterGrid
         Where the tones lie.
-    lines : tuple of (int, LineWork or AreaWork)
+    lines : tuple of (int, FilmLines or FilmArea)
         Ink by ink (from 0) what line work does to it, in the order in which it takes effect; of
         one sheet of lines first what it knocks out, so that a viewer that knows no overprint
         shows the lines and not the gaps.
@@ -67,7 +100,7 @@ class ToneSet:
     plates: Plates
     tones: tuple[NDArray[np.uint16] | None, ...]
     grid: RasterGrid
-    lines: tuple[tuple[int, LineWork | AreaWork], ...]
+    lines: tuple[tuple[int, FilmLines | FilmArea], ...]
     printed: Polygon
     words: str
     facts: DocumentFacts
@@ -117,9 +150,9 @@ def _page(job: ToneSet, inks: Sequence[int], sheet: FilmSheet, head: str) -> Uns
     for ink, line in job.lines:
         if ink not in inks:
             continue
-        shape = line.area if isinstance(line, AreaWork) else line.plane
+        shape = line.area if isinstance(line, FilmArea) else line.plane
         stem = known.setdefault(id(shape), f"Lines{len(known) + 1}-")
-        tone = line.tone if isinstance(line, AreaWork) else 1.0
+        tone = line.tone if isinstance(line, FilmArea) else 1.0
         tint = tone if line.action == "print" else 0.0
         state = f"{clip} /{OVERPRINT} gs /{_ink_space(ink)} cs {tint:g} scn"
         cover, grid = _stencil(line, sheet)
@@ -130,9 +163,9 @@ def _page(job: ToneSet, inks: Sequence[int], sheet: FilmSheet, head: str) -> Uns
                           images=images, placed=tuple(placed))
 
 
-def _stencil(line: LineWork | AreaWork, sheet: FilmSheet) -> tuple[TiledPlane, RasterGrid]:
+def _stencil(line: FilmLines | FilmArea, sheet: FilmSheet) -> tuple[TiledPlane, RasterGrid]:
     """Coverage and where it lies; an area's outline is drawn in film pixels."""
-    if isinstance(line, LineWork):
+    if isinstance(line, FilmLines):
         return line.plane, line.grid
     film = sheet.art_grid
     window = part_of(film, *rows_and_columns(line.area, film)) or film.band(0, 1)

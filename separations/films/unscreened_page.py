@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 from shapely import get_parts
 
 from preflight.board.area_mask import Area
-from preflight.raster_grid import RasterGrid
-from preflight.tiled_plane import TiledPlane
+from preflight.frames.raster_grid import RasterGrid
+from preflight.frames.tiled_plane import TiledPlane
 from separations.films.deflate import BlockJoiner, code_block
 from separations.films.document_facts import DocumentFacts
 from separations.films.film_images import MOST_IMAGE_ROWS
@@ -24,8 +24,7 @@ from separations.films.film_sheet import FilmSheet
 from separations.films.marks import WEDGE_PERCENT, marks, wedge_box
 from separations.films.pdf_appendix import PdfAppendix
 from separations.films.read_back import FilmReadBackError
-from separations.films.strip_checksum import checksum
-from separations.films.strip_decoding import inflate_rows
+from separations.films.strip_decoding import checksum, inflate_rows
 from separations.halftone.film_bands import in_order, row_bands
 
 _ROWS_PER_BAND = 512

@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from separations.halftone.blue_noise import cell_thresholds, tile_shift
-from separations.halftone.cell_places import cell_places
+from separations.halftone.cell_lattice import cell_places
 from separations.halftone.film_content import FilmContent, middle_spans
 from separations.halftone.tone_levels import CLEAR_LEVEL, SOLID_LEVEL, SOLID_TONE, held_ends
 

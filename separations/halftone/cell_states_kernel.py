@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
-from separations.compiled_code import LENT_FLAGS
-from separations.halftone.plane_sampling import tone_at
+from separations.halftone.upsampling import tone_at
+from separations.runtime.compiled_code import LENT_FLAGS
 
 _BLOCK_BITS = 6
 _PLACE_BITS = np.int32(15)

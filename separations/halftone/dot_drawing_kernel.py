@@ -7,7 +7,7 @@ import math
 import numpy as np
 from numba import njit
 
-from separations.compiled_code import FLAGS
+from separations.runtime.compiled_code import FLAGS
 
 #: Ways in which one dot is rounded to whole pixels: the bits of a byte.
 ROUNDINGS = 8

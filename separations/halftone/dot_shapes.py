@@ -14,7 +14,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from preflight.halftone_spec import DotShape
+from preflight.press.halftone_spec import DotShape
 
 _QUADRATURE_POINTS = 8192
 _LEVELS_PER_PIECE = 1025

@@ -19,10 +19,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from preflight.halftone_spec import HalftoneSpec
+from preflight.press.halftone_spec import HalftoneSpec
 from separations.halftone.blue_noise import cell_thresholds, tile_shift
-from separations.halftone.cell_lattice import repeat_pixels
-from separations.halftone.cell_places import cell_places
+from separations.halftone.cell_lattice import cell_places, repeat_pixels
 from separations.halftone.cell_states import BLOCK_BITS
 from separations.halftone.dot_shapes import DOT_SHAPES, CosineSpot
 from separations.halftone.film_content import FilmContent

@@ -7,8 +7,8 @@ import math
 import numpy as np
 from numba import njit
 
-from separations.compiled_code import LENT_FLAGS
 from separations.halftone.cell_states_kernel import mark
+from separations.runtime.compiled_code import LENT_FLAGS
 
 _PLACE_BITS = np.int32(15)
 _HALF_PLACE = np.int32(1 << 14)

@@ -10,8 +10,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from separations.halftone.film_content import FilmContent
-from separations.halftone.laid_dots import FilmDots
+from separations.halftone.film_content import FilmContent, FilmDots
 from separations.halftone.screening import Prepared, prepare, screen_region
 
 Item = TypeVar("Item")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from typing import Literal, Protocol
 
@@ -9,10 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.board.area_mask import Area
-from preflight.film_scale import FilmScale
-from preflight.halftone_spec import HalftoneSpec
-from preflight.raster_grid import RasterGrid
-from preflight.tiled_plane import TiledPlane
+from preflight.frames.film_scale import FilmScale
+from preflight.frames.raster_grid import RasterGrid
+from preflight.frames.tiled_plane import TiledPlane
+from preflight.press.halftone_spec import HalftoneSpec
 
 #: Starts and ends of runs of film columns, each int32 (film rows, S); S = 0 for everything.
 Spans = tuple[NDArray[np.int32], NDArray[np.int32]]
@@ -32,7 +33,7 @@ class ColumnSpans(Protocol):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class LineWork:
+class FilmLines:
     """Crisp work that is never screened.
 
     Attributes
@@ -51,7 +52,7 @@ class LineWork:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class AreaWork:
+class FilmArea:
     """An area with an outline as sharp as the film.
 
     Attributes
@@ -90,7 +91,7 @@ class FilmContent:
         Whether dots at the edge of the spans are whole or not there, by where their middles lie,
         rather than cut: they may reach past the edge by less than a cell, but not past the film.
         Line work is always cut.
-    lines : tuple of LineWork or AreaWork
+    lines : tuple of FilmLines or FilmArea
         Line work and flat colours in the order in which it takes effect.
     scale : FilmScale
         Film mm for one mm of board: ``film_grid`` and ``spans`` lie on the film, tones and line
@@ -103,14 +104,14 @@ class FilmContent:
     spec: HalftoneSpec
     spans: ColumnSpans | None = None
     whole_edge_dots: bool = False
-    lines: tuple[LineWork | AreaWork, ...] = ()
+    lines: tuple[FilmLines | FilmArea, ...] = ()
     scale: FilmScale = FilmScale()
 
     def __post_init__(self) -> None:
         """Refuse parts that do not belong together; a fault of the caller's, not of a user."""
         _match(self.tones, self.tone_grid, np.dtype(np.uint16), "tones")
         for line in self.lines:
-            if isinstance(line, LineWork):
+            if isinstance(line, FilmLines):
                 _match_size(line.plane.shape, line.grid, "line work")
         if self.spans is not None and len(self.spans.starts) != self.film_grid.rows:
             raise ValueError("the spans have not as many rows as the film")
@@ -161,3 +162,33 @@ def _match(plane: NDArray[np.generic], grid: RasterGrid, dtype: np.dtype[np.gene
 def _match_size(shape: tuple[int, ...], grid: RasterGrid, what: str) -> None:
     if shape != (grid.rows, grid.columns):
         raise ValueError(f"the {what} are {shape}, not {(grid.rows, grid.columns)}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LaidDots(ABC):
+    """A film's dots, ready to be asked for region by region.
+
+    Attributes
+    ----------
+    film_grid : RasterGrid
+        The film's pixels.
+    spec : HalftoneSpec
+        The halftone that the dots were screened with.
+    """
+
+    film_grid: RasterGrid
+    spec: HalftoneSpec
+
+    @property
+    def content(self) -> LaidDots:
+        """Itself: there is nothing left to prepare."""
+        return self
+
+    @abstractmethod
+    def region(self, first_row: int, end_row: int, first_column: int,
+               end_column: int) -> NDArray[np.uint8]:
+        """Packed dots as `separations.halftone.screening.screen_region` gives them."""
+
+
+#: What a film is made from.
+FilmDots = FilmContent | LaidDots

@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 from numba import njit
 
-from separations.compiled_code import LENT_FLAGS
 from separations.halftone.packed_rows import NONE, PART, clear_outside, kept, pack
+from separations.runtime.compiled_code import LENT_FLAGS
 
 #: Columns handled at a time: few, as most of them are empty. A multiple of 8.
 STRETCH = 256

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from preflight.tiled_plane import TiledPlane
-from separations.halftone.film_content import FilmContent, LineAction, LineWork, Spans
+from preflight.frames.tiled_plane import TiledPlane
+from separations.halftone.film_content import FilmContent, FilmLines, LineAction, Spans
 from separations.halftone.tone_levels import line_levels
 from separations.halftone.upsampling import Taps, column_taps, row_taps
 
@@ -27,7 +27,7 @@ class LineLayer:
     action: LineAction
 
 
-def line_layer(line: LineWork, content: FilmContent, cuts: Spans) -> LineLayer:
+def line_layer(line: FilmLines, content: FilmContent, cuts: Spans) -> LineLayer:
     """Make a sheet ready for a film and its cuts."""
     grid, scale = content.film_grid, content.scale
     return LineLayer(plane=line.plane, rows=row_taps(grid, line.grid, "linear", scale.along),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
-from separations.compiled_code import LENT_FLAGS
+from separations.runtime.compiled_code import LENT_FLAGS
 
 _PACK = np.uint64(0x8040201008040201)
 _HIGH = np.uint64(56)

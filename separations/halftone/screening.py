@@ -9,23 +9,24 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.board.area_runs import AreaRuns, area_runs
-from preflight.film_scale import FilmScale
-from preflight.halftone_spec import HalftoneSpec
-from preflight.raster_grid import RasterGrid
+from preflight.frames.film_scale import FilmScale
+from preflight.frames.raster_grid import RasterGrid
+from preflight.press.halftone_spec import HalftoneSpec
 from separations.halftone.cell_lattice import Turned
 from separations.halftone.cell_states import CellStates, cell_states
 from separations.halftone.dot_shapes import DOT_SHAPES, CosineSpot
 from separations.halftone.even_dots import EvenDots, even_dots
 from separations.halftone.film_content import (
-    AreaWork,
+    FilmArea,
     FilmContent,
+    FilmDots,
+    LaidDots,
     LineAction,
     Spans,
     cutting_spans,
     dot_cutting_spans,
     grid_of_four,
 )
-from separations.halftone.laid_dots import FilmDots, LaidDots
 from separations.halftone.line_layer import LineLayer, lay_lines, line_layer
 from separations.halftone.stochastic import Scatter, scatter
 from separations.halftone.tone_levels import SPOT_SCALE, tone_levels
@@ -121,11 +122,11 @@ def prepare(content: FilmDots | Screening) -> Prepared:
 def ready_lines(content: FilmContent) -> tuple[LineLayer | AreaLayer, ...]:
     """A film's line work and flat colours alone made ready, for `lay_over`."""
     cuts = cutting_spans(content)
-    return tuple(_drawn(line, content) if isinstance(line, AreaWork)
+    return tuple(_drawn(line, content) if isinstance(line, FilmArea)
                  else line_layer(line, content, cuts) for line in content.lines)
 
 
-def _drawn(drawn: AreaWork, content: FilmContent) -> AreaLayer:
+def _drawn(drawn: FilmArea, content: FilmContent) -> AreaLayer:
     """An area's runs; with a tint, the film's own dots for that tone everywhere."""
     tint = None
     if drawn.tone < 1:

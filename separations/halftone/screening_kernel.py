@@ -14,7 +14,6 @@ from typing import Any
 import numpy as np
 from numba import njit
 
-from separations.compiled_code import LENT_FLAGS
 from separations.halftone.cell_states_kernel import (
     clear_outside_cells,
     compare_thinned,
@@ -22,6 +21,7 @@ from separations.halftone.cell_states_kernel import (
 )
 from separations.halftone.even_dots_kernel import lay_dots_and_holes
 from separations.halftone.packed_rows import NONE, PART, clear_outside, kept, pack
+from separations.runtime.compiled_code import LENT_FLAGS
 
 #: Columns handled at a time: what a stretch needs stays in the first cache. A multiple of 8.
 STRETCH = 2048

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
-from separations.compiled_code import FLAGS
 from separations.halftone.cell_states_kernel import is_inside
 from separations.halftone.packed_rows import clear_outside, pack
-from separations.halftone.plane_sampling import tone_at
+from separations.halftone.upsampling import tone_at
+from separations.runtime.compiled_code import FLAGS
 
 _PLACE_BITS = np.int32(14)
 #: Positions between two places are told apart in 64 steps.

@@ -15,7 +15,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from separations.compiled_code import FLAGS, LENT_FLAGS
+from separations.runtime.compiled_code import FLAGS, LENT_FLAGS
 
 #: Dots in the pattern that is evened out first: this part of all places.
 _SPARSE_PART = 16

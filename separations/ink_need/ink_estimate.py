@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from preflight.mesh import Mesh
+from preflight.press.mesh import Mesh
 
 #: Share of the theoretical ink volume that leaves the mesh on smooth stock: low, likely, high.
 #: Trade figures (0.5 to 0.9), from memory, unverified.

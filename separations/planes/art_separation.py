@@ -13,14 +13,14 @@ from preflight.art.art_plane import ArtPlane, photo_plane
 from preflight.art.artwork_pixels import load_pixels
 from preflight.art.kept_pixels import LoadPixels
 from preflight.board.area_mask import coverage_mask
+from preflight.facts.submission import ArtOnBoard
+from preflight.facts.tone_facts import ToneFacts, densest_place, ink_facts, tone_sum_facts
+from preflight.frames.raster_grid import RasterGrid, grid_over
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
-from preflight.raster_grid import RasterGrid, grid_over
-from preflight.submission import ArtOnBoard
-from preflight.tone_facts import ToneFacts, densest_place, ink_facts, tone_sum_facts
 from preflight.units import MM_PER_INCH
-from separations.colour_model.print_model import PrintModel
-from separations.inks.job_inks import bare_wood_model, photo_model
+from separations.colour.job_inks import bare_wood_model, photo_model
+from separations.colour.print_model import PrintModel
 from separations.planes.choke import choked
 from separations.planes.gamut import OUT_OF_REACH, gamut_report
 from separations.planes.ink_lattice import LATTICE_NODES, InkLattice, build_ink_lattice

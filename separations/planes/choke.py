@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from preflight.tiled_plane import TILE, TiledCanvas, TiledPlane
+from preflight.frames.tiled_plane import TILE, TiledCanvas, TiledPlane
 
 Plane = TypeVar("Plane", np.uint8, np.uint16)
 

@@ -10,17 +10,16 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import contains_xy, get_parts, line_interpolate_point, prepare
 
+from preflight.facts.submission import place_of
 from preflight.findings import Place
-from preflight.raster_grid import RasterGrid
-from preflight.submission import place_of
-from separations.colour_model.print_model import PrintModel
-from separations.inks.job_inks import whole_model
+from preflight.frames.raster_grid import RasterGrid
+from separations.colour.job_inks import whole_model
+from separations.colour.print_model import PrintModel
 from separations.planes.art_separation import ArtSeparation
 from separations.planes.laid_out_job import LaidOutJob
 from separations.planes.line_work import LineWork
-from separations.planes.sheets import Sheet
+from separations.planes.overlays import Overlay, VectorWork
 from separations.planes.traps import spread
-from separations.planes.vector_work import VectorWork
 
 FloatArray = NDArray[np.float64]
 
@@ -64,24 +63,24 @@ class PrintedGround:
     """What is printed round a drawing: photographs, and all else that is drawn."""
 
     def __init__(self, laid: LaidOutJob, separation: ArtSeparation,
-                 sheets: Sequence[Sheet]) -> None:
+                 overlays: Sequence[Overlay]) -> None:
         self._grid = separation.missed_grid
         self._names = [ink.name for ink in laid.job.ink]
         self._keeps = np.array([ink.prints == "underbase" for ink in laid.job.ink])
         self._model: PrintModel = whole_model(laid.job)
-        self._sheets = sheets
+        self._sheets = overlays
         size = (self._grid.columns, self._grid.rows)
         planes = [separation.tones_of(ink, laid.job) for ink in laid.job.ink]
         self._photo = [None if plane is None else
                        cv2.resize(plane, size, interpolation=cv2.INTER_AREA) for plane in planes]
 
-    def contrast_of(self, sheet: Sheet) -> Contrast | None:
+    def contrast_of(self, overlay: Overlay) -> Contrast | None:
         """How far a drawing stands out; None where none of it prints."""
-        points = (_points_on(sheet) if isinstance(sheet, LineWork) else _points_beside(sheet))
-        ink, tint, knocks_out = _how_printed(sheet)
+        points = (_points_on(overlay) if isinstance(overlay, LineWork) else _points_beside(overlay))
+        ink, tint, knocks_out = _how_printed(overlay)
         if not len(points) or ink is None:
             return None
-        ground = self._tones_at(points, sheet)
+        ground = self._tones_at(points, overlay)
         inked = self._with_ink(ground, ink, tint, knocks_out=knocks_out)
         ground_l = self._model.predict_lab(ground)[:, 0]
         ink_l = self._model.predict_lab(inked)[:, 0]
@@ -92,22 +91,22 @@ class PrintedGround:
                         ground_lightness=float(ground_l[worst].mean()),
                         place=_densest(points[worst]))
 
-    def _tones_at(self, points: FloatArray, own: Sheet) -> FloatArray:
+    def _tones_at(self, points: FloatArray, own: Overlay) -> FloatArray:
         """Film tones of all inks, shape (N, inks), at points of the board, one drawing left out."""
         rows, columns = _pixels(points, self._grid)
         tones = np.zeros((len(points), len(self._names)))
         for number, plane in enumerate(self._photo):
             if plane is not None:
                 tones[:, number] = plane[rows, columns] / _FULL
-        for sheet in self._sheets:
-            if sheet is own:
+        for overlay in self._sheets:
+            if overlay is own:
                 continue
-            ink, tint, knocks_out = _how_printed(sheet)
-            if isinstance(sheet, LineWork):
-                there = sheet.cover.at(*_pixels(points, sheet.grid)) > _HALF
+            ink, tint, knocks_out = _how_printed(overlay)
+            if isinstance(overlay, LineWork):
+                there = overlay.cover.at(*_pixels(points, overlay.grid)) > _HALF
             else:
-                prepare(sheet.visible)
-                there = contains_xy(sheet.visible, points[:, 0], points[:, 1])
+                prepare(overlay.visible)
+                there = contains_xy(overlay.visible, points[:, 0], points[:, 1])
             if ink is not None and there.any():
                 tones[there] = self._with_ink(tones[there], ink, tint, knocks_out=knocks_out)
         return tones
@@ -130,18 +129,19 @@ def _densest(points: FloatArray) -> Place:
     return place_of((least_x, least_y, greatest_x, greatest_y))
 
 
-def _how_printed(sheet: Sheet) -> tuple[str | None, float, bool]:
+def _how_printed(overlay: Overlay) -> tuple[str | None, float, bool]:
     """Ink, tint (0 to 1) and whether what lies beneath is cleared."""
-    if isinstance(sheet, LineWork):
-        return sheet.table.ink, 1.0, sheet.table.beneath == "knock out"
-    return sheet.drawn.ink, sheet.drawn.tint, sheet.drawn.knocks_out
+    if isinstance(overlay, LineWork):
+        return overlay.table.ink, 1.0, overlay.table.beneath == "knock out"
+    return overlay.drawn.ink, overlay.drawn.tint, overlay.drawn.knocks_out
 
 
-def _points_on(sheet: LineWork) -> FloatArray:
+def _points_on(overlay: LineWork) -> FloatArray:
     """Inked places of line work in a picture, shape (N, 2): what lies beneath is its ground."""
-    grid = sheet.grid
+    grid = overlay.grid
     step = max(1, round(_PICKED_MM / grid.pixel_mm))
-    seen = sheet.cover.at(np.arange(0, grid.rows, step)[:, None], np.arange(0, grid.columns, step))
+    seen = overlay.cover.at(np.arange(0, grid.rows, step)[:, None],
+                            np.arange(0, grid.columns, step))
     rows, columns = np.nonzero(seen > _HALF)
     pick = slice(None, None, max(1, -(-len(rows) // _MOST_POINTS)))
     return np.column_stack([grid.row_centres_x_mm()[rows[pick] * step],

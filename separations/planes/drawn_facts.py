@@ -8,9 +8,9 @@ from dataclasses import replace
 from shapely import Polygon, get_parts
 
 from preflight.board.area_mask import Area
+from preflight.facts.submission import DrawingFacts, LineFacts, place_of
 from preflight.findings import Place
 from preflight.job_file.job import Job
-from preflight.submission import DrawingFacts, LineFacts, place_of
 from preflight.units import POINTS_PER_MM
 from preflight.vector_art.lettering import SHIPPED_FONT, open_face
 from preflight.vector_art.notes import type_size_mm
@@ -19,23 +19,22 @@ from separations.planes.art_separation import ArtSeparation
 from separations.planes.drawn_contrast import PrintedGround
 from separations.planes.laid_out_job import LaidOutJob
 from separations.planes.line_work import LineWork
-from separations.planes.narrow_parts import gaps_narrower_than, narrower_than
-from separations.planes.sheets import Sheet
-from separations.planes.vector_work import VectorWork
+from separations.planes.overlays import Overlay, VectorWork
+from separations.planes.traps import gaps_narrower_than, narrower_than
 
 #: A line of fewer film pixels is one pixel more or less by chance. Own rule, no source.
 _LEAST_LINE_PIXELS = 2
 
 
 def measure_drawn(
-    laid: LaidOutJob, separation: ArtSeparation, sheets: tuple[Sheet, ...],
+    laid: LaidOutJob, separation: ArtSeparation, overlays: tuple[Overlay, ...],
     lines: tuple[LineFacts, ...],
 ) -> tuple[tuple[DrawingFacts, ...], tuple[LineFacts, ...]]:
-    """What of a job's sheets is drawn, measured against what is printed round it.
+    """What of a job's overlays is drawn, measured against what is printed round it.
 
     Parameters
     ----------
-    laid, separation, sheets
+    laid, separation, overlays
         The job, its photographs as tones, and all else that it prints.
     lines : tuple of LineFacts
         What is known of the line work in pictures.
@@ -45,16 +44,16 @@ def measure_drawn(
     tuple of DrawingFacts, tuple of LineFacts
         Of every drawing, flat colour and note; and the lines', with how they stand out.
     """
-    if not sheets:
+    if not overlays:
         return (), lines
-    ground = PrintedGround(laid, separation, sheets)
-    return _measure_drawings(laid, sheets, ground), _line_contrast(sheets, lines, ground)
+    ground = PrintedGround(laid, separation, overlays)
+    return _measure_drawings(laid, overlays, ground), _line_contrast(overlays, lines, ground)
 
 
-def _measure_drawings(laid: LaidOutJob, sheets: tuple[Sheet, ...],
+def _measure_drawings(laid: LaidOutJob, overlays: tuple[Overlay, ...],
                       ground: PrintedGround) -> tuple[DrawingFacts, ...]:
     job, facts = laid.job, []
-    works = tuple(sheet for sheet in sheets if isinstance(sheet, VectorWork))
+    works = tuple(overlay for overlay in overlays if isinstance(overlay, VectorWork))
     printed = {work.drawn.order for work in works
                if work.drawn.area.intersection(laid.area.printed).area > 0}
     film_um = _LEAST_LINE_PIXELS * job.film.resolution.pixel_mm * 1000
@@ -82,14 +81,14 @@ def _measure_drawings(laid: LaidOutJob, sheets: tuple[Sheet, ...],
     return tuple(facts)
 
 
-def _line_contrast(sheets: tuple[Sheet, ...], lines: tuple[LineFacts, ...],
+def _line_contrast(overlays: tuple[Overlay, ...], lines: tuple[LineFacts, ...],
                    ground: PrintedGround) -> tuple[LineFacts, ...]:
-    pictures = [sheet for sheet in sheets if isinstance(sheet, LineWork)]
+    pictures = [overlay for overlay in overlays if isinstance(overlay, LineWork)]
     found = []
-    for facts, sheet in zip(lines, pictures, strict=True):
-        contrast = ground.contrast_of(sheet)
+    for facts, overlay in zip(lines, pictures, strict=True):
+        contrast = ground.contrast_of(overlay)
         found.append(facts if contrast is None else replace(
-            facts, ink=sheet.table.ink or "", stands_out=contrast.difference,
+            facts, ink=overlay.table.ink or "", stands_out=contrast.difference,
             ink_lightness=contrast.ink_lightness, ground_lightness=contrast.ground_lightness,
             place_faint=contrast.place))
     return tuple(found)

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from separations.colour_model.parallel_rows import share_rows
 from separations.planes.ink_lattice import InkLattice
 from separations.planes.separation import lattice_places
+from separations.runtime.parallel_rows import share_rows
 
 #: dE00 from which a colour counts as out of reach: seen by most people side by side.
 #: Common practice, no source.
@@ -61,7 +61,7 @@ def gamut_report(rgb: NDArray[np.uint8] | NDArray[np.uint16], lattice: InkLattic
     -----
     What a pixel misses is interpolated from the lattice's nodes.
     """
-    from separations.colour_model.tetrahedral import interpolate_scalar
+    from separations.colour.tetrahedral import interpolate_scalar
 
     places = lattice_places(rgb)
     nodes = np.ascontiguousarray(lattice.node_difference.ravel())

@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from preflight.halftone_spec import SmallDots
-from separations.colour_model.colorimetry import colour_difference
-from separations.colour_model.inversion import (
+from preflight.press.halftone_spec import SmallDots
+from separations.colour.colorimetry import colour_difference
+from separations.colour.inversion import (
     Seeds,
     TonePreferences,
     black_wishes,
@@ -19,9 +19,9 @@ from separations.colour_model.inversion import (
     invert_direct,
     seed_tones,
 )
-from separations.colour_model.node_tones import solved_nodes
-from separations.colour_model.print_model import PrintModel
-from separations.colour_model.rendering import Rendering, wanted_lab
+from separations.colour.node_tones import solved_nodes
+from separations.colour.print_model import PrintModel
+from separations.colour.rendering import Rendering, wanted_lab
 
 FloatArray = NDArray[np.float64]
 

@@ -10,10 +10,10 @@ import numpy as np
 from preflight.art.art_plane import ArtPlane, line_plane
 from preflight.art.artwork import open_artwork
 from preflight.art.placement import PlacedArt
+from preflight.facts.submission import ArtOnBoard
+from preflight.frames.raster_grid import RasterGrid
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
-from preflight.raster_grid import RasterGrid
-from preflight.submission import ArtOnBoard
 
 #: Sides may differ by so much from the photograph's: rounding of a picture made smaller.
 _PROPORTION_SLACK = 0.01

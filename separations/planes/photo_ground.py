@@ -12,10 +12,10 @@ from shapely import Polygon, get_coordinates, segmentize, union_all
 from skimage.measure import find_contours
 
 from preflight.board.area_mask import Area
-from preflight.raster_grid import RasterGrid
-from preflight.submission import ArtOnBoard
+from preflight.facts.submission import ArtOnBoard
+from preflight.frames.raster_grid import RasterGrid
 from preflight.vector_art.ring_area import as_area, ring_area
-from separations.colour_model.print_model import predict_image_lab
+from separations.colour.print_model import predict_image_lab
 from separations.planes.art_separation import ArtSeparation
 from separations.planes.laid_out_job import LaidOutJob
 

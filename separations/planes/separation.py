@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from separations.colour_model.parallel_rows import share_rows
 from separations.planes.ink_lattice import LATTICE_NODES, InkLattice
+from separations.runtime.parallel_rows import share_rows
 
 if TYPE_CHECKING:
-    from separations.colour_model.tetrahedral import Places
+    from separations.colour.tetrahedral import Places
 
 _TONE_TOP = 65535
 _OPAQUE = 255
@@ -99,7 +99,7 @@ def _interpolation(
     rgb: NDArray[np.uint8] | NDArray[np.uint16], lattice: InkLattice,
 ) -> Callable[[int, int, NDArray[np.uint16]], None]:
     """What fills planes, shape (k, n, columns), with the tones of some rows of a photograph."""
-    from separations.colour_model.tetrahedral import interpolate_tones
+    from separations.colour.tetrahedral import interpolate_tones
 
     places = lattice_places(rgb)
     nodes = np.ascontiguousarray(lattice.nodes.reshape(-1, lattice.ink_count))
@@ -118,7 +118,7 @@ def lattice_places(rgb: NDArray[np.uint8] | NDArray[np.uint16]) -> Places:
     ValueError
         When the photograph is not uint8 or uint16 (rows, cols, 3).
     """
-    from separations.colour_model.tetrahedral import PARTS, Places
+    from separations.colour.tetrahedral import PARTS, Places
 
     if rgb.ndim != 3 or rgb.shape[2] != 3 or rgb.dtype not in (np.uint8, np.uint16):
         raise ValueError("the photograph is not uint8 or uint16 (rows, cols, 3)")

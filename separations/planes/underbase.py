@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from separations.colour_model.print_model import PrintModel
+from separations.colour.print_model import PrintModel
 from separations.planes.ink_lattice import InkLattice
 
 #: Gain in lightness (L*) from which the underbase is laid down in full; below, in proportion.

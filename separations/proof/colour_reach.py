@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from separations.colour_model.print_model import PrintModel
-from separations.inks.job_inks import whole_model
+from separations.colour.display import shown_srgb
+from separations.colour.job_inks import whole_model
+from separations.colour.print_model import PrintModel
 from separations.planes.art_separation import ArtSeparation
 from separations.planes.gamut import OUT_OF_REACH
 from separations.planes.laid_out_job import LaidOutJob
-from separations.proof.soft_proof import shown_srgb
-from separations.report.outcome import ColourReach, Overprint
 
 _FULL = 65_535
 #: Rows taken at a time: they stay in a processor's cache.
@@ -71,3 +71,49 @@ def overprints_of(model: PrintModel, names: Sequence[str]) -> tuple[Overprint, .
                   lab=(float(lab[0]), float(lab[1]), float(lab[2])), srgb=shown_srgb(lab),
                   measured=bool(model.measured[index]))
         for index, lab in ((i, model.primaries_lab[i]) for i in order))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Overprint:
+    """The colour of solids printed on each other.
+
+    Attributes
+    ----------
+    inks : tuple of str
+        In print order; none for the bare wood.
+    lab : tuple of float
+        CIELAB, D50, 2°.
+    srgb : tuple of int
+        For a screen, 0 to 255.
+    measured : bool
+        Whether it was read from a print; else it is an estimate from the inks' solids.
+    """
+
+    inks: tuple[str, ...]
+    lab: tuple[float, float, float]
+    srgb: tuple[int, int, int]
+    measured: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ColourReach:
+    """How near the print can come to the photograph, over the printed area.
+
+    Attributes
+    ----------
+    share_out : float
+        Share (0 to 1) of the photo whose mapped colour lies outside what the inks reach.
+    mean_de00, p95_de00, greatest_de00 : float
+        CIEDE2000 between what is aimed at and what the inks give.
+    bare_wood_share : float
+        Share (0 to 1) of the printed area that carries no ink at all.
+    overprints : tuple of Overprint
+        The wood, the solids and their overprints, fewest inks first.
+    """
+
+    share_out: float
+    mean_de00: float
+    p95_de00: float
+    greatest_de00: float
+    bare_wood_share: float
+    overprints: tuple[Overprint, ...]

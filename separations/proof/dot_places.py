@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from preflight.raster_grid import RasterGrid
+from preflight.frames.raster_grid import RasterGrid
 
 #: Mean tone sum of the box (all inks added) that shows highlight dots best. Own rule, no source.
 _HIGHLIGHT_SUM = 0.15

@@ -10,9 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from separations.colour_model.print_model import PrintModel
-from separations.proof.soft_proof import shown_srgb, solid_srgb
-from separations.report.report_pictures import FilmLayer
+from separations.colour.display import shown_srgb, solid_srgb
+from separations.colour.print_model import PrintModel
+from separations.proof.shown_pictures import FilmLayer
 
 #: All layers together hold at most so many pixels, so that a page of many inks stays light.
 _MOST_PIXELS = 16_000_000

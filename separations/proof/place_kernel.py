@@ -8,7 +8,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from separations.compiled_code import LENT_FLAGS
+from separations.runtime.compiled_code import LENT_FLAGS
 
 _FULL = np.float32(65_535)
 

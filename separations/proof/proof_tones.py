@@ -6,20 +6,18 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from preflight.board.area_mask import coverage_mask
-from preflight.board.area_window import part_of, rows_and_columns
-from preflight.raster_grid import RasterGrid
-from preflight.tiled_plane import TiledPlane
+from preflight.board.area_mask import coverage_mask, part_of, rows_and_columns
+from preflight.frames.raster_grid import RasterGrid
+from preflight.frames.tiled_plane import TiledPlane
 from separations.planes.art_separation import ArtSeparation
 from separations.planes.laid_out_job import LaidOutJob
-from separations.planes.sheets import Sheet
-from separations.planes.vector_work import VectorWork, areas_on_film
+from separations.planes.overlays import Overlay, VectorWork, areas_on_film
 
 _FULL = 65_535
 
 
 def tones_with_lines(
-    separation: ArtSeparation, sheets: tuple[Sheet, ...], laid: LaidOutJob, grid: RasterGrid
+    separation: ArtSeparation, overlays: tuple[Overlay, ...], laid: LaidOutJob, grid: RasterGrid
 ) -> NDArray[np.uint16]:
     """All inks' tones on a coarser grid, line work included, zero outside the printed area.
 
@@ -34,19 +32,19 @@ def tones_with_lines(
         tones = separation.tones_of(ink, job)
         if tones is not None:
             planes[number] = cv2.resize(tones, size, interpolation=cv2.INTER_AREA)
-    for sheet in sheets:
-        if isinstance(sheet, VectorWork):
-            _draw(sheet, laid, planes, grid)
+    for overlay in overlays:
+        if isinstance(overlay, VectorWork):
+            _draw(overlay, laid, planes, grid)
             continue
         knocked_out = [number for number, ink in enumerate(job.ink)
-                       if ink.name != sheet.table.ink and sheet.table.beneath == "knock out"
+                       if ink.name != overlay.table.ink and overlay.table.beneath == "knock out"
                        and ink.prints != "underbase"]
         for number, ink in enumerate(job.ink):
-            if ink.name == sheet.table.ink:
-                cover = _shares(sheet.cover, grid)
+            if ink.name == overlay.table.ink:
+                cover = _shares(overlay.cover, grid)
                 np.maximum(planes[number], _whole_levels(cover), out=planes[number])
         if knocked_out:
-            left = _shares(sheet.trapped, grid)
+            left = _shares(overlay.trapped, grid)
             np.subtract(1, left, out=left)
             levels = _whole_levels(left)
             for number in knocked_out:

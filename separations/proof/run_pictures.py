@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from preflight.findings import Place
-from separations.report.report_pictures import ReportPicture
+from separations.proof.shown_pictures import ReportPicture
 
 #: Longest side of the board's picture on the page (px), and a dot crop's size on the board (mm).
 _PAGE_PICTURE_PX = 3600

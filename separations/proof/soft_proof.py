@@ -9,18 +9,21 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from shapely import union_all
 from shapely.geometry import Polygon
 
 from preflight.board.area_mask import coverage_mask
-from preflight.raster_grid import RasterGrid
-from separations.colour_model.colorimetry import lab_to_xyz, xyz_to_srgb
-from separations.colour_model.display import srgb_coding
-from separations.colour_model.parallel_rows import share_rows
-from separations.colour_model.print_model import PrintModel, print_sums
+from preflight.board.fittings import Fittings, disc
+from preflight.frames.raster_grid import RasterGrid
+from separations.colour.colorimetry import lab_to_xyz
+from separations.colour.display import eight_bit_srgb, srgb_coding
+from separations.colour.print_model import PrintModel, print_sums
 from separations.proof.wood_figure import bamboo_figure
+from separations.runtime.parallel_rows import share_rows
 
 if TYPE_CHECKING:
     from separations.proof.proof_kernel import InkSums
+
 
 #: Behind the board, a table in even light (Lab); and how far its shadow falls (mm).
 _TABLE_LAB = (93.0, 0.0, 2.0)
@@ -79,7 +82,7 @@ def board_proof(
     ndarray of uint8, shape (columns, rows, 3)
         sRGB.
     """
-    from separations.colour_model.image_kernels import block_scratch
+    from separations.colour.image_kernels import block_scratch
     from separations.proof.proof_kernel import Surroundings, draw_rows
 
     inside = coverage_mask(board, grid).astype(np.float32) / np.float32(_FULL)
@@ -99,7 +102,7 @@ def board_proof(
 
 
 def _ink_sums(models: ProofModels) -> InkSums:
-    from separations.colour_model.image_kernels import single_sums
+    from separations.colour.image_kernels import single_sums
     from separations.proof.proof_kernel import InkSums
 
     wood, estimate, lighter = (single_sums(print_sums(model)) for model in
@@ -157,20 +160,30 @@ def dot_proof(bits: NDArray[np.bool_], model: PrintModel) -> NDArray[np.uint8]:
     overprint = np.zeros(bits.shape[1:], np.intp)
     for number, film in enumerate(bits):
         overprint |= film.astype(np.intp) << number
-    colours = _eight_bit(lab_to_xyz(model.primaries_lab))
+    colours = eight_bit_srgb(lab_to_xyz(model.primaries_lab))
     return np.asarray(colours[overprint])
 
 
-def shown_srgb(lab: NDArray[np.float64]) -> tuple[int, int, int]:
-    """The sRGB colour (0 to 255) that shows a CIELAB colour, shape (3,)."""
-    red, green, blue = _eight_bit(lab_to_xyz(lab))
-    return int(red), int(green), int(blue)
+#: sRGB of a threaded hole seen from above; our own choice.
+_HOLE_SRGB = (58, 57, 55)
 
 
-def solid_srgb(model: PrintModel, ink: int) -> tuple[int, int, int]:
-    """The sRGB colour (0 to 255) of one ink's solid on the wood."""
-    return shown_srgb(model.primaries_lab[1 << ink])
+def with_holes(board: NDArray[np.uint8], grid: RasterGrid, fittings: Fittings
+               ) -> NDArray[np.uint8]:
+    """The proof with every insert hole drawn in its true place and width.
 
-
-def _eight_bit(xyz: NDArray[np.floating]) -> NDArray[np.uint8]:
-    return np.asarray(np.rint(np.clip(xyz_to_srgb(xyz), 0, 1) * 255), np.uint8)
+    Parameters
+    ----------
+    board : NDArray of uint8, shape (columns, rows, 3)
+        The board in sRGB, nose to the right.
+    grid : RasterGrid
+        Where its pixels lie, seen nose up.
+    fittings : Fittings
+        With the inserts.
+    """
+    holes = [disc(hole, pack.hole_mm) for pack in fittings.inserts for hole in pack.holes_mm]
+    if not holes:
+        return board
+    share = np.rot90(coverage_mask(union_all(holes), grid), k=-1)[:, :, None] / np.float32(_FULL)
+    drawn = board * (1 - share) + np.array(_HOLE_SRGB, np.float32) * share
+    return np.ascontiguousarray(np.rint(drawn).astype(np.uint8))

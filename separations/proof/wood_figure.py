@@ -12,7 +12,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from preflight.raster_grid import RasterGrid
+from preflight.frames.raster_grid import RasterGrid
 
 STRIP_MM = (18.0, 25.0)
 NODE_SPACING_MM = (200.0, 350.0)
@@ -97,7 +97,7 @@ def _lay_fibres(figure: Plane, x: Plane, y: Plane, strip: NDArray[np.int64],
                 wave: tuple[float, float, float], rng: np.random.Generator,
                 weight: NDArray[np.float64]) -> None:
     """Add noise of one period across, length along (mm) and height, shifted for each strip."""
-    from separations.proof.figure_kernel import add_fibres
+    from separations.proof.proof_kernel import add_fibres
 
     period_mm, length_mm, height = wave
     tile = _band_noise(rng, weight)

@@ -15,15 +15,14 @@ from reportlab.platypus import Flowable, Paragraph, SimpleDocTemplate, Spacer, T
 from shapely import get_parts
 
 from preflight.findings import Finding, Grade
-from preflight.halftone_spec import halftone_told
 from preflight.job_file.job import Job
+from preflight.press.halftone_spec import halftone_told
 from preflight.vector_art.lettering import SHIPPED_BOLD, SHIPPED_FONT
 from separations.films.document_facts import DocumentFacts
 from separations.ink_need.ink_estimate import Range
-from separations.ink_need.ink_total import TIN_G, ink_total, tins_for
+from separations.ink_need.ink_table import TIN_G, ink_total, tins_for
 from separations.report.cautions import DEFER, cautions_for
-from separations.report.film_making import files_told, panels_told, rules_told, size_told
-from separations.report.film_reading import how_to_lay
+from separations.report.film_words import files_told, how_to_lay, panels_told, rules_told, size_told
 from separations.report.outcome import Outcome
 from separations.report.sheet_dressing import dated, grey_picture
 

@@ -7,20 +7,21 @@ from dataclasses import asdict
 from typing import Any
 
 from preflight.checks.limits import all_limits
+from preflight.facts.register_budget import RegisterBudget, job_register
 from preflight.findings import Finding, Grade, Place, by_grade
-from preflight.halftone_spec import halftone_told
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
-from preflight.register_budget import RegisterBudget, job_register
+from preflight.press.halftone_spec import halftone_told
+from separations.films.film_made import FilmMade
 from separations.ink_need.ink_estimate import InkEstimate, Range
-from separations.ink_need.ink_total import TIN_G, ink_total, tins_for
+from separations.ink_need.ink_table import TIN_G, ink_total, tins_for
+from separations.proof.colour_reach import ColourReach
+from separations.proof.shown_pictures import BoardViews, ReportPicture
 from separations.report.cautions import DEFER, cautions_for
-from separations.report.film_making import panel_figures, size_figures
-from separations.report.film_reading import how_to_lay
-from separations.report.lettering_figures import lettering_figures
-from separations.report.outcome import ColourReach, FilmMade, Outcome
-from separations.report.pressed_board_figures import pressed_board_figures
-from separations.report.report_pictures import BoardViews, ReportPicture
+from separations.report.film_words import how_to_lay, panel_figures, size_figures
+from separations.report.further_tables import lettering_figures
+from separations.report.outcome import Outcome
+from separations.report.pressed_board import pressed_board_figures
 
 FORMAT = 1
 

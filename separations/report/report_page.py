@@ -12,6 +12,7 @@ import hashlib
 from html import escape
 from importlib.resources import files
 
+from separations.proof.shown_pictures import BoardViews
 from separations.report.outcome import Outcome
 from separations.report.page.board_view import board_view, near_views
 from separations.report.page.closing_parts import (
@@ -28,7 +29,6 @@ from separations.report.page.html_parts import section
 from separations.report.page.ink_rows import buyer_table, operator_table
 from separations.report.page.shown_figures import ShownFigures
 from separations.report.report_figures import figures_of
-from separations.report.report_pictures import BoardViews
 
 
 def report_html(outcome: Outcome, views: BoardViews) -> str:

@@ -13,10 +13,10 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from preflight.checks.photo_quality import CARE_TRUE_PX, NOTE_TRUE_PX, STOP_TRUE_PX
+from preflight.facts.submission import Submission
 from preflight.photo_quality.photo_facts import PhotoFacts
-from preflight.submission import Submission
 from preflight.units import MM_PER_INCH
-from separations.report.report_pictures import ReportPicture
+from separations.proof.shown_pictures import ReportPicture
 
 #: True pixels for each line from which a colour holds: dark is soft, whatever the eye for hue.
 _CLASSES = ((0.0, "#6b1f2a"), (STOP_TRUE_PX, "#c1693c"), (CARE_TRUE_PX, "#ecd08c"),

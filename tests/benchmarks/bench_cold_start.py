@@ -17,8 +17,8 @@ import pytest
 BUILT = """
 import json, sys, time
 import numpy as np
-from separations.colour_model.colorimetry import srgb_to_lab
-from separations.inks.ink_colours import (
+from separations.colour.colorimetry import srgb_to_lab
+from separations.colour.ink_colours import (
     BAMBOO_LAB, PROCESS_INK_NAMES, print_model, process_ink, spot_ink)
 from separations.planes.ink_lattice import build_ink_lattice
 

@@ -13,15 +13,15 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from separations.colour_model.colorimetry import srgb_to_lab
-from separations.colour_model.print_model import PrintModel, predict_image_lab
-from separations.inks.ink_colours import (
+from separations.colour.colorimetry import srgb_to_lab
+from separations.colour.ink_colours import (
     BAMBOO_LAB,
     PROCESS_INK_NAMES,
     print_model,
     process_ink,
     spot_ink,
 )
+from separations.colour.print_model import PrintModel, predict_image_lab
 from separations.planes.ink_lattice import InkLattice, build_ink_lattice
 from separations.planes.separation import separate
 

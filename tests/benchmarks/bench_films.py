@@ -20,9 +20,9 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from preflight.film_scale import Bounds
-from preflight.halftone_spec import HalftoneSpec
-from preflight.raster_grid import grid_over
+from preflight.frames.film_scale import Bounds
+from preflight.frames.raster_grid import grid_over
+from preflight.press.halftone_spec import HalftoneSpec
 from separations.films.film_label import FilmLabel
 from separations.films.film_pdf import write_film
 from separations.films.film_record import Coding

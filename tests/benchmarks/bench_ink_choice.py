@@ -14,15 +14,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from separations.colour_model.parallel_rows import processors
-from separations.ink_choice.ink_choice import choose_sets
-from separations.ink_choice.ink_choice_run import COLOURS
-from separations.ink_choice.ink_set_models import SetModels, print_order
-from separations.ink_choice.ink_set_score import nearest_tones_anywhere, set_score
-from separations.ink_choice.ink_stock import read_stock
-from separations.ink_choice.representative_colours import WeightedColours, representative_colours
-from separations.inks.ink_colours import BAMBOO_LAB, InkColour
-from separations.inks.tone_curve import PUBLISHED_SCREEN_CURVE
+from separations.colour.ink_colours import BAMBOO_LAB, InkColour
+from separations.colour.tone_curve import PUBLISHED_SCREEN_CURVE
+from separations.runtime.parallel_rows import processors
+from separations.uses.ink_choice.ink_choice import choose_sets
+from separations.uses.ink_choice.ink_choice_run import COLOURS
+from separations.uses.ink_choice.ink_set_models import SetModels, print_order
+from separations.uses.ink_choice.ink_set_score import nearest_tones_anywhere, set_score
+from separations.uses.ink_choice.ink_stock import read_stock
+from separations.uses.ink_choice.photo_colours import WeightedColours, representative_colours
 
 STOCK = Path(__file__).parents[2] / "demo_art" / "fen_lane_stock.toml"
 LIMIT = 2.6

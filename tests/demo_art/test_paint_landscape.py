@@ -13,8 +13,8 @@ from PIL import Image
 
 sys.path.append(str(Path(__file__).resolve().parents[2]))  # demo_art is not installed
 
-from demo_art.map_lines import END_RIM_MM, LONG_SIDE_RIM_MM, SHEET_MM, draw_map
-from demo_art.paint_landscape import (
+from demo_art.painting.map_lines import END_RIM_MM, LONG_SIDE_RIM_MM, SHEET_MM, draw_map
+from demo_art.painting.paint_landscape import (
     LINES_PATH,
     PHOTO_PATH,
     PHOTO_PX,

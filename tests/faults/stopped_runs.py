@@ -4,7 +4,7 @@
 tried, and what the output was after each. Processes are forked off one that has imported all and
 started nothing, so that hundreds cost little. The ways:
 
-step      SIGKILL at each step of `preflight.whole_files` that touches the disk
+step      SIGKILL at each step of `preflight.files.whole_files` that touches the disk
 kill      SIGKILL at moments of ``topsheet run``, half of them evenly spaced, half near its end
 term      SIGTERM, SIGHUP and SIGINT in turn, at such moments
 full      a disk of ever so many bytes (a small disk in memory, where one can be mounted)
@@ -27,13 +27,14 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-from preflight import renamed_folders
+from preflight.files import renamed_folders
+from preflight.files.whole_files import whole_folder
 from preflight.input_problem import InputProblem
-from preflight.whole_files import whole_folder
-from separations import command_line, prepress  # all of it imported before the first fork
+from separations import command_line
+from separations.pipeline import calls  # all of it imported before the first fork
 from tests.small_art import write_small_job
 
-assert prepress
+assert calls
 
 #: Events of Python's own audit that touch the disk.
 _STEPS = ("open", "os.mkdir", "os.rename", "os.remove", "os.rmdir", "os.chmod", "os.listdir",

@@ -12,13 +12,13 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from preflight.board.area_mask import coverage_mask, row_spans
+from preflight.frames.raster_grid import grid_over
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
-from preflight.raster_grid import grid_over
+from separations.films.film_set import count_films, film_contents, job_sheet
 from separations.halftone.film_bands import film_bands
-from separations.job_films.film_set import count_films, film_contents, job_sheet
+from separations.pipeline.prepared_job import prepare, silent
 from separations.planes.laid_out_job import board_of
-from separations.prepared_job import prepare, silent
 from tests.small_art import write_small_job
 
 TIMES = int(os.environ.get("TOPSHEET_FUZZ", "1"))
@@ -105,7 +105,7 @@ def test_ink_stays_within_the_bleed_and_adds_up(tmp_path: Path) -> None:
             made[0] += 1
             return
         made[1] += 1
-        parts = job.laid, job.separation, job.sheets
+        parts = job.laid, job.separation, job.overlays
         grid = job_sheet(job.laid).art_grid
         estimates = count_films(*parts, silent).estimates
         within = row_spans(job.laid.area.printed, grid).inside()

@@ -23,15 +23,15 @@ from preflight.art.artwork_pixels import load_pixels
 from preflight.board.outline_from_file import read_outline_file
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
-from separations.board_drawings.drawing_set import draw_board
-from separations.calibration.patches import patches_csv, sheet_patches
-from separations.calibration.readings import read_readings
-from separations.calibration.weighed_ink import read_weighings
-from separations.ink_choice.ink_stock import read_stock
-from separations.inks.press_profile import press_profile_toml, read_press_profile
+from separations.colour.press_profile import press_profile_toml, read_press_profile
+from separations.uses.board_drawings.drawing_set import draw_board
+from separations.uses.calibration.patches import patches_csv, sheet_patches
+from separations.uses.calibration.readings import read_readings
+from separations.uses.calibration.weighed_ink import read_weighings
+from separations.uses.ink_choice.ink_stock import read_stock
 from tests.drawn_eggs import egg_path
 from tests.hostile.hostile_pictures import FORMATS, deep_png, picture
-from tests.separations.inks.test_job_profile import PROFILE
+from tests.separations.colour.test_job_profile import PROFILE
 from tests.small_art import SMALL_JOB, write_small_job
 
 TIMES = int(os.environ.get("TOPSHEET_FUZZ", "1"))

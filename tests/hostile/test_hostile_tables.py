@@ -10,11 +10,11 @@ import pytest
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
-from separations.calibration.patches import sheet_patches
-from separations.calibration.readings import read_readings
-from separations.calibration.weighed_ink import read_weighings
-from separations.ink_choice.ink_stock import read_stock
-from separations.inks.press_profile import read_press_profile
+from separations.colour.press_profile import read_press_profile
+from separations.uses.calibration.patches import sheet_patches
+from separations.uses.calibration.readings import read_readings
+from separations.uses.calibration.weighed_ink import read_weighings
+from separations.uses.ink_choice.ink_stock import read_stock
 from tests.small_art import SMALL_JOB, write_small_job
 
 Write = Callable[..., Path]

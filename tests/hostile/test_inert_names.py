@@ -19,14 +19,14 @@ from defusedxml.ElementTree import fromstring
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
-from separations.board_drawings.drawing_set import draw_board
-from separations.calibration.calibration_run import make_wedge
-from separations.calibration.patches import patches_csv, sheet_patches
-from separations.calibration.readings import read_readings
 from separations.commands.terminal import inert
-from separations.ink_choice.ink_choice_run import choose_inks
 from separations.ink_need.ink_table import inert as inert_cell
-from separations.prepress import run_job
+from separations.pipeline.calls import run_job
+from separations.uses.board_drawings.drawing_set import draw_board
+from separations.uses.calibration.calibration_run import make_wedge
+from separations.uses.calibration.patches import patches_csv, sheet_patches
+from separations.uses.calibration.readings import read_readings
+from separations.uses.ink_choice.ink_choice_run import choose_inks
 from tests.small_art import write_small_job
 
 TITLE = "</title><script>alert(1)</script>"

@@ -16,7 +16,7 @@ import pytest
 
 from preflight.input_problem import InputProblem
 from separations import command_line
-from separations.commands.last_words import last_words
+from separations.commands.exit_sentences import last_words
 from separations.commands.stop_signals import Stopped
 from tests.small_art import write_small_job
 

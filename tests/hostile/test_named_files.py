@@ -11,11 +11,11 @@ from pathlib import Path
 
 import pytest
 
+from preflight.files.regular_files import bytes_of, open_regular
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
 from preflight.job_file.named_paths import files_outside_allowed, path_within
-from preflight.regular_files import bytes_of, open_regular
-from separations.prepress import check_job, make_proof
+from separations.pipeline.calls import check_job, make_proof
 from tests.small_art import write_small_job
 
 Write = Callable[..., Path]

@@ -15,7 +15,7 @@ from shapely.geometry import Point
 
 from preflight.board.area_mask import coverage_mask, row_spans
 from preflight.board.topsheet_area import offset_area
-from preflight.raster_grid import grid_over
+from preflight.frames.raster_grid import grid_over
 
 
 @pytest.mark.parametrize("r", [0.5, 8.0, 60.0])

@@ -15,9 +15,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from separations.calibration.curve_fit import colour_signal, density_signal, fit_curve
-from separations.colour_model.colorimetry import colour_difference, xyz_to_lab
-from separations.colour_model.print_model import CURVE_ENTRIES, plain_model
+from separations.colour.colorimetry import colour_difference, xyz_to_lab
+from separations.colour.print_model import CURVE_ENTRIES, plain_model
+from separations.uses.calibration.curve_fit import colour_signal, density_signal, fit_curve
 
 Reader = Callable[[str], Any]
 

@@ -10,8 +10,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from separations.colour_model import colorimetry
-from separations.colour_model.difference_metric import colour_metric
+from separations.colour import colorimetry
+from separations.colour.difference_metric import colour_metric
 
 PAIRS = np.array([
     [50, 2.6772, -79.7751, 50, 0, -82.7485, 2.0425],

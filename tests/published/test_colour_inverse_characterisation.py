@@ -12,9 +12,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from separations.colour_model.colorimetry import colour_difference
-from separations.colour_model.inversion import TonePreferences, invert_direct
-from separations.colour_model.model_fit import fit_print_model
+from separations.colour.colorimetry import colour_difference
+from separations.colour.inversion import TonePreferences, invert_direct
+from separations.colour.model_fit import fit_print_model
 
 
 @pytest.mark.parametrize("name", ["FOGRA39L", "TR002"])

@@ -17,8 +17,8 @@ import pypdfium2
 import pytest
 from PIL import Image
 
-from preflight.halftone_spec import HalftoneSpec
-from preflight.raster_grid import grid_over
+from preflight.frames.raster_grid import grid_over
+from preflight.press.halftone_spec import HalftoneSpec
 from separations.films import film_images
 from separations.films.film_label import FilmLabel
 from separations.films.film_pdf import write_film

@@ -20,8 +20,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from separations.colour_model.colorimetry import colour_difference, xyz_to_lab
-from separations.colour_model.model_fit import fit_print_model, training_rows
+from separations.colour.colorimetry import colour_difference, xyz_to_lab
+from separations.colour.model_fit import fit_print_model, training_rows
 
 INKS = ("cyan", "magenta", "yellow", "black")
 #: Limits of mean, 95 % and worst dE00 over all patches.

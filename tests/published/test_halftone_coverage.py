@@ -11,8 +11,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from preflight.halftone_spec import DOT_SHAPE_NAMES, DotShape, HalftoneSpec
-from preflight.raster_grid import RasterGrid
+from preflight.frames.raster_grid import RasterGrid
+from preflight.press.halftone_spec import DOT_SHAPE_NAMES, DotShape, HalftoneSpec
 from separations.halftone.film_bands import film_bands
 from separations.halftone.film_content import FilmContent
 

@@ -11,13 +11,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from separations.colour_model.neugebauer import (
+from separations.colour.neugebauer import (
     demichel_weights,
     halftone_area,
     halftone_density,
     neugebauer,
 )
-from separations.colour_model.print_model import PrintModel, plain_model
+from separations.colour.print_model import PrintModel, plain_model
 
 
 @pytest.mark.parametrize(("solid", "density"), [(3.0, 0.3006), (1.33, 0.2812)])
@@ -60,7 +60,7 @@ def test_the_compiled_model_is_the_plain_law(n: float) -> None:
                        measured=model.measured, curves=model.curves, n=model.n,
                        spread=model.spread)
     tones = rng.random((50, 3))
-    from separations.colour_model.colorimetry import wide_rgb_to_xyz
+    from separations.colour.colorimetry import wide_rgb_to_xyz
 
     plain = wide_rgb_to_xyz(neugebauer(tones, model.primaries_rgb, n))
     assert np.allclose(model.predict_xyz(tones), plain, atol=1e-12)

@@ -25,8 +25,8 @@ from numpy.typing import NDArray
 from scipy.optimize import minimize
 from scipy.signal.windows import blackmanharris
 
-from preflight.halftone_spec import DotShape, HalftoneSpec
-from preflight.raster_grid import RasterGrid
+from preflight.frames.raster_grid import RasterGrid
+from preflight.press.halftone_spec import DotShape, HalftoneSpec
 from separations.halftone.even_dots import no_even_dots
 from separations.halftone.film_bands import dots_in
 from separations.halftone.film_content import FilmContent, grid_of_four

@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from separations.colour_model import kubelka_munk as km
+from separations.colour import kubelka_munk as km
 
 ROWS = [(1, 0.49661, 0.82217, 0.60402), (2, 0.65829, 0.83742, 0.78609),
         (4, 0.78142, 0.85609, 0.91278), (8, 0.85164, 0.87191, 0.97675)]

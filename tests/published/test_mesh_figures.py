@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import pytest
 
-from preflight.mesh import Mesh
+from preflight.press.mesh import Mesh
 from preflight.units import mesh_count
 from separations.ink_need.ink_estimate import wet_height_um
 

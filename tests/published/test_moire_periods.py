@@ -30,14 +30,14 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from preflight.halftone_spec import DOT_SHAPE_NAMES, HalftoneSpec
-from preflight.mesh import Mesh
-from preflight.moire_facts import PLAINLY_SEEN
-from separations.moire_simulation.beat_spectrum import beat_spectrum
-from separations.moire_simulation.beat_strength import beats_at_angles, light_of_cover
-from separations.moire_simulation.ink_pair_moire import pair_beats, pair_moire
-from separations.moire_simulation.mesh_moire import TintInk, expected, expected_times, measured
-from separations.moire_simulation.visible_peak import VisiblePeak
+from preflight.facts.moire_facts import PLAINLY_SEEN
+from preflight.press.halftone_spec import DOT_SHAPE_NAMES, HalftoneSpec
+from preflight.press.mesh import Mesh
+from separations.measuring.moire.beat_spectrum import beat_spectrum
+from separations.measuring.moire.beat_strength import beats_at_angles, light_of_cover
+from separations.measuring.moire.ink_pair_moire import pair_beats, pair_moire
+from separations.measuring.moire.mesh_moire import TintInk, expected, expected_times, measured
+from separations.measuring.moire.visible_peak import VisiblePeak
 
 LONGEST_MM = 6.0
 CLOTHS = ((34, 100), (43, 80), (48, 70), (55, 64), (61, 64), (68, 55), (77, 48), (90, 48),

@@ -16,9 +16,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from separations.colour_model.colorimetry import colour_difference, xyz_to_lab
-from separations.colour_model.layering import InkFilm, layered_primaries
-from separations.colour_model.model_fit import fit_print_model
+from separations.colour.colorimetry import colour_difference, xyz_to_lab
+from separations.colour.layering import InkFilm, layered_primaries
+from separations.colour.model_fit import fit_print_model
 
 Reader = Callable[[str], Any]
 #: Black is printed first; the index's bits follow that order.

@@ -9,15 +9,15 @@ from __future__ import annotations
 
 import pytest
 
-from preflight.findings import Place
-from preflight.job_file.job_tables import RegisterTable
-from preflight.register_budget import (
+from preflight.facts.register_budget import (
     FILM_PER_DEGC,
     FILM_PER_PERCENT_RH,
     mesh_stretch_mm,
     off_contact_shift_mm,
     register_budget,
 )
+from preflight.findings import Place
+from preflight.job_file.job_tables import RegisterTable
 from preflight.units import Length, Share, TemperatureSwing
 
 END = Place(least_x_mm=760, least_y_mm=-150, greatest_x_mm=800, greatest_y_mm=150)

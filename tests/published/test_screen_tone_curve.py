@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from separations.inks.tone_curve import PUBLISHED_SCREEN_CURVE
+from separations.colour.tone_curve import PUBLISHED_SCREEN_CURVE
 
 ROWS = [(1, 0, -1), (6, 2, -4), (11, 7, -4), (17, 15, -2), (22, 22, 0), (32, 35, 3), (40, 44, 4),
         (47, 53, 6), (53, 59, 6), (63, 76, 13), (69, 84, 15), (76, 89, 13), (83, 94, 11),

@@ -17,9 +17,9 @@ import pytest
 from numpy.typing import NDArray
 from scipy.special import betainc
 
-from separations.calibration.curve_fit import density_signal, fit_curve
-from separations.calibration.patches import STEPS_PERCENT
-from separations.colour_model.neugebauer import halftone_density
+from separations.colour.neugebauer import halftone_density
+from separations.uses.calibration.curve_fit import density_signal, fit_curve
+from separations.uses.calibration.patches import STEPS_PERCENT
 
 FloatArray = NDArray[np.float64]
 Truth = Callable[[FloatArray], FloatArray]

@@ -88,7 +88,7 @@ def test_our_own_fault_is_status_70_without_a_traceback(
     def fail(_path: Path) -> None:
         raise ZeroDivisionError
 
-    monkeypatch.setattr("separations.prepress.check_job", fail)
+    monkeypatch.setattr("separations.pipeline.calls.check_job", fail)
     monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
     status, _, err = call("check", small_job())
     assert status == 70

@@ -9,12 +9,12 @@ import numpy as np
 import pytest
 
 from preflight.job_file.job_reader import read_job
-from separations.colour_model.colorimetry import colour_difference, xyz_to_lab
-from separations.colour_model.print_model import predict_image_xyz
-from separations.halftone.dot_counts import cell_pixels, count_cells, coverage_map, empty_counts
+from separations.colour.colorimetry import colour_difference, xyz_to_lab
+from separations.colour.job_inks import whole_model
+from separations.colour.print_model import predict_image_xyz
+from separations.films.film_set import film_contents, job_sheet
 from separations.halftone.film_bands import film_bands
-from separations.inks.job_inks import whole_model
-from separations.job_films.film_set import film_contents, job_sheet
+from separations.halftone.tone_levels import cell_pixels, count_cells, coverage_map, empty_counts
 from separations.planes.art_separation import separate_photos
 from separations.planes.laid_out_job import lay_out
 from separations.proof.proof_tones import tones_with_lines

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from html import escape
 
 from preflight.findings import Place
+from separations.proof.shown_pictures import BoardViews, ReportPicture
 from separations.report.page.finding_list import numbered
 from separations.report.page.html_parts import figure, image
 from separations.report.page.shown_figures import ShownFigures
-from separations.report.report_pictures import BoardViews, ReportPicture
 
 #: Pins whose middles lie nearer than this (share of the board's length) stand side by side.
 _CROWDED = 0.012

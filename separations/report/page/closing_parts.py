@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from separations.proof.shown_pictures import ReportPicture
 from separations.report.page.html_parts import chip, figure, section, table
 from separations.report.page.shown_figures import ShownFigures
-from separations.report.report_pictures import ReportPicture
 
 #: More overprints than this are left to report.json.
 _MOST_OVERPRINTS = 64

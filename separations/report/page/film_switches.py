@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from html import escape
 
+from separations.proof.shown_pictures import BoardViews, FilmLayer
 from separations.report.page.board_view import outline, window, zoom_choice
 from separations.report.page.html_parts import chip, data_url, hexadecimal
-from separations.report.report_pictures import BoardViews, FilmLayer
 
 
 def film_switches(views: BoardViews) -> str:

@@ -6,7 +6,7 @@ import base64
 from collections.abc import Iterable, Sequence
 from html import escape
 
-from separations.report.report_pictures import ReportPicture
+from separations.proof.shown_pictures import ReportPicture
 
 
 def table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]],

@@ -20,7 +20,7 @@ from preflight.art.artwork_pixels import load_pixels
 from preflight.art.kept_pixels import KeptPixels
 from preflight.art.placement import Flip, PlacedArt, Placement, place
 from preflight.board.area_mask import coverage_mask
-from preflight.raster_grid import RasterGrid, grid_over
+from preflight.frames.raster_grid import RasterGrid, grid_over
 
 RANDOM = np.random.default_rng(11)
 

@@ -13,7 +13,7 @@ from preflight.art.art_plane import photo_plane
 from preflight.art.artwork import open_artwork
 from preflight.art.placement import Placement, place
 from preflight.board.area_mask import coverage_mask
-from preflight.raster_grid import grid_over
+from preflight.frames.raster_grid import grid_over
 
 
 def striped(folder: Path) -> Path:

@@ -10,7 +10,7 @@ from shapely import affinity, box
 from shapely.geometry import MultiPolygon, Point, Polygon
 
 from preflight.board.area_mask import coverage_mask, row_spans
-from preflight.raster_grid import RasterGrid, grid_over
+from preflight.frames.raster_grid import RasterGrid, grid_over
 
 GRID = RasterGrid(top_x_mm=10.0, left_y_mm=8.0, pixel_mm=0.5, rows=40, columns=32)
 

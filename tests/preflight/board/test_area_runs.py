@@ -12,7 +12,7 @@ from shapely import LineString, MultiPolygon, Point, Polygon, box, union_all
 
 from preflight.board.area_mask import Area, row_spans
 from preflight.board.area_runs import area_runs
-from preflight.raster_grid import RasterGrid
+from preflight.frames.raster_grid import RasterGrid
 from preflight.vector_art.ring_area import as_area
 from separations.halftone.packed_rows import fill_runs
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from preflight.board.insert_patterns import insert_packs
+from preflight.board.fittings import insert_packs
 
 
 def test_four_by_four_at_540_and_20_back() -> None:

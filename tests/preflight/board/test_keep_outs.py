@@ -9,10 +9,10 @@ import pytest
 from shapely import box
 
 from preflight.board.area_mask import coverage_mask, row_spans
-from preflight.board.keep_outs import disc, without_ink
+from preflight.board.fittings import disc, without_ink
 from preflight.board.topsheet_area import TopsheetArea
+from preflight.frames.raster_grid import grid_over
 from preflight.input_problem import InputProblem
-from preflight.raster_grid import grid_over
 
 AREA = TopsheetArea(trim=box(-100, -30, 100, 30), printed=box(-105, -35, 105, 35),
                     safe=box(-92, -22, 92, 22))

@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 
 from preflight.checks.catalogue import run_checks
+from preflight.facts.submission import LineFacts, Submission
+from preflight.facts.tone_facts import InkFacts, ToneFacts
 from preflight.findings import Finding, Grade, has_stop
 from preflight.job_file.job_reader import read_job
-from preflight.submission import LineFacts, Submission
-from preflight.tone_facts import InkFacts, ToneFacts
 from separations.planes.laid_out_job import lay_out
 
 Write = Callable[..., Path]

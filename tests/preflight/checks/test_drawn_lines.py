@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 from preflight.checks.catalogue import run_checks
+from preflight.facts.submission import DrawingFacts, LineFacts, Submission, place_of
 from preflight.findings import Finding, Grade
 from preflight.job_file.job_reader import read_job
-from preflight.submission import DrawingFacts, LineFacts, Submission, place_of
 from separations.planes.laid_out_job import lay_out
 
 Write = Callable[..., Path]

@@ -9,12 +9,11 @@ from pathlib import Path
 import pytest
 
 from preflight.board.fittings import LineKeptOff
-from preflight.checks.hardware import hardware_lies_on_the_board
-from preflight.checks.important_art import important_art_is_seen
+from preflight.checks.fitted_parts import hardware_lies_on_the_board, important_art_is_seen
 from preflight.checks.pressed_shape import pressed_shape_is_printable
+from preflight.facts.submission import Submission
 from preflight.findings import Finding, Grade
 from preflight.job_file.job_reader import read_job
-from preflight.submission import Submission
 from separations.planes.laid_out_job import lay_out
 
 Write = Callable[..., Path]

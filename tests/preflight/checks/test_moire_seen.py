@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 from preflight.checks.catalogue import run_checks
+from preflight.facts.moire_facts import MoireFacts, Partner
+from preflight.facts.submission import Submission
 from preflight.findings import Finding, Grade, Place
 from preflight.job_file.job_reader import read_job
-from preflight.moire_facts import MoireFacts, Partner
-from preflight.submission import Submission
 from separations.planes.laid_out_job import lay_out
 
 Write = Callable[..., Path]

@@ -13,7 +13,7 @@ import pytest
 from preflight.checks.catalogue import run_checks
 from preflight.findings import Finding, Grade
 from preflight.photo_quality.photo_facts import PhotoFacts
-from separations.prepared_job import PreparedJob, prepare, silent
+from separations.pipeline.prepared_job import PreparedJob, prepare, silent
 
 Write = Callable[..., Path]
 

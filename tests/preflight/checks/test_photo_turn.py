@@ -9,10 +9,10 @@ import cv2
 import numpy as np
 import pytest
 
-from preflight.checks.photo_turn import photo_lies_along_the_board
+from preflight.checks.art_on_board import photo_lies_along_the_board
+from preflight.facts.submission import Submission
 from preflight.findings import Finding, Grade
 from preflight.job_file.job_reader import read_job
-from preflight.submission import Submission
 from separations.planes.laid_out_job import lay_out
 
 Write = Callable[..., Path]

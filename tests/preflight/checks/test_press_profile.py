@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from preflight.checks.press_profile import profile_fits_mesh_and_ruling
+from preflight.checks.register_and_profile import profile_fits_mesh_and_ruling
+from preflight.facts.submission import ProfiledInk, Submission
 from preflight.findings import Finding, Grade
 from preflight.job_file.job_reader import read_job
-from preflight.submission import ProfiledInk, Submission
 from separations.planes.laid_out_job import lay_out
 
 Write = Callable[..., Path]

@@ -10,12 +10,12 @@ import pytest
 
 from preflight.checks.catalogue import run_checks
 from preflight.checks.limits import Basis, all_limits
+from preflight.facts.ink_height_facts import InkLayer, LayerFacts, Overlap
+from preflight.facts.mesh_hold_facts import DotsHeld, FaintLines, HoldFacts, InkHold, LineHold
+from preflight.facts.submission import Submission
 from preflight.findings import Finding, Grade, Place
-from preflight.hold_facts import DotsHeld, FaintLines, HoldFacts, InkHold, LineHold
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
-from preflight.layer_facts import InkLayer, LayerFacts, Overlap
-from preflight.submission import Submission
 from separations.planes.laid_out_job import lay_out
 
 Write = Callable[..., Path]

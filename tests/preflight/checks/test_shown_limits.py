@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from preflight.checks.catalogue import run_checks
+from preflight.facts.submission import Submission
 from preflight.findings import Figure, Finding, Grade, at_least
 from preflight.job_file.job_reader import read_job
-from preflight.submission import Submission
 from separations.planes.laid_out_job import lay_out
 
 Write = Callable[..., Path]

@@ -11,7 +11,7 @@ from preflight.checks.catalogue import run_checks
 from preflight.findings import Grade
 from preflight.mends.mend import Mend
 from preflight.mends.proposals import proposed_mends
-from separations.prepress import check_job
+from separations.pipeline.calls import check_job
 from tests.small_art import small_photo
 
 Write = Callable[..., Path]

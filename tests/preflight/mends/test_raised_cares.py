@@ -14,7 +14,7 @@ from preflight.job_file.job_reader import read_job
 from preflight.mends.mend import KeyPath, Mend, Shunned, Written
 from preflight.mends.proposals import proposed_mends
 from preflight.mends.raised_cares import raised_cares, thing_mended, to_blame
-from separations.prepress import check_job
+from separations.pipeline.calls import check_job
 
 Write = Callable[..., Path]
 TURN = Mend(key_path=("ink", 2, "angle"), before=45.0, after=22.5, why="")

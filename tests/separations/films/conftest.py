@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from preflight.halftone_spec import HalftoneSpec
-from preflight.raster_grid import grid_over
+from preflight.frames.raster_grid import grid_over
+from preflight.press.halftone_spec import HalftoneSpec
 from separations.films.film_label import FilmLabel
 from separations.films.film_sheet import FilmSheet, Reading, film_sheet
 from separations.halftone.film_content import FilmContent

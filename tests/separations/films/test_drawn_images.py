@@ -10,10 +10,10 @@ import pikepdf
 import pytest
 
 from separations.films import read_back as reading
-from separations.films.drawn_images import drawn_images
 from separations.films.film_label import FilmLabel
 from separations.films.film_pdf import write_film
 from separations.films.film_sheet import FilmSheet
+from separations.films.page_rendering import drawn_images
 from separations.films.read_back import FilmReadBackError, read_back
 from separations.halftone.film_content import FilmContent
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from reportlab.pdfbase import pdfmetrics
 
-from preflight.halftone_spec import HalftoneSpec
+from preflight.press.halftone_spec import HalftoneSpec
 from separations.films.film_label import (
     FilmLabel,
     label_height_pt,

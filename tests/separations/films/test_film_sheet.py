@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from preflight.raster_grid import grid_over
+from preflight.frames.raster_grid import grid_over
 from separations.films.film_sheet import film_sheet
 from separations.films.marks import wedge_box
 

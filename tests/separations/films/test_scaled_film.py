@@ -16,10 +16,10 @@ from scipy.signal.windows import blackmanharris
 from shapely.geometry import box
 
 from preflight.board.area_mask import row_spans
-from preflight.film_scale import FilmScale
-from preflight.halftone_spec import DotShape, HalftoneSpec
-from preflight.raster_grid import RasterGrid, grid_over
-from preflight.tiled_plane import tiled
+from preflight.frames.film_scale import FilmScale
+from preflight.frames.raster_grid import RasterGrid, grid_over
+from preflight.frames.tiled_plane import tiled
+from preflight.press.halftone_spec import DotShape, HalftoneSpec
 from separations.films.film_label import FilmLabel
 from separations.films.film_pdf import write_film
 from separations.films.film_sheet import Box, FilmSheet, film_sheet
@@ -27,7 +27,7 @@ from separations.films.marks import GAP_MM, RING_MM
 from separations.films.page_rendering import rendered_page
 from separations.films.read_back import read_back
 from separations.halftone.film_bands import dots_in
-from separations.halftone.film_content import FilmContent, LineWork
+from separations.halftone.film_content import FilmContent, FilmLines
 
 SCALE = FilmScale(1.002, 0.998)
 HALF_LENGTH, HALF_WIDTH = 200.0, 40.0
@@ -52,7 +52,7 @@ def _content(sheet: FilmSheet) -> FilmContent:
         tones=tones, tone_grid=plane, film_grid=sheet.art_grid, scale=sheet.scale,
         spec=HalftoneSpec(ruling_lpcm=18.0, angle_deg=22.5, dot_shape="elliptical", film_dpi=DPI),
         spans=row_spans(sheet.scale.grown(box(*BOUNDS)), sheet.art_grid),
-        lines=(LineWork(plane=tiled(drawn), grid=plane, action="print"),))
+        lines=(FilmLines(plane=tiled(drawn), grid=plane, action="print"),))
 
 
 @pytest.fixture(scope="module")

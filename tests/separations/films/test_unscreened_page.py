@@ -10,8 +10,8 @@ import pikepdf
 import pytest
 from shapely.geometry import box
 
-from preflight.raster_grid import grid_over
-from preflight.tiled_plane import tiled
+from preflight.frames.raster_grid import grid_over
+from preflight.frames.tiled_plane import tiled
 from separations.films import unscreened_page
 from separations.films.deflate import code_block
 from separations.films.document_facts import DocumentFacts

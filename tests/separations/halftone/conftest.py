@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from preflight.halftone_spec import HalftoneSpec
-from preflight.raster_grid import RasterGrid, grid_over
+from preflight.frames.raster_grid import RasterGrid, grid_over
+from preflight.press.halftone_spec import HalftoneSpec
 from separations.halftone.film_content import FilmContent
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from preflight.halftone_spec import HalftoneSpec
-from preflight.raster_grid import grid_over
+from preflight.frames.raster_grid import grid_over
+from preflight.press.halftone_spec import HalftoneSpec
 from separations.halftone.cell_lattice import counted_levels, origin_mm, repeat_pixels
 from separations.halftone.dot_shapes import DOT_SHAPES
 

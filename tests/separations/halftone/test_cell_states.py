@@ -9,9 +9,9 @@ import pytest
 from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter, gaussian_filter1d, label
 
-from preflight.halftone_spec import DotShape, HalftoneSpec
-from preflight.raster_grid import grid_over
-from separations.colour_model.colorimetry import colour_difference, lab_to_xyz, xyz_to_lab
+from preflight.frames.raster_grid import grid_over
+from preflight.press.halftone_spec import DotShape, HalftoneSpec
+from separations.colour.colorimetry import colour_difference, lab_to_xyz, xyz_to_lab
 from separations.halftone import cell_states
 from separations.halftone.cell_lattice import origin_mm
 from separations.halftone.cell_states_kernel import tone_ranges

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from preflight.raster_grid import RasterGrid
-from separations.halftone.dot_counts import (
+from preflight.frames.raster_grid import RasterGrid
+from separations.halftone.tone_levels import (
     cell_pixels,
     count_cells,
     coverage_map,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from preflight.halftone_spec import DOT_SHAPE_NAMES, DotShape
+from preflight.press.halftone_spec import DOT_SHAPE_NAMES, DotShape
 from separations.halftone.dot_shapes import DOT_SHAPES, ELLIPTICAL_WEIGHT, CosineSpot
 
 

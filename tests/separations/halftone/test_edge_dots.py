@@ -11,11 +11,11 @@ import pytest
 from numpy.typing import NDArray
 from scipy.ndimage import label
 
-from preflight.halftone_spec import DotShape, SmallDots
-from preflight.tiled_plane import tiled
+from preflight.frames.tiled_plane import tiled
+from preflight.press.halftone_spec import DotShape, SmallDots
 from separations.halftone.cell_lattice import Turned
 from separations.halftone.film_bands import film_bands
-from separations.halftone.film_content import FilmContent, LineWork
+from separations.halftone.film_content import FilmContent, FilmLines
 
 Build = Callable[..., FilmContent]
 
@@ -94,6 +94,6 @@ def test_bands_do_not_change_a_bit(photo_film: Build) -> None:
 
 def test_line_work_is_still_cut(photo_film: Build) -> None:
     content, inside = _round_area(photo_film, 0.0)
-    solid = LineWork(plane=tiled(np.full(content.tones.shape, 255, np.uint8)),
+    solid = FilmLines(plane=tiled(np.full(content.tones.shape, 255, np.uint8)),
                      grid=content.tone_grid, action="print")
     np.testing.assert_array_equal(_bits(replace(content, lines=(solid,))), inside)

@@ -10,14 +10,14 @@ import pytest
 from numpy.typing import NDArray
 from scipy.ndimage import binary_erosion, label
 
-from preflight.film_scale import FilmScale
-from preflight.halftone_spec import DotShape, HalftoneSpec
-from preflight.raster_grid import RasterGrid, grid_over
+from preflight.frames.film_scale import FilmScale
+from preflight.frames.raster_grid import RasterGrid, grid_over
+from preflight.press.halftone_spec import DotShape, HalftoneSpec
 from separations.halftone.even_dots import FINER, even_dots
 from separations.halftone.film_bands import dots_in, film_bands
 from separations.halftone.film_content import FilmContent, grid_of_four
 from separations.halftone.screening import prepare, screen_region
-from separations.mesh_hold.film_windows import Window, content_in
+from separations.measuring.hold.film_windows import Window, content_in
 
 SIDE = 1200
 

@@ -9,9 +9,9 @@ import pytest
 from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter
 
-from preflight.raster_grid import RasterGrid
-from preflight.tiled_plane import tiled
-from separations.halftone.film_content import FilmContent, LineWork
+from preflight.frames.raster_grid import RasterGrid
+from preflight.frames.tiled_plane import tiled
+from separations.halftone.film_content import FilmContent, FilmLines
 from separations.halftone.line_kernel import STRETCH
 from separations.halftone.line_layer import LineLayer, lay_lines, line_layer
 from separations.halftone.tone_levels import line_levels
@@ -32,7 +32,7 @@ def _layer(
     plane[grid.rows // 3:grid.rows // 2] = 0
     rows, columns = film.film_grid.rows, film.film_grid.columns
     cuts = spans or (np.zeros((rows, 1), np.int32), np.full((rows, 1), columns, np.int32))
-    work = LineWork(plane=tiled(plane), grid=grid, action="print")
+    work = FilmLines(plane=tiled(plane), grid=grid, action="print")
     return line_layer(work, film, cuts), plane, film
 
 

@@ -10,13 +10,13 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from preflight.halftone_spec import DOT_SHAPE_NAMES, DotShape
-from preflight.raster_grid import RasterGrid
-from preflight.tiled_plane import tiled
+from preflight.frames.raster_grid import RasterGrid
+from preflight.frames.tiled_plane import tiled
+from preflight.press.halftone_spec import DOT_SHAPE_NAMES, DotShape
 from separations.halftone.cell_lattice import ORIGIN_PIXELS, origin_mm
 from separations.halftone.dot_shapes import DOT_SHAPES
 from separations.halftone.film_bands import dots_in, film_bands, in_order
-from separations.halftone.film_content import FilmContent, LineWork
+from separations.halftone.film_content import FilmContent, FilmLines
 from separations.halftone.screening import prepare, screen_region
 from separations.halftone.screening_kernel import STRETCH
 from separations.halftone.tone_levels import SPOT_SCALE, tone_levels
@@ -166,8 +166,8 @@ def test_line_work_prints_crisply_or_knocks_out_in_order(photo_film: Build) -> N
     bar[40:60] = 255
     post = np.zeros_like(bar)
     post[:, 30:50] = 255
-    lines = (LineWork(plane=tiled(bar), grid=coarse, action="knock out"),
-             LineWork(plane=tiled(post), grid=coarse, action="print"))
+    lines = (FilmLines(plane=tiled(bar), grid=coarse, action="knock out"),
+             FilmLines(plane=tiled(post), grid=coarse, action="print"))
     bits = np.unpackbits(_whole(photo_film(content={"lines": lines})), axis=1)[:, :grid.columns]
     plain = np.unpackbits(_whole(film), axis=1)[:, :grid.columns]
     expected = plain.copy()
@@ -185,7 +185,7 @@ def test_line_work_outlines_run_at_half_coverage(photo_film: Build) -> None:
     ramp = np.tile(np.linspace(0, 255, coarse.columns).astype(np.uint8), (coarse.rows, 1))
     blank = FilmContent(tones=np.zeros_like(film.tones), tone_grid=film.tone_grid,
                         film_grid=grid, spec=film.spec,
-                        lines=(LineWork(plane=tiled(ramp), grid=coarse, action="print"),))
+                        lines=(FilmLines(plane=tiled(ramp), grid=coarse, action="print"),))
     bits = np.unpackbits(_whole(blank), axis=1)[:, :grid.columns]
     first_inked = bits.argmax(axis=1)
     half = float(np.interp(127.5, ramp[0], np.arange(coarse.columns))) + 0.5

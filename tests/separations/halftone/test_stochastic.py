@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from preflight.halftone_spec import HalftoneSpec
-from preflight.raster_grid import RasterGrid
+from preflight.frames.raster_grid import RasterGrid
+from preflight.press.halftone_spec import HalftoneSpec
 from separations.halftone.film_bands import dots_in, film_bands
 from separations.halftone.film_content import FilmContent
 from separations.halftone.screening import prepare

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from preflight.halftone_spec import DOT_SHAPE_NAMES, DotShape, HalftoneSpec, SmallDots
+from preflight.press.halftone_spec import DOT_SHAPE_NAMES, DotShape, HalftoneSpec, SmallDots
 from separations.halftone.tone_levels import (
     CLEAR_LEVEL,
     SOLID_LEVEL,

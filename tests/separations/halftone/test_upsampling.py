@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from preflight.raster_grid import RasterGrid, grid_over
+from preflight.frames.raster_grid import RasterGrid, grid_over
 from separations.halftone.upsampling import (
     WEIGHT_ONE,
     Interpolation,

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from preflight.mesh import Mesh
+from preflight.press.mesh import Mesh
 from separations.ink_need.ink_estimate import InkEstimate, deposit_um, estimate_ink
 from separations.ink_need.ink_table import inert, ink_csv
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from preflight.mesh import Mesh
+from preflight.press.mesh import Mesh
 from separations.ink_need.ink_estimate import InkEstimate, deposit_um, estimate_ink
-from separations.ink_need.ink_total import TIN_G, ink_total, tins_for
+from separations.ink_need.ink_table import TIN_G, ink_total, tins_for
 
 
 def need(ink: str, boards: int, density: float) -> InkEstimate:

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from preflight.findings import Finding, Grade
-from separations.prepared_job import PreparedJob, prepare, silent
+from separations.pipeline.prepared_job import PreparedJob, prepare, silent
 from tests.small_art import small_lines
 
 Write = Callable[..., Path]

@@ -10,17 +10,17 @@ import pytest
 from numpy.typing import NDArray
 
 from preflight.input_problem import InputProblem
-from separations.colour_model.colorimetry import colour_difference, srgb_to_lab
-from separations.colour_model.inversion import TonePreferences, invert_direct
-from separations.colour_model.print_model import PrintModel
-from separations.inks.ink_colours import (
+from separations.colour.colorimetry import colour_difference, srgb_to_lab
+from separations.colour.ink_colours import (
     BAMBOO_LAB,
     PROCESS_INK_NAMES,
     print_model,
     process_ink,
     spot_ink,
 )
-from separations.inks.tone_curve import PUBLISHED_SCREEN_CURVE
+from separations.colour.inversion import TonePreferences, invert_direct
+from separations.colour.print_model import PrintModel
+from separations.colour.tone_curve import PUBLISHED_SCREEN_CURVE
 from separations.planes.ink_lattice import InkLattice, build_ink_lattice
 
 PROCESS = [process_ink(name) for name in PROCESS_INK_NAMES]

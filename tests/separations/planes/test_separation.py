@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.interpolate import RegularGridInterpolator
 
-from preflight.halftone_spec import SmallDots
+from preflight.press.halftone_spec import SmallDots
 from separations.planes.ink_lattice import InkLattice
 from separations.planes.separation import separate, separate_over
 

@@ -10,8 +10,15 @@ from hypothesis import strategies as st
 from shapely import MultiPolygon, Point, box
 
 from preflight.vector_art.lettering import open_face, set_words
-from separations.planes.narrow_parts import gaps_narrower_than, narrower_than
-from separations.planes.traps import TrapRule, choke, split_spread, spread, trap_between
+from separations.planes.traps import (
+    TrapRule,
+    choke,
+    gaps_narrower_than,
+    narrower_than,
+    split_spread,
+    spread,
+    trap_between,
+)
 
 RULE = TrapRule(width_mm=0.25)
 LEFT, RIGHT = box(0, 0, 10, 10), box(10, 0, 20, 10)

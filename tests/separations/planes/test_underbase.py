@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from numpy.typing import NDArray
 
+from preflight.frames.raster_grid import grid_over
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
-from preflight.raster_grid import grid_over
-from separations.inks.job_inks import whole_model
+from separations.colour.job_inks import whole_model
 from separations.planes.art_separation import ArtSeparation, separate_photos
 from separations.planes.choke import choked
 from separations.planes.laid_out_job import lay_out

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from numpy.lib.stride_tricks import sliding_window_view
 
-from preflight.raster_grid import RasterGrid, grid_over
+from preflight.frames.raster_grid import RasterGrid, grid_over
 from separations.proof.dot_places import dot_places
 
 GRID = grid_over((-50, -20, 50, 20), 1.0)

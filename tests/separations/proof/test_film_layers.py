@@ -9,7 +9,8 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image
 
-from separations.inks.ink_colours import (
+from separations.colour.display import shown_srgb, solid_srgb
+from separations.colour.ink_colours import (
     BAMBOO_LAB,
     PROCESS_INK_NAMES,
     print_model,
@@ -17,8 +18,7 @@ from separations.inks.ink_colours import (
     spot_ink,
 )
 from separations.proof.film_layers import film_layers
-from separations.proof.soft_proof import shown_srgb, solid_srgb
-from separations.report.report_pictures import FilmLayer
+from separations.proof.shown_pictures import FilmLayer
 
 INKS = [process_ink(name) for name in PROCESS_INK_NAMES]
 

@@ -11,11 +11,11 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from preflight.board.area_mask import coverage_mask
-from preflight.raster_grid import RasterGrid, grid_over
-from separations.colour_model.colorimetry import lab_to_xyz, xyz_to_srgb
-from separations.colour_model.display import srgb_coding
-from separations.colour_model.print_model import CURVE_ENTRIES, PrintModel
-from separations.proof.figure_kernel import add_fibres
+from preflight.frames.raster_grid import RasterGrid, grid_over
+from separations.colour.colorimetry import lab_to_xyz, xyz_to_srgb
+from separations.colour.display import srgb_coding
+from separations.colour.print_model import CURVE_ENTRIES, PrintModel
+from separations.proof.proof_kernel import add_fibres
 from separations.proof.soft_proof import LIGHTER, ProofModels, board_proof, shadow
 from separations.proof.wood_figure import bamboo_figure
 

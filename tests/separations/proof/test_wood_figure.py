@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from preflight.raster_grid import RasterGrid, grid_over
+from preflight.frames.raster_grid import RasterGrid, grid_over
 from separations.proof.wood_figure import bamboo_figure
 
 BOARD = (-790.0, -150.0, 790.0, 150.0)

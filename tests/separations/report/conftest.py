@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from separations.prepress import run_job
+from separations.pipeline.calls import run_job
 from separations.report.outcome import Outcome
 from tests.small_art import write_small_job
 

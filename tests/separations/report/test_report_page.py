@@ -14,16 +14,16 @@ import jsonschema
 import pytest
 
 from preflight.findings import Figure, Place
-from separations.report.page.board_view import share_of
-from separations.report.page.shown_figures import ShownFigures
-from separations.report.report_figures import figures_of
-from separations.report.report_page import report_html
-from separations.report.report_pictures import (
+from separations.proof.shown_pictures import (
     BoardViews,
     FilmLayer,
     ReportPicture,
     ReportTable,
 )
+from separations.report.page.board_view import share_of
+from separations.report.page.shown_figures import ShownFigures
+from separations.report.report_figures import figures_of
+from separations.report.report_page import report_html
 from tests.separations.report.conftest import Written
 
 FRAME = Place(least_x_mm=-100, least_y_mm=-20, greatest_x_mm=100, greatest_y_mm=20)

@@ -9,8 +9,8 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from preflight.submission import Submission
-from separations.prepared_job import prepare, silent
+from preflight.facts.submission import Submission
+from separations.pipeline.prepared_job import prepare, silent
 from separations.report.true_pixels_map import true_pixel_pictures
 
 SVG = "{http://www.w3.org/2000/svg}"

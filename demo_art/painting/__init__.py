@@ -1,0 +1,1 @@
+"""The code that paints the demo picture; it is not installed with the program."""

@@ -1,0 +1,119 @@
+"""Was the press profile measured with the cloth and the ruling that this job prints with?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from preflight.checks import limits
+from preflight.checks.limits import Limit
+from preflight.facts.register_budget import RegisterBudget, job_register
+from preflight.facts.submission import ProfiledInk, Submission
+from preflight.findings import Figure, Finding, Grade, at_least
+
+
+def register_is_within_the_traps(submission: Submission) -> Iterator[Finding]:
+    """The register budget at the board's ends against the trap and the underbase's choke."""
+    job = submission.job
+    if len(job.ink) < 2:
+        return
+    budget = job_register(job, submission.area.image_bounds)
+    traps = []
+    if any(art.table.kind == "line" and art.table.beneath == "knock out"
+           for art in submission.art):
+        traps.append(("the trap under knocked-out line work", "separation.trap",
+                      job.separation.trap.mm))
+    if job.underbase is not None:
+        traps.append(("the choke of the underbase", "its choke", job.choke_mm_of(job.underbase)))
+    for what, key, hidden_mm in traps:
+        yield _against(budget, what, hidden_mm, limits.REGISTER_SHARE.source,
+                       mend=f"Set {key} to {_enough_mm(budget, hidden_mm):.2f} mm or more")
+    if not traps:
+        yield _against(budget, "what the trade keeps on long veneer", limits.REGISTER_LONG.value,
+                       limits.REGISTER_LONG.source, mend="Register with stops and pins")
+
+
+def _enough_mm(budget: RegisterBudget, hidden_mm: float) -> float:
+    """A trap that hides what is likely, or where that is hidden already, the worst."""
+    return budget.worst_mm if budget.likely_mm <= hidden_mm else budget.likely_mm * 1.1
+
+
+def _against(
+    budget: RegisterBudget, what: str, hidden_mm: float, source: str, mend: str
+) -> Finding:
+    grade = (Grade.CARE if budget.likely_mm > hidden_mm else
+             Grade.NOTE if budget.worst_mm > hidden_mm else Grade.CLEAR)
+    told = ", ".join(f"{p.name} {p.error_mm:.2f}" for p in budget.parts)
+    greatest = budget.greatest
+    return Finding(
+        check="Register over the length", subject=what, grade=grade,
+        says=f"{budget.reach_mm:.0f} mm from where they are registered two inks may lie "
+             f"{budget.likely_mm:.2f} mm apart, {budget.worst_mm:.2f} mm at worst ({told} mm); "
+             f"{what} is {hidden_mm:.2f} mm.",
+        # where only the worst is beyond the limit, that is the figure that breaks it
+        measured=Figure(value=budget.likely_mm, unit="mm likely") if grade is Grade.CARE
+        else Figure(value=budget.worst_mm, unit="mm at worst"),
+        limit=Figure(value=hidden_mm, unit="mm"), source=source,
+        place=budget.worst_place if grade is not Grade.CLEAR else None,
+        mend="" if grade is Grade.CLEAR else
+        f"{mend}, or mend the greatest cause ({greatest.name}): make and keep all films in one "
+        "room until they are exposed, print all hits on one day, and lay each board against "
+        "fixed stops.")
+
+
+_CHECK = "Press profile fits the mesh and ruling"
+#: What was off: words, per cent, and the limit that it is held against.
+Difference = tuple[str, float, Limit]
+
+
+def profile_fits_mesh_and_ruling(submission: Submission) -> Iterator[Finding]:
+    """Curves and transfer hold for the mesh and the ruling that they were measured with."""
+    told: dict[tuple[Difference, ...] | None, list[str]] = {}
+    for ink in submission.profile_inks:
+        told.setdefault(_differences(submission, ink), []).append(ink.name)
+    for differences, inks in told.items():
+        subject = ", ".join(inks)
+        if differences is None:
+            yield Finding(
+                check=_CHECK, subject=subject, grade=Grade.NOTE,
+                says="The press profile does not tell, in figures, which mesh and ruling it was "
+                     "measured with.",
+                measured=Figure(value=0, unit="figures told"),
+                limit=at_least(3, "figures told"), source=limits.PROFILE_FITS.source,
+                mend="Compare the profile's notes with this job, or calibrate again: a new "
+                     "profile tells.")
+            continue
+        off = [one for one in differences if one[1] > one[2].value]
+        # the one that is furthest past its limit
+        _, share, limit = max(differences, key=lambda one: one[1] / one[2].value,
+                              default=("", 0.0, limits.PROFILE_FITS))
+        yield Finding(
+            check=_CHECK, subject=subject, grade=Grade.CARE if off else Grade.CLEAR,
+            says="The press profile was measured with " + " and ".join(one[0] for one in off)
+                 + "; its tone curves and ink transfer hold for what they were measured with."
+            if off else "The press profile was measured with this mesh and ruling.",
+            measured=Figure(value=share, unit="% off"),
+            limit=Figure(value=limit.value, unit="% off"), source=limit.source,
+            mend="Print with the profile's mesh and ruling, or print the wedge of this job "
+                 "and calibrate again." if off else "")
+
+
+def _differences(submission: Submission, profiled: ProfiledInk) -> tuple[Difference, ...] | None:
+    """How far each figure of an ink is off the profile's; None where that tells too little."""
+    job = submission.job
+    ink = next(ink for ink in job.ink if ink.name == profiled.name)
+    mesh, spec = job.mesh_of(ink), job.halftone_of(ink)
+    asked = [(profiled.threads_per_cm, mesh.threads_per_cm, "a mesh of {:g}/cm, not {:g}/cm",
+              limits.PROFILE_FITS),
+             (profiled.thread_um, mesh.thread_um, "thread of {:g} µm, not {:g} µm",
+              limits.PROFILE_THREAD)]
+    # Line work has no dots, stochastic dots have no ruling, and a curve of the ink's own wins.
+    if ink.prints != "line work" and spec.dot_shape != "stochastic" and ink.tone_curve is None:
+        asked.append((profiled.ruling_lpcm, spec.ruling_lpcm,
+                      "a ruling of {:g} l/cm, not {:g} l/cm", limits.PROFILE_FITS))
+    found = []
+    for then, now, words, limit in asked:
+        if then is None:
+            return None
+        found.append((words.format(round(then, 1), round(now, 1)),
+                      round(100 * abs(now / then - 1), 3), limit))
+    return tuple(found)

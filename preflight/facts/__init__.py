@@ -1,0 +1,1 @@
+"""What was measured of a job, as values: all that the checks see."""

@@ -1,0 +1,1 @@
+"""What cloth and halftone are, how they beat, and what the eye sees of it."""

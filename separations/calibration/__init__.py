@@ -1,1 +1,0 @@
-"""Closing the loop: a test sheet printed and measured, ink weighed, and what follows for jobs."""

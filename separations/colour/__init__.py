@@ -1,0 +1,1 @@
+"""Inks on wood to colours and back: ink colours, tone curves, press profiles, the print model."""

@@ -1,0 +1,156 @@
+"""The job's inks as colours, and the print models of them on the job's wood."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import lru_cache
+from pathlib import Path
+
+from preflight.facts.submission import ProfiledInk
+from preflight.input_problem import InputProblem
+from preflight.job_file.job import Job
+from preflight.job_file.job_tables import InkTable
+from separations.colour.colorimetry import lab_to_xyz, xyz_to_lab
+from separations.colour.ink_colours import InkColour, named_ink, print_model
+from separations.colour.ink_figures import Lab
+from separations.colour.press_profile import (
+    PressProfile,
+    measured_overprints,
+    profile_curves,
+    read_press_profile,
+)
+from separations.colour.print_model import MOST_INKS, PrintModel
+from separations.colour.tone_curve import NAMED_CURVES, ToneCurve, tone_curve
+
+
+def profile_of(job: Job) -> PressProfile | None:
+    """The job's press profile, if it names one.
+
+    Raises
+    ------
+    InputProblem
+        When the file cannot be read or holds something else.
+    """
+    if job.press_profile is None:
+        return None
+    path = job.beside(job.press_profile)
+    changed = path.stat().st_mtime_ns if path.is_file() else 0
+    return _read_once(path, changed)
+
+
+def profiled_curve(job: Job, ink: InkTable) -> ToneCurve | None:
+    """The ink's measured tone curve, if the job's profile has one and the ink none of its own."""
+    profile = profile_of(job)
+    if profile is None or ink.tone_curve is not None:
+        return None
+    return profile_curves(profile).get(ink.name)
+
+
+def profile_inks(job: Job) -> tuple[ProfiledInk, ...]:
+    """What those of the job's inks that its profile has were printed with."""
+    profile = profile_of(job)
+    found = [] if profile is None else [profile.of(ink.name) for ink in job.ink]
+    return tuple(ProfiledInk(name=ink.name, threads_per_cm=ink.threads_per_cm,
+                             thread_um=ink.thread_um, ruling_lpcm=ink.ruling_lpcm)
+                 for ink in found if ink is not None)
+
+
+@lru_cache(maxsize=8)
+def _read_once(path: Path, _changed: int) -> PressProfile:
+    return read_press_profile(path)
+
+
+#: Yule-Nielsen factor where nothing was measured: full scatter in the wood.
+DEFAULT_N = 2.0
+
+
+def photo_model(job: Job) -> PrintModel:
+    """What the photograph is separated for: its inks, on the underbase if there is one."""
+    if job.underbase is None:
+        return _model(job, job.photo_inks, job.wood.lab)
+    white = _model(job, (job.underbase,), job.wood.lab).primaries_lab[1]
+    return _model(job, job.photo_inks, (float(white[0]), float(white[1]), float(white[2])),
+                  readings=False)
+
+
+def bare_wood_model(job: Job) -> PrintModel:
+    """The photograph's inks straight on the wood, whether or not there is an underbase."""
+    return _model(job, job.photo_inks, job.wood.lab)
+
+
+def whole_model(job: Job, lighter: float = 1.0, *, readings: bool = True) -> PrintModel:
+    """Wood and all the job's inks, in print order; for proofs.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    lighter : float
+        Take wood that reflects so many times as much.
+    readings : bool
+        Whether solids and overprints of the job's press profile stand as they were read.
+
+    Raises
+    ------
+    InputProblem
+        When there are more inks than the model takes.
+    """
+    if len(job.ink) > MOST_INKS:
+        raise InputProblem(where=f"{job.path}: ink", found=f"{len(job.ink)} inks",
+                           would_do=f"at most {MOST_INKS}")
+    wood = xyz_to_lab(lab_to_xyz(job.wood.lab) * lighter)
+    return _model(job, job.ink, (float(wood[0]), float(wood[1]), float(wood[2])),
+                  readings=readings)
+
+
+def ink_colour(job: Job, ink: InkTable) -> InkColour:
+    """The colour of one of the job's inks.
+
+    Raises
+    ------
+    InputProblem
+        When its colour is named and there is no such name.
+    """
+    if ink.over_white is not None:
+        return InkColour(name=ink.name, lab=ink.over_white, lab_over_black=ink.over_black,
+                         opacity=ink.opacity or 0.0, source="the job file")
+    return named_ink(ink.colour or "", f"{job.path}: ink[{job.ink.index(ink) + 1}].colour")
+
+
+def curve_of(job: Job, ink: InkTable) -> ToneCurve:
+    """How one ink's film tones print.
+
+    Raises
+    ------
+    InputProblem
+        When the job's pairs are no rising curve.
+    """
+    measured = profiled_curve(job, ink)
+    if measured is not None:
+        return measured
+    told = ink.tone_curve or job.halftone.tone_curve
+    if isinstance(told, str):
+        return NAMED_CURVES[told]
+    where = f"ink[{job.ink.index(ink) + 1}]" if ink.tone_curve else "halftone"
+    films, prints = zip(*told, strict=True)
+    return tone_curve(films, prints, name="the job's readings",
+                      where=f"{job.path}: {where}.tone_curve")
+
+
+def _model(
+    job: Job, inks: Sequence[InkTable], beneath: Lab, *, readings: bool = True
+) -> PrintModel:
+    colours: list[InkColour] = []
+    for ink in inks:
+        colour = ink_colour(job, ink)
+        # A process ink keeps its own name, by which its measured overprints are found.
+        taken = {c.name for c in colours}
+        colours.append(replace(colour, name=f"{ink.name} (again)") if colour.name in taken
+                       else colour)
+    profile = profile_of(job)
+    called = {ink.name: colour.name for ink, colour in zip(inks, colours, strict=True)}
+    return print_model(
+        beneath, colours, tone_curves=[curve_of(job, ink) for ink in inks],
+        n=profile.n if profile else DEFAULT_N,
+        measured_overprints=measured_overprints(profile, called) if profile and readings else None)

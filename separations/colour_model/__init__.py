@@ -1,1 +1,0 @@
-"""From inks on wood to colour: tristimulus arithmetic, layering, halftone colour."""

@@ -1,0 +1,78 @@
+"""What a job's film labels say, and how many lines its sheets need for them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import ceil
+
+from preflight.frames.film_scale import scale_lines, scale_short
+from preflight.job_file.job_tables import InkTable
+from preflight.units import MM_PER_INCH, POINTS_PER_INCH
+from separations.films.film_label import (
+    BODY_PT,
+    SMALLEST_PT,
+    FilmLabel,
+    label_height_pt,
+    label_lines,
+    lines_beyond,
+)
+from separations.films.film_page import label_room_pt
+from separations.films.film_sheet import FURTHER_LINE_MM, FilmSheet
+from separations.films.panel_rules import RULE_ROOM_MM
+from separations.films.panels import PrinterRoom, panel_words, split_of
+from separations.films.splice_marks import map_room_mm
+from separations.planes.laid_out_job import LaidOutJob
+
+
+def job_label(laid: LaidOutJob, ink: InkTable, order: int) -> FilmLabel:
+    """The label of an ink's film, ``order`` its place in print order from 1."""
+    job = laid.job
+    mesh = ink.mesh or job.mesh
+    return FilmLabel(
+        job=job.title, board=f"{job.board.name}, {job.side} side", ink=ink.name,
+        mesh=f"{mesh.count.written}, thread {mesh.thread.written}",
+        ruling=job.ruling_of(ink).written, film_number=order, film_count=len(job.ink),
+        scale=scale_short(job.film.scale), screened=ink.prints != "line work",
+        date=job.date.isoformat(), further=_size_lines(laid))
+
+
+def lines_needed(laid: LaidOutJob, sheet: FilmSheet) -> int:
+    """Lines beyond the usual ones that the label of a whole film needs, for any of the inks."""
+    return _beyond(laid, label_room_pt(sheet)[0], BODY_PT, "", ())
+
+
+def panel_lines_needed(laid: LaidOutJob, sheet: FilmSheet, room: PrinterRoom) -> int:
+    """As `lines_needed`, for panels; the narrowest that the split allows, in the least lettering.
+
+    Seams are not known yet; on wider panels the same room takes larger letters.
+    """
+    columns, rows, width_mm = split_of(sheet, room)
+    if columns == 1:
+        width_pt = label_room_pt(replace(sheet, label_aside_mm=map_room_mm(1)))[0]
+    else:
+        aside_mm = sheet.page_width_mm - label_room_pt(sheet)[0] / POINTS_PER_INCH * MM_PER_INCH
+        width_pt = (width_mm - aside_mm - map_room_mm(columns)) / MM_PER_INCH * POINTS_PER_INCH
+    count = columns * rows
+    if count == 0:
+        return 1
+    line = panel_words(count, columns, rows, laid.job.film.panel_overlap.written)
+    # The panel's own rule stands above its label.
+    lines = _beyond(laid, max(60.0, width_pt), (SMALLEST_PT,), f"panel {count} of {count}",
+                    (line,))
+    return ceil(RULE_ROOM_MM / FURTHER_LINE_MM) + max(1, lines)
+
+
+def _beyond(laid: LaidOutJob, width_pt: float, sizes_pt: tuple[float, ...], panel: str,
+            further: tuple[str, ...]) -> int:
+    job = laid.job
+    labels = ((job_label(laid, ink, order), job.halftone_of(ink))
+              for order, ink in enumerate(job.ink, 1))
+    return max(lines_beyond(label_height_pt(label_lines(
+        replace(label, panel=panel, further=(*label.further, *further)), spec,
+        job.film.reading, width_pt, sizes_pt=sizes_pt))) for label, spec in labels)
+
+
+def _size_lines(laid: LaidOutJob) -> tuple[str, ...]:
+    """How the film's size differs from the print's, if it does."""
+    least_x, least_y, greatest_x, greatest_y = laid.area.image_bounds
+    return scale_lines(laid.job.film.scale, greatest_x - least_x, greatest_y - least_y)

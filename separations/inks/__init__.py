@@ -1,1 +1,0 @@
-"""Inks as colours, their tone curves, and what was measured on the press."""

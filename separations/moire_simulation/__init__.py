@@ -1,1 +1,0 @@
-"""Moiré by simulation: the job's own dots through its own cloth, as the eye would see them."""

@@ -1,0 +1,49 @@
+"""The folder that a job's output goes to: never one that holds what the job is made from."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Iterator
+from pathlib import Path
+
+from preflight.files.whole_files import whole_folder
+from preflight.input_problem import InputProblem
+from preflight.job_file.job import Job
+from preflight.job_file.job_reader import read_job
+
+
+@contextlib.contextmanager
+def job_folder(job_path: Path, out: Path) -> Iterator[Path]:
+    """Give a fresh folder for a job's output, as `preflight.files.whole_files.whole_folder` does.
+
+    Raises
+    ------
+    InputProblem
+        As `whole_folder`; when the job cannot be read; or when ``out`` holds the job file or a
+        file that it names.
+    """
+    keep_clear_of_inputs(job_path, out)
+    with whole_folder(out) as folder:
+        yield folder
+
+
+def keep_clear_of_inputs(job_path: Path, out: Path) -> None:
+    """Refuse an output folder that holds a job file or a file that it names.
+
+    Raises
+    ------
+    InputProblem
+        As told; or when the job cannot be read.
+    """
+    job = read_job(job_path)
+    for path in (job_path, *_named_files(job)):
+        if path.resolve().is_relative_to(out.resolve()):
+            raise InputProblem(where=str(out), found=f"the folder that holds {path.name}, which "
+                               "the job is made from", would_do="another output folder")
+
+
+def _named_files(job: Job) -> Iterator[Path]:
+    profile = job.profile.points if job.profile else None
+    names = (*(name for art in job.art for name in (art.file, art.opacity, art.font)),
+             *(note.font for note in job.note), job.board.outline, profile, job.press_profile)
+    yield from (job.beside(name) for name in names if name)

@@ -1,0 +1,152 @@
+"""The pictures of a job: its board, a crop at dot level, and what its inks cannot reach."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preflight.board.area_mask import coverage_mask
+from preflight.findings import Place
+from preflight.frames.raster_grid import RasterGrid, grid_over
+from preflight.job_file.job_tables import InkTable
+from preflight.units import MM_PER_INCH
+from separations.colour.display import shown_srgb, solid_srgb
+from separations.colour.job_inks import whole_model
+from separations.films.film_set import (
+    film_screenings,
+    job_sheet,
+)
+from separations.halftone.film_bands import dots_in
+from separations.halftone.screening import Screening
+from separations.pipeline.prepared_job import PreparedJob, Say
+from separations.planes.gamut import OUT_OF_REACH
+from separations.proof.colour_reach import ColourReach, colour_reach
+from separations.proof.dot_places import dot_places
+from separations.proof.film_layers import film_layers
+from separations.proof.proof_tones import tones_with_lines
+from separations.proof.run_pictures import (
+    DOT_CROP_MM,
+    DotCrop,
+    board_picture,
+    dot_picture,
+    png_bytes,
+    reach_map,
+    reach_picture_of,
+)
+from separations.proof.shown_pictures import BoardViews, ReportPicture
+from separations.proof.soft_proof import LIGHTER, ProofModels, board_proof, dot_proof, with_holes
+
+#: Resolution of the soft proof.
+PROOF_PPI = 100.0
+#: How true the page draws the board's edge (mm).
+_DRAWN_TO_MM = 0.1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class JobPictures:
+    """The pictures of a job, what they were drawn from, and how near its inks come to the photo.
+
+    Attributes
+    ----------
+    tones : ndarray of uint16, shape (inks of the job, rows, columns)
+        All inks on ``grid``, line work included.
+    light_and_deep : tuple of DotCrop
+        Highlights and shadows at dot level, as `crop` shows the busiest place; none where
+        nothing prints.
+    """
+
+    board: NDArray[np.uint8]
+    crop: DotCrop
+    light_and_deep: tuple[DotCrop, ...]
+    reach: ColourReach | None
+    tones: NDArray[np.uint16]
+    grid: RasterGrid
+
+
+def draw(
+    prepared: PreparedJob, say: Say,
+    screenings: tuple[tuple[InkTable, Screening], ...] | None = None,
+) -> JobPictures:
+    """Draw the board, its busiest place at dot level, and reckon what is out of reach.
+
+    ``screenings`` are the films' where they are made already.
+    """
+    say("Drawing the proof")
+    laid, job = prepared.laid, prepared.laid.job
+    grid = grid_over(laid.area.image_bounds, MM_PER_INCH / PROOF_PPI)
+    tones = tones_with_lines(prepared.separation, prepared.overlays, laid, grid)
+    inside, safe = (coverage_mask(area, grid) > 0
+                    for area in (laid.area.printed, laid.area.safe))
+    wood = whole_model(job)
+    models = ProofModels(
+        wood=wood, estimate=whole_model(job, readings=False) if job.press_profile else wood,
+        lighter_wood=whole_model(job, LIGHTER, readings=False))
+    places = dot_places(tones, grid, safe, DOT_CROP_MM)
+    crop, *light_and_deep = _crops(
+        prepared, (places.busiest, *places.light_and_deep), screenings)
+    return JobPictures(
+        board=with_holes(board_proof(tones, grid, models, laid.area.trim, job.wood.figure_seed),
+                         grid, laid.fittings),
+        crop=crop, light_and_deep=tuple(light_and_deep),
+        reach=colour_reach(laid, prepared.separation, tones, inside), tones=tones, grid=grid)
+
+
+def reach_pictures(prepared: PreparedJob) -> tuple[ReportPicture, ...]:
+    """Where the job's inks miss the photograph; none where they do not."""
+    separation = prepared.separation
+    if not separation.lattices or separation.missed.max() < OUT_OF_REACH:
+        return ()
+    inside = coverage_mask(prepared.laid.area.printed, separation.missed_grid) > 0
+    return (reach_picture_of(reach_map(separation.missed, inside)),)
+
+
+def board_views(prepared: PreparedJob, drawn: JobPictures) -> BoardViews:
+    """The pictures of the report page: the board, its films and close views, from what is drawn."""
+    laid, grid, job = prepared.laid, drawn.grid, prepared.laid.job
+    model = whole_model(job)
+    near = [dot_picture(drawn.crop, "Where the inks differ most"), *(
+        dot_picture(crop, title) for crop, title in
+        zip(drawn.light_and_deep, ("Light tones", "Deep tones"), strict=False))]
+    return BoardViews(
+        proof=board_picture(drawn.board, job.title),
+        frame=Place(least_x_mm=grid.top_x_mm - grid.rows * grid.pixel_mm,
+                    least_y_mm=grid.left_y_mm - grid.columns * grid.pixel_mm,
+                    greatest_x_mm=grid.top_x_mm, greatest_y_mm=grid.left_y_mm),
+        trim=tuple((float(x), float(y)) for x, y, *_ in
+                   laid.area.trim.simplify(_DRAWN_TO_MM).exterior.coords),
+        wood_srgb=shown_srgb(model.primaries_lab[0]),
+        solids_srgb=tuple(solid_srgb(model, number) for number, _ in enumerate(job.ink)),
+        layers=film_layers(drawn.tones, [ink.name for ink in job.ink], model), near=tuple(near))
+
+
+def _crops(
+    prepared: PreparedJob, centres_mm: Sequence[tuple[float, float]],
+    screenings: tuple[tuple[InkTable, Screening], ...] | None,
+) -> list[DotCrop]:
+    """The films at dot level round places on the board."""
+    film = job_sheet(prepared.laid).art_grid
+    columns, rows = (min(round(side / film.pixel_mm), most) for side, most in
+                     zip(DOT_CROP_MM, (film.columns, film.rows), strict=True))
+    scale = prepared.laid.job.film.scale
+    bits: list[list[NDArray[np.bool_]]] = [[] for _ in centres_mm]
+    if screenings is None:
+        screenings = film_screenings(prepared.laid, prepared.separation, prepared.overlays)
+    for _, screening in screenings:
+        for place, (x, y) in zip(bits, centres_mm, strict=True):
+            row = min(max(round(film.row_of(x * scale.along)) - rows // 2, 0), film.rows - rows)
+            column = min(max(round(film.column_of(y * scale.across)) - columns // 2, 0),
+                         film.columns - columns)
+            place.append(dots_in(screening, row, row + rows, column, column + columns))
+    model = whole_model(prepared.laid.job)
+    return [DotCrop(srgb=dot_proof(np.stack(place), model), centre_mm=centre)
+            for place, centre in zip(bits, centres_mm, strict=True)]
+
+
+def write_pictures(folder: Path, drawn: JobPictures) -> None:
+    """Write proof.png and proof-dots.png."""
+    (folder / "proof.png").write_bytes(png_bytes(drawn.board, ppi=PROOF_PPI))
+    (folder / "proof-dots.png").write_bytes(png_bytes(drawn.crop.srgb))

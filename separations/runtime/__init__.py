@@ -1,0 +1,1 @@
+"""What the computing stands on: compiled code, memory, threads and progress."""

@@ -1,0 +1,1 @@
+"""The test sheet, and what was measured on the press."""

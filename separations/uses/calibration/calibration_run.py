@@ -1,0 +1,218 @@
+"""The typed calls behind ``topsheet wedge`` and ``topsheet calibrate``."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preflight.files.whole_files import whole_folder
+from preflight.job_file.job import Job
+from preflight.job_file.job_reader import read_job
+from separations.colour.press_profile import (
+    Lab,
+    PressInk,
+    PressOverprint,
+    PressProfile,
+    press_profile_toml,
+)
+from separations.films.film_set import count_films
+from separations.ink_need.ink_estimate import Range
+from separations.pipeline.job_folder import job_folder
+from separations.planes.art_separation import separate_photos
+from separations.planes.laid_out_job import lay_out
+from separations.planes.line_work import line_work
+from separations.uses.calibration.assumed_n import N_PLAUSIBLE
+from separations.uses.calibration.calibration_page import calibration_html
+from separations.uses.calibration.patches import Patch, sheet_patches
+from separations.uses.calibration.press_fit import PressFit, fit_press
+from separations.uses.calibration.readings import Readings, read_readings
+from separations.uses.calibration.suspects import Suspect, suspect_readings
+from separations.uses.calibration.wedge_films import write_wedge
+from separations.uses.calibration.weighed_ink import read_weighings, transfer_factors
+
+PROFILE_FILE = "press_profile.toml"
+PAGE_FILE = "calibration.html"
+Say = Callable[[str], None]
+
+
+def _silent(_stage: str) -> None:
+    return None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Calibration:
+    """What a measured test sheet told.
+
+    Attributes
+    ----------
+    profile : PressProfile
+        As written.
+    fit : PressFit
+        What it rests on.
+    suspects : tuple of Suspect
+        Readings to look at again, in the order of the sheet.
+    assumed : tuple of str
+        What was assumed and what it adds to the uncertainty, a sentence each.
+    """
+
+    profile: PressProfile
+    fit: PressFit
+    suspects: tuple[Suspect, ...]
+    assumed: tuple[str, ...]
+
+
+def make_wedge(job_path: Path, out: Path, *, say: Say = _silent) -> tuple[str, ...]:
+    """Make the films of a job's test sheet, and the list to fill in.
+
+    Parameters
+    ----------
+    job_path : Path
+        The job file; its art is not looked at.
+    out : Path
+        The folder, which appears whole or not at all.
+    say : callable
+        Told what is being done.
+
+    Returns
+    -------
+    tuple of str
+        The films' names, in print order.
+
+    Raises
+    ------
+    InputProblem
+        When the job cannot be used, its film or frame is too small for the sheet, or the folder
+        cannot be written.
+    """
+    job = read_job(job_path)
+    with job_folder(job_path, out) as folder:
+        return write_wedge(job, folder, say)
+
+
+def calibrate(
+    job_path: Path, measured_path: Path, out: Path, *, weighed_path: Path | None = None,
+    say: Say = _silent,
+) -> Calibration:
+    """Fit a job's measured test sheet; write a press profile and a page that shows the fit.
+
+    Parameters
+    ----------
+    job_path : Path
+        The job file that the test sheet was made from.
+    measured_path : Path
+        The sheet's list of patches with its readings.
+    out : Path
+        The folder, which appears whole or not at all.
+    weighed_path : Path, optional
+        A table of weighed ink; the job's art is separated to count the area that it covered.
+    say : callable
+        Told what is being done.
+
+    Raises
+    ------
+    InputProblem
+        When job, readings or weighings cannot be used, or the folder cannot be written.
+    """
+    job = read_job(job_path)
+    patches = sheet_patches(job)
+    readings = read_readings(measured_path, job, patches)
+    with whole_folder(out) as folder:
+        say("Fitting curves")
+        fit = fit_press(job, patches, readings, str(measured_path))
+        suspects = suspect_readings(job, patches, readings, fit)
+        doubtful = _solid_overprints(patches, suspects)
+        if doubtful:
+            fit = fit_press(job, patches, readings, str(measured_path), doubtful)
+            suspects = suspect_readings(job, patches, readings, fit)
+        transfer = _transfer(job, weighed_path, say) if weighed_path else {}
+        profile = press_profile_of(job, patches, readings, fit, suspects, transfer)
+        (folder / PROFILE_FILE).write_text(press_profile_toml(profile), encoding="utf-8")
+        (folder / PAGE_FILE).write_text(
+            calibration_html(job, patches, readings, fit, suspects, profile), encoding="utf-8")
+        return Calibration(profile=profile, fit=fit, suspects=suspects,
+                           assumed=assumed_n_told(job, fit))
+
+
+def press_profile_of(
+    job: Job, patches: tuple[Patch, ...], readings: Readings, fit: PressFit,
+    suspects: tuple[Suspect, ...], transfer: dict[str, Range],
+) -> PressProfile:
+    """The profile that a fit makes; overprints that look wrong are left out of it."""
+    doubtful = {suspect.patch for suspect in suspects}
+    inks = tuple(
+        PressInk(name=table.name,
+                 tone_curve=tuple((float(film), round(float(area), 5)) for film, area in
+                                  zip(ink.curve.film, ink.curve.printed, strict=True)),
+                 curve_uncertainty=tuple(round(float(sd), 5) for sd in ink.told_sd),
+                 solid_lab=None if ink.solid_lab is None else _lab(ink.solid_lab),
+                 solid_density=(None if ink.solid_density is None
+                                else round(ink.solid_density, 3)),
+                 transfer=_rounded(transfer.get(table.name)),
+                 threads_per_cm=round(job.mesh_of(table).threads_per_cm, 3),
+                 thread_um=round(job.mesh_of(table).thread_um, 3),
+                 ruling_lpcm=round(job.ruling_of(table).lpcm, 3))
+        for table, ink in zip(job.ink, fit.inks, strict=True))
+    overprints = tuple(
+        PressOverprint(inks=tuple(ink.name for ink, tone in
+                                  zip(job.ink, patch.percent, strict=True) if tone),
+                       lab=_lab(lab))
+        for patch, lab in zip(patches, readings.lab, strict=True)
+        if patch.kind == "solid overprint" and not np.isnan(lab[0]) and patch.name not in doubtful)
+    return PressProfile(
+        title=job.title, date=job.date, n=fit.n, n_is_fitted=fit.n_is_fitted,
+        wood_lab=None if fit.wood_lab is None else _lab(fit.wood_lab), ink=inks,
+        overprint=overprints, notes=(*_ran_with(job), *assumed_n_told(job, fit)))
+
+
+def assumed_n_told(job: Job, fit: PressFit) -> tuple[str, ...]:
+    """One sentence that n was assumed and what that adds to the curves' ±; none if it was not."""
+    if fit.n_is_fitted:
+        return ()
+    parts = ", ".join(f"{table.name} {100 * ink.n_part.max():.1f} %"
+                      for table, ink in zip(job.ink, fit.inks, strict=True))
+    low, high = N_PLAUSIBLE
+    return (f"Yule-Nielsen n was assumed to be {fit.n:.1f}, since densities do not tell it. Were "
+            f"it anywhere from {low:g} to {high:g}, printed tones would move by at most: {parts}; "
+            "the curves' ± holds this. Colours read of the patches tell n.",)
+
+
+def _solid_overprints(patches: tuple[Patch, ...], suspects: tuple[Suspect, ...]) -> list[int]:
+    names = {suspect.patch for suspect in suspects}
+    return [place for place, patch in enumerate(patches)
+            if patch.kind == "solid overprint" and patch.name in names]
+
+
+def _transfer(job: Job, weighed_path: Path, say: Say) -> dict[str, Range]:
+    weighings = read_weighings(weighed_path, job)
+    laid = lay_out(job)
+    say("Separating the art")
+    counted = count_films(laid, separate_photos(laid), line_work(laid), say)
+    estimates = {estimate.ink: estimate for estimate in counted.estimates}
+    return transfer_factors(weighings, estimates, weighed_path)
+
+
+def _ran_with(job: Job) -> list[str]:
+    """What a curve holds for, and no other."""
+    lines = []
+    for ink in job.ink:
+        mesh = ink.mesh or job.mesh
+        lines.append(f"{ink.name}: mesh {mesh.count.written}, thread {mesh.thread.written}, "
+                     f"{job.ruling_of(ink).written} at {ink.angle.deg:g}°, "
+                     f"{ink.dot_shape or job.halftone.dot_shape} dots, film "
+                     f"{job.film.resolution.written}")
+    return [*lines, "Write down beside it: ink and thinner, mesh tension, stencil thickness, "
+                    "squeegee, off-contact, wood."]
+
+
+def _rounded(factor: Range | None) -> Range | None:
+    return None if factor is None else Range(
+        low=round(factor.low, 3), likely=round(factor.likely, 3), high=round(factor.high, 3))
+
+
+def _lab(lab: NDArray[np.float64]) -> Lab:
+    light, a, b = (round(float(v), 3) for v in lab)
+    return light, a, b

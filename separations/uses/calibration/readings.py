@@ -1,0 +1,196 @@
+"""The operator's readings: the filled list of patches, whatever spreadsheet saved it."""
+
+from __future__ import annotations
+
+import csv
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preflight.files.regular_files import bytes_of
+from preflight.input_problem import InputProblem
+from preflight.job_file.job import Job
+from separations.colour.colorimetry import xyz_to_lab
+from separations.uses.calibration.patches import (
+    PATCH_COLUMN,
+    READING_COLUMNS,
+    Patch,
+    tone_column,
+)
+
+FloatArray = NDArray[np.float64]
+
+_GREATEST_BYTES = 4_000_000
+_NUMBER = re.compile(r"[+-]?(?:[0-9]+[.,]?[0-9]*|[.,][0-9]+)(?:[eE][+-]?[0-9]+)?")
+#: What each reading may be. Densities may be a little below a meter's zero.
+_RANGES = {"D": (-0.2, 6.0), "L": (0.0, 100.0), "a": (-128.0, 128.0), "b": (-128.0, 128.0),
+           "X": (0.0, 120.0), "Y": (0.0, 120.0), "Z": (0.0, 120.0)}
+#: Y of every patch below this: the readings have 1, not 100, for the perfect diffuser.
+_UNIT_Y = 1.2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Readings:
+    """What was read of each patch of a sheet; NaN where it was not.
+
+    Attributes
+    ----------
+    density : ndarray, shape (N,), float64
+        Density.
+    lab : ndarray, shape (N, 3), float64
+        CIELAB D50.
+    """
+
+    density: FloatArray
+    lab: FloatArray
+
+
+def read_table(path: Path) -> list[tuple[int, dict[str, str]]]:
+    """Rows of a table with a heading line, each with its line number and cells by heading.
+
+    Separated by comma, semicolon or tab; UTF-8 or UTF-16 with or without its mark. Empty lines
+    and lines that begin with ``#`` are left out; headings lose the spaces round them.
+
+    Raises
+    ------
+    InputProblem
+        When the file cannot be read, or a line has more cells than the headings.
+    """
+    text = _text(path)
+    lines = [(number, line) for number, line in enumerate(text.splitlines(), 1)
+             if line.strip(" ,;\t") and not line.startswith("#")]
+    if not lines:
+        raise InputProblem(where=str(path), found="an empty table", would_do="a heading and rows")
+    mark = max(";\t,", key=lines[0][1].count)
+    try:
+        rows = [(number, [cell.strip() for cell in next(csv.reader([line], delimiter=mark))])
+                for number, line in lines]
+    except csv.Error as error:
+        raise InputProblem(where=str(path), found=f"a line that is no table row ({error})",
+                           would_do="cells separated by commas, semicolons or tabs") from None
+    headings = rows[0][1]
+    while headings and not headings[-1]:
+        headings.pop()
+    for heading in headings:
+        if headings.count(heading) > 1:
+            raise InputProblem(where=f"{path}: line {rows[0][0]}",
+                               found=f"the heading '{heading}' twice", would_do="each once")
+    for number, cells in rows[1:]:
+        if any(cells[len(headings):]):
+            raise InputProblem(
+                where=f"{path}: line {number}", found=f"{len(cells)} cells",
+                would_do=f"{len(headings)}, one for each heading (numbers with a decimal comma "
+                         "stand in quotes, or cells are separated by ';'),")
+    return [(number, dict(zip(headings, cells, strict=False))) for number, cells in rows[1:]]
+
+
+def number_in(text: str, where: str, least: float, most: float, what: str) -> float:
+    """A number with decimal point or comma, in a range.
+
+    Raises
+    ------
+    InputProblem
+        When the text is no such number.
+    """
+    found = _NUMBER.fullmatch(text)
+    value = float(text.replace(",", ".")) if found else math.nan
+    if not least <= value <= most:
+        raise InputProblem(where=where, found=f"'{text}'",
+                           would_do=f"{what} from {least:g} to {most:g}")
+    return value
+
+
+def read_readings(path: Path, job: Job, patches: Sequence[Patch]) -> Readings:
+    """Read the filled list of a job's test sheet.
+
+    Parameters
+    ----------
+    path : Path
+        The list; columns in any order, readings of any kind, patches that were not read left
+        empty or out.
+    job : Job
+        The job whose sheet it is.
+    patches : sequence of Patch
+        Its patches.
+
+    Raises
+    ------
+    InputProblem
+        When the list cannot be read, is of another sheet, holds a patch twice, a reading that is
+        no number or out of range, a colour with a coordinate missing, or nothing at all.
+    """
+    table = read_table(path)
+    known = {PATCH_COLUMN, *READING_COLUMNS, *(tone_column(ink.name) for ink in job.ink)}
+    for heading in table[0][1] if table else ():
+        if heading not in known:
+            raise InputProblem(where=f"{path}: heading", found=f"'{heading}'",
+                               would_do="one of " + ", ".join(f"'{k}'" for k in sorted(known)))
+    places = {patch.name: place for place, patch in enumerate(patches)}
+    figures = {name: np.full(len(patches), np.nan) for name in READING_COLUMNS}
+    seen: dict[str, int] = {}
+    for line, row in table:
+        name = row.get(PATCH_COLUMN, "").upper()
+        where = f"{path}: line {line}, patch {name}"
+        if name not in places:
+            raise InputProblem(where=f"{path}: line {line}", found=f"the patch '{name}'",
+                               would_do=f"one from {patches[0].name} to {patches[-1].name} of "
+                                        "the sheet")
+        if name in seen:
+            raise InputProblem(where=where, found=f"it again after line {seen[name]}",
+                               would_do="each patch once")
+        seen[name] = line
+        _check_tones(row, patches[places[name]], job, where)
+        for column in READING_COLUMNS:
+            if row.get(column):
+                figures[column][places[name]] = number_in(
+                    row[column], f"{where}, {column}", *_RANGES[column], "a reading")
+    return _readings(figures, path, patches)
+
+
+def _check_tones(row: dict[str, str], patch: Patch, job: Job, where: str) -> None:
+    for ink, asked in zip(job.ink, patch.percent, strict=True):
+        told = row.get(tone_column(ink.name), "")
+        if told and number_in(told, f"{where}, {ink.name}", 0, 100, "a film tone") != asked:
+            raise InputProblem(where=f"{where}, {ink.name}", found=f"a film tone of {told} %",
+                               would_do=f"{asked:g} %, as the sheet of this job has it,")
+
+
+def _readings(figures: dict[str, FloatArray], path: Path, patches: Sequence[Patch]) -> Readings:
+    lab = np.stack([figures[name] for name in "Lab"], axis=1)
+    xyz = np.stack([figures[name] for name in "XYZ"], axis=1)
+    for colours, names in ((lab, "L, a and b"), (xyz, "X, Y and Z")):
+        half = np.isnan(colours).any(axis=1) & ~np.isnan(colours).all(axis=1)
+        if half.any():
+            raise InputProblem(where=f"{path}: patch {patches[int(half.argmax())].name}",
+                               found="a colour with a coordinate missing", would_do=names)
+    both = ~np.isnan(lab[:, 0]) & ~np.isnan(xyz[:, 0])
+    if both.any():
+        raise InputProblem(where=f"{path}: patch {patches[int(both.argmax())].name}",
+                           found="both CIELAB and XYZ", would_do="one of the two")
+    read = ~np.isnan(xyz[:, 0])
+    if read.any():
+        full = 1.0 if np.nanmax(xyz[:, 1]) < _UNIT_Y else 100.0
+        lab[read] = xyz_to_lab(xyz[read] / full)
+    if np.isnan(lab).all() and np.isnan(figures["D"]).all():
+        raise InputProblem(where=str(path), found="no readings",
+                           would_do="densities (D), CIELAB (L, a, b) or XYZ of the patches")
+    return Readings(density=figures["D"], lab=lab)
+
+
+def _text(path: Path) -> str:
+    asked = "a table of readings under 4 MB, saved as CSV,"
+    raw = bytes_of(path, _GREATEST_BYTES, would_do=asked)
+    coding = "utf-16" if raw[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig"
+    try:
+        text = raw.decode(coding)
+    except UnicodeDecodeError:
+        raise InputProblem(where=str(path), found="bytes that are no UTF-8 text",
+                           would_do=asked) from None
+    if "\0" in text:
+        raise InputProblem(where=str(path), found="bytes that are no text", would_do=asked)
+    return text

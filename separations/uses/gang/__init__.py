@@ -1,0 +1,1 @@
+"""Several jobs on one film for each ink."""

@@ -1,0 +1,83 @@
+"""A job that refers to a press profile stands on what was measured."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from preflight.findings import Grade
+from preflight.input_problem import InputProblem
+from preflight.job_file.job import Job
+from preflight.job_file.job_reader import read_job
+from separations.colour.job_inks import curve_of, photo_model, whole_model
+from separations.colour.press_profile import (
+    PressInk,
+    PressOverprint,
+    PressProfile,
+    press_profile_toml,
+)
+from separations.ink_need.ink_estimate import Range
+from separations.pipeline.calls import check_job, estimate_job_ink
+from tests.small_art import write_small_job
+
+CURVE = ((0.0, 0.0), (0.5, 0.7), (1.0, 1.0))
+PROFILE = PressProfile(
+    title="Marsh light", date=datetime.date(2026, 11, 25), n=1.7, n_is_fitted=True,
+    ink=tuple(PressInk(name=name, tone_curve=CURVE, curve_uncertainty=(0.0, 0.01, 0.0),
+                       solid_lab=lab, transfer=transfer)
+              for name, lab, transfer in (
+                  ("Yellow", (70.0, 8.0, 80.0), Range(low=0.4, likely=0.5, high=0.6)),
+                  ("Cyan", (42.0, -38.0, -16.0), None))),
+    overprint=(PressOverprint(inks=("Yellow", "Cyan"), lab=(40.0, -45.0, 30.0)),),
+    wood_lab=(74.0, 6.0, 26.0))
+
+
+@pytest.fixture
+def job_path(tmp_path: Path) -> Path:
+    path = write_small_job(tmp_path, ("boards = 3", 'boards = 3\npress_profile = "press.toml"'))
+    (tmp_path / "press.toml").write_text(press_profile_toml(PROFILE), encoding="utf-8")
+    return path
+
+
+def without_profile(job: Job) -> Job:
+    return replace(job, press_profile=None)
+
+
+def test_curves_solids_and_overprints_stand_as_read(job_path: Path) -> None:
+    job = read_job(job_path)
+    yellow, magenta, cyan, _ = job.ink
+    assert curve_of(job, yellow).printed_tone(0.5) == pytest.approx(0.7)
+    assert curve_of(job, magenta).name == "published screen curve"
+    assert curve_of(job, replace(cyan, tone_curve="straight")).name == "straight"
+    model = photo_model(job)
+    np.testing.assert_allclose(model.primaries_lab[0b001], (70, 8, 80), atol=1e-6)
+    np.testing.assert_allclose(model.primaries_lab[0b101], (40, -45, 30), atol=1e-6)
+    assert model.measured.nonzero()[0].tolist() == [0, 0b001, 0b100, 0b101]
+    assert model.n == pytest.approx(1.7)
+    plain = photo_model(without_profile(job))
+    np.testing.assert_allclose(model.primaries_lab[0b010], plain.primaries_lab[0b010])
+    assert not whole_model(job, readings=False).measured[1:].any()
+
+
+def test_measured_inks_need_no_note_and_weighed_ink_counts(
+    job_path: Path, tmp_path: Path
+) -> None:
+    findings = check_job(job_path).findings
+    notes = [f for f in findings if f.check == "Tone curve"]
+    assert [f.subject for f in notes] == ["Magenta, Black"]
+    fits = [f for f in findings
+            if f.check == "Press profile fits the mesh and ruling"]
+    assert [(f.subject, f.grade) for f in fits] == [("Yellow, Cyan", Grade.NOTE)]
+    weighed = estimate_job_ink(job_path, tmp_path / "ink").estimates[0]
+    deposit = weighed.board_ml.likely / (weighed.inked_cm2 / 1e4)
+    assert deposit == pytest.approx(0.5 * weighed.ink_volume_um)
+
+
+def test_a_profile_that_is_not_there(tmp_path: Path) -> None:
+    path = write_small_job(tmp_path, ("boards = 3", 'boards = 3\npress_profile = "none.toml"'))
+    with pytest.raises(InputProblem, match=r"none\.toml: found"):
+        check_job(path)

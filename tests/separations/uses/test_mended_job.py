@@ -1,0 +1,173 @@
+"""check --mend: a new file beside the job's own, its findings before and after, and refusals."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from preflight.findings import Grade
+from preflight.input_problem import InputProblem
+from preflight.job_file.job_reader import read_job
+from preflight.mends.proposals import proposed_mends
+from preflight.mends.raised_cares import raised_cares
+from separations.command_line import topsheet
+from separations.pipeline.calls import check_job
+from separations.report.outcome import Outcome
+from separations.uses.mended_job import mend_job
+
+Write = Callable[..., Path]
+BAD = (('ruling = "45 lpi"', 'ruling = "110 lpi"   # as fine as can be'),
+       ("angle = 22.5", "angle = 45 # the artist's wish"),
+       ('file = "photo.png"\nturn = 90', 'file = "photo.png"\nturn = 90   # right end at the nose\n'
+        'place = "scale"\nwidth = "30.5 cm"'))
+
+
+def test_angle_ruling_and_bleed_are_mended_and_the_findings_go(small_job: Write) -> None:
+    job = small_job(*BAD)
+    text = job.read_bytes()
+    mended = mend_job(job, job.with_name("better.toml"))
+    assert {m.key_told for m in mended.mends} == {
+        "halftone.ruling", "ink[3].angle", "art[1].fill_edges"}
+    assert job.read_bytes() == text
+    gone = {f"{f.check}, {f.subject}" for f in mended.gone}
+    assert {"Art covers the bleed, photograph", "Angle to the mesh, Cyan",
+            "Mesh for the ruling, Black", "Tone steps on the film, Black"} <= gone
+    # Three inks at their own angles have a rosette, which is worth a note.
+    assert [(finding.check, finding.grade) for finding in mended.fresh] == [
+        ("Rosette of three inks", Grade.NOTE)]
+    assert not gone & {f"{f.check}, {f.subject}" for f in mended.staying}
+    again = read_job(job.with_name("better.toml"))
+    assert again.art[0].fill_edges
+    assert again.ink[2].angle.deg == 22.5
+    new_text = job.with_name("better.toml").read_text(encoding="utf-8")
+    for words in ("# as fine as can be (mended", "# right end at the nose", "the artist's wish"):
+        assert words in new_text
+    assert check_job(job.with_name("better.toml")).findings == mended.after
+
+
+def test_the_command_tells_before_and_after(small_job: Write) -> None:
+    job = small_job(*BAD)
+    said = CliRunner().invoke(topsheet, ["check", "--mend", str(job)])
+    assert said.exit_code == 0
+    assert "mend  ink[3].angle: 45 -> 22.5. Cyan: At 45° the dot rows lie 0.0°" in said.output
+    assert 'mend  halftone.ruling: "110 lpi" -> ' in said.output
+    assert "mend  art[1].fill_edges: left out -> true." in said.output
+    assert "gone  care Angle to the mesh, Cyan\n" in said.output
+    assert "stays care Pixels for line work, lines.png: One pixel" in said.output
+    assert job.with_name("marsh-mended.toml").is_file()
+
+
+def test_nothing_to_mend_writes_nothing(small_job: Write) -> None:
+    job = small_job(("140 °C", "30 °C"))
+    before = sorted(job.parent.iterdir())
+    said = CliRunner().invoke(topsheet, ["check", "--mend", str(job)])
+    assert "Nothing here can safely be mended by machine; nothing was written." in said.output
+    assert "stays stop Heat of the press, Yellow" in said.output
+    assert said.exit_code == 1
+    assert sorted(job.parent.iterdir()) == before
+
+
+@pytest.mark.parametrize("taken", ["marsh.toml", "photo.png", "link.toml"])
+def test_no_file_is_overwritten(small_job: Write, taken: str) -> None:
+    job = small_job(*BAD)
+    (job.parent / "link.toml").symlink_to("nowhere.toml")
+    held = {p.name: p.read_bytes() for p in job.parent.iterdir() if p.exists()}
+    with pytest.raises(InputProblem, match="there already; the name of a new file"):
+        mend_job(job, job.with_name(taken))
+    assert {p.name: p.read_bytes() for p in job.parent.iterdir() if p.exists()} == held
+
+
+def two_inks(small_job: Write) -> Path:
+    """Yellow at 22.5 and black at 45°, at 85 lpi: 37.5 keeps the angles but beats with the mesh."""
+    job = small_job(('"45 lpi"', '"85 lpi"'), ('"600 dpi"', '"1440 dpi"'),
+                    ("angle = 22.5", "angle = 60"), ("angle = 7.5", "angle = 22.5"),
+                    ("angle = 52.5", "angle = 45"))
+    text = job.read_text(encoding="utf-8")
+    magenta, black = text.index('[[ink]]\nname = "Magenta"'), text.index('[[ink]]\nname = "Black"')
+    job.write_text(text[:magenta] + text[black:], encoding="utf-8")
+    return job
+
+
+def test_an_angle_that_raises_another_care_gives_way_to_the_next(small_job: Write) -> None:
+    job = two_inks(small_job)
+    first, = proposed_mends(check_job(job).submission)
+    mended = mend_job(job, job.with_name("better.toml"))
+    turned, = mended.mends
+    assert (first.key_told, turned.key_told) == ("ink[2].angle", "ink[2].angle")
+    assert turned.after != first.after == 37.5
+    assert mended.after is not None
+    assert raised_cares(mended.before, mended.after) == []
+    text = job.with_name("better.toml").read_text(encoding="utf-8")
+    assert text.count("# mended") == 1
+    assert "clear of" not in text
+
+
+def test_what_raises_a_care_whatever_is_tried_is_left_alone(
+    small_job: Write, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    job = small_job(*BAD)
+    checked: list[Path] = []
+    first = check_job(job)
+
+    def beating(path: Path) -> Outcome:
+        checked.append(path)
+        care = replace(first.findings[0], check="Beat", subject="Cyan", grade=Grade.CARE)
+        turned = read_job(path).ink[2].angle.deg != 45
+        return replace(first, findings=(*first.findings, care)) if turned else first
+
+    monkeypatch.setattr("separations.uses.mended_job.check_job", beating)
+    said = CliRunner().invoke(topsheet, ["check", "--mend", str(job)])
+    assert "left alone: angle of Cyan: 22.5°, " in said.output
+    assert "tried, and each raises another care, such as Beat, Cyan.\n" in said.output
+    assert "mend  halftone.ruling" in said.output
+    assert "stays care Angle to the mesh, Cyan: " in said.output
+    assert "Beat" not in said.output.replace("such as Beat, Cyan", "")
+    assert 3 <= len(checked) <= 5
+    assert read_job(job.with_name("marsh-mended.toml")).ink[2].angle.deg == 45
+
+
+def test_with_everything_left_alone_nothing_is_written(
+    small_job: Write, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    job = small_job(("angle = 22.5", "angle = 45"))
+    before, last = sorted(job.parent.iterdir()), check_job(job)
+
+    def beating(path: Path) -> Outcome:
+        care = replace(last.findings[0], check="Beat", subject="Yellow, Magenta, Cyan, Black",
+                       grade=Grade.STOP)
+        return last if path == job else replace(last, findings=(*last.findings, care))
+
+    monkeypatch.setattr("separations.uses.mended_job.check_job", beating)
+    said = CliRunner().invoke(topsheet, ["check", "--mend", str(job)])
+    assert "left alone: angle of Cyan: 22.5°" in said.output
+    assert "nothing was written" in said.output
+    assert sorted(job.parent.iterdir()) == before
+
+
+def test_another_folder_is_refused(small_job: Write, tmp_path: Path) -> None:
+    with pytest.raises(InputProblem, match="a folder other than the job's"):
+        mend_job(small_job(*BAD), tmp_path / "new.toml")
+    assert not (tmp_path / "new.toml").exists()
+
+
+def test_out_without_mend_is_a_misuse(small_job: Write) -> None:
+    said = CliRunner().invoke(topsheet, ["check", str(small_job()), "--out", "x.toml"])
+    assert said.exit_code == 2
+    assert "--out goes with --mend" in said.output
+
+
+def test_filled_edges_are_for_photos(small_job: Write) -> None:
+    job = small_job(('kind = "line"', 'kind = "line"\nfill_edges = true'))
+    with pytest.raises(InputProblem, match="filled edges on a photo only"):
+        read_job(job)
+
+
+def test_run_says_that_films_are_withheld(small_job: Write, tmp_path: Path) -> None:
+    job = small_job(("140 °C", "30 °C"))
+    said = CliRunner().invoke(topsheet, ["run", str(job), "--out", str(tmp_path / "out")])
+    assert said.exit_code == 1
+    assert f"Wrote {tmp_path / 'out'}, but no films: they are withheld until" in said.output
