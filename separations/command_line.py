@@ -9,7 +9,7 @@ import sys
 import click
 
 from separations.commands.board_command import outline
-from separations.commands.exit_sentences import Talking, last_words
+from separations.commands.exit_sentences import PipedGroup, exit_sentence
 from separations.commands.gang_command import gang
 from separations.commands.ink_choice_command import inks
 from separations.commands.memory_limit import need_address_space
@@ -21,16 +21,15 @@ from separations.commands.terminal import any_letter_goes
 from separations.runtime.compiled_code import find_place_for_compiled_code
 from separations.runtime.free_memory import return_large_blocks
 
-#: How long a thread may keep the interpreter while another waits for it (s). Films are made by
-#: threads that need it for a moment between two compiled loops.
+#: How long a thread may hold the interpreter's lock while another waits for it (s). Films are made
+#: by threads that need it for a moment between two compiled loops.
 _TURN_S = 0.0005
-#: Objects made, and rounds of looking among the young ones, before those that nothing holds are
-#: looked for. A command makes few rings of objects and ends soon; as often as is usual the search
-#: would go through all libraries several times while they load and hundreds of times in all.
-_SEARCH_AFTER = (50_000, 20, 20)
+#: Thresholds of the cyclic garbage collector. With the usual ones it would go through all
+#: libraries several times while they load, and hundreds of times in all; a command ends soon.
+_COLLECT_AFTER = (50_000, 20, 20)
 
 
-@click.group(cls=Talking, context_settings={"help_option_names": ["-h", "--help"],
+@click.group(cls=PipedGroup, context_settings={"help_option_names": ["-h", "--help"],
                                             "max_content_width": 96})
 @click.version_option(package_name="topsheet")
 def topsheet() -> None:
@@ -51,8 +50,8 @@ def main() -> None:
     any_letter_goes()
     return_large_blocks()
     sys.setswitchinterval(_TURN_S)
-    gc.set_threshold(*_SEARCH_AFTER)
-    atexit.register(gc.freeze)  # nor at the end, when all that there is goes anyway: half a second
+    gc.set_threshold(*_COLLECT_AFTER)
+    atexit.register(gc.freeze)  # the last collection would take half a second for nothing
     try:
         need_address_space()
         with stops_like_ctrl_c():
@@ -60,7 +59,7 @@ def main() -> None:
     except click.exceptions.Exit as leave:
         sys.exit(leave.exit_code)
     except BaseException as fault:  # the rim: nothing passes it without its sentence
-        sentence, status = last_words(fault)
+        sentence, status = exit_sentence(fault)
         if sentence:
             click.echo(sentence, err=True)
         sys.exit(status)

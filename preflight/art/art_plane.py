@@ -16,8 +16,7 @@ from shapely import Polygon
 
 from preflight.art.art_cover import art_cover, cut_to_art
 from preflight.art.artwork import Artwork
-from preflight.art.artwork_pixels import ArtPixels, Pixels, load_pixels
-from preflight.art.kept_pixels import LoadPixels
+from preflight.art.artwork_pixels import ArtPixels, LoadPixels, Pixels, load_pixels
 from preflight.art.placement import PlacedArt
 from preflight.board.area_mask import part_of
 from preflight.frames.raster_grid import RasterGrid
@@ -82,10 +81,13 @@ def photo_plane(artwork: Artwork, placed: PlacedArt, grid: RasterGrid, *,
     """
     source = load(artwork, shrink=_shrink(placed, grid))
     depth = np.uint8 if source.top == 255 else np.uint16
-    rgb = np.full((grid.rows, grid.columns, 3), source.top, dtype=depth)
     reached = placed.reaching(fill_mm)
     cover = art_cover(reached, grid)
     window = _window(reached, grid)
+    whole = window == (slice(0, grid.rows), slice(0, grid.columns))
+    rgb = np.empty((grid.rows, grid.columns, 3), dtype=depth)
+    if not (whole and placed.is_right_angled):
+        rgb.fill(source.top)
     alpha = source.has_alpha
 
     def store(rows: slice, columns: slice, piece: NDArray[Any]) -> None:

@@ -67,6 +67,8 @@ class Artwork:
         Stored values run from white to black.
     remarks : tuple of str
         What a careful reader should know, one plain sentence each.
+    content : str
+        A digest of what the file held when it was looked at; empty where nobody asked for it.
     """
 
     path: Path
@@ -83,6 +85,7 @@ class Artwork:
     inverted: bool = False
     profile: bytes | None = field(default=None, repr=False)
     remarks: tuple[str, ...] = ()
+    content: str = ""
 
     @property
     def is_grey(self) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, Protocol
 
 import cv2
 import numpy as np
@@ -23,8 +23,8 @@ from preflight.art.icc_profile import read_profile
 Pixels = NDArray[np.uint8] | NDArray[np.uint16]
 #: A JPEG is decoded at half, quarter or eighth size only where that leaves this much to reduce.
 _LEAST_LEFT_TO_REDUCE = 2.0
-#: Pixels taken out of the decoder's picture at a time: few enough that each turn has its memory
-#: from the one before, and none is asked of the system anew.
+#: Pixels copied out of the decoder's picture at a time: few enough that each copy reuses the memory
+#: of the one before, which costs far less than new pages.
 _BAND_PIXELS = 250_000
 #: Below this many file pixels to a wanted one, every picture is decoded at its own size.
 LEAST_SHRINK_TO_REDUCE = 2 * _LEAST_LEFT_TO_REDUCE
@@ -112,6 +112,13 @@ class ArtPixels:
             7: ((0, -1, h), (-1, 0, w)), 8: ((0, -1, h), (1, 0, 0)),
         }[self.artwork.orientation], dtype=np.float64)
         return np.concatenate([matrix / self.reduction, [[0.0, 0.0, 1.0]]])
+
+
+class LoadPixels(Protocol):
+    """Whatever decodes a picture as `preflight.art.artwork_pixels.load_pixels` does."""
+
+    def __call__(self, artwork: Artwork, *, shrink: float = 1.0) -> ArtPixels:
+        """The picture, not much finer than wanted where that is quicker."""
 
 
 def load_pixels(artwork: Artwork, *, shrink: float = 1.0) -> ArtPixels:

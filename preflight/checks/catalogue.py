@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
+from dataclasses import dataclass
+from typing import Literal, get_args
 
 from preflight.checks.angles import (
     angle_clears_the_mesh,
@@ -77,66 +79,96 @@ from preflight.checks.register_and_profile import (
 from preflight.facts.submission import Submission
 from preflight.findings import Finding
 
-Check = Callable[[Submission], Iterable[Finding]]
+#: Facts that take seconds to measure: what meshes hold of the films, moiré, and what the
+#: photographs' own pixels hold.
+SlowFact = Literal["hold", "moiré", "photo"]
+ALL_SLOW: tuple[SlowFact, ...] = get_args(SlowFact)
 
-#: A new check is a function in the fitting module and its name here.
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One check.
+
+    Attributes
+    ----------
+    find : callable
+        From a submission to what the check has to say of it.
+    waits_for : SlowFact or None
+        The slow fact without which it cannot say anything.
+    """
+
+    find: Callable[[Submission], Iterable[Finding]]
+    waits_for: SlowFact | None = None
+
+
+#: A new check is a function in the fitting module and a line here.
 CHECKS: tuple[Check, ...] = (
-    art_covers_the_area,
-    art_is_opaque,
-    photo_lies_along_the_board,
-    line_work_keeps_the_safety_margin,
-    pressed_shape_is_printable,
-    hardware_lies_on_the_board,
-    important_art_is_seen,
-    photo_has_pixels_enough,
-    photo_has_true_pixels_enough,
-    jpeg_blocks_stay_hidden,
-    gradients_are_smooth,
-    photo_ends_hold_detail,
-    noise_stays_below_the_halftone,
-    texture_is_unfiltered,
-    line_work_has_pixels_enough,
-    drawings_keep_the_safety_margin,
-    drawn_lines_are_held,
-    notes_can_be_read,
-    drawings_stand_out,
-    profile_is_known,
-    colours_are_within_reach,
-    ruling_suits_the_mesh,
-    dots_are_held_by_the_mesh,
-    tone_ends_are_few,
-    film_dots_are_held,
-    film_lines_are_held,
-    lettering_is_held,
-    tone_curve_is_measured,
-    profile_fits_mesh_and_ruling,
-    film_has_tone_steps,
-    angle_clears_the_mesh,
-    angles_clear_each_other,
-    beats_stay_out_of_sight,
-    mesh_does_not_beat,
-    inks_do_not_beat,
-    underbase_does_not_beat,
-    rosette_stands_still,
-    photo_does_not_beat,
-    scattered_dots_outgrow_the_mesh,
-    tone_sum_is_held,
-    register_is_within_the_traps,
-    ink_order_shows_all_inks,
-    inks_do_not_pile_up,
-    inks_dry_between_hits,
-    incompatible_inks_do_not_meet,
-    ink_stands_sanding,
-    film_reads_right,
-    film_fits_the_printer,
-    frame_leaves_free_mesh,
-    off_contact_suits_the_frame,
-    squeegee_spans_the_image,
-    stroke_follows_the_board,
-    inks_stand_the_press,
+    Check(art_covers_the_area),
+    Check(art_is_opaque),
+    Check(photo_lies_along_the_board),
+    Check(line_work_keeps_the_safety_margin),
+    Check(pressed_shape_is_printable),
+    Check(hardware_lies_on_the_board),
+    Check(important_art_is_seen),
+    Check(photo_has_pixels_enough),
+    Check(photo_has_true_pixels_enough, "photo"),
+    Check(jpeg_blocks_stay_hidden, "photo"),
+    Check(gradients_are_smooth, "photo"),
+    Check(photo_ends_hold_detail, "photo"),
+    Check(noise_stays_below_the_halftone, "photo"),
+    Check(texture_is_unfiltered, "photo"),
+    Check(line_work_has_pixels_enough),
+    Check(drawings_keep_the_safety_margin),
+    Check(drawn_lines_are_held),
+    Check(notes_can_be_read),
+    Check(drawings_stand_out),
+    Check(profile_is_known),
+    Check(colours_are_within_reach),
+    Check(ruling_suits_the_mesh),
+    Check(dots_are_held_by_the_mesh),
+    Check(tone_ends_are_few),
+    Check(film_dots_are_held, "hold"),
+    Check(film_lines_are_held, "hold"),
+    Check(lettering_is_held, "hold"),
+    Check(tone_curve_is_measured),
+    Check(profile_fits_mesh_and_ruling),
+    Check(film_has_tone_steps),
+    Check(angle_clears_the_mesh),
+    Check(angles_clear_each_other),
+    Check(beats_stay_out_of_sight, "moiré"),
+    Check(mesh_does_not_beat, "moiré"),
+    Check(inks_do_not_beat, "moiré"),
+    Check(underbase_does_not_beat, "moiré"),
+    Check(rosette_stands_still),
+    Check(photo_does_not_beat, "moiré"),
+    Check(scattered_dots_outgrow_the_mesh),
+    Check(tone_sum_is_held),
+    Check(register_is_within_the_traps),
+    Check(ink_order_shows_all_inks),
+    Check(inks_do_not_pile_up),
+    Check(inks_dry_between_hits),
+    Check(incompatible_inks_do_not_meet),
+    Check(ink_stands_sanding),
+    Check(film_reads_right),
+    Check(film_fits_the_printer),
+    Check(frame_leaves_free_mesh),
+    Check(off_contact_suits_the_frame),
+    Check(squeegee_spans_the_image),
+    Check(stroke_follows_the_board),
+    Check(inks_stand_the_press),
 )
 
 
-def run_checks(submission: Submission) -> tuple[Finding, ...]:
-    """Every finding of every check, those that found nothing wrong included."""
-    return tuple(finding for check in CHECKS for finding in check(submission))
+def run_checks(submission: Submission,
+               missing: Collection[SlowFact] = ()) -> tuple[Finding, ...]:
+    """Every finding of every check, those that found nothing wrong included.
+
+    Parameters
+    ----------
+    submission : Submission
+        All that checks may see.
+    missing : collection of SlowFact
+        Facts that are not in it yet: checks that wait for them are left out.
+    """
+    return tuple(finding for check in CHECKS if check.waits_for not in missing
+                 for finding in check.find(submission))

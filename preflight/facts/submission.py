@@ -24,8 +24,17 @@ from preflight.photo_quality.photo_facts import PhotoFacts
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ArtOnBoard:
-    """One artwork where it lies."""
+    """One artwork where it lies.
 
+    Attributes
+    ----------
+    order : int
+        Its place among the job's artworks, from 0.
+    table, artwork, placed
+        What the job says of it, what it is, and where it lies.
+    """
+
+    order: int
     table: ArtTable
     artwork: Artwork
     placed: PlacedArt

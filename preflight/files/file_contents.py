@@ -18,8 +18,7 @@ _Stamp = tuple[int, int, int, int, int]
 
 
 class FileContents:
-    """Digests of files, each made once for as long as the file stays as it is; any thread may ask.
-    """
+    """Digests of files, each made once while the file stays as it is; any thread may ask."""
 
     def __init__(self) -> None:
         self._known: dict[Path, tuple[_Stamp, str]] = {}

@@ -42,6 +42,10 @@ UNDERBASE_CHOKE_MM = 0.3
 STOCHASTIC_THREADS = 2.0
 
 
+#: Fields of `Job` that no file sets.
+NOT_KEYS = ("path", "outside_allowed")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
     """A job file, read once.
@@ -50,6 +54,8 @@ class Job:
     ----------
     path : Path
         The job file itself; art and outline files are found beside it.
+    outside_allowed : bool
+        Whether it may name files outside its own folder.
     side : Side
         Which side of the board is printed. The board's outline is told as its top is seen; the
         base's is its mirror image across the centre line, as seen from the printed side.
@@ -79,6 +85,7 @@ class Job:
     important: tuple[ImportantTable, ...] = ()
     note: tuple[NoteTable, ...] = ()
     path: Path = field(default=Path("job.toml"))
+    outside_allowed: bool = False
 
     @property
     def photo_inks(self) -> tuple[InkTable, ...]:
@@ -104,7 +111,7 @@ class Job:
         InputProblem
             When it lies outside the job's folder, links followed, and that is not allowed.
         """
-        return path_within(self.path, name)
+        return path_within(self.path, name, outside=self.outside_allowed)
 
     def ruling_of(self, ink: InkTable) -> Ruling:
         """The ink's own ruling, or the job's."""
@@ -132,8 +139,17 @@ class Job:
             stochastic_dot_um=dot_um or STOCHASTIC_THREADS * self.mesh_of(ink).pitch_um,
             pattern=[other.name for other in self.ink].index(ink.name))
 
-    def _tone_ends(self, ink: InkTable, shape: DotShape) -> tuple[float, float]:
+    def tone_ends_of(self, ink: InkTable) -> tuple[float, float]:
         """Smallest and largest tone that the ink's mesh holds, or those that the job sets."""
+        return self._tone_ends(ink, ink.dot_shape or self.halftone.dot_shape)
+
+    def separated_ends_of(self, ink: InkTable) -> tuple[float, float]:
+        """Tones (0 to 1) to which a separation keeps the ink; all where dots are thinned."""
+        shape = ink.dot_shape or self.halftone.dot_shape
+        thinned = shape == "stochastic" or self.separation.small_dots == "thin"
+        return (0.0, 1.0) if thinned else self._tone_ends(ink, shape)
+
+    def _tone_ends(self, ink: InkTable, shape: DotShape) -> tuple[float, float]:
         if shape == "stochastic":
             return 0.0, 1.0
         mesh, lpcm = self.mesh_of(ink), self.ruling_of(ink).lpcm

@@ -16,7 +16,7 @@ from typing import Any, TypeVar, get_args, get_type_hints
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.drawn_consistency import is_drawing
-from preflight.job_file.job import Job
+from preflight.job_file.job import NOT_KEYS, Job
 from preflight.job_file.job_tables import ArtTable
 
 Table = TypeVar("Table")
@@ -27,6 +27,10 @@ _FILE_KEYS = (("board", "outline"), ("profile", "points"), ("art", "file"), ("ar
 _ART_ALWAYS = ("kind", "file")
 _WHICH = {"art": ("photo", "line", "drawn"), "ink": ("own",)}
 _WRITTEN = re.compile(r"(?P<table>\w+)(\[(?P<which>\w+)\])?(\.(?P<key>\w+))?")
+
+
+#: Every key of a job, as `reads_of` takes them.
+EVERYTHING = " ".join(field.name for field in fields(Job) if field.name not in NOT_KEYS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +60,7 @@ class JobPart:
     Attributes
     ----------
     job : Job
-        The job with the named keys alone, and its path.
+        The job with the named keys alone, and where it stands.
     told : str
         What stands in them, the same for the same values.
     files : tuple of Path
@@ -94,7 +98,8 @@ def job_part(job: Job, reads: tuple[Read, ...], own_ink: int | None = None) -> J
     """
     part, told = _bare(Job), [str(job.path.parent)]
     files: list[str] = []
-    _give(part, "path", job.path)
+    for name in NOT_KEYS:
+        _give(part, name, getattr(job, name))
     tables = dict.fromkeys(read.table for read in reads)
     for table in tables:
         mine = [read for read in reads if read.table == table]

@@ -18,7 +18,7 @@ _OUTSIDE_ALLOWED: ContextVar[bool] = ContextVar("files outside a job's folder", 
 
 @contextlib.contextmanager
 def files_outside_allowed() -> Iterator[None]:
-    """Within the block job files may name files anywhere on this machine."""
+    """Job files that are read within the block may name files anywhere on this machine."""
     before = _OUTSIDE_ALLOWED.set(True)
     try:
         yield
@@ -26,7 +26,12 @@ def files_outside_allowed() -> Iterator[None]:
         _OUTSIDE_ALLOWED.reset(before)
 
 
-def path_within(job_path: Path, name: str) -> Path:
+def is_outside_allowed() -> bool:
+    """Whether a job file that is read now may name files anywhere."""
+    return _OUTSIDE_ALLOWED.get()
+
+
+def path_within(job_path: Path, name: str, *, outside: bool) -> Path:
     """Where a named file lies, seen from its job file.
 
     Parameters
@@ -35,6 +40,8 @@ def path_within(job_path: Path, name: str) -> Path:
         The job file.
     name : str
         The file's name, relative to the job's folder.
+    outside : bool
+        Whether it may lie outside that folder.
 
     Raises
     ------
@@ -47,7 +54,7 @@ def path_within(job_path: Path, name: str) -> Path:
     except (OSError, RuntimeError, ValueError):  # links that go round and round
         raise InputProblem(where=str(job_path), found=f"the file '{name}', which cannot be found",
                            would_do="a file in the job's folder") from None
-    if not inside and not _OUTSIDE_ALLOWED.get():
+    if not inside and not outside:
         raise InputProblem(where=str(job_path), found=f"'{name}', a file outside the job's folder",
                            would_do="a file in that folder, or the option --allow-outside,")
     return path

@@ -47,7 +47,12 @@ def read_typed_toml(
         When the file cannot be read or is not TOML, or a key is missing, misspelt, of the wrong
         kind or out of range.
     """
-    table = table_in(path, what=what, first_line=first_line)
+    return typed(table_in(path, what=what, first_line=first_line), path, kind, not_keys)
+
+
+def typed(table: dict[str, Any], path: Path, kind: type[Table],
+          not_keys: tuple[str, ...] = ()) -> Table:
+    """A table read from TOML as a dataclass; parameters and faults of `read_typed_toml`."""
     for key in not_keys:
         if key in table:
             raise InputProblem(where=f"{path}: {key}", found=f"the unknown key '{key}'",
@@ -64,14 +69,25 @@ def table_in(
 ) -> dict[str, Any]:
     """The file's table, unread, decimals through ``parse_float``; faults of `read_typed_toml`."""
     asked = f"{what} in TOML, under 1 MB and in UTF-8,"
+    raw = bytes_of(path, _GREATEST_BYTES, would_do=asked)
     try:
-        raw = bytes_of(path, _GREATEST_BYTES, would_do=asked)
-        table = tomllib.loads(raw.decode("utf-8-sig"), parse_float=parse_float)
-        _need_bounds(table)
-        return table
+        text = raw.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise InputProblem(where=str(path), found="bytes that are no UTF-8 text",
                            would_do=asked) from None
+    return table_of(text, path, what=what, first_line=first_line, parse_float=parse_float)
+
+
+def table_of(
+    text: str, path: Path, *, what: str, first_line: str,
+    parse_float: Callable[[str], Any] = float,
+) -> dict[str, Any]:
+    """As `table_in`, of a text that is, or is to be, that file's."""
+    asked = f"{what} in TOML, under 1 MB and in UTF-8,"
+    try:
+        table = tomllib.loads(text, parse_float=parse_float)
+        _need_bounds(table)
+        return table
     except tomllib.TOMLDecodeError as error:
         raise InputProblem(where=str(path), found=f"a line that is no TOML ({error})",
                            would_do=f"TOML such as {first_line}") from None

@@ -118,7 +118,7 @@ def bleed_mends(submission: Submission) -> Iterator[Mend]:
     if _is_short(submission, filled):
         return
     for number in filled:
-        yield Mend(key_path=("art", submission.job.art.index(submission.art[number].table),
+        yield Mend(key_path=("art", submission.art[number].order,
                              "fill_edges"), before=None, after=True,
                    why=f"{short.says} All of it lies in the bleed, which is cut off: the photo's "
                        "edge pixels are repeated there")

@@ -11,8 +11,7 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from preflight.art.artwork import Artwork
-from preflight.art.artwork_pixels import ArtPixels, load_pixels
-from preflight.art.kept_pixels import LoadPixels
+from preflight.art.artwork_pixels import ArtPixels, LoadPixels, load_pixels
 from preflight.art.placement import PlacedArt
 from preflight.findings import Place
 from preflight.photo_quality.banding import banding

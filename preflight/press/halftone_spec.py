@@ -58,16 +58,6 @@ class HalftoneSpec:
         return self.dot_shape != "stochastic"
 
     @property
-    def separated_ends(self) -> tuple[float, float]:
-        """The smallest and largest tone (0 to 1) a separation is to keep to.
-
-        The film itself sees to smaller ones where it thins its dots.
-        """
-        if self.small_dots == "thin":
-            return 0.0, 1.0
-        return self.smallest_tone, self.largest_tone
-
-    @property
     def cell_pixels(self) -> float:
         """Film pixels along one halftone period (side of the cell)."""
         return self.film_dpi * 10.0 / MM_PER_INCH / self.ruling_lpcm

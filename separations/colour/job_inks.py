@@ -8,6 +8,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from preflight.facts.submission import ProfiledInk
+from preflight.files.file_contents import FileContents
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
@@ -35,8 +36,7 @@ def profile_of(job: Job) -> PressProfile | None:
     if job.press_profile is None:
         return None
     path = job.beside(job.press_profile)
-    changed = path.stat().st_mtime_ns if path.is_file() else 0
-    return _read_once(path, changed)
+    return _read_once(path, _CONTENTS.digest(path))
 
 
 def profiled_curve(job: Job, ink: InkTable) -> ToneCurve | None:
@@ -57,10 +57,11 @@ def profile_inks(job: Job) -> tuple[ProfiledInk, ...]:
 
 
 @lru_cache(maxsize=8)
-def _read_once(path: Path, _changed: int) -> PressProfile:
+def _read_once(path: Path, _content: str) -> PressProfile:
     return read_press_profile(path)
 
 
+_CONTENTS = FileContents()
 #: Yule-Nielsen factor where nothing was measured: full scatter in the wood.
 DEFAULT_N = 2.0
 
@@ -115,7 +116,7 @@ def ink_colour(job: Job, ink: InkTable) -> InkColour:
     if ink.over_white is not None:
         return InkColour(name=ink.name, lab=ink.over_white, lab_over_black=ink.over_black,
                          opacity=ink.opacity or 0.0, source="the job file")
-    return named_ink(ink.colour or "", f"{job.path}: ink[{job.ink.index(ink) + 1}].colour")
+    return named_ink(ink.colour or "", f"{job.path}: ink[{_place_of(ink, job)}].colour")
 
 
 def curve_of(job: Job, ink: InkTable) -> ToneCurve:
@@ -132,7 +133,7 @@ def curve_of(job: Job, ink: InkTable) -> ToneCurve:
     told = ink.tone_curve or job.halftone.tone_curve
     if isinstance(told, str):
         return NAMED_CURVES[told]
-    where = f"ink[{job.ink.index(ink) + 1}]" if ink.tone_curve else "halftone"
+    where = f"ink[{_place_of(ink, job)}]" if ink.tone_curve else "halftone"
     films, prints = zip(*told, strict=True)
     return tone_curve(films, prints, name="the job's readings",
                       where=f"{job.path}: {where}.tone_curve")
@@ -154,3 +155,8 @@ def _model(
         beneath, colours, tone_curves=[curve_of(job, ink) for ink in inks],
         n=profile.n if profile else DEFAULT_N,
         measured_overprints=measured_overprints(profile, called) if profile and readings else None)
+
+
+def _place_of(ink: InkTable, job: Job) -> int:
+    """The ink's place in print order, from 1."""
+    return [one.name for one in job.ink].index(ink.name) + 1

@@ -9,7 +9,7 @@ from numba import njit
 from numpy.typing import NDArray
 
 from separations.colour.print_kernels import INNER_FLAGS
-from separations.runtime.compiled_code import LENT_FLAGS
+from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
 
 FloatArray = NDArray[np.float64]
 
@@ -54,8 +54,8 @@ def _solve_free(  # noqa: C901
             even[row] = one / factor[row, row]
 
 
-@njit(**LENT_FLAGS)
-def bounded_step(  # noqa: C901
+@njit(**NO_ALLOCATION_FLAGS)
+def limited_step(  # noqa: C901
     hessian: FloatArray, gradient: FloatArray, tones: FloatArray, limit: float,
     space: FloatArray, step: FloatArray,
 ) -> None:
@@ -146,7 +146,7 @@ def bounded_step(  # noqa: C901
                 step[ink] *= room / rise
 
 
-@njit(**LENT_FLAGS)
+@njit(**NO_ALLOCATION_FLAGS)
 def make_legal(tones: FloatArray, limit: float) -> None:
     """Bring tones (k,) between 0 and 1 and their sum under the limit, in place."""
     total = 0.0

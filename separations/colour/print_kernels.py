@@ -16,12 +16,12 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from separations.runtime.compiled_code import LENT_FLAGS
+from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
 
 FloatArray = NDArray[np.float64]
 
 #: For kernels that other kernels call; C programs do not.
-INNER_FLAGS: dict[str, Any] = {**LENT_FLAGS, "no_cfunc_wrapper": True}
+INNER_FLAGS: dict[str, Any] = {**NO_ALLOCATION_FLAGS, "no_cfunc_wrapper": True}
 _LAB_KNEE = 216.0 / 24389.0
 _LAB_SLOPE = 24389.0 / 27.0
 #: Slopes of tone curves are taken over this many table entries to either side, so that a
@@ -145,7 +145,7 @@ def _channel_slopes(channel: int, sums: PrintSums, scratch: Scratch) -> float:
     return float(value)
 
 
-@njit(**LENT_FLAGS)
+@njit(**NO_ALLOCATION_FLAGS)
 def lab_and_slopes(tones: FloatArray, sums: PrintSums, scratch: Scratch, lab: FloatArray,
                    slopes: FloatArray) -> None:
     """Lab of one set of film tones (k,) into ``lab`` (3,), d Lab / d tone into ``slopes`` (3, k).

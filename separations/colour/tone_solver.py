@@ -13,7 +13,7 @@ from numba import njit
 from numpy.typing import NDArray
 
 from separations.colour.difference_metric import colour_metric
-from separations.colour.limited_step import bounded_step, make_legal
+from separations.colour.limited_step import limited_step, make_legal
 from separations.colour.print_kernels import (
     INNER_FLAGS,
     PrintSums,
@@ -21,7 +21,7 @@ from separations.colour.print_kernels import (
     lab_and_slopes,
     scratch_for,
 )
-from separations.runtime.compiled_code import LENT_FLAGS
+from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
 
 FloatArray = NDArray[np.float64]
 
@@ -90,7 +90,7 @@ class Point(NamedTuple):
 
 
 class Rooms(NamedTuple):
-    """Working space of a search: two points, and what `bounded_step` takes."""
+    """Working space of a search: two points, and what `limited_step` takes."""
 
     now: Point
     trial: Point
@@ -163,7 +163,7 @@ def _point(inks: int) -> Point:
     return Point(np.empty(inks), np.empty(3), np.empty((3, inks)))
 
 
-@njit(**LENT_FLAGS)
+@njit(**NO_ALLOCATION_FLAGS)
 def solve_rows(  # noqa: C901
     want: Wanted, sums: PrintSums, wishes: Wishes, rooms: Rooms, tones: FloatArray,
     costs: FloatArray,
@@ -205,7 +205,7 @@ def solve_rows(  # noqa: C901
                 _quadratic(now, metric, want, row, wishes, hessian, gradient)
                 for ink in range(inks):
                     hessian[ink, ink] += damping * (1.0 + hessian[ink, ink])
-                bounded_step(hessian, gradient, now.tones, limit, rooms.space, step)
+                limited_step(hessian, gradient, now.tones, limit, rooms.space, step)
                 largest = 0.0
                 for ink in range(inks):
                     trial.tones[ink] = now.tones[ink] + step[ink]

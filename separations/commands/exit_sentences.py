@@ -20,23 +20,23 @@ _STATUS_OF_PIPE = 141  # 128 and the number of the signal, as shells have it
 _STATUS_OF_CTRL_C = 130
 
 
-class NobodyListens(BaseException):
-    """What the command says goes to a pipe that nobody reads any more."""
+class OutputClosed(BaseException):
+    """Standard output was closed by the program that read it."""
 
 
-class Talking(click.Group):
-    """A command that tells a pipe nobody reads from all else; click itself says nothing of it."""
+class PipedGroup(click.Group):
+    """Commands that raise `OutputClosed` when their output is closed; click itself hides it."""
 
     def invoke(self, ctx: click.Context) -> Any:
-        """Run the command; raises `NobodyListens` when its words find no ear."""
+        """Run the command."""
         try:
             return super().invoke(ctx)
         except BrokenPipeError:
-            raise NobodyListens from None
+            raise OutputClosed from None
 
 
-def last_words(fault: BaseException) -> tuple[str, int]:
-    """One sentence (none where nobody listens any more) and the exit status.
+def exit_sentence(fault: BaseException) -> tuple[str, int]:
+    """One sentence (none where the output is closed) and the exit status.
 
     Parameters
     ----------
@@ -55,7 +55,7 @@ def last_words(fault: BaseException) -> tuple[str, int]:
             return _STOPPED, fault.status
         case click.Abort() | KeyboardInterrupt():
             return _STOPPED, _STATUS_OF_CTRL_C
-        case BrokenPipeError() | NobodyListens():
+        case BrokenPipeError() | OutputClosed():
             _say_no_more()
             return "", _STATUS_OF_PIPE
         case OSError() if fault.errno in _NO_ROOM:

@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
 
 import numpy as np
 
-from preflight.board.area_mask import row_spans
-from preflight.frames.raster_grid import RasterGrid
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
 from preflight.press.mesh import Mesh
@@ -20,29 +16,20 @@ from separations.colour.press_profile import measured_deposit_um
 from separations.films.film_made import FilmMade
 from separations.films.film_names import film_name
 from separations.films.film_pdf import write_film
-from separations.films.film_sheet import FilmSheet, film_sheet
+from separations.films.film_sheet import FilmSheet
 from separations.films.film_tiff import write_film_tiff
-from separations.films.job_label import job_label, lines_needed, panel_lines_needed
-from separations.films.job_panels import (
-    check_panels_fit,
-    job_panels,
-    printer_room,
-    write_panels,
-)
+from separations.films.job_label import job_label
+from separations.films.job_panels import job_panels, write_panels
 from separations.films.read_back import read_back
-from separations.films.splice_marks import APRON_MM
 from separations.films.tiff_read_back import read_back_tiff
 from separations.films.unscreened_outputs import write_unscreened_pages
-from separations.halftone.film_bands import film_bands, in_order
-from separations.halftone.film_content import FilmContent, grid_of_four
-from separations.halftone.screening import Screening, prepare
+from separations.halftone.film_bands import film_bands
+from separations.halftone.screening import Screening
 from separations.ink_need.ink_estimate import InkEstimate, Range, deposit_um, estimate_ink
 from separations.planes.art_separation import ArtSeparation
 from separations.planes.laid_out_job import LaidOutJob
-from separations.planes.overlays import Overlay, lines_of
-from separations.runtime.progress import Progress
-
-Say = Callable[[str], None]
+from separations.planes.overlays import Overlay
+from separations.runtime.progress import Progress, Say
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,53 +51,31 @@ class FilmSet:
     further: tuple[str, ...] = ()
 
 
-def job_sheet(laid: LaidOutJob) -> FilmSheet:
-    """The film sheet that all inks of the job share; with an apron where it is for panels."""
-    film = laid.job.film
-    plain = partial(film_sheet, laid.area.image_bounds, laid.area.trim.bounds,
-                    film.resolution.dpi, film.reading, scale=film.scale)
-    whole = plain(further_lines=lines_needed(laid, plain()))
-    room = printer_room(film)
-    if film.panels and not room.holds(whole):
-        whole = plain(apron_mm=APRON_MM)
-        whole = plain(further_lines=panel_lines_needed(laid, whole, room), apron_mm=APRON_MM)
-        check_panels_fit(whole, laid.job)
-    return whole
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ReadyFilms:
+    """A job's films, ready to be screened.
+
+    Attributes
+    ----------
+    laid, separation, overlays : LaidOutJob, ArtSeparation, tuple of Overlay
+        The job, its photographs as tones, and all that lies on them.
+    sheet : FilmSheet
+        The sheet that all inks share.
+    screenings : tuple of Screening
+        What each film shows, in print order.
+    """
+
+    laid: LaidOutJob
+    separation: ArtSeparation
+    overlays: tuple[Overlay, ...]
+    sheet: FilmSheet
+    screenings: tuple[Screening, ...]
 
 
-def film_contents(
-    laid: LaidOutJob, separation: ArtSeparation, overlays: tuple[Overlay, ...], grid: RasterGrid
-) -> Iterator[tuple[InkTable, FilmContent]]:
-    """What each ink's film shows, in print order, on the film pixels of ``grid``."""
-    scale = laid.job.film.scale
-    spans = row_spans(scale.grown(laid.area.printed), grid)
-    for ink in laid.job.ink:
-        tones, tone_grid = separation.tones_of(ink, laid.job), separation.grid
-        if tones is None:
-            tones, tone_grid = np.zeros((2, 2), np.uint16), grid_of_four(grid)
-        yield ink, FilmContent(
-            tones=tones, tone_grid=tone_grid, film_grid=grid, spec=laid.job.halftone_of(ink),
-            spans=spans, whole_edge_dots=laid.job.area.edge_dots == "whole",
-            lines=lines_of(ink, overlays), scale=scale)
-
-
-def film_screenings(
-    laid: LaidOutJob, separation: ArtSeparation, overlays: tuple[Overlay, ...]
-) -> tuple[tuple[InkTable, Screening], ...]:
-    """Every ink's film made ready to screen, in print order: once, for whatever is made of it."""
-    contents = list(film_contents(laid, separation, overlays, job_sheet(laid).art_grid))
-    return tuple((ink, screening) for (ink, _), screening in zip(
-        contents, in_order(lambda item: prepare(item[1]), contents, 2), strict=True))
-
-
-def write_films(
-    laid: LaidOutJob, separation: ArtSeparation, overlays: tuple[Overlay, ...], folder: Path,
-    say: Say, *, screenings: tuple[tuple[InkTable, Screening], ...] | None = None,
-    progress: Progress | None = None,
-) -> FilmSet:
+def write_films(ready: ReadyFilms, folder: Path, say: Say, *,
+                progress: Progress | None = None) -> FilmSet:
     """Write every ink's film below ``folder``, and what else the job asks for; read all back.
 
-    ``screenings`` are the films' as `film_screenings` has them, where they are made already.
     ``progress`` is told of (pixels done, pixels in all): each film's once as they are written
     and once as they are read.
 
@@ -119,15 +84,16 @@ def write_films(
     FilmReadBackError
         When a film does not hold the dots that were screened.
     """
-    sheet = job_sheet(laid)
+    laid, sheet = ready.laid, ready.sheet
+    separation, overlays = ready.separation, ready.overlays
     model = whole_model(laid.job)
     panels = job_panels(sheet, laid.job, separation, overlays)
     (folder / "films").mkdir()
     films, estimates = [], []
     further: list[str] = []
     parts = 2 * len(laid.job.ink)
-    for ink, screening in screenings or film_screenings(laid, separation, overlays):
-        order = laid.job.ink.index(ink) + 1
+    for order, (ink, screening) in enumerate(
+            zip(laid.job.ink, ready.screenings, strict=True), 1):
         writing, reading = (_part_of(progress, 2 * order - back, parts, sheet) for back in (2, 1))
         name = f"films/{film_name(order, ink.name)}"
         say(f"Film {order} of {len(laid.job.ink)}: {ink.name}")
@@ -158,17 +124,14 @@ def write_films(
     return FilmSet(films=tuple(films), estimates=tuple(estimates), further=tuple(further))
 
 
-def count_films(
-    laid: LaidOutJob, separation: ArtSeparation, overlays: tuple[Overlay, ...], say: Say
-) -> FilmSet:
+def count_films(ready: ReadyFilms, say: Say) -> FilmSet:
     """Count every film's dots without writing it."""
-    sheet = job_sheet(laid)
     estimates = []
-    for ink, content in film_contents(laid, separation, overlays, sheet.art_grid):
+    for ink, screening in zip(ready.laid.job.ink, ready.screenings, strict=True):
         say(f"Counting the dots of {ink.name}")
         inked = sum(int(np.bitwise_count(band).sum(dtype=np.int64))
-                    for band in film_bands(content))
-        estimates.append(_estimate(laid, ink, _printed_mm2(inked, sheet)))
+                    for band in film_bands(screening))
+        estimates.append(_estimate(ready.laid, ink, _printed_mm2(inked, ready.sheet)))
     return FilmSet(films=(), estimates=tuple(estimates))
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 
 from separations.colour.job_inks import whole_model
@@ -17,8 +17,7 @@ from separations.halftone.film_content import FilmArea, FilmLines
 from separations.planes.art_separation import ArtSeparation
 from separations.planes.laid_out_job import LaidOutJob
 from separations.planes.overlays import Overlay, lines_of
-
-Say = Callable[[str], None]
+from separations.runtime.progress import Say
 
 COMPOSITE_FILE = "composite.pdf"
 

@@ -6,7 +6,7 @@ import numpy as np
 from numba import njit
 
 from separations.halftone.upsampling import tone_at
-from separations.runtime.compiled_code import LENT_FLAGS
+from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
 
 _BLOCK_BITS = 6
 _PLACE_BITS = np.int32(15)
@@ -16,7 +16,7 @@ _INSIDE = np.uint8(4)
 _GONE, _SOME_DOT, _SOME_HOLE = np.uint8(1), np.uint8(2), np.uint8(4)
 _SOME_INSIDE, _SOME_OUTSIDE = np.uint8(8), np.uint8(16)
 
-_compiled = njit(**LENT_FLAGS)
+_compiled = njit(**NO_ALLOCATION_FLAGS)
 
 
 @_compiled

@@ -8,7 +8,7 @@ import numpy as np
 from numba import njit
 
 from separations.halftone.cell_states_kernel import mark
-from separations.runtime.compiled_code import LENT_FLAGS
+from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
 
 _PLACE_BITS = np.int32(15)
 _HALF_PLACE = np.int32(1 << 14)
@@ -24,7 +24,7 @@ FLAT_PERIODS = 3.0
 #: Steps that fill a square evenly, whatever their number.
 _STEP_DOWN, _STEP_RIGHT = 0.7548776662466927, 0.5698402909980532
 
-_compiled = njit(**LENT_FLAGS)
+_compiled = njit(**NO_ALLOCATION_FLAGS)
 
 
 @_compiled

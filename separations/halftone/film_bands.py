@@ -11,20 +11,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from separations.halftone.film_content import FilmContent, FilmDots
-from separations.halftone.screening import Prepared, prepare, screen_region
+from separations.halftone.screening import Prepared, Screening, prepare, screen_region
 
 Item = TypeVar("Item")
 Result = TypeVar("Result")
 
 
-def film_bands(content: FilmDots, rows_per_band: int = 512, *,
+def film_bands(content: FilmDots | Screening, rows_per_band: int = 512, *,
                workers: int = 2) -> Iterator[NDArray[np.uint8]]:
     """The film's dots, band by band, nose first.
 
     Parameters
     ----------
-    content : FilmDots
-        The film.
+    content : FilmDots or Screening
+        The film; made ready already or not.
     rows_per_band : int
         Film rows a band; the last may be lower. Any number gives the same dots.
     workers : int
@@ -36,7 +36,7 @@ def film_bands(content: FilmDots, rows_per_band: int = 512, *,
         1 = ink, leftmost pixel in the highest bit.
     """
     screening = prepare(content)
-    bands = row_bands(content.film_grid.rows, rows_per_band)
+    bands = row_bands(screening.content.film_grid.rows, rows_per_band)
     yield from in_order(lambda band: screen_region(screening, *band), bands, workers)
 
 

@@ -8,14 +8,14 @@ import numpy as np
 from numba import njit
 
 from separations.halftone.packed_rows import NONE, PART, clear_outside, kept, pack
-from separations.runtime.compiled_code import LENT_FLAGS
+from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
 
 #: Columns handled at a time: few, as most of them are empty. A multiple of 8.
 STRETCH = 256
 _HALF = np.int32(8192)
 _ONE_SHIFT = np.int32(14)
 
-_compiled = njit(**LENT_FLAGS)
+_compiled = njit(**NO_ALLOCATION_FLAGS)
 
 
 def line_room(plane_columns: int) -> tuple[Any, ...]:

@@ -5,14 +5,14 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
-from separations.runtime.compiled_code import LENT_FLAGS
+from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
 
 _PACK = np.uint64(0x8040201008040201)
 _HIGH = np.uint64(56)
 #: How much of something there is.
 NONE, PART, ALL = np.uint8(0), np.uint8(1), np.uint8(2)
 
-_compiled = njit(**LENT_FLAGS)
+_compiled = njit(**NO_ALLOCATION_FLAGS)
 
 
 @_compiled

@@ -21,7 +21,7 @@ from separations.halftone.cell_states_kernel import (
 )
 from separations.halftone.even_dots_kernel import lay_dots_and_holes
 from separations.halftone.packed_rows import NONE, PART, clear_outside, kept, pack
-from separations.runtime.compiled_code import LENT_FLAGS
+from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
 
 #: Columns handled at a time: what a stretch needs stays in the first cache. A multiple of 8.
 STRETCH = 2048
@@ -35,7 +35,7 @@ _LOWER_THREE = np.int64(2**48 - 1)
 _GONE, _SOME_DOT, _SOME_HOLE = np.uint8(1), np.uint8(2), np.uint8(4)
 _SOME_INSIDE, _SOME_OUTSIDE = np.uint8(8), np.uint8(16)
 
-_compiled = njit(**LENT_FLAGS)
+_compiled = njit(**NO_ALLOCATION_FLAGS)
 
 
 @_compiled

@@ -14,9 +14,9 @@ from numba import njit
 from numpy.typing import NDArray
 
 from preflight.frames.raster_grid import RasterGrid
-from separations.runtime.compiled_code import LENT_FLAGS
+from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
 
-_compiled = njit(**LENT_FLAGS)
+_compiled = njit(**NO_ALLOCATION_FLAGS)
 
 
 @_compiled

@@ -15,7 +15,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from separations.runtime.compiled_code import FLAGS, LENT_FLAGS
+from separations.runtime.compiled_code import FLAGS, NO_ALLOCATION_FLAGS
 
 #: Dots in the pattern that is evened out first: this part of all places.
 _SPARSE_PART = 16
@@ -24,7 +24,7 @@ _NEAR = 12
 _SCALES = ((1.5, 1.0), (3.0, 2.0**-5), (6.0, 2.0**-10), (12.0, 2.0**-15))
 _UNIT = 2.0**44
 
-_compiled, _lent = njit(**FLAGS), njit(**LENT_FLAGS)
+_compiled, _borrowing = njit(**FLAGS), njit(**NO_ALLOCATION_FLAGS)
 
 
 def dither_ranks(squared_distance: NDArray[np.float64]) -> NDArray[np.int32]:
@@ -61,7 +61,7 @@ def _scattered(count: int) -> NDArray[np.intp]:
     return np.argsort(mixed ^ (mixed >> np.uint64(31)), kind="stable")
 
 
-@_lent
+@_borrowing
 def _add_everywhere(energy, kernel, row, column, sign):  # type: ignore[no-untyped-def]
     """Add one dot's crowding to all places."""
     side = energy.shape[0]
@@ -74,7 +74,7 @@ def _add_everywhere(energy, kernel, row, column, sign):  # type: ignore[no-untyp
             to_row[c] += sign * from_row[side - column + c]
 
 
-@_lent
+@_borrowing
 def _add_near(energy, near, row, column):  # type: ignore[no-untyped-def]
     """Add one dot's crowding, told for the rows and columns near it, to the places there."""
     side, across = energy.shape[0], near.shape[0]
@@ -91,7 +91,7 @@ def _add_near(energy, near, row, column):  # type: ignore[no-untyped-def]
                 to_row[(left + c) % side] += from_row[c]
 
 
-@_lent
+@_borrowing
 def _best_of_row(energy, dots, row, wanted, best, where):  # type: ignore[no-untyped-def]
     """The most crowded dot (wanted) or the least crowded gap (not wanted) of one row."""
     found = -1
@@ -106,7 +106,7 @@ def _best_of_row(energy, dots, row, wanted, best, where):  # type: ignore[no-unt
     where[row] = found
 
 
-@_lent
+@_borrowing
 def _best(best, where):  # type: ignore[no-untyped-def]
     row = -1
     for r in range(best.size):
@@ -115,7 +115,7 @@ def _best(best, where):  # type: ignore[no-untyped-def]
     return row, where[row]
 
 
-@_lent
+@_borrowing
 def _settle(energy, dots, row, column, reach, best, where):  # type: ignore[no-untyped-def]
     """Find again the least crowded gap of each row near a new dot, where it has become less so.
 
@@ -129,7 +129,7 @@ def _settle(energy, dots, row, column, reach, best, where):  # type: ignore[no-u
             _best_of_row(energy, dots, here, False, best, where)
 
 
-@_lent
+@_borrowing
 def _find(energy, dots, wanted, best, where):  # type: ignore[no-untyped-def]
     for r in range(energy.shape[0]):
         _best_of_row(energy, dots, r, wanted, best, where)

@@ -1,4 +1,4 @@
-"""The order of the steps, and the typed calls that do what the command does."""
+"""The typed calls that do what the command does, each through a session on the job."""
 
 from __future__ import annotations
 
@@ -6,26 +6,20 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 
-from preflight.art.kept_pixels import KeptPixels
+from preflight.files.file_contents import FileContents
 from preflight.findings import has_stop
-from preflight.job_file.job_tables import InkTable
-from separations.films.film_set import (
-    FilmSet,
-    count_films,
-    film_screenings,
-    write_films,
-)
+from preflight.job_file.job import Job
+from separations.films.film_set import FilmSet, count_films, write_films
 from separations.halftone.screening import Screening
 from separations.ink_need.ink_table import ink_csv
+from separations.pipeline.fact_stages import FINDINGS, PHOTO_TILES, SUBMISSION
 from separations.pipeline.job_folder import job_folder
-from separations.pipeline.job_pictures import (
-    PROOF_PPI,
-    board_views,
-    draw,
-    reach_pictures,
-    write_pictures,
-)
-from separations.pipeline.prepared_job import PreparedJob, Say, prepare, silent
+from separations.pipeline.job_pictures import board_views, draw, reach_pictures, write_pictures
+from separations.pipeline.kept_photos import KeptPhotos
+from separations.pipeline.kept_results import KeptResults
+from separations.pipeline.prepared_job import PreparedJob, prepared
+from separations.pipeline.session import Session
+from separations.pipeline.stages import LAID_OUT
 from separations.proof.colour_reach import ColourReach
 from separations.proof.run_pictures import png_bytes
 from separations.proof.shown_pictures import BoardViews, ReportPicture
@@ -42,30 +36,64 @@ from separations.report.pressed_board import (
 from separations.report.report_figures import report_json
 from separations.report.report_page import report_html
 from separations.report.true_pixels_map import true_pixel_pictures
-from separations.runtime.progress import Progress
+from separations.runtime.free_memory import give_back_free_memory
+from separations.runtime.progress import Progress, Say, silent
 
-#: Resolution of the quick separation behind `check_job`.
-_CHECK_PPI = 72.0
+#: Resolution of the quick look behind `check_job`, and of the soft proof.
+CHECK_PPI, PROOF_PPI = 72.0, 100.0
 
-def check_job(job_path: Path) -> Outcome:
+JobOrPath = Job | Path
+
+
+def quick_session(job: JobOrPath, ppi: float = CHECK_PPI) -> Session:
+    """A session for looks at a job: coarse enough to be quick, as `check_job` and the proof are.
+
+    Parameters
+    ----------
+    job : Job or Path
+        The job, or its file.
+    ppi : float
+        Resolution of its proof; photographs are worked as fine as that, and as a check does at
+        least.
+
+    Raises
+    ------
+    InputProblem
+        When the job cannot be used.
+    """
+    return Session(job, finest_ppi=max(ppi, CHECK_PPI), proof_ppi=ppi)
+
+
+def check_job(job: JobOrPath) -> Outcome:
     """Say what would go wrong with a job; nothing is written.
+
+    Parameters
+    ----------
+    job : Job or Path
+        The job, or its file.
 
     Raises
     ------
     InputProblem
         When the job, its outline or its art cannot be used.
     """
-    prepared = prepare(job_path, silent, finest_ppi=_CHECK_PPI)
-    return _outcome(prepared, FilmSet(films=(), estimates=()), withheld=False)
+    return checked(quick_session(job))
 
 
-def make_proof(job_path: Path, out: Path, *, say: Say = silent) -> Outcome:
+def checked(session: Session) -> Outcome:
+    """What a session's job would go wrong with; faults as in `check_job`."""
+    submission, findings, laid = session.all_of(SUBMISSION, FINDINGS, LAID_OUT)
+    return Outcome(submission=submission, findings=findings, films=(), withheld=False,
+                   estimates=(), colour=None, remarks=laid.remarks)
+
+
+def make_proof(job: JobOrPath, out: Path, *, say: Say = silent) -> Outcome:
     """Draw the job's soft proof into a folder.
 
     Parameters
     ----------
-    job_path : Path
-        The job file.
+    job : Job or Path
+        The job, or its file.
     out : Path
         The folder, which appears whole or not at all.
     say : callable
@@ -76,16 +104,16 @@ def make_proof(job_path: Path, out: Path, *, say: Say = silent) -> Outcome:
     InputProblem
         When the job, its outline or its art cannot be used, or the folder cannot be written.
     """
-    with job_folder(job_path, out) as folder:
-        prepared = prepare(job_path, say, finest_ppi=PROOF_PPI)
-        drawn = draw(prepared, say)
+    session = quick_session(job, PROOF_PPI)
+    with job_folder(session.job, out) as folder:
+        ready = _prepared(session, say)
+        drawn = draw(session, ready, say)
         write_pictures(folder, drawn)
-        return _outcome(prepared, FilmSet(films=(), estimates=()), withheld=False,
-                        reach=drawn.reach)
+        return _outcome(ready, _NO_FILMS, withheld=False, reach=drawn.reach)
 
 
 def make_films(
-    job_path: Path, out: Path, *, despite_stops: bool = False, say: Say = silent,
+    job: JobOrPath, out: Path, *, despite_stops: bool = False, say: Say = silent,
     progress: Progress | None = None,
 ) -> Outcome:
     """Check the job and make its films; with a stop finding nothing is written.
@@ -93,51 +121,50 @@ def make_films(
     Parameters and faults are those of `make_proof`; ``despite_stops`` makes the films all the
     same, and ``progress`` is told of (pixels done, pixels in all).
     """
-    prepared = prepare(job_path, say)
-    if has_stop(prepared.findings) and not despite_stops:
-        return _outcome(prepared, FilmSet(films=(), estimates=()), withheld=True)
-    with job_folder(job_path, out) as folder:
-        made = write_films(prepared.laid, prepared.separation, prepared.overlays, folder, say,
-                           progress=progress)
-        return _outcome(prepared, made, withheld=False)
+    session = fine_session(job)
+    ready = _prepared(session, say)
+    if has_stop(ready.findings) and not despite_stops:
+        return _outcome(ready, _NO_FILMS, withheld=True)
+    with job_folder(session.job, out) as folder:
+        made = write_films(ready.films(), folder, say, progress=progress)
+        return _outcome(ready, made, withheld=False)
 
 
-def estimate_job_ink(job_path: Path, out: Path, *, say: Say = silent) -> Outcome:
+def estimate_job_ink(job: JobOrPath, out: Path, *, say: Say = silent) -> Outcome:
     """Count the dots of the job's films and write ink.csv. Faults as in `make_proof`."""
-    with job_folder(job_path, out) as folder:
-        prepared = prepare(job_path, say)
-        counted = count_films(prepared.laid, prepared.separation, prepared.overlays, say)
-        outcome = _outcome(prepared, counted, withheld=False)
+    session = fine_session(job)
+    with job_folder(session.job, out) as folder:
+        ready = _prepared(session, say)
+        outcome = _outcome(ready, count_films(ready.films(), say), withheld=False)
         _write_ink(folder, outcome)
         return outcome
 
 
 def run_job(
-    job_path: Path, out: Path, *, despite_stops: bool = False, say: Say = silent,
-    progress: Progress | None = None, load: KeptPixels | None = None,
+    job: JobOrPath, out: Path, *, despite_stops: bool = False, say: Say = silent,
+    progress: Progress | None = None, session: Session | None = None,
 ) -> Outcome:
     """Do all of it: films, proof, report, ink and the operator's sheet, in one folder.
 
     With a stop finding the report is made and the films are withheld, unless ``despite_stops``;
-    ``progress`` is told of (pixels done, pixels in all) of the films, ``load`` keeps the
-    photographs. Further parameters and faults are those of `make_proof`.
+    ``progress`` is told of (pixels done, pixels in all) of the films; ``session`` is one on this
+    job that has begun already. Further parameters and faults are those of `make_proof`.
     """
-    with job_folder(job_path, out) as folder:
-        prepared = prepare(job_path, say, load=load)
-        withheld = has_stop(prepared.findings) and not despite_stops
-        parts = prepared.laid, prepared.separation, prepared.overlays
-        screenings = film_screenings(*parts)
+    session = session or fine_session(job)
+    with job_folder(session.job, out) as folder:
+        ready = _prepared(session, say)
+        withheld = has_stop(ready.findings) and not despite_stops
+        films = ready.films()
         with ThreadPoolExecutor(1) as pool:  # drawn while one core waits for the other
-            drawing = pool.submit(_draw_and_write, prepared, screenings, folder)
-            made = (count_films(*parts, say) if withheld else
-                    write_films(*parts, folder, say, screenings=screenings,
-                                progress=progress))
+            drawing = pool.submit(_draw_and_write, session, ready, films.screenings, folder)
+            made = (count_films(films, say) if withheld else
+                    write_films(films, folder, say, progress=progress))
             views, reach, pictures = drawing.result()
-        outcome = replace(_outcome(prepared, made, withheld=withheld, reach=reach),
+        outcome = replace(_outcome(ready, made, withheld=withheld, reach=reach),
                           extra_pictures=pictures,
-                          extra_tables=(*film_tables(prepared.submission, made.films),
-                                        *pressed_board_tables(prepared.submission),
-                                        *lettering_tables(prepared.submission),
+                          extra_tables=(*film_tables(ready.submission, made.films),
+                                        *pressed_board_tables(ready.submission),
+                                        *lettering_tables(ready.submission),
                                         limits_table()))
         say("Writing the report")
         _write_ink(folder, outcome)
@@ -147,29 +174,48 @@ def run_job(
         return outcome
 
 
+_NO_FILMS = FilmSet(films=(), estimates=())
+
+
+def fine_session(job: JobOrPath, keep: KeptResults | None = None,
+                 contents: FileContents | None = None) -> Session:
+    """A session for films: photographs are worked as fine as films have use for."""
+    return Session(job, keep=keep, contents=contents, proof_ppi=PROOF_PPI)
+
+
+def _prepared(session: Session, say: Say) -> PreparedJob:
+    """The job made ready; what only led to it is not kept, since films need the room."""
+    say("Separating the art")
+    ready = prepared(session)
+    session.let_go(PHOTO_TILES)
+    KeptPhotos(session.keep).forget()
+    give_back_free_memory()
+    return ready
+
+
 def _draw_and_write(
-    prepared: PreparedJob, screenings: tuple[tuple[InkTable, Screening], ...], folder: Path,
+    session: Session, ready: PreparedJob, screenings: tuple[Screening, ...], folder: Path,
 ) -> tuple[BoardViews, ColourReach | None, tuple[ReportPicture, ...]]:
     """The job's pictures, drawn and written; the report's are all that is kept of them."""
-    drawn = draw(prepared, silent, screenings)
+    drawn = draw(session, ready, silent, screenings)
     write_pictures(folder, drawn)
-    views, reach = board_views(prepared, drawn), drawn.reach
+    views, reach = board_views(ready, drawn), drawn.reach
     del drawn
-    held = hold_picture(prepared.hold, prepared.laid, prepared.separation)
+    held = hold_picture(ready.hold, ready.laid, ready.separation)
     if held is not None:
         (folder / "mesh-hold.png").write_bytes(png_bytes(held))
     return views, reach, (
-        *true_pixel_pictures(prepared.submission), *reach_pictures(prepared),
-        *hold_pictures(held), *pressed_board_pictures(prepared.submission),
-        *moire_pictures(prepared.laid, prepared.separation.model))
+        *true_pixel_pictures(ready.submission), *reach_pictures(ready),
+        *hold_pictures(held), *pressed_board_pictures(ready.submission),
+        *moire_pictures(ready.laid, ready.separation.model))
 
 
 def _outcome(
-    prepared: PreparedJob, made: FilmSet, *, withheld: bool, reach: ColourReach | None = None
+    ready: PreparedJob, made: FilmSet, *, withheld: bool, reach: ColourReach | None = None
 ) -> Outcome:
-    return Outcome(submission=prepared.submission, findings=prepared.findings, films=made.films,
+    return Outcome(submission=ready.submission, findings=ready.findings, films=made.films,
                    withheld=withheld, estimates=made.estimates, colour=reach,
-                   remarks=prepared.laid.remarks)
+                   remarks=ready.laid.remarks)
 
 
 def _write_ink(folder: Path, outcome: Outcome) -> None:

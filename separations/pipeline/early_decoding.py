@@ -2,33 +2,34 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from dataclasses import replace
 from threading import Thread
 
 from preflight.art.artwork import open_artwork
-from preflight.art.kept_pixels import KeptPixels
-from preflight.job_file.job_reader import read_job
+from preflight.files.file_contents import FileContents
+from preflight.job_file.job import Job
+from separations.pipeline.kept_photos import KeptPhotos
+from separations.pipeline.kept_results import KeptResults
 
 #: Name of the thread.
-READER = "reading ahead"
+DECODER = "early decoding"
 
 
-def read_ahead(job_path: Path) -> KeptPixels:
-    """Begin to decode a job's photographs, and give what will hold them.
+def decode_early(job: Job, keep: KeptResults, contents: FileContents) -> None:
+    """Begin to decode a job's photographs into what a session on it will keep.
 
-    Nothing is raised here: what cannot be read is told where the job is read in earnest. The thread
-    is waited for at the end, since a decoder may not be broken off.
+    Nothing is raised here: what cannot be read is told where it is asked for. The thread is waited
+    for at the end, since a decoder may not be broken off.
     """
-    kept = KeptPixels()
-    Thread(target=_decode, args=(job_path, kept), name=READER).start()
-    return kept
+    Thread(target=_decode, args=(job, keep, contents), name=DECODER).start()
 
 
-def _decode(job_path: Path, kept: KeptPixels) -> None:
+def _decode(job: Job, keep: KeptResults, contents: FileContents) -> None:
     try:
-        job = read_job(job_path)
+        photos = KeptPhotos(keep)
         for table in job.art:
             if table.kind == "photo":
-                kept(open_artwork(job.beside(table.file)))
+                path = job.beside(table.file)
+                photos(replace(open_artwork(path), content=contents.digest(path)))
     except Exception:
         return

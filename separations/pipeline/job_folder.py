@@ -9,34 +9,31 @@ from pathlib import Path
 from preflight.files.whole_files import whole_folder
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
-from preflight.job_file.job_reader import read_job
 
 
 @contextlib.contextmanager
-def job_folder(job_path: Path, out: Path) -> Iterator[Path]:
+def job_folder(job: Job, out: Path) -> Iterator[Path]:
     """Give a fresh folder for a job's output, as `preflight.files.whole_files.whole_folder` does.
 
     Raises
     ------
     InputProblem
-        As `whole_folder`; when the job cannot be read; or when ``out`` holds the job file or a
-        file that it names.
+        As `whole_folder`; or when ``out`` holds the job file or a file that it names.
     """
-    keep_clear_of_inputs(job_path, out)
+    keep_clear_of_inputs(job, out)
     with whole_folder(out) as folder:
         yield folder
 
 
-def keep_clear_of_inputs(job_path: Path, out: Path) -> None:
+def keep_clear_of_inputs(job: Job, out: Path) -> None:
     """Refuse an output folder that holds a job file or a file that it names.
 
     Raises
     ------
     InputProblem
-        As told; or when the job cannot be read.
+        As told.
     """
-    job = read_job(job_path)
-    for path in (job_path, *_named_files(job)):
+    for path in (job.path, *_named_files(job)):
         if path.resolve().is_relative_to(out.resolve()):
             raise InputProblem(where=str(out), found=f"the folder that holds {path.name}, which "
                                "the job is made from", would_do="another output folder")

@@ -11,23 +11,20 @@ from numpy.typing import NDArray
 
 from preflight.board.area_mask import coverage_mask
 from preflight.findings import Place
-from preflight.frames.raster_grid import RasterGrid, grid_over
-from preflight.job_file.job_tables import InkTable
+from preflight.frames.raster_grid import RasterGrid
 from preflight.units import MM_PER_INCH
 from separations.colour.display import shown_srgb, solid_srgb
 from separations.colour.job_inks import whole_model
-from separations.films.film_set import (
-    film_screenings,
-    job_sheet,
-)
+from separations.films.film_contents import film_screenings
 from separations.halftone.film_bands import dots_in
 from separations.halftone.screening import Screening
-from separations.pipeline.prepared_job import PreparedJob, Say
+from separations.pipeline.picture_stages import PROOF, PROOF_GRID, PROOF_TONES
+from separations.pipeline.prepared_job import PreparedJob
+from separations.pipeline.session import Session
 from separations.planes.gamut import OUT_OF_REACH
 from separations.proof.colour_reach import ColourReach, colour_reach
 from separations.proof.dot_places import dot_places
 from separations.proof.film_layers import film_layers
-from separations.proof.proof_tones import tones_with_lines
 from separations.proof.run_pictures import (
     DOT_CROP_MM,
     DotCrop,
@@ -38,10 +35,9 @@ from separations.proof.run_pictures import (
     reach_picture_of,
 )
 from separations.proof.shown_pictures import BoardViews, ReportPicture
-from separations.proof.soft_proof import LIGHTER, ProofModels, board_proof, dot_proof, with_holes
+from separations.proof.soft_proof import dot_proof
+from separations.runtime.progress import Say
 
-#: Resolution of the soft proof.
-PROOF_PPI = 100.0
 #: How true the page draws the board's edge (mm).
 _DRAWN_TO_MM = 0.1
 
@@ -67,31 +63,21 @@ class JobPictures:
     grid: RasterGrid
 
 
-def draw(
-    prepared: PreparedJob, say: Say,
-    screenings: tuple[tuple[InkTable, Screening], ...] | None = None,
-) -> JobPictures:
+def draw(session: Session, prepared: PreparedJob, say: Say,
+         screenings: tuple[Screening, ...] | None = None) -> JobPictures:
     """Draw the board, its busiest place at dot level, and reckon what is out of reach.
 
     ``screenings`` are the films' where they are made already.
     """
     say("Drawing the proof")
-    laid, job = prepared.laid, prepared.laid.job
-    grid = grid_over(laid.area.image_bounds, MM_PER_INCH / PROOF_PPI)
-    tones = tones_with_lines(prepared.separation, prepared.overlays, laid, grid)
+    laid = prepared.laid
+    board, tones, grid = session.all_of(PROOF, PROOF_TONES, PROOF_GRID)
     inside, safe = (coverage_mask(area, grid) > 0
                     for area in (laid.area.printed, laid.area.safe))
-    wood = whole_model(job)
-    models = ProofModels(
-        wood=wood, estimate=whole_model(job, readings=False) if job.press_profile else wood,
-        lighter_wood=whole_model(job, LIGHTER, readings=False))
     places = dot_places(tones, grid, safe, DOT_CROP_MM)
-    crop, *light_and_deep = _crops(
-        prepared, (places.busiest, *places.light_and_deep), screenings)
+    crop, *light_and_deep = _crops(prepared, (places.busiest, *places.light_and_deep), screenings)
     return JobPictures(
-        board=with_holes(board_proof(tones, grid, models, laid.area.trim, job.wood.figure_seed),
-                         grid, laid.fittings),
-        crop=crop, light_and_deep=tuple(light_and_deep),
+        board=board, crop=crop, light_and_deep=tuple(light_and_deep),
         reach=colour_reach(laid, prepared.separation, tones, inside), tones=tones, grid=grid)
 
 
@@ -125,17 +111,15 @@ def board_views(prepared: PreparedJob, drawn: JobPictures) -> BoardViews:
 
 def _crops(
     prepared: PreparedJob, centres_mm: Sequence[tuple[float, float]],
-    screenings: tuple[tuple[InkTable, Screening], ...] | None,
+    screenings: tuple[Screening, ...] | None,
 ) -> list[DotCrop]:
     """The films at dot level round places on the board."""
-    film = job_sheet(prepared.laid).art_grid
+    film = prepared.sheet.art_grid
     columns, rows = (min(round(side / film.pixel_mm), most) for side, most in
                      zip(DOT_CROP_MM, (film.columns, film.rows), strict=True))
     scale = prepared.laid.job.film.scale
     bits: list[list[NDArray[np.bool_]]] = [[] for _ in centres_mm]
-    if screenings is None:
-        screenings = film_screenings(prepared.laid, prepared.separation, prepared.overlays)
-    for _, screening in screenings:
+    for screening in film_screenings(prepared.contents) if screenings is None else screenings:
         for place, (x, y) in zip(bits, centres_mm, strict=True):
             row = min(max(round(film.row_of(x * scale.along)) - rows // 2, 0), film.rows - rows)
             column = min(max(round(film.column_of(y * scale.across)) - columns // 2, 0),
@@ -148,5 +132,6 @@ def _crops(
 
 def write_pictures(folder: Path, drawn: JobPictures) -> None:
     """Write proof.png and proof-dots.png."""
-    (folder / "proof.png").write_bytes(png_bytes(drawn.board, ppi=PROOF_PPI))
+    ppi = MM_PER_INCH / drawn.grid.pixel_mm
+    (folder / "proof.png").write_bytes(png_bytes(drawn.board, ppi=ppi))
     (folder / "proof-dots.png").write_bytes(png_bytes(drawn.crop.srgb))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import sys
 from collections import OrderedDict
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection
 from concurrent.futures import Future
 from dataclasses import dataclass, fields, is_dataclass
 from threading import Lock
@@ -49,6 +49,7 @@ class KeptResults:
         self._kept: OrderedDict[str, Kept] = OrderedDict()
         self._making: dict[str, Future[Any]] = {}
         self._bytes = 0
+        self._named: dict[str, set[str]] = {}
         self._lock = Lock()
 
     @property
@@ -71,13 +72,13 @@ class KeptResults:
         with self._lock:
             if digest in self._kept:
                 self._kept.move_to_end(digest)
-                return cast(Result, self._kept[digest].result)
+                return cast("Result", self._kept[digest].result)
             begun = self._making.get(digest)
             if begun is None:
                 ours: Future[Any] = Future()
                 self._making[digest] = ours
         if begun is not None:
-            return cast(Result, begun.result())
+            return cast("Result", begun.result())
         try:
             made = make()
         except BaseException as fault:
@@ -99,7 +100,21 @@ class KeptResults:
         told = f"{function.__module__}.{function.__qualname__}{values!r}{sorted(named.items())!r}"
         return self.result(digest_of(told), lambda: function(*values, **named))
 
-    def forget(self, digests: Iterable[str] | None = None) -> None:
+    def made_of(self, name: str, values: tuple[object, ...],
+                make: Callable[[], Result]) -> Result:
+        """What ``make`` gives, made once for a name and plain values that decide it."""
+        digest = digest_of(name, repr(values))
+        with self._lock:
+            self._named.setdefault(name, set()).add(digest)
+        return self.result(digest, make)
+
+    def forget_named(self, name: str) -> None:
+        """Keep nothing any longer that was `made_of` values under that name."""
+        with self._lock:
+            digests = self._named.pop(name, set())
+        self.forget(digests)
+
+    def forget(self, digests: Collection[str] | None = None) -> None:
         """Keep none of these results any longer, or none at all."""
         with self._lock:
             for digest in list(self._kept) if digests is None else digests:
@@ -140,13 +155,7 @@ def _held(value: Any, seen: set[int]) -> int:
     seen.add(id(value))
     match value:
         case np.ndarray():
-            whole = value
-            while isinstance(whole.base, np.ndarray):
-                whole = whole.base
-            if whole is not value and id(whole) in seen:
-                return 0
-            seen.add(id(whole))
-            return int(whole.nbytes)
+            return _array_held(value, seen)
         case bytes() | str():
             return sys.getsizeof(value)
         case BaseGeometry():
@@ -162,3 +171,14 @@ def _held(value: Any, seen: set[int]) -> int:
                                     for field in fields(value))
     held = getattr(value, "__dict__", None)
     return _BYTES_A_VALUE + (_held(held, seen) if isinstance(held, dict) else 0)
+
+
+def _array_held(array: np.ndarray[Any, Any], seen: set[int]) -> int:
+    """Bytes of the memory that an array is a part of."""
+    whole = array
+    while isinstance(whole.base, np.ndarray):
+        whole = whole.base
+    if whole is not array and id(whole) in seen:
+        return 0
+    seen.add(id(whole))
+    return int(whole.nbytes)

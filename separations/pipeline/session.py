@@ -1,4 +1,4 @@
-"""A session on a job: asks stages for results, and keeps what a change of the job does not touch."""
+"""A session on a job: asks stages for results, and keeps what a change does not touch."""
 
 from __future__ import annotations
 
@@ -79,7 +79,7 @@ class Session:
         InputProblem
             When what the job names cannot be used.
         """
-        return cast(Result, self.all_of(stage)[0])
+        return cast("Result", self.all_of(stage)[0])
 
     def all_of(self, *stages: Stage[Any]) -> tuple[Any, ...]:
         """Several stages' results, made side by side where they do not wait for each other."""
@@ -87,6 +87,12 @@ class Session:
         steps = [_Step(stage, None) for stage in stages]
         asking.make(steps)
         return tuple(asking.result(step) for step in steps)
+
+    def let_go(self, *stages: Stage[Any]) -> None:
+        """Keep these stages' results no longer."""
+        asking = _Asking(self)
+        self.keep.forget([asking.key_of(step) for stage in stages
+                          for step in asking.each(_Step(stage, None))])
 
     def part(self, stage: Stage[Any], ink: int | None) -> JobPart:
         """What of the job a stage is given."""
@@ -108,30 +114,31 @@ class _Asking:
     def result(self, step: _Step) -> Any:
         """What was made of a stage, one entry an ink where it is made for each."""
         if step.ink is None and isinstance(step.stage, InkStage):
-            return tuple(self._made[one] for one in self._each(step))
+            return tuple(self._made[one] for one in self.each(step))
         return self._made[step]
 
     def make(self, wanted: list[_Step]) -> None:
         """Make all that is wanted, or have it from what is kept."""
         order: dict[_Step, None] = {}
         for step in wanted:
-            for one in self._each(step):
+            for one in self.each(step):
                 self._plan(one, order)
         steps = list(order)
         if len(steps) <= 1:
             for step in steps:
                 self._made[step] = self._run(step)
             return
-        self._make_side_by_side(steps, {one for step in wanted for one in self._each(step)})
+        self._make_side_by_side(steps, {one for step in wanted for one in self.each(step)})
 
-    def _each(self, step: _Step) -> list[_Step]:
+    def each(self, step: _Step) -> list[_Step]:
+        """A step, or one for each ink."""
         if step.ink is None and isinstance(step.stage, InkStage):
             return [_Step(step.stage, n) for n in range(len(self._session.job.ink))]
         return [step]
 
     def _needs(self, step: _Step) -> Iterator[_Step]:
         for need in step.stage.needs:
-            yield from self._each(_Step(need, None))
+            yield from self.each(_Step(need, None))
         for need in step.stage.own_needs:
             yield _Step(need, step.ink)
 
@@ -139,7 +146,7 @@ class _Asking:
         """Put a step and all that it waits for in an order in which they can be made."""
         if step in self._made or step in order:
             return
-        kept = self._session.keep.kept(self._key(step))
+        kept = self._session.keep.kept(self.key_of(step))
         if kept is not None:
             self._made[step] = kept.result
             return
@@ -147,7 +154,7 @@ class _Asking:
             self._plan(need, order)
         order[step] = None
 
-    def _key(self, step: _Step) -> str:
+    def key_of(self, step: _Step) -> str:
         """The digest of all that a step's result is made from."""
         if step not in self._keys:
             session, stage = self._session, step.stage
@@ -160,7 +167,7 @@ class _Asking:
 
     def _told_by(self, need: _Step) -> str:
         if not need.stage.known_by_value:
-            return self._key(need)
+            return self.key_of(need)
         if need not in self._made:
             order: dict[_Step, None] = {}
             self._plan(need, order)
@@ -176,7 +183,7 @@ class _Asking:
     def _run(self, step: _Step) -> Any:
         """Make one step whose needs are at hand."""
         session, stage = self._session, step.stage
-        key, part = self._key(step), session.part(stage, step.ink)
+        key, part = self.key_of(step), session.part(stage, step.ink)
         given: dict[Stage[Any], Any] = {
             need: self.result(_Step(need, None)) for need in stage.needs}
         given.update({need: self._made[_Step(need, step.ink)] for need in stage.own_needs})

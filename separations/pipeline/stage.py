@@ -12,6 +12,7 @@ from preflight.job_file.job_part import Read, reads_of
 from separations.pipeline.kept_results import KeptResults
 
 Result = TypeVar("Result")
+Made = TypeVar("Made", covariant=True)
 #: What a look may ask for besides what stands in the job.
 SETTINGS = ("finest_ppi", "proof_ppi")
 
@@ -54,17 +55,17 @@ class Look:
         """The result of a stage that this one needs; of a stage of each ink those of all inks."""
         if stage not in self._stage.needs:
             raise Undeclared(f"{self._stage.name} does not say that it needs {stage.name}")
-        return cast(Result, self._made[stage])
+        return cast("Result", self._made[stage])
 
     def of_own_ink(self, stage: InkStage[Result]) -> Result:
         """The result, for this stage's own ink, of a stage of each ink that this one needs."""
         if stage not in self._stage.own_needs:
             raise Undeclared(f"{self._stage.name} does not say that it needs its own {stage.name}")
-        return cast(Result, self._made[stage])
+        return cast("Result", self._made[stage])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Stage(Generic[Result]):
+class Stage(Generic[Made]):
     """One step from a job to its findings, pictures and films.
 
     Attributes
@@ -84,7 +85,7 @@ class Stage(Generic[Result]):
     """
 
     name: str
-    make: Callable[[Look], Result]
+    make: Callable[[Look], Made]
     reads: str = ""
     needs: tuple[Stage[Any], ...] = ()
     known_by_value: bool = False
@@ -106,7 +107,7 @@ class Stage(Generic[Result]):
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class InkStage(Stage[tuple[Result, ...]], Generic[Result]):
+class InkStage(Stage[tuple[Made, ...]], Generic[Made]):
     """A stage that is made for each ink by itself; its result has one entry an ink.
 
     Attributes
@@ -115,7 +116,7 @@ class InkStage(Stage[tuple[Result, ...]], Generic[Result]):
         Stages of each ink of which only the same ink's result is needed.
     """
 
-    make: Callable[[Look], Result]  # type: ignore[assignment]
+    make: Callable[[Look], Made]  # type: ignore[assignment]
     own: tuple[InkStage[Any], ...] = ()
 
     @property

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 import cv2
 import numpy as np
@@ -10,24 +12,25 @@ from numpy.typing import NDArray
 from shapely import Polygon, union_all
 
 from preflight.art.art_plane import ArtPlane, photo_plane
-from preflight.art.artwork_pixels import load_pixels
-from preflight.art.kept_pixels import LoadPixels
+from preflight.art.artwork import Artwork
+from preflight.art.artwork_pixels import LoadPixels, load_pixels
+from preflight.art.placement import PlacedArt
 from preflight.board.area_mask import coverage_mask
+from preflight.board.topsheet_area import TopsheetArea
 from preflight.facts.submission import ArtOnBoard
 from preflight.facts.tone_facts import ToneFacts, densest_place, ink_facts, tone_sum_facts
 from preflight.frames.raster_grid import RasterGrid, grid_over
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
 from preflight.units import MM_PER_INCH
-from separations.colour.job_inks import bare_wood_model, photo_model
 from separations.colour.print_model import PrintModel
 from separations.planes.choke import choked
 from separations.planes.gamut import OUT_OF_REACH, gamut_report
-from separations.planes.ink_lattice import LATTICE_NODES, InkLattice, build_ink_lattice
+from separations.planes.ink_lattice import InkLattice
 from separations.planes.laid_out_job import LaidOutJob
 from separations.planes.opacity_mask import with_opacity
+from separations.planes.photo_lattices import PhotoLattices
 from separations.planes.separation import separate_over
-from separations.planes.underbase import underbase_lattice
 
 #: A photograph finer than this on the board shows no more on the film, in pixels per line.
 _MOST_PIXELS_PER_LINE = 4.5
@@ -35,6 +38,46 @@ _COARSEST_PPI = 72.0
 #: Resolution of the map of colours out of reach (ppi).
 _REACH_PPI = 36.0
 _FULL = 65_535
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PlaneGrid:
+    """The pixels of a job's planes.
+
+    Attributes
+    ----------
+    grid : RasterGrid
+        Where they lie: over the printed area.
+    inside : ndarray of bool, shape (rows, columns)
+        The printed area.
+    """
+
+    grid: RasterGrid
+    inside: NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class CoarseTones:
+    """The photographs' tones in few pixels: the ground on which drawings are judged.
+
+    Attributes
+    ----------
+    planes : tuple of (ndarray of uint16, shape (rows, columns), or None)
+        One for each of the job's inks, in print order; None for an ink of line work only.
+    grid : RasterGrid
+        Where the pixels lie.
+    """
+
+    planes: tuple[NDArray[np.uint16] | None, ...]
+    grid: RasterGrid
+
+
+class PhotoPlane(Protocol):
+    """Whatever resamples a photograph as `preflight.art.art_plane.photo_plane` does."""
+
+    def __call__(self, artwork: Artwork, placed: PlacedArt, grid: RasterGrid, *,
+                 load: LoadPixels, fill_mm: float) -> ArtPlane:
+        """The photograph on a grid."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -60,8 +103,8 @@ class ArtSeparation:
         zero without art.
     missed_grid : RasterGrid
         Where those pixels lie.
-    see_through : ndarray of bool, shape (rows, columns)
-        Within the photographs' edges, but nowhere opaque.
+    see_through : ndarray of bool, shape (rows, columns), or None
+        Within the photographs' edges, but nowhere opaque; None where all photographs are opaque.
     """
 
     planes: NDArray[np.uint16]
@@ -72,7 +115,7 @@ class ArtSeparation:
     lattices: tuple[InkLattice, ...]
     missed: NDArray[np.float32]
     missed_grid: RasterGrid
-    see_through: NDArray[np.bool_]
+    see_through: NDArray[np.bool_] | None
 
     def missed_within(self, area: Polygon) -> NDArray[np.float32]:
         """What the colours miss (ΔE00) at each coarse pixel of an area, shape (N,), N > 0."""
@@ -83,54 +126,89 @@ class ArtSeparation:
         """One ink's film tones before line work; None for an ink of line work only."""
         if ink.prints == "underbase":
             return self.underbase
-        return self.planes[job.photo_inks.index(ink)] if ink.prints == "photo" else None
+        if ink.prints != "photo":
+            return None
+        number = [one.name for one in job.photo_inks].index(ink.name)
+        return np.asarray(self.planes[number], np.uint16)
 
 
-def separate_photos(laid: LaidOutJob, *, finest_ppi: float | None = None,
-                    load: LoadPixels = load_pixels) -> ArtSeparation:
+def separate_photos(
+    laid: LaidOutJob, model: PrintModel, lattices: Sequence[PhotoLattices], plane: PlaneGrid, *,
+    load: LoadPixels = load_pixels, on_grid: PhotoPlane = photo_plane,
+) -> ArtSeparation:
     """Separate the job's photographs, later ones over earlier ones.
 
     Parameters
     ----------
     laid : LaidOutJob
         The job on its board.
-    finest_ppi : float, optional
-        Work no finer than this (for a quick look); default as fine as the art and the ruling
-        have use for.
+    model : PrintModel
+        The photograph's inks.
+    lattices : sequence of PhotoLattices
+        One for each photograph, in their order.
+    plane : PlaneGrid
+        The planes' pixels.
     load : callable
         Decodes a picture; one that keeps it where several look at it.
+    on_grid : callable
+        Resamples a photograph to a grid; one that keeps it where it is wanted again.
     """
     job = laid.job
     photos = [art for art in laid.art if art.table.kind == "photo"]
-    grid = grid_over(laid.area.image_bounds, MM_PER_INCH / _plane_ppi(laid, photos, finest_ppi))
-    model = photo_model(job)
+    grid, inside = plane.grid, plane.inside
     planes = np.zeros((len(job.photo_inks), grid.rows, grid.columns), np.uint16)
     beneath = np.zeros((1, grid.rows, grid.columns), np.uint16) if job.underbase else None
     coarse = grid_over(laid.area.image_bounds, MM_PER_INCH / min(_REACH_PPI, _ppi_of(grid)))
     missed = np.zeros((coarse.rows, coarse.columns), np.float32)
-    opaque = np.zeros((grid.rows, grid.columns), np.bool_)
-    known: dict[object, InkLattice] = {}
-    lattices = []
-    for art in photos:
-        colour = art.artwork.colour
-        lattice = known.get(colour) or _lattice(laid, model, art)
-        known[colour] = lattice
-        lattices.append(lattice)
+    opaque = np.zeros((grid.rows, grid.columns), np.bool_) if any(
+        art.artwork.has_alpha or art.table.opacity for art in photos) else None
+    for art, lattice in zip(photos, lattices, strict=True):
         seen = with_opacity(
-            photo_plane(art.artwork, art.placed, grid, load=load, fill_mm=art.fill_reach_mm), art,
+            on_grid(art.artwork, art.placed, grid, load=load, fill_mm=art.fill_reach_mm), art,
             laid.job, grid)
-        opaque |= seen.cover > 127
-        separate_over(planes, seen.rgb, seen.cover, lattice)
-        if beneath is not None:
-            separate_over(beneath, seen.rgb, seen.cover, _underbase_lattice(job, model, lattice))
-        _lay_over(missed, *_missed_by(seen, lattice, coarse))
-    inside = coverage_mask(laid.area.printed, grid) >= _FULL // 2
+        if opaque is not None:
+            opaque |= seen.cover > 127
+        separate_over(planes, seen.rgb, seen.cover, lattice.inks)
+        if beneath is not None and lattice.underbase is not None:
+            separate_over(beneath, seen.rgb, seen.cover, lattice.underbase)
+        _lay_over(missed, *_missed_by(seen, lattice.inks, coarse))
     for number, ink in enumerate(job.photo_inks):
         if job.choke_mm_of(ink):
             planes[number] = choked(planes[number], job.choke_mm_of(ink) / grid.pixel_mm)
     return ArtSeparation(planes=planes, underbase=_drawn_in(job, beneath, inside, grid), grid=grid,
-                         inside=inside, model=model, lattices=tuple(lattices), missed=missed,
-                         missed_grid=coarse, see_through=_within(photos, grid) & inside & ~opaque)
+                         inside=inside, model=model,
+                         lattices=tuple(lattice.inks for lattice in lattices), missed=missed,
+                         missed_grid=coarse, see_through=None if opaque is None else
+                         _within(photos, grid) & inside & ~opaque)
+
+
+def plane_grid(laid: LaidOutJob, finest_ppi: float | None = None) -> RasterGrid:
+    """The pixels of a job's planes: as fine as its photographs and rulings have use for.
+
+    Parameters
+    ----------
+    laid : LaidOutJob
+        The job on its board.
+    finest_ppi : float, optional
+        No finer than this, for a quick look.
+    """
+    photos = [art for art in laid.art if art.table.kind == "photo"]
+    return grid_over(laid.area.image_bounds,
+                     MM_PER_INCH / _plane_ppi(laid, photos, finest_ppi))
+
+
+def plane_pixels(area: TopsheetArea, grid: RasterGrid) -> PlaneGrid:
+    """Which of a grid's pixels lie in the printed area."""
+    return PlaneGrid(grid=grid, inside=coverage_mask(area.printed, grid) >= _FULL // 2)
+
+
+def coarse_tones(job: Job, separation: ArtSeparation) -> CoarseTones:
+    """A separation's tones averaged over the pixels of its coarse grid."""
+    grid = separation.missed_grid
+    size = grid.columns, grid.rows
+    planes = [separation.tones_of(ink, job) for ink in job.ink]
+    return CoarseTones(grid=grid, planes=tuple(None if plane is None else np.asarray(
+        cv2.resize(plane, size, interpolation=cv2.INTER_AREA), np.uint16) for plane in planes))
 
 
 def measure_tones(laid: LaidOutJob, separation: ArtSeparation) -> ToneFacts | None:
@@ -141,15 +219,15 @@ def measure_tones(laid: LaidOutJob, separation: ArtSeparation) -> ToneFacts | No
     labs = separation.model.primaries_lab
     facts = tuple(
         ink_facts(plane, separation.inside, separation.grid, name=ink.name,
-                  lightness=float(labs[1 << number][0]), ends=_ends_held(laid, number))
+                  lightness=float(labs[1 << number][0]), ends=laid.job.tone_ends_of(ink))
         for number, (ink, plane) in enumerate(zip(inks, separation.planes, strict=True)))
     greatest, where = tone_sum_facts(separation.planes, separation.inside, separation.grid)
-    missed = separation.missed_within(laid.area.printed)
+    missed, clear = separation.missed_within(laid.area.printed), separation.see_through
     area = max(1, int(np.count_nonzero(separation.inside)))
     return ToneFacts(
         inks=facts, greatest_sum=greatest, place_of_sum=where,
-        share_see_through=int(np.count_nonzero(separation.see_through)) / area,
-        place_see_through=densest_place(separation.see_through, separation.grid),
+        share_see_through=0.0 if clear is None else int(np.count_nonzero(clear)) / area,
+        place_see_through=None if clear is None else densest_place(clear, separation.grid),
         share_out_of_reach=float(np.mean(missed > OUT_OF_REACH)),
         mean_missed_de00=float(missed.mean()))
 
@@ -160,37 +238,12 @@ def _within(photos: list[ArtOnBoard], grid: RasterGrid) -> NDArray[np.bool_]:
     return np.asarray(coverage_mask(edges, grid) == _FULL)
 
 
-def _ends_held(laid: LaidOutJob, number: int) -> tuple[float, float]:
-    spec = laid.job.halftone_of(laid.job.photo_inks[number])
-    return spec.smallest_tone, spec.largest_tone
-
-
 def _plane_ppi(laid: LaidOutJob, photos: list[ArtOnBoard], finest_ppi: float | None) -> float:
     rulings = [laid.job.ruling_of(ink).lpi for ink in laid.job.photo_inks]
     useful = _MOST_PIXELS_PER_LINE * max(rulings, default=45.0)
     native = max((art.placed.ppi for art in photos), default=_COARSEST_PPI)
     ppi = max(_COARSEST_PPI, min(useful, native))
     return ppi if finest_ppi is None else min(ppi, finest_ppi)
-
-
-def _lattice(laid: LaidOutJob, model: PrintModel, art: ArtOnBoard) -> InkLattice:
-    job, wanted = laid.job, laid.job.separation
-    specs = [job.halftone_of(ink) for ink in job.photo_inks]
-    names = [ink.name for ink in job.photo_inks]
-    return build_ink_lattice(
-        model, art.artwork.colour.lab(_nodes_rgb()),
-        tone_sum_limit=wanted.tone_sum_limit.fraction,
-        black_ink=names.index(wanted.black_ink) if wanted.black_ink else None,
-        black_generation=wanted.black_generation, rendering=wanted.rendering,
-        smallest_tone=[spec.separated_ends[0] for spec in specs],
-        largest_tone=[spec.separated_ends[1] for spec in specs], small_dots=wanted.small_dots)
-
-
-def _underbase_lattice(job: Job, model: PrintModel, lattice: InkLattice) -> InkLattice:
-    assert job.underbase is not None
-    smallest, largest = job.halftone_of(job.underbase).separated_ends
-    return underbase_lattice(lattice, model, bare_wood_model(job),
-                             smallest_tone=smallest, largest_tone=largest)
 
 
 def _drawn_in(
@@ -201,12 +254,6 @@ def _drawn_in(
         return None
     return choked(np.where(inside, beneath[0], np.uint16(0)),
                   job.choke_mm_of(job.underbase) / grid.pixel_mm)
-
-
-def _nodes_rgb() -> NDArray[np.float64]:
-    """The lattice's colours in the photograph's own encoding, shape (33, 33, 33, 3), 0 to 1."""
-    steps = np.linspace(0.0, 1.0, LATTICE_NODES)
-    return np.stack(np.meshgrid(steps, steps, steps, indexing="ij"), axis=-1)
 
 
 def _missed_by(
@@ -226,6 +273,7 @@ def _ppi_of(grid: RasterGrid) -> float:
 def _lay_over(missed: NDArray[np.float32], over: NDArray[np.float32],
               cover: NDArray[np.uint8]) -> None:
     """Lay what one photograph misses over what is there, as far as it covers."""
-    share = cover.astype(np.float32) / 255
-    mixed = missed * (1 - share) + over * share
-    missed[:] = np.where(cover == 255, over, np.where(cover == 0, missed, mixed))
+    np.copyto(missed, over, where=cover == 255)
+    rim = (cover > 0) & (cover < 255)
+    share = cover[rim].astype(np.float32) / 255
+    missed[rim] = missed[rim] * (1 - share) + over[rim] * share

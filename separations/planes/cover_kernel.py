@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
-from separations.runtime.compiled_code import LENT_FLAGS
+from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
 
 
-@njit(**LENT_FLAGS)
+@njit(**NO_ALLOCATION_FLAGS)
 def lay_over(plane, over, cover):  # type: ignore[no-untyped-def]
     """Mix tones into a plane by their cover, rounded to nearest.
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 from shapely import contains_xy, get_parts, line_interpolate_point, prepare
@@ -13,10 +12,9 @@ from shapely import contains_xy, get_parts, line_interpolate_point, prepare
 from preflight.facts.submission import place_of
 from preflight.findings import Place
 from preflight.frames.raster_grid import RasterGrid
-from separations.colour.job_inks import whole_model
+from preflight.job_file.job import Job
 from separations.colour.print_model import PrintModel
-from separations.planes.art_separation import ArtSeparation
-from separations.planes.laid_out_job import LaidOutJob
+from separations.planes.art_separation import CoarseTones
 from separations.planes.line_work import LineWork
 from separations.planes.overlays import Overlay, VectorWork
 from separations.planes.traps import spread
@@ -62,21 +60,17 @@ class Contrast:
 class PrintedGround:
     """What is printed round a drawing: photographs, and all else that is drawn."""
 
-    def __init__(self, laid: LaidOutJob, separation: ArtSeparation,
+    def __init__(self, job: Job, model: PrintModel, photo: CoarseTones,
                  overlays: Sequence[Overlay]) -> None:
-        self._grid = separation.missed_grid
-        self._names = [ink.name for ink in laid.job.ink]
-        self._keeps = np.array([ink.prints == "underbase" for ink in laid.job.ink])
-        self._model: PrintModel = whole_model(laid.job)
-        self._sheets = overlays
-        size = (self._grid.columns, self._grid.rows)
-        planes = [separation.tones_of(ink, laid.job) for ink in laid.job.ink]
-        self._photo = [None if plane is None else
-                       cv2.resize(plane, size, interpolation=cv2.INTER_AREA) for plane in planes]
+        self._names = [ink.name for ink in job.ink]
+        self._keeps = np.array([ink.prints == "underbase" for ink in job.ink])
+        self._model, self._photo, self._overlays = model, photo, overlays
 
-    def contrast_of(self, overlay: Overlay) -> Contrast | None:
-        """How far a drawing stands out; None where none of it prints."""
-        points = (_points_on(overlay) if isinstance(overlay, LineWork) else _points_beside(overlay))
+    def contrast_of(self, overlay: Overlay, points: FloatArray) -> Contrast | None:
+        """How far a drawing stands out at points of it; None where none of it prints.
+
+        ``points`` are those of `points_on` or `points_beside`.
+        """
         ink, tint, knocks_out = _how_printed(overlay)
         if not len(points) or ink is None:
             return None
@@ -93,12 +87,12 @@ class PrintedGround:
 
     def _tones_at(self, points: FloatArray, own: Overlay) -> FloatArray:
         """Film tones of all inks, shape (N, inks), at points of the board, one drawing left out."""
-        rows, columns = _pixels(points, self._grid)
+        rows, columns = _pixels(points, self._photo.grid)
         tones = np.zeros((len(points), len(self._names)))
-        for number, plane in enumerate(self._photo):
+        for number, plane in enumerate(self._photo.planes):
             if plane is not None:
                 tones[:, number] = plane[rows, columns] / _FULL
-        for overlay in self._sheets:
+        for overlay in self._overlays:
             if overlay is own:
                 continue
             ink, tint, knocks_out = _how_printed(overlay)
@@ -136,7 +130,7 @@ def _how_printed(overlay: Overlay) -> tuple[str | None, float, bool]:
     return overlay.drawn.ink, overlay.drawn.tint, overlay.drawn.knocks_out
 
 
-def _points_on(overlay: LineWork) -> FloatArray:
+def points_on(overlay: LineWork) -> FloatArray:
     """Inked places of line work in a picture, shape (N, 2): what lies beneath is its ground."""
     grid = overlay.grid
     step = max(1, round(_PICKED_MM / grid.pixel_mm))
@@ -148,7 +142,7 @@ def _points_on(overlay: LineWork) -> FloatArray:
                             grid.column_centres_y_mm()[columns[pick] * step]])
 
 
-def _points_beside(work: VectorWork) -> FloatArray:
+def points_beside(work: VectorWork) -> FloatArray:
     """Points just outside a drawing, evenly spaced, shape (N, 2) in board mm."""
     rings = [ring for part in get_parts(spread(work.visible, _BESIDE_MM))
              for ring in (part.exterior, *part.interiors)]

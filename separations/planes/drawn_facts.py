@@ -15,8 +15,7 @@ from preflight.units import POINTS_PER_MM
 from preflight.vector_art.lettering import SHIPPED_FONT, open_face
 from preflight.vector_art.notes import type_size_mm
 from preflight.vector_art.ring_area import as_area
-from separations.planes.art_separation import ArtSeparation
-from separations.planes.drawn_contrast import PrintedGround
+from separations.planes.drawn_contrast import FloatArray, PrintedGround, points_beside
 from separations.planes.laid_out_job import LaidOutJob
 from separations.planes.line_work import LineWork
 from separations.planes.overlays import Overlay, VectorWork
@@ -27,33 +26,20 @@ _LEAST_LINE_PIXELS = 2
 
 
 def measure_drawn(
-    laid: LaidOutJob, separation: ArtSeparation, overlays: tuple[Overlay, ...],
-    lines: tuple[LineFacts, ...],
-) -> tuple[tuple[DrawingFacts, ...], tuple[LineFacts, ...]]:
-    """What of a job's overlays is drawn, measured against what is printed round it.
+    laid: LaidOutJob, ground: PrintedGround, works: tuple[VectorWork, ...],
+) -> tuple[DrawingFacts, ...]:
+    """What of a job's drawings, flat colours and notes is drawn too fine, or stands out too little.
 
     Parameters
     ----------
-    laid, separation, overlays
-        The job, its photographs as tones, and all else that it prints.
-    lines : tuple of LineFacts
-        What is known of the line work in pictures.
-
-    Returns
-    -------
-    tuple of DrawingFacts, tuple of LineFacts
-        Of every drawing, flat colour and note; and the lines', with how they stand out.
+    laid : LaidOutJob
+        The job on its board.
+    ground : PrintedGround
+        What is printed round them.
+    works : tuple of VectorWork
+        The drawings.
     """
-    if not overlays:
-        return (), lines
-    ground = PrintedGround(laid, separation, overlays)
-    return _measure_drawings(laid, overlays, ground), _line_contrast(overlays, lines, ground)
-
-
-def _measure_drawings(laid: LaidOutJob, overlays: tuple[Overlay, ...],
-                      ground: PrintedGround) -> tuple[DrawingFacts, ...]:
     job, facts = laid.job, []
-    works = tuple(overlay for overlay in overlays if isinstance(overlay, VectorWork))
     printed = {work.drawn.order for work in works
                if work.drawn.area.intersection(laid.area.printed).area > 0}
     film_um = _LEAST_LINE_PIXELS * job.film.resolution.pixel_mm * 1000
@@ -67,7 +53,8 @@ def _measure_drawings(laid: LaidOutJob, overlays: tuple[Overlay, ...],
         beyond = Polygon() if drawn.kind == "flat" else as_area(
             drawn.area.difference(laid.area.safe))
         # A flat colour is a ground itself.
-        contrast = None if drawn.kind == "flat" else ground.contrast_of(work)
+        contrast = None if drawn.kind == "flat" else ground.contrast_of(
+            work, points_beside(work))
         facts.append(DrawingFacts(
             subject=drawn.subject, kind=drawn.kind, ink=drawn.ink, finest_um=finest_um,
             thin_mm2=thin.area, tight_mm2=tight.area, place_thin=_place(thin),
@@ -81,12 +68,25 @@ def _measure_drawings(laid: LaidOutJob, overlays: tuple[Overlay, ...],
     return tuple(facts)
 
 
-def _line_contrast(overlays: tuple[Overlay, ...], lines: tuple[LineFacts, ...],
-                   ground: PrintedGround) -> tuple[LineFacts, ...]:
+def line_contrast(overlays: tuple[Overlay, ...], lines: tuple[LineFacts, ...],
+                  points: Sequence[FloatArray], ground: PrintedGround) -> tuple[LineFacts, ...]:
+    """What is known of line work in pictures, with how it stands out.
+
+    Parameters
+    ----------
+    overlays : tuple of Overlay
+        All that lies on the photographs.
+    lines : tuple of LineFacts
+        What is known of each picture of lines.
+    points : sequence of ndarray, shape (N, 2)
+        Inked places of each.
+    ground : PrintedGround
+        What is printed round them.
+    """
     pictures = [overlay for overlay in overlays if isinstance(overlay, LineWork)]
     found = []
-    for facts, overlay in zip(lines, pictures, strict=True):
-        contrast = ground.contrast_of(overlay)
+    for facts, overlay, places in zip(lines, pictures, points, strict=True):
+        contrast = ground.contrast_of(overlay, places)
         found.append(facts if contrast is None else replace(
             facts, ink=overlay.table.ink or "", stands_out=contrast.difference,
             ink_lightness=contrast.ink_lightness, ground_lightness=contrast.ground_lightness,

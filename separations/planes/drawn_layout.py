@@ -28,7 +28,7 @@ def placement_of(table: ArtTable) -> Placement:
 
 
 def draw_art(job: Job, area: TopsheetArea) -> tuple[tuple[DrawnArt, ...], tuple[str, ...]]:
-    """All that the job draws as outlines, bottom first, and what was not done as asked.
+    """The job's drawings and flat colours, bottom first, and what was not done as asked.
 
     Raises
     ------
@@ -47,10 +47,17 @@ def draw_art(job: Job, area: TopsheetArea) -> tuple[tuple[DrawnArt, ...], tuple[
             order=order, ink=ink, tint=table.tint.fraction,
             knocks_out=table.beneath == "knock out", area=inked, letters=letters[0],
             cut_letters=letters[1]) for ink, (inked, letters) in areas.items()]
-    return (*drawn, *_notes(job)), tuple(remarks)
+    return tuple(drawn), tuple(remarks)
 
 
-def _notes(job: Job) -> Iterator[DrawnArt]:
+def draw_notes(job: Job) -> Iterator[DrawnArt]:
+    """The job's notes, which lie over all its art.
+
+    Raises
+    ------
+    InputProblem
+        When a font cannot be read or a letter is missing.
+    """
     for number, note in enumerate(job.note):
         where = f"{job.path}: note[{number + 1}]"
         face = _face(job, note.font)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
 from preflight.board.area_mask import Area, coverage_mask
+from preflight.board.topsheet_area import TopsheetArea
 from preflight.facts.ink_height_facts import InkLayer, LayerFacts, Overlap
 from preflight.facts.tone_facts import densest_place
 from preflight.frames.raster_grid import RasterGrid, grid_over
@@ -16,9 +19,8 @@ from separations.colour.colorimetry import lab_to_xyz
 from separations.colour.job_inks import ink_colour
 from separations.ink_need.ink_estimate import deposit_um
 from separations.planes.art_separation import ArtSeparation
-from separations.planes.laid_out_job import LaidOutJob
 from separations.planes.line_work import LineWork
-from separations.planes.overlays import VectorWork
+from separations.planes.overlays import Overlay, VectorWork
 
 #: Pixel of the grid on which heights are summed (mm): a halftone period or two.
 _PIXEL_MM = 1.0
@@ -30,19 +32,63 @@ _PRINTED = 0.01
 _FULL = 65_535
 
 
-def measure_layers(
-    laid: LaidOutJob, separation: ArtSeparation, overlays: tuple[LineWork | VectorWork, ...]
-) -> LayerFacts:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Sampled:
+    """Planes read at the points where heights are summed.
+
+    Attributes
+    ----------
+    photo : tuple of (ndarray of float32, shape (rows, columns), or None)
+        Tones (0 to 1) of each of the job's inks before line work.
+    lines : tuple of (ndarray of float32, ndarray of float32)
+        Shares (0 to 1) that each picture of lines inks, and that it takes out of other inks.
+    """
+
+    photo: tuple[NDArray[np.float32] | None, ...] = ()
+    lines: tuple[tuple[NDArray[np.float32], NDArray[np.float32]], ...] = ()
+
+
+def heights_grid(area: TopsheetArea) -> RasterGrid:
+    """The points at which heights are summed."""
+    return grid_over(area.image_bounds, _PIXEL_MM)
+
+
+def sampled_photo(job: Job, separation: ArtSeparation, grid: RasterGrid) -> Sampled:
+    """The photographs' tones at the grid's points."""
+    planes = [separation.tones_of(ink, job) for ink in job.ink]
+    return Sampled(photo=tuple(None if plane is None else _at(plane, separation.grid, grid)
+                               / np.float32(_FULL) for plane in planes))
+
+
+def sampled_lines(pictures: tuple[LineWork, ...], grid: RasterGrid) -> Sampled:
+    """Pictures of lines at the grid's points."""
+    return Sampled(lines=tuple(
+        (_at(one.cover, one.grid, grid) / np.float32(255),
+         _at(one.trapped, one.grid, grid) / np.float32(255)) for one in pictures))
+
+
+def measure_layers(job: Job, grid: RasterGrid, photo: Sampled, lines: Sampled,
+                   overlays: tuple[Overlay, ...]) -> LayerFacts:
     """Sum the inks' heights over the board.
+
+    Parameters
+    ----------
+    job : Job
+        Its inks, meshes and wood.
+    grid : RasterGrid
+        The points of `heights_grid`.
+    photo, lines : Sampled
+        Photographs and pictures of lines, read there.
+    overlays : tuple of Overlay
+        All that lies on the photographs, in its order.
 
     Notes
     -----
     A solid's height is the likely deposit of `separations.ink_need.ink_estimate.deposit_um`.
     """
-    job = laid.job
-    grid = grid_over(laid.area.image_bounds, _PIXEL_MM)
     layers = tuple(_layer(job, ink) for ink in job.ink)
-    tones = {ink.name: _tones(ink, job, separation, overlays, grid) for ink in job.ink}
+    tones = {ink.name: _tones(ink, plane, lines, overlays, grid)
+             for ink, plane in zip(job.ink, photo.photo, strict=True)}
     wet = sum((tones[layer.ink] * np.float32(layer.wet_um) for layer in layers),
               np.zeros((grid.rows, grid.columns), np.float32))
     row, column = np.unravel_index(int(np.argmax(wet)), wet.shape)
@@ -75,20 +121,21 @@ def _layer(job: Job, ink: InkTable) -> InkLayer:
 
 
 def _tones(
-    ink: InkTable, job: Job, separation: ArtSeparation, overlays: tuple[LineWork | VectorWork, ...],
-    grid: RasterGrid,
+    ink: InkTable, photo: NDArray[np.float32] | None, lines: Sampled,
+    overlays: tuple[Overlay, ...], grid: RasterGrid,
 ) -> NDArray[np.float32]:
     """One ink's tones (0 to 1) at the grid's points, its line work over them."""
-    plane = separation.tones_of(ink, job)
-    tones = (np.zeros((grid.rows, grid.columns), np.float32) if plane is None else
-             _at(plane, separation.grid, grid) / np.float32(_FULL))
+    tones = np.zeros((grid.rows, grid.columns), np.float32) if photo is None else photo
+    pictures = iter(lines.lines)
     for overlay in overlays:
         if isinstance(overlay, VectorWork):
             tones = _with_drawing(tones, overlay, ink.name, grid)
-        elif overlay.table.ink == ink.name:
-            tones = np.maximum(tones, _at(overlay.cover, overlay.grid, grid) / np.float32(255))
+            continue
+        inked, taken = next(pictures)
+        if overlay.table.ink == ink.name:
+            tones = np.maximum(tones, inked)
         elif overlay.table.beneath == "knock out" and ink.prints != "underbase":
-            tones = tones * (1 - _at(overlay.trapped, overlay.grid, grid) / np.float32(255))
+            tones = tones * (1 - taken)
     return tones
 
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 from shapely import union_all
 from shapely.geometry import Polygon
 
-from preflight.art.artwork import open_artwork
+from preflight.art.artwork import Artwork
 from preflight.art.placement import place
 from preflight.board.board_outline import BoardOutline, seen_from_the_base
 from preflight.board.developed_outline import (
@@ -33,12 +34,10 @@ from preflight.board.screen_reach import screen_reach
 from preflight.board.side_profile import ProfileFigures, SideProfile
 from preflight.board.topsheet_area import TopsheetArea, topsheet_area
 from preflight.facts.submission import ArtOnBoard
-from preflight.job_file.drawn_consistency import is_drawing
 from preflight.job_file.hardware_tables import ImportantTable, KeepOutTable
 from preflight.job_file.job import Job
-from preflight.job_file.job_tables import ArtTable
 from preflight.vector_art.drawn_art import DrawnArt
-from separations.planes.drawn_layout import draw_art, placement_of
+from separations.planes.drawn_layout import placement_of
 
 
 def frames_of(job: Job, drawn: BoardOutline) -> BoardFrames:
@@ -138,26 +137,27 @@ class LaidOutJob:
     drawn: tuple[DrawnArt, ...] = ()
 
 
-def lay_out(job: Job) -> LaidOutJob:
-    """Draw the board and lay the art on it.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Board:
+    """The job's board as its films have it, before any art.
 
-    Raises
-    ------
-    InputProblem
-        When outline or art cannot be read, or make no sense.
+    Attributes
+    ----------
+    outline : BoardOutline
+        The trim.
+    area : TopsheetArea
+        What is printed of it.
+    fittings : Fittings
+        The pressed board's shape, and what is fixed to the board or must be seen on it.
     """
-    outline, area, fittings = board_of(job)
-    art = tuple(_laid(job, table, area) for table in job.art if not is_drawing(table))
-    drawn, told = draw_art(job, area)
-    remarks = (*outline.remarks, *(f"{a.table.file}: {remark}" for a in art
-                                   if a.table.kind == "photo" for remark in a.artwork.remarks),
-               *told)
-    return LaidOutJob(job=job, outline=outline, area=area, art=art, remarks=remarks,
-                      fittings=fittings, drawn=drawn)
+
+    outline: BoardOutline
+    area: TopsheetArea
+    fittings: Fittings
 
 
-def board_of(job: Job) -> tuple[BoardOutline, TopsheetArea, Fittings]:
-    """The job's board as its films have it, its areas and what is fixed to it, before any art.
+def board_of(job: Job) -> Board:
+    """Draw the job's board.
 
     Raises
     ------
@@ -172,7 +172,8 @@ def board_of(job: Job) -> tuple[BoardOutline, TopsheetArea, Fittings]:
     area = topsheet_area(
         outline, job.stage, bleed_mm=job.area.bleed.mm,
         safety_margin_mm=job.area.safety_margin.mm, edge_margin_mm=job.area.edge_margin.mm)
-    return outline, without_ink(area, fittings.kept_off, where=str(job.path)), fittings
+    return Board(outline=outline, fittings=fittings,
+                 area=without_ink(area, fittings.kept_off, where=str(job.path)))
 
 
 def _outline_of(job: Job) -> BoardOutline:
@@ -195,9 +196,26 @@ def _outline_of(job: Job) -> BoardOutline:
         nose_shape=board.nose_shape, tail_shape=board.tail_shape), where=f"{job.path}: board")
 
 
-def _laid(job: Job, table: ArtTable, area: TopsheetArea) -> ArtOnBoard:
-    artwork = open_artwork(job.beside(table.file))
-    placed = place(artwork.width_px, artwork.height_px, area.image_bounds,
-                   placement_of(table),
-                   where=f"{job.path}: art[{job.art.index(table) + 1}]")
-    return ArtOnBoard(table=table, artwork=artwork, placed=placed)
+def place_art(job: Job, artworks: Sequence[tuple[int, Artwork]],
+              area: TopsheetArea) -> tuple[ArtOnBoard, ...]:
+    """Lay pictures on the board.
+
+    Parameters
+    ----------
+    job : Job
+        What it says of each.
+    artworks : sequence of (int, Artwork)
+        The pictures, each with its place among the job's artworks.
+    area : TopsheetArea
+        The board's areas.
+
+    Raises
+    ------
+    InputProblem
+        When one cannot lie where the job wants it.
+    """
+    return tuple(ArtOnBoard(
+        order=order, table=job.art[order], artwork=artwork,
+        placed=place(artwork.width_px, artwork.height_px, area.image_bounds,
+                     placement_of(job.art[order]), where=f"{job.path}: art[{order + 1}]"))
+        for order, artwork in artworks)

@@ -33,6 +33,8 @@ class LineWork:
 
     Attributes
     ----------
+    order : int
+        Its place among the job's artworks, from 0.
     table : ArtTable
         What the job says of it.
     cover : TiledPlane
@@ -43,6 +45,7 @@ class LineWork:
         Where its pixels lie.
     """
 
+    order: int
     table: ArtTable
     cover: TiledPlane
     trapped: TiledPlane
@@ -68,12 +71,12 @@ def measure_lines(laid: LaidOutJob, overlays: tuple[LineWork, ...]) -> tuple[Lin
             file=overlay.table.file, mm2_beyond_safe=int(boxes.sum()) * grid.pixel_mm**2,
             place_beyond_safe=fullest_box(boxes, grid, step),
             wholly_off=not _prints(overlay, printed),
-            is_blank=overlay.cover.is_empty and _reaches_the_board(laid, overlay.table)))
+            is_blank=overlay.cover.is_empty and _reaches_the_board(laid, overlay)))
     return tuple(facts)
 
 
-def _reaches_the_board(laid: LaidOutJob, table: ArtTable) -> bool:
-    return any(art.table is table and art.placed.polygon.intersects(laid.area.printed)
+def _reaches_the_board(laid: LaidOutJob, overlay: LineWork) -> bool:
+    return any(art.order == overlay.order and art.placed.polygon.intersects(laid.area.printed)
                for art in laid.art)
 
 
@@ -113,7 +116,7 @@ def line_work(laid: LaidOutJob, *, finest_ppi: float | None = None) -> tuple[Lin
         ppi = min(art.placed.ppi, finest_ppi)
         grid = grid_over(laid.area.image_bounds, MM_PER_INCH / ppi)
         cover = line_plane(art.artwork, art.placed, grid)
-        overlays.append(LineWork(table=art.table, cover=cover,
+        overlays.append(LineWork(order=art.order, table=art.table, cover=cover,
                                trapped=choked_tiles(cover, trap_mm / grid.pixel_mm), grid=grid))
     return tuple(overlays)
 

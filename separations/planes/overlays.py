@@ -15,10 +15,9 @@ from preflight.vector_art.drawn_art import DrawnArt
 from preflight.vector_art.ring_area import as_area
 from separations.colour.job_inks import whole_model
 from separations.halftone.film_content import FilmArea, FilmLines
-from separations.planes.art_separation import ArtSeparation
 from separations.planes.laid_out_job import LaidOutJob
-from separations.planes.line_work import LineWork, line_work
-from separations.planes.photo_ground import PhotoGround, opaque_area, photo_ground
+from separations.planes.line_work import LineWork
+from separations.planes.photo_ground import PhotoGround, SeeThrough, opaque_area
 from separations.planes.traps import TrapRule, choke, split_spread, spread, trap_between
 
 
@@ -45,14 +44,19 @@ class VectorWork:
 
 
 def vector_work(
-    laid: LaidOutJob, separation: ArtSeparation, *, rule: TrapRule | None = None
+    laid: LaidOutJob, see_through: SeeThrough | None, ground: PhotoGround | None, *,
+    rule: TrapRule | None = None,
 ) -> tuple[VectorWork, ...]:
     """The job's drawings, flat colours and notes with their traps, bottom first.
 
     Parameters
     ----------
-    laid, separation : LaidOutJob, ArtSeparation
-        The job on its board, and its photographs.
+    laid : LaidOutJob
+        The job on its board.
+    see_through : SeeThrough or None
+        Where its photographs are transparent; None where they are opaque.
+    ground : PhotoGround or None
+        The photographs as printed; None without any.
     rule : TrapRule, optional
         How wide traps are; default the job's, for each ink with its own mesh.
 
@@ -63,7 +67,6 @@ def vector_work(
     """
     if not laid.drawn:
         return ()
-    ground = photo_ground(laid, separation)
     model, names = whole_model(laid.job), [ink.name for ink in laid.job.ink]
 
     def lightness(drawn: DrawnArt) -> float:
@@ -71,7 +74,7 @@ def vector_work(
         return float(model.predict_lab([tones])[0][0])
 
     work = [_Layer(drawn=drawn, lightness=lightness(drawn), visible=_uncovered(
-        drawn, laid, separation, rule or job_rule(laid.job, drawn.ink))) for drawn in laid.drawn]
+        drawn, laid, see_through, rule or job_rule(laid.job, drawn.ink))) for drawn in laid.drawn]
     left = [layer.visible for layer in work]  # what later layers leave of each
     for number, upper in enumerate(work):
         if upper.drawn.knocks_out:
@@ -120,17 +123,17 @@ class _Layer:
                           cleared=self.cleared)
 
 
-def _uncovered(drawn: DrawnArt, laid: LaidOutJob, separation: ArtSeparation,
+def _uncovered(drawn: DrawnArt, laid: LaidOutJob, see_through: SeeThrough | None,
                rule: TrapRule) -> Area:
     """The area cut to the printed one.
 
     A flat colour runs under later photographs only so far as the trap is wide.
     """
     area = as_area(drawn.area.intersection(laid.area.printed))
-    later = [art for art in laid.art if laid.job.art.index(art.table) > drawn.order]
+    later = [art for art in laid.art if art.order > drawn.order]
     if drawn.kind != "flat" or not any(art.table.kind == "photo" for art in later):
         return area
-    seen = as_area(area.difference(opaque_area(later, separation)))
+    seen = as_area(area.difference(opaque_area(later, see_through)))
     return as_area(spread(seen, rule.width_mm).intersection(area))
 
 
@@ -177,19 +180,11 @@ def _over_photo(upper: _Layer, ground: PhotoGround | None, rule: TrapRule) -> tu
 Overlay = LineWork | VectorWork
 
 
-def overlays_of(
-    laid: LaidOutJob, separation: ArtSeparation, finest_ppi: float | None = None, *,
-    pictures: tuple[LineWork, ...] | None = None,
-) -> tuple[Overlay, ...]:
-    """The job's overlays, bottom first; line work in pictures no finer than ``finest_ppi``.
-
-    ``pictures`` is the line work in pictures, where that is at hand: it needs no separation.
-    """
-    if pictures is None:
-        pictures = line_work(laid, finest_ppi=finest_ppi)
-    placed: list[tuple[int, Overlay]] = [(laid.job.art.index(overlay.table), overlay)
-                                       for overlay in pictures]
-    placed += [(work.drawn.order, work) for work in vector_work(laid, separation)]
+def overlays_of(pictures: tuple[LineWork, ...],
+                drawings: tuple[VectorWork, ...]) -> tuple[Overlay, ...]:
+    """All that lies on the photographs, bottom first."""
+    placed: list[tuple[int, Overlay]] = [(picture.order, picture) for picture in pictures]
+    placed += [(work.drawn.order, work) for work in drawings]
     return tuple(overlay for _, overlay in sorted(placed, key=lambda pair: pair[0]))
 
 

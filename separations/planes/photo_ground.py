@@ -15,10 +15,11 @@ from preflight.board.area_mask import Area
 from preflight.facts.submission import ArtOnBoard
 from preflight.frames.raster_grid import RasterGrid
 from preflight.vector_art.ring_area import as_area, ring_area
-from separations.colour.print_model import predict_image_lab
-from separations.planes.art_separation import ArtSeparation
+from separations.colour.print_model import PrintModel
+from separations.planes.art_separation import ArtSeparation, CoarseTones
 from separations.planes.laid_out_job import LaidOutJob
 
+_FULL = 65_535
 #: Transparent parts are traced on pixels of this side (mm).
 _TRACED_MM = 0.2
 
@@ -31,14 +32,17 @@ class PhotoGround:
     ----------
     area : Polygon or MultiPolygon
         Where any of them is opaque (board mm).
-    lightness : NDArray of float32, shape (rows, columns)
-        CIELAB L* of the print, on ``grid``.
+    tones : NDArray of uint16, shape (k, rows, columns)
+        Their inks' film tones, on ``grid``.
+    model : PrintModel
+        Those inks on what lies beneath.
     grid : RasterGrid
         A coarse grid over the printed area.
     """
 
     area: Area
-    lightness: NDArray[np.float32]
+    tones: NDArray[np.uint16]
+    model: PrintModel
     grid: RasterGrid
 
     def lightness_round(self, part: Polygon) -> float | None:
@@ -50,30 +54,52 @@ class PhotoGround:
                                             self.grid.pixel_mm))
         rows = np.floor((self.grid.top_x_mm - points[:, 0]) / self.grid.pixel_mm).astype(int)
         columns = np.floor((self.grid.left_y_mm - points[:, 1]) / self.grid.pixel_mm).astype(int)
-        return float(np.mean(self.lightness[np.clip(rows, 0, self.grid.rows - 1),
-                                            np.clip(columns, 0, self.grid.columns - 1)]))
+        there = self.tones[:, np.clip(rows, 0, self.grid.rows - 1),
+                           np.clip(columns, 0, self.grid.columns - 1)]
+        return float(np.mean(self.model.predict_lab(there.T / _FULL)[:, 0]))
 
 
-def photo_ground(laid: LaidOutJob, separation: ArtSeparation) -> PhotoGround | None:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SeeThrough:
+    """Where photographs lie but are nowhere opaque.
+
+    Attributes
+    ----------
+    there : NDArray of bool, shape (rows, columns)
+        True where nothing of them shows, on ``grid``.
+    grid : RasterGrid
+        Where the pixels lie.
+    """
+
+    there: NDArray[np.bool_]
+    grid: RasterGrid
+
+
+def photo_ground(laid: LaidOutJob, separation: ArtSeparation,
+                 coarse: CoarseTones) -> PhotoGround | None:
     """The job's photographs as a ground; None without any."""
     if not separation.lattices:
         return None
-    coarse = separation.missed_grid
-    size = (coarse.columns, coarse.rows)
-    tones = np.stack([np.asarray(cv2.resize(plane, size, interpolation=cv2.INTER_AREA), np.uint16)
-                      for plane in separation.planes])
-    lab = predict_image_lab(tones, separation.model)
-    return PhotoGround(area=opaque_area(laid.art, separation),
-                       lightness=np.asarray(lab[..., 0], np.float32), grid=coarse)
+    tones = np.stack([plane for ink, plane in zip(laid.job.ink, coarse.planes, strict=True)
+                      if plane is not None and ink.prints == "photo"])
+    return PhotoGround(area=opaque_area(laid.art, see_through_of(separation)),
+                       tones=tones, model=separation.model, grid=coarse.grid)
 
 
-def opaque_area(art: Sequence[ArtOnBoard], separation: ArtSeparation) -> Area:
+def see_through_of(separation: ArtSeparation) -> SeeThrough | None:
+    """Where a separation's photographs are transparent; None where they are opaque."""
+    if separation.see_through is None:
+        return None
+    return SeeThrough(there=separation.see_through, grid=separation.grid)
+
+
+def opaque_area(art: Sequence[ArtOnBoard], see_through: SeeThrough | None) -> Area:
     """Where photographs lie and some photograph is opaque (board mm)."""
     photos = [one.placed.polygon for one in art if one.table.kind == "photo"]
     whole = as_area(union_all(photos)) if photos else Polygon()
-    if not separation.see_through.any():
+    if see_through is None or not see_through.there.any():
         return whole
-    return as_area(whole.difference(_traced(separation.see_through, separation.grid)))
+    return as_area(whole.difference(_traced(see_through.there, see_through.grid)))
 
 
 def _traced(there: NDArray[np.bool_], grid: RasterGrid) -> Area:

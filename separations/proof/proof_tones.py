@@ -2,54 +2,104 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from shapely import box
 
-from preflight.board.area_mask import coverage_mask, part_of, rows_and_columns
+from preflight.board.area_mask import Area, coverage_mask, part_of, rows_and_columns
 from preflight.frames.raster_grid import RasterGrid
 from preflight.frames.tiled_plane import TiledPlane
+from preflight.job_file.job import Job
 from separations.planes.art_separation import ArtSeparation
-from separations.planes.laid_out_job import LaidOutJob
+from separations.planes.line_work import LineWork
 from separations.planes.overlays import Overlay, VectorWork, areas_on_film
 
 _FULL = 65_535
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LinesOnGrid:
+    """One picture of lines on a coarse grid.
+
+    Attributes
+    ----------
+    inked, left : ndarray of uint16, shape (rows, columns)
+        What its ink prints, and what it leaves of the other inks; 65535 for all.
+    """
+
+    inked: NDArray[np.uint16]
+    left: NDArray[np.uint16]
+
+
+def photo_on_grid(job: Job, separation: ArtSeparation, grid: RasterGrid) -> NDArray[np.uint16]:
+    """All inks' tones of the photographs on a coarser grid.
+
+    Returns
+    -------
+    ndarray of uint16, shape (inks of the job, rows, columns)
+        In print order; zero for inks of line work only.
+    """
+    planes = np.zeros((len(job.ink), grid.rows, grid.columns), np.uint16)
+    for number, ink in enumerate(job.ink):
+        tones = separation.tones_of(ink, job)
+        if tones is not None:
+            planes[number] = cv2.resize(tones, (grid.columns, grid.rows),
+                                        interpolation=cv2.INTER_AREA)
+    return planes
+
+
+def lines_on_grid(pictures: Sequence[LineWork], grid: RasterGrid) -> tuple[LinesOnGrid, ...]:
+    """Pictures of lines on a coarser grid."""
+    found = []
+    for picture in pictures:
+        left = _shares(picture.trapped, grid)
+        np.subtract(1, left, out=left)
+        found.append(LinesOnGrid(inked=_whole_levels(_shares(picture.cover, grid)),
+                                 left=_whole_levels(left)))
+    return tuple(found)
+
+
 def tones_with_lines(
-    separation: ArtSeparation, overlays: tuple[Overlay, ...], laid: LaidOutJob, grid: RasterGrid
+    job: Job, photo: NDArray[np.uint16], lines: Sequence[LinesOnGrid],
+    overlays: Sequence[Overlay], printed: Area, grid: RasterGrid,
 ) -> NDArray[np.uint16]:
-    """All inks' tones on a coarser grid, line work included, zero outside the printed area.
+    """All inks' tones on a coarse grid, line work included, zero outside the printed area.
+
+    Parameters
+    ----------
+    job : Job
+        Its inks.
+    photo, lines : ndarray of uint16, sequence of LinesOnGrid
+        From `photo_on_grid` and `lines_on_grid`.
+    overlays : sequence of Overlay
+        All that lies on the photographs, in its order.
+    printed : Polygon or MultiPolygon
+        The printed area.
+    grid : RasterGrid
+        Where the pixels lie.
 
     Returns
     -------
     ndarray of uint16, shape (inks of the job, rows, columns)
         In print order; for the proof and for figures, not for films.
     """
-    job, size = laid.job, (grid.columns, grid.rows)
-    planes = np.zeros((len(job.ink), grid.rows, grid.columns), np.uint16)
-    for number, ink in enumerate(job.ink):
-        tones = separation.tones_of(ink, job)
-        if tones is not None:
-            planes[number] = cv2.resize(tones, size, interpolation=cv2.INTER_AREA)
+    planes = photo.copy()
+    pictures = iter(lines)
     for overlay in overlays:
         if isinstance(overlay, VectorWork):
-            _draw(overlay, laid, planes, grid)
+            _draw(overlay, job, planes, grid)
             continue
-        knocked_out = [number for number, ink in enumerate(job.ink)
-                       if ink.name != overlay.table.ink and overlay.table.beneath == "knock out"
-                       and ink.prints != "underbase"]
-        for number, ink in enumerate(job.ink):
+        picture = next(pictures)
+        for ink, plane in zip(job.ink, planes, strict=True):
             if ink.name == overlay.table.ink:
-                cover = _shares(overlay.cover, grid)
-                np.maximum(planes[number], _whole_levels(cover), out=planes[number])
-        if knocked_out:
-            left = _shares(overlay.trapped, grid)
-            np.subtract(1, left, out=left)
-            levels = _whole_levels(left)
-            for number in knocked_out:
-                _weigh(planes[number], levels)
-    inside = coverage_mask(laid.area.printed, grid)
+                np.maximum(plane, picture.inked, out=plane)
+            elif overlay.table.beneath == "knock out" and ink.prints != "underbase":
+                _weigh(plane, picture.left)
+    inside = coverage_mask(printed, grid)
     for plane in planes:
         _weigh(plane, inside)
     return planes
@@ -73,14 +123,18 @@ def _weigh(plane: NDArray[np.uint16], share: NDArray[np.uint16]) -> None:
     cv2.multiply(plane, share, dst=plane, scale=1 / _FULL)
 
 
-def _draw(work: VectorWork, laid: LaidOutJob, planes: NDArray[np.uint16],
+def _draw(work: VectorWork, job: Job, planes: NDArray[np.uint16],
           grid: RasterGrid) -> None:
     """What a drawing does to all inks, on the few pixels round it."""
-    rows, columns = rows_and_columns(work.printed.union(work.visible), grid)
+    reach = [area.bounds for area in (work.printed, work.visible) if not area.is_empty]
+    if not reach:
+        return
+    low, high = np.min(reach, axis=0)[:2], np.max(reach, axis=0)[2:]
+    rows, columns = rows_and_columns(box(*low, *high), grid)
     window = part_of(grid, rows, columns)
     if window is None:
         return
-    for ink, plane in zip(laid.job.ink, planes[:, rows, columns], strict=True):
+    for ink, plane in zip(job.ink, planes[:, rows, columns], strict=True):
         for area in areas_on_film(ink, work):
             share = coverage_mask(area.area, window).astype(np.float32) / _FULL
             plane[:] = np.rint(plane * (1 - share) if area.action == "knock out"

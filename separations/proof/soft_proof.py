@@ -22,7 +22,7 @@ from separations.proof.wood_figure import bamboo_figure
 from separations.runtime.parallel_rows import share_rows
 
 if TYPE_CHECKING:
-    from separations.proof.proof_kernel import InkSums
+    from separations.proof.proof_kernel import InkSums, Surroundings
 
 
 #: Behind the board, a table in even light (Lab); and how far its shadow falls (mm).
@@ -57,25 +57,40 @@ class ProofModels:
     lighter_wood: PrintModel
 
 
-def board_proof(
-    planes: NDArray[np.uint16], grid: RasterGrid, models: ProofModels, board: Polygon,
-    figure_seed: int,
-) -> NDArray[np.uint8]:
+def surroundings(grid: RasterGrid, board: Polygon, figure_seed: int) -> Surroundings:
+    """The wood's figure, the board's edge and its shadow on the table: all but the ink.
+
+    Parameters
+    ----------
+    grid : RasterGrid
+        Where the pixels lie.
+    board : Polygon
+        The trim outline (board mm): beyond it is the table.
+    figure_seed : int
+        Which piece of (invented) bamboo it is.
+    """
+    from separations.proof.proof_kernel import Surroundings
+
+    inside = coverage_mask(board, grid).astype(np.float32) / np.float32(_FULL)
+    return Surroundings(
+        figure=bamboo_figure(grid, figure_seed), covered=inside,
+        shade=shadow(inside, _SHADOW_MM / grid.pixel_mm),
+        table_xyz=lab_to_xyz(np.array(_TABLE_LAB)).astype(np.float32),
+        shadow_depth=np.float32(_SHADOW_DEPTH), lighter=np.float32(LIGHTER - 1))
+
+
+def board_proof(planes: NDArray[np.uint16], models: ProofModels,
+                around: Surroundings) -> NDArray[np.uint8]:
     """Draw the printed board in sRGB, nose to the right.
 
     Parameters
     ----------
     planes : ndarray of uint16, shape (k, rows, columns)
-        Film tones of all inks, line work included, 65535 for 100 %, on ``grid``, zero where
-        nothing prints.
-    grid : RasterGrid
-        Where the pixels lie; the picture has the same.
+        Film tones of all inks, line work included, 65535 for 100 %, zero where nothing prints.
     models : ProofModels
         Wood and inks, in the planes' order.
-    board : Polygon
-        The trim outline (board mm): beyond it is the table.
-    figure_seed : int
-        Which piece of (invented) bamboo it is.
+    around : Surroundings
+        Wood, edge and table on the same pixels.
 
     Returns
     -------
@@ -83,21 +98,16 @@ def board_proof(
         sRGB.
     """
     from separations.colour.image_kernels import block_scratch
-    from separations.proof.proof_kernel import Surroundings, draw_rows
+    from separations.proof.proof_kernel import draw_rows
 
-    inside = coverage_mask(board, grid).astype(np.float32) / np.float32(_FULL)
-    around = Surroundings(
-        figure=bamboo_figure(grid, figure_seed), covered=inside,
-        shade=shadow(inside, _SHADOW_MM / grid.pixel_mm),
-        table_xyz=lab_to_xyz(np.array(_TABLE_LAB)).astype(np.float32),
-        shadow_depth=np.float32(_SHADOW_DEPTH), lighter=np.float32(LIGHTER - 1))
     inks, coding, whole = _ink_sums(models), srgb_coding(), np.ascontiguousarray(planes)
-    drawn = np.empty((grid.rows, grid.columns, 3), np.uint8)
+    rows, columns = planes.shape[1:]
+    drawn = np.empty((rows, columns, 3), np.uint8)
 
     def draw(first: int, stop: int) -> None:
         draw_rows(whole, first, stop, inks, around, coding, block_scratch(len(whole)), drawn)
 
-    share_rows(grid.rows, draw, least=_LEAST_ROWS)
+    share_rows(rows, draw, least=_LEAST_ROWS)
     return np.asarray(cv2.rotate(drawn, cv2.ROTATE_90_CLOCKWISE), np.uint8)
 
 

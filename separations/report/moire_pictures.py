@@ -26,7 +26,7 @@ def moire_pictures(laid: LaidOutJob, model: PrintModel) -> tuple[ReportPicture, 
         Its photograph's inks.
     """
     groups: dict[tuple[DotShape, Mesh], list[TintInk]] = {}
-    for _, ink in tint_inks(laid, model):
+    for _, ink in tint_inks(laid.job, model):
         groups.setdefault((ink.spec.dot_shape, ink.mesh), []).append(ink)
     return tuple(_picture(shape, mesh, inks) for (shape, mesh), inks in groups.items())
 

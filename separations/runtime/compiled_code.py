@@ -12,9 +12,9 @@ from typing import Any
 #: How every kernel is compiled: kept for later runs, without the interpreter's lock, and with
 #: divisions as numpy has them.
 FLAGS: dict[str, Any] = {"nogil": True, "cache": True, "error_model": "numpy"}
-#: Kernels that are handed all their arrays need not count who holds them, which costs more than
-#: their work where they cut many small parts out of arrays. They must make no array themselves.
-LENT_FLAGS: dict[str, Any] = {**FLAGS, "_nrt": False}
+#: For kernels that allocate no array: they do without counting references, which costs more than
+#: their work where they take many small slices. Callers hand in every array.
+NO_ALLOCATION_FLAGS: dict[str, Any] = {**FLAGS, "_nrt": False}
 
 
 def find_place_for_compiled_code() -> None:

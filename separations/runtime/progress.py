@@ -5,10 +5,16 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 
+#: Told what is being done.
+Say = Callable[[str], None]
 #: Told how many film rows, or pixels, are done, and how many there are in all.
 Progress = Callable[[int, int], None]
 #: Least time between two tellings (s); the last row is always told.
 PACE_S = 0.05
+
+
+def silent(_stage: str) -> None:
+    """Say nothing."""
 
 
 class PacedProgress:

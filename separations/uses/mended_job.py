@@ -9,11 +9,12 @@ from pathlib import Path
 from preflight.findings import Finding, Grade
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
+from preflight.job_file.job_reader import job_of_text
 from preflight.mends.mend import KeyPath, Mend, Shunned, Written
 from preflight.mends.mended_text import mended_text
 from preflight.mends.proposals import proposed_mends
 from preflight.mends.raised_cares import thing_mended, to_blame
-from separations.pipeline.calls import check_job
+from separations.pipeline.calls import checked, quick_session
 
 #: So many sets of angles and rulings are checked before what raises cares is left alone; each
 #: check takes seconds. Own choice, no source.
@@ -79,24 +80,21 @@ def mend_job(job_path: Path, target: Path) -> MendedJob:
         When the job cannot be used, or the new file exists, lies elsewhere or cannot be written.
     """
     _check_target(job_path, target)
-    outcome = check_job(job_path)
-    job, before = outcome.submission.job, outcome.findings
+    session = quick_session(job_path)
+    job, text = session.job, job_path.read_text(encoding="utf-8-sig")
+    before = checked(session)
     tried = _Tried(job=job)
-    while mends := proposed_mends(outcome.submission, tried.shunned):
-        text = mended_text(job_path.read_text(encoding="utf-8-sig"), mends, job_path.name)
-        _write_new(target, text)
-        try:
-            after = check_job(target).findings
-            blamed = to_blame(job, mends, before, after)
-        except BaseException:
-            target.unlink(missing_ok=True)
-            raise
+    while mends := proposed_mends(before.submission, tried.shunned):
+        better = mended_text(text, mends, job_path.name)
+        after = checked(session.changed(job_of_text(better, target))).findings
+        blamed = to_blame(job, mends, before.findings, after)
         if not blamed:
-            return MendedJob(mends=mends, before=before, after=after,
+            _write_new(target, better)
+            return MendedJob(mends=mends, before=before.findings, after=after,
                              left_alone=tried.left_alone(mends))
-        target.unlink()
         tried.add(mends, blamed)
-    return MendedJob(mends=(), before=before, after=None, left_alone=tried.left_alone(()))
+    return MendedJob(mends=(), before=before.findings, after=None,
+                     left_alone=tried.left_alone(()))
 
 
 @dataclass(slots=True, kw_only=True)

@@ -15,10 +15,11 @@ from preflight.board.area_mask import coverage_mask, row_spans
 from preflight.frames.raster_grid import grid_over
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
-from separations.films.film_set import count_films, film_contents, job_sheet
+from separations.films.film_set import count_films
 from separations.halftone.film_bands import film_bands
-from separations.pipeline.prepared_job import prepare, silent
 from separations.planes.laid_out_job import board_of
+from separations.runtime.progress import silent
+from tests.prepared_jobs import prepare
 from tests.small_art import write_small_job
 
 TIMES = int(os.environ.get("TOPSHEET_FUZZ", "1"))
@@ -66,7 +67,7 @@ def test_masks_nest_and_hold_their_area(tmp_path: Path) -> None:
     def attempt(ring: Points, bleed_mm: float, smooth: bool, stage: str) -> None:
         job = read_job(write_job(tmp_path / "job", ring, bleed_mm, smooth, stage))
         try:
-            _, area, _ = board_of(job)
+            area = board_of(job).area
         except InputProblem:
             made[0] += 1
             return
@@ -100,16 +101,15 @@ def test_ink_stays_within_the_bleed_and_adds_up(tmp_path: Path) -> None:
     def attempt(ring: Points, bleed_mm: float, smooth: bool, stage: str) -> None:
         path = write_job(tmp_path / "job", ring, bleed_mm, smooth, stage)
         try:
-            job = prepare(path, silent)
+            job = prepare(path)
         except InputProblem:
             made[0] += 1
             return
         made[1] += 1
-        parts = job.laid, job.separation, job.overlays
-        grid = job_sheet(job.laid).art_grid
-        estimates = count_films(*parts, silent).estimates
+        grid = job.sheet.art_grid
+        estimates = count_films(job.films(), silent).estimates
         within = row_spans(job.laid.area.printed, grid).inside()
-        for (ink, content), estimate in zip(film_contents(*parts, grid), estimates, strict=True):
+        for ink, content, estimate in zip(job.laid.job.ink, job.contents, estimates, strict=True):
             bits = np.concatenate([np.unpackbits(band, axis=1) for band in film_bands(content)])
             dots = bits[:, :grid.columns].astype(bool)
             assert dots.shape == (grid.rows, grid.columns)

@@ -10,6 +10,7 @@ from functools import partial
 from pathlib import Path
 
 import pytest
+import reportlab
 
 from preflight.files.regular_files import bytes_of, open_regular
 from preflight.input_problem import InputProblem
@@ -58,15 +59,29 @@ def test_files_outside_the_job_s_folder(tmp_path: Path, name: str) -> None:
     refused(lambda: check_job(job))  # the permission ends with its block
 
 
+def test_all_files_of_a_job_may_lie_outside_when_that_is_allowed(tmp_path: Path) -> None:
+    font = Path(reportlab.__file__).parent / "fonts" / "Vera.ttf"
+    job = write_small_job(
+        tmp_path / "job", ('"photo.png"', '"../photo.png"'), ('"lines.png"', '"../lines.png"'),
+        ("[separation]", f'[[note]]\ntext = "Cove"\nat = ["0 mm", "0 mm"]\nink = "Black"\n'
+                         f'font = "{font}"\n[separation]'))
+    for name in ("photo.png", "lines.png"):
+        (job.parent / name).rename(tmp_path / name)
+    refused(lambda: check_job(job))
+    with files_outside_allowed():
+        allowed = read_job(job)
+    assert check_job(allowed).findings
+
+
 @pytest.mark.parametrize("name", ["photo.png", "./photo.png", "sub/../photo.png", "inner.png"])
 def test_files_inside_it(tmp_path: Path, name: str) -> None:
     job = tmp_path / "job.toml"
     (tmp_path / "sub").mkdir()
     (tmp_path / "photo.png").write_bytes(b"1")
     (tmp_path / "inner.png").symlink_to(tmp_path / "photo.png")
-    assert path_within(job, name).read_bytes() == b"1"
+    assert path_within(job, name, outside=False).read_bytes() == b"1"
     here = Path(os.path.relpath(tmp_path)) / "job.toml"
-    assert path_within(here, name).read_bytes() == b"1"
+    assert path_within(here, name, outside=False).read_bytes() == b"1"
 
 
 def test_pipes_devices_sockets_and_folders_never_hang(tmp_path: Path) -> None:

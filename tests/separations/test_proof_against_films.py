@@ -8,16 +8,13 @@ import cv2
 import numpy as np
 import pytest
 
-from preflight.job_file.job_reader import read_job
 from separations.colour.colorimetry import colour_difference, xyz_to_lab
 from separations.colour.job_inks import whole_model
 from separations.colour.print_model import predict_image_xyz
-from separations.films.film_set import film_contents, job_sheet
+from separations.films.film_contents import job_sheet
 from separations.halftone.film_bands import film_bands
 from separations.halftone.tone_levels import cell_pixels, count_cells, coverage_map, empty_counts
-from separations.planes.art_separation import separate_photos
-from separations.planes.laid_out_job import lay_out
-from separations.proof.proof_tones import tones_with_lines
+from tests.prepared_jobs import all_tones, contents_of, laid_out, separated
 from tests.small_art import write_small_job
 
 
@@ -27,11 +24,11 @@ def test_colours_of_tones_and_of_counted_dots_agree(tmp_path: Path, small_dots: 
     curve = 'ruling = "45 lpi"\ntone_curve = [[10, 12], [30, 37], [50, 61], [70, 82], [90, 96]]'
     job = write_small_job(tmp_path, ('ruling = "45 lpi"', curve),
                           ("[separation]", f'[separation]\nsmall_dots = "{small_dots}"'))
-    laid = lay_out(read_job(job))
-    separation = separate_photos(laid)
+    laid = laid_out(job)
+    separation = separated(laid)
     film = job_sheet(laid).art_grid
     shares = []
-    for _, content in film_contents(laid, separation, (), film):
+    for content in contents_of(laid, separation, ()).values():
         counts, row = empty_counts(film), 0
         for band in film_bands(content, rows_per_band=480):
             count_cells(band, row, cell_pixels(film), counts)
@@ -64,9 +61,9 @@ def test_colours_of_tones_and_of_counted_dots_agree(tmp_path: Path, small_dots: 
 
 
 def test_the_proof_tones_are_the_planes_on_a_coarser_grid(tmp_path: Path) -> None:
-    laid = lay_out(read_job(write_small_job(tmp_path)))
-    separation = separate_photos(laid)
-    tones = tones_with_lines(separation, (), laid, separation.grid)
+    laid = laid_out(write_small_job(tmp_path))
+    separation = separated(laid)
+    tones = all_tones(laid, separation, (), separation.grid)
     inside = cv2.erode(separation.inside.astype(np.uint8), np.ones((7, 7), np.uint8),
                        borderType=cv2.BORDER_CONSTANT, borderValue=(0.0,)) > 0
     for plane, drawn in zip(separation.planes, tones, strict=True):

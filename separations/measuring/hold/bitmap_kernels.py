@@ -7,12 +7,12 @@ import math
 import numpy as np
 from numba import njit
 
-from separations.runtime.compiled_code import LENT_FLAGS
+from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
 
 #: The greatest distance whose square, twice over, 16 bits hold with ease.
 MOST_DISTANCE = 127
 
-_compiled = njit(**LENT_FLAGS)
+_compiled = njit(**NO_ALLOCATION_FLAGS)
 
 
 @_compiled

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from preflight.facts.mesh_hold_facts import HoldFacts
-from separations.films.film_set import film_contents, job_sheet
+from preflight.job_file.job import Job
+from preflight.job_file.job_tables import InkTable
+from separations.halftone.film_content import FilmContent
 from separations.measuring.hold.halftone_hold import WINDOWS, HalftoneHold, measure_halftone
-from separations.measuring.hold.lettering_on_film import LetteringOnFilm, measure_lettering
+from separations.measuring.hold.lettering_on_film import LetteringOnFilm
 from separations.measuring.hold.line_hold import SheetHold, measure_sheet
-from separations.planes.art_separation import ArtSeparation
-from separations.planes.laid_out_job import LaidOutJob
 from separations.planes.line_work import LineWork
 from separations.planes.overlays import Overlay
 
@@ -40,42 +41,60 @@ class MeshHold:
     lettering: tuple[LetteringOnFilm, ...] = ()
 
 
-def measure_hold(
-    laid: LaidOutJob, separation: ArtSeparation, overlays: tuple[Overlay, ...], *,
-    quick: bool = False,
-) -> MeshHold:
-    """Measure the films' own dots and lines against the meshes that are to carry them.
+def measure_dots(job: Job, ink: InkTable, content: FilmContent, *,
+                 quick: bool = False) -> HalftoneHold:
+    """Measure one film's own dots and holes against the mesh that is to carry them.
 
     Parameters
     ----------
-    laid : LaidOutJob
-        The job on its board.
-    separation : ArtSeparation
-        Its photographs.
-    overlays : tuple of Overlay
-        All that lies over them; line work in pictures is measured, and letters that are set;
-        other drawings measure themselves.
+    job, ink : Job, InkTable
+        The job, and an ink that prints the photograph or its underbase.
+    content : FilmContent
+        Its film.
     quick : bool
-        Whether all this is a quick look: few windows, line work too coarse to be measured, and
-        letters left out.
+        Whether this is a quick look, at few windows.
     """
-    contents = {ink.name: content for ink, content in film_contents(
-        laid, separation, overlays, job_sheet(laid).art_grid)}
-    inks = {ink.name: ink for ink in laid.job.ink}
-    halftones = {
-        name: measure_halftone(contents[name], laid.job.mesh_of(ink), name,
-                               _QUICK_WINDOWS if quick else WINDOWS)
-        for name, ink in inks.items() if separation.tones_of(ink, laid.job) is not None}
-    lines = []
-    for overlay in () if quick else overlays:
-        if not isinstance(overlay, LineWork):
-            continue
-        name = overlay.table.ink or ""
-        lines.append(measure_sheet(overlay, contents[name], laid.job.mesh_of(inks[name]), name))
-    lettering = () if quick else measure_lettering(laid, overlays, contents)
+    return measure_halftone(content, job.mesh_of(ink), ink.name,
+                            _QUICK_WINDOWS if quick else WINDOWS)
+
+
+def measure_drawn_lines(job: Job, overlays: tuple[Overlay, ...],
+                        contents: Sequence[FilmContent]) -> tuple[SheetHold, ...]:
+    """Measure line work in pictures on its films; other drawings measure themselves.
+
+    Parameters
+    ----------
+    job, overlays : Job, tuple of Overlay
+        The job, and all that lies over its photographs.
+    contents : sequence of FilmContent
+        All inks' films, in print order.
+    """
+    films = {ink.name: (ink, content) for ink, content in zip(job.ink, contents, strict=True)}
+    held = []
+    for overlay in overlays:
+        if isinstance(overlay, LineWork):
+            ink, content = films[overlay.table.ink or ""]
+            held.append(measure_sheet(overlay, content, job.mesh_of(ink), ink.name))
+    return tuple(held)
+
+
+def gathered_hold(job: Job, dots: Sequence[HalftoneHold | None], lines: tuple[SheetHold, ...],
+                  lettering: tuple[LetteringOnFilm, ...]) -> MeshHold:
+    """All that was measured of a job's films.
+
+    Parameters
+    ----------
+    job : Job
+        Its inks' names.
+    dots : sequence of HalftoneHold or None
+        One for each ink, in print order; None for inks without a halftone.
+    lines, lettering
+        What was measured of its drawings.
+    """
+    halftones = {ink.name: held for ink, held in zip(job.ink, dots, strict=True) if held}
     return MeshHold(
-        facts=HoldFacts(inks=tuple(h.facts for h in halftones.values()),
-                        lines=tuple(hold for s in lines for hold in s.lines),
-                        faint=tuple(s.faint for s in lines),
+        facts=HoldFacts(inks=tuple(held.facts for held in halftones.values()),
+                        lines=tuple(hold for one in lines for hold in one.lines),
+                        faint=tuple(one.faint for one in lines),
                         lettering=tuple(one.facts for one in lettering)),
-        halftones=halftones, lines=tuple(lines), lettering=lettering)
+        halftones=halftones, lines=lines, lettering=lettering)

@@ -29,7 +29,6 @@ from separations.measuring.hold.letter_bits import (
     outlines_only,
     window_round,
 )
-from separations.planes.laid_out_job import LaidOutJob
 from separations.planes.overlays import Overlay, VectorWork, job_rule
 from separations.planes.traps import TrapRule, split_spread
 
@@ -90,14 +89,14 @@ def held_um(mesh: Mesh, kind: LetterPartKind) -> float:
 
 
 def measure_lettering(
-    laid: LaidOutJob, overlays: Sequence[Overlay], contents: dict[str, FilmContent]
+    job: Job, overlays: Sequence[Overlay], contents: dict[str, FilmContent]
 ) -> tuple[LetteringOnFilm, ...]:
     """Measure all set letters of notes and drawings on every film that shows them.
 
     Parameters
     ----------
-    laid : LaidOutJob
-        The job on its board.
+    job : Job
+        Its inks and meshes.
     overlays : sequence of Overlay
         All that lies over the photographs.
     contents : dict of str to FilmContent
@@ -112,8 +111,8 @@ def measure_lettering(
     for work in overlays:
         if not isinstance(work, VectorWork):
             continue
-        for name, setting in _settings(laid.job, work, contents):
-            one = _lettering(laid.job, work, name, setting)
+        for name, setting in _settings(job, work, contents):
+            one = _lettering(job, work, name, setting)
             if one is not None:
                 found.append(one)
     return tuple(found)

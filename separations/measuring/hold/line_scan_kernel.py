@@ -6,13 +6,13 @@ import numpy as np
 from numba import njit
 
 from preflight.frames.tiled_plane import TILE
-from separations.runtime.compiled_code import LENT_FLAGS
+from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
 
 #: Coverage (of 255) from which the film prints, from which a pixel holds anything of a line, and
 #: from which nothing of a gap.
 _PRINTS, _SOMETHING, _ALL = 128, 24, 232
 
-_compiled = njit(**LENT_FLAGS)
+_compiled = njit(**NO_ALLOCATION_FLAGS)
 
 
 @_compiled

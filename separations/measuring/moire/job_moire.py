@@ -1,90 +1,88 @@
-"""All moiré of a job: each ink with its mesh, inks with each other, the photograph with inks."""
+"""Moiré of a job's flat tints: each ink with its mesh, inks with each other, three at once."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
 
-from preflight.art.artwork_pixels import load_pixels
-from preflight.art.kept_pixels import LoadPixels
+from preflight.board.topsheet_area import TopsheetArea
 from preflight.facts.moire_facts import SEEN_WHEN_LOOKED_FOR, MoireFacts, RosetteFacts
+from preflight.job_file.job import Job
 from separations.colour.colorimetry import lab_to_xyz
 from separations.colour.print_model import PrintModel
 from separations.measuring.moire.clear_settings import clear_pair_settings, clear_settings
 from separations.measuring.moire.ink_pair_moire import pair_moire
 from separations.measuring.moire.mesh_moire import TintInk, mesh_moire
-from separations.measuring.moire.photo_moire import photo_moire
 from separations.measuring.moire.printed_patch import forget_patches
 from separations.measuring.moire.rosette_drift import rosettes
-from separations.measuring.moire.underbase_moire import underbase_moire
-from separations.planes.art_separation import ArtSeparation
-from separations.planes.laid_out_job import LaidOutJob
+from separations.runtime.by_value import ByValue
 
 
-def measure_moire(laid: LaidOutJob, separation: ArtSeparation,
-                  load: LoadPixels = load_pixels) -> tuple[MoireFacts, ...]:
-    """Simulate the job's halftones on their cloth and on each other.
+def tint_inks(job: Job, model: PrintModel) -> tuple[tuple[int, TintInk], ...]:
+    """The photograph's inks that have a ruling, each with its number among all of them.
 
     Parameters
     ----------
-    laid : LaidOutJob
-        The job on its board.
-    separation : ArtSeparation
-        Its inks' colours.
-    load : callable
-        Decodes a picture.
+    job : Job
+        Its halftones and meshes.
+    model : PrintModel
+        The photograph's inks.
+    """
+    return tuple(
+        (number, TintInk(name=ink.name, spec=job.halftone_of(ink), mesh=job.mesh_of(ink),
+                         wood_y=_luminance(model, 0), solid_y=_luminance(model, 1 << number)))
+        for number, ink in enumerate(job.photo_inks) if job.halftone_of(ink).is_periodic)
+
+
+def tint_moire(numbered: Sequence[tuple[int, TintInk]], model: PrintModel,
+               keep: ByValue) -> tuple[MoireFacts, ...]:
+    """Simulate the photograph's halftones on their cloth and on each other.
+
+    Parameters
+    ----------
+    numbered : sequence of (int, TintInk)
+        From `tint_inks`.
+    model : PrintModel
+        The photograph's inks.
+    keep : callable
+        Calls a function of plain values, or gives what it gave before.
 
     Returns
     -------
     tuple of MoireFacts
-        One for each halftone with its mesh, for each pair of halftones, and for each halftone
-        that beats with the photograph. Scattered dots and line work have none.
+        One for each halftone with its mesh, and for each pair of halftones. Scattered dots have
+        none.
     """
-    if not separation.lattices:
-        return ()
-    numbered = tint_inks(laid, separation.model)
     inks = [ink for _, ink in numbered]
-    facts = [_with_mends(mesh_moire(ink), ink, inks) for ink in inks]
-    facts += [_pair(numbered[a], numbered[b], separation.model, inks)
+    facts = [_with_mends(keep(mesh_moire, ink), ink, inks, keep) for ink in inks]
+    facts += [_pair(numbered[a], numbered[b], model, inks, keep)
               for b in range(len(numbered)) for a in range(b)]
-    facts += underbase_moire(laid, inks)
     forget_patches()
-    facts += photo_moire(laid, separation, numbered, load)
     return tuple(facts)
 
 
-def measure_rosettes(laid: LaidOutJob, separation: ArtSeparation) -> tuple[RosetteFacts, ...]:
-    """How the rosettes of three inks drift over the board."""
-    if not separation.lattices:
-        return ()
-    least_x, _, greatest_x, _ = laid.area.image_bounds
-    return rosettes(tint_inks(laid, separation.model), separation.model,
-                    length_mm=greatest_x - least_x,
-                    placement_mm=laid.job.register.placement.mm)
+def job_rosettes(numbered: Sequence[tuple[int, TintInk]], model: PrintModel, area: TopsheetArea,
+                 placement_mm: float) -> tuple[RosetteFacts, ...]:
+    """How the rosettes of three inks drift over the board, its films laid so exactly."""
+    least_x, _, greatest_x, _ = area.image_bounds
+    return rosettes(numbered, model, length_mm=greatest_x - least_x, placement_mm=placement_mm)
 
 
-def tint_inks(laid: LaidOutJob, model: PrintModel) -> list[tuple[int, TintInk]]:
-    """The photograph's inks that have a ruling, each with its number among all of them."""
-    job = laid.job
-    return [(number, TintInk(name=ink.name, spec=job.halftone_of(ink), mesh=job.mesh_of(ink),
-                             wood_y=_luminance(model, 0), solid_y=_luminance(model, 1 << number)))
-            for number, ink in enumerate(job.photo_inks) if job.halftone_of(ink).is_periodic]
-
-
-def _with_mends(facts: MoireFacts, ink: TintInk, inks: Sequence[TintInk]) -> MoireFacts:
+def _with_mends(facts: MoireFacts, ink: TintInk, inks: Sequence[TintInk],
+                keep: ByValue) -> MoireFacts:
     if facts.times_threshold < SEEN_WHEN_LOOKED_FOR:
         return facts
-    return replace(facts, mends=clear_settings(ink, [o for o in inks if o is not ink]))
+    return replace(facts, mends=keep(clear_settings, ink, tuple(o for o in inks if o is not ink)))
 
 
 def _pair(one: tuple[int, TintInk], other: tuple[int, TintInk], model: PrintModel,
-          inks: Sequence[TintInk]) -> MoireFacts:
+          inks: Sequence[TintInk], keep: ByValue) -> MoireFacts:
     both_y = _luminance(model, 1 << one[0] | 1 << other[0])
-    facts = pair_moire(one[1], other[1], both_y)
+    facts: MoireFacts = keep(pair_moire, one[1], other[1], both_y)
     if facts.times_threshold < SEEN_WHEN_LOOKED_FOR:
         return facts
-    rest = [o for o in inks if o is not one[1] and o is not other[1]]
-    return replace(facts, mends=clear_pair_settings(one[1], other[1], both_y, rest))
+    rest = tuple(o for o in inks if o is not one[1] and o is not other[1])
+    return replace(facts, mends=keep(clear_pair_settings, one[1], other[1], both_y, rest))
 
 
 def _luminance(model: PrintModel, primary: int) -> float:

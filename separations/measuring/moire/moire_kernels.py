@@ -7,9 +7,9 @@ import math
 import numpy as np
 from numba import njit
 
-from separations.runtime.compiled_code import FLAGS, LENT_FLAGS
+from separations.runtime.compiled_code import FLAGS, NO_ALLOCATION_FLAGS
 
-_compiled = njit(**LENT_FLAGS)
+_compiled = njit(**NO_ALLOCATION_FLAGS)
 
 
 @_compiled
@@ -96,7 +96,7 @@ def ink_through(  # type: ignore[no-untyped-def]
             out[row, column] = one * other
 
 
-@njit(**LENT_FLAGS)
+@njit(**NO_ALLOCATION_FLAGS)
 def through_dots(packed, opening, out):  # type: ignore[no-untyped-def]
     """What of a cloth's opening, shape (rows, columns), lies at the dots; nothing beside them.
 

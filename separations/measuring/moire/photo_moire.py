@@ -18,8 +18,7 @@ from numpy.typing import NDArray
 from scipy.fft import rfft2
 
 from preflight.art.art_plane import photo_plane
-from preflight.art.artwork_pixels import load_pixels
-from preflight.art.kept_pixels import LoadPixels
+from preflight.art.artwork_pixels import LoadPixels, load_pixels
 from preflight.facts.moire_facts import SEEN_WHEN_LOOKED_FOR, MoireFacts
 from preflight.facts.submission import ArtOnBoard
 from preflight.findings import Place
@@ -75,33 +74,28 @@ class Tiles:
                 np.asarray(-np.fft.rfftfreq(TILE, step)[None, :], np.float64))
 
 
-def photo_moire(laid: LaidOutJob, separation: ArtSeparation,
-                inks: Sequence[tuple[int, TintInk]],
-                load: LoadPixels = load_pixels) -> list[MoireFacts]:
-    """The strongest beat of each ink with the photographs, where they have any.
+def photo_tiles(laid: LaidOutJob, finest_lpcm: float,
+                load: LoadPixels = load_pixels) -> tuple[Tiles | None, ...]:
+    """Each photograph's tiles of fine detail, for halftones up to so many lines per cm."""
+    return tuple(tiles_of(art, laid.area.image_bounds, finest_lpcm, load)
+                 for art in laid.art if art.table.kind == "photo")
+
+
+def photo_moire(tiles: Sequence[Tiles | None], separation: ArtSeparation, number: int,
+                ink: TintInk) -> tuple[MoireFacts | None, ...]:
+    """The strongest beat of one ink with each photograph, None where it has none.
 
     Parameters
     ----------
-    laid : LaidOutJob
-        The job on its board.
+    tiles : sequence of Tiles or None
+        From `photo_tiles`.
     separation : ArtSeparation
         How much of each ink lies where.
-    inks : sequence of (int, TintInk)
-        The inks with a ruling, each with the number of its plane.
-    load : callable
-        Decodes a picture.
+    number, ink : int, TintInk
+        The ink and the number of its plane.
     """
-    facts = []
-    for art in (a for a in laid.art if a.table.kind == "photo"):
-        tiles = tiles_of(art, laid.area.image_bounds,
-                         max((ink.spec.ruling_lpcm for _, ink in inks), default=10.0), load)
-        if tiles is None:
-            continue
-        for number, ink in inks:
-            found = strongest_with(tiles, ink, _ink_tones(tiles, separation, number))
-            if found is not None:
-                facts.append(found)
-    return facts
+    return tuple(None if one is None else
+                 strongest_with(one, ink, _ink_tones(one, separation, number)) for one in tiles)
 
 
 def tiles_of(art: ArtOnBoard, bounds_mm: tuple[float, float, float, float],

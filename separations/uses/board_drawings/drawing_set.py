@@ -9,9 +9,9 @@ from shapely.geometry import LinearRing
 
 from preflight.board.board_outline import BoardOutline
 from preflight.board.outline_from_file import read_outline_file
-from preflight.job_file.job_reader import read_job
 from separations.pipeline.job_folder import job_folder
-from separations.planes.laid_out_job import board_of
+from separations.pipeline.session import Session
+from separations.pipeline.stages import BOARD
 from separations.uses.board_drawings.board_lines import TRIM, BoardLines, board_lines
 from separations.uses.board_drawings.outline_dxf import dxf_drawing
 from separations.uses.board_drawings.outline_svg import svg_drawing
@@ -47,10 +47,11 @@ def draw_board(job_path: Path, out: Path) -> DrawnBoard:
     InputProblem
         When the job or its outline cannot be used, or the folder cannot be written.
     """
-    job = read_job(job_path)
-    with job_folder(job_path, out) as folder:
-        outline, area, fittings = board_of(job)
-        lines = board_lines(job, outline, area, fittings.inserts)
+    session = Session(job_path)
+    with job_folder(session.job, out) as folder:
+        board = session.of(BOARD)
+        outline = board.outline
+        lines = board_lines(session.job, outline, board.area, board.fittings.inserts)
         (folder / DXF_NAME).write_bytes(dxf_drawing(lines))
         (folder / SVG_NAME).write_bytes(svg_drawing(lines))
         (folder / LONG_NAME).write_bytes(long_page(lines))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -22,9 +21,9 @@ from separations.colour.press_profile import (
 from separations.films.film_set import count_films
 from separations.ink_need.ink_estimate import Range
 from separations.pipeline.job_folder import job_folder
-from separations.planes.art_separation import separate_photos
-from separations.planes.laid_out_job import lay_out
-from separations.planes.line_work import line_work
+from separations.pipeline.prepared_job import ready_films
+from separations.pipeline.session import Session
+from separations.runtime.progress import Say, silent
 from separations.uses.calibration.assumed_n import N_PLAUSIBLE
 from separations.uses.calibration.calibration_page import calibration_html
 from separations.uses.calibration.patches import Patch, sheet_patches
@@ -36,11 +35,6 @@ from separations.uses.calibration.weighed_ink import read_weighings, transfer_fa
 
 PROFILE_FILE = "press_profile.toml"
 PAGE_FILE = "calibration.html"
-Say = Callable[[str], None]
-
-
-def _silent(_stage: str) -> None:
-    return None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -65,7 +59,7 @@ class Calibration:
     assumed: tuple[str, ...]
 
 
-def make_wedge(job_path: Path, out: Path, *, say: Say = _silent) -> tuple[str, ...]:
+def make_wedge(job_path: Path, out: Path, *, say: Say = silent) -> tuple[str, ...]:
     """Make the films of a job's test sheet, and the list to fill in.
 
     Parameters
@@ -89,13 +83,13 @@ def make_wedge(job_path: Path, out: Path, *, say: Say = _silent) -> tuple[str, .
         cannot be written.
     """
     job = read_job(job_path)
-    with job_folder(job_path, out) as folder:
+    with job_folder(job, out) as folder:
         return write_wedge(job, folder, say)
 
 
 def calibrate(
     job_path: Path, measured_path: Path, out: Path, *, weighed_path: Path | None = None,
-    say: Say = _silent,
+    say: Say = silent,
 ) -> Calibration:
     """Fit a job's measured test sheet; write a press profile and a page that shows the fit.
 
@@ -188,9 +182,8 @@ def _solid_overprints(patches: tuple[Patch, ...], suspects: tuple[Suspect, ...])
 
 def _transfer(job: Job, weighed_path: Path, say: Say) -> dict[str, Range]:
     weighings = read_weighings(weighed_path, job)
-    laid = lay_out(job)
     say("Separating the art")
-    counted = count_films(laid, separate_photos(laid), line_work(laid), say)
+    counted = count_films(ready_films(Session(job)), say)
     estimates = {estimate.ink: estimate for estimate in counted.estimates}
     return transfer_factors(weighings, estimates, weighed_path)
 

@@ -22,10 +22,10 @@ from preflight.job_file.job_tables import InkTable
 from preflight.units import MM_PER_INCH
 from separations.colour.job_inks import whole_model
 from separations.films.film_label import FilmLabel
-from separations.films.film_set import Say
 from separations.films.film_sheet import FilmSheet, film_sheet
 from separations.films.read_back import make_film
 from separations.halftone.film_content import FilmContent, FilmLines
+from separations.runtime.progress import Say
 from separations.uses.calibration.patches import COLUMNS, Patch, patches_csv, sheet_patches
 
 PATCH_MM = 12.0

@@ -11,9 +11,8 @@ from typing import Any
 from preflight.files.whole_files import whole_folder
 from preflight.findings import Finding, has_stop
 from preflight.frames.film_scale import scale_short
-from preflight.job_file.job_reader import read_job
 from preflight.job_file.job_tables import InkTable
-from preflight.job_file.named_paths import path_within
+from preflight.job_file.named_paths import is_outside_allowed, path_within
 from separations.films.film_label import (
     SMALLEST_PT,
     FilmLabel,
@@ -23,18 +22,18 @@ from separations.films.film_label import (
 )
 from separations.films.film_names import film_name
 from separations.films.film_page import label_room_pt
-from separations.films.film_set import film_contents
 from separations.films.film_sheet import FilmSheet
 from separations.films.film_tiff import write_film_tiff
 from separations.films.read_back import make_film
 from separations.films.tiff_read_back import read_back_tiff
-from separations.halftone.film_content import FilmContent
 from separations.halftone.screening import prepare as prepare_dots
 from separations.ink_need.ink_estimate import InkEstimate
 from separations.ink_need.ink_table import ink_csv
 from separations.pipeline.job_folder import keep_clear_of_inputs
-from separations.pipeline.prepared_job import Say, prepare, silent
-from separations.planes.laid_out_job import lay_out
+from separations.pipeline.prepared_job import prepared
+from separations.pipeline.session import Session
+from separations.pipeline.stages import FILM_SHEET
+from separations.runtime.progress import Say, silent
 from separations.uses.gang.gang_ink import gang_estimate, pulls_for_all
 from separations.uses.gang.gang_sheet import GangSheet, read_gang_sheet
 from separations.uses.gang.piece_dots import GangDots, PlacedDots, gang_marks
@@ -117,21 +116,22 @@ def make_gang(sheet_path: Path, out: Path, *, despite_stops: bool = False,
         When a film does not hold the dots that were screened.
     """
     gang = read_gang_sheet(sheet_path)
-    paths = [path_within(sheet_path, piece.job) for piece in gang.piece]
-    for path in dict.fromkeys(paths):
-        keep_clear_of_inputs(path, out)
-    jobs = {path: read_job(path) for path in dict.fromkeys(paths)}
-    check_same_settings([jobs[path] for path in paths])
+    paths = [path_within(sheet_path, piece.job, outside=is_outside_allowed())
+             for piece in gang.piece]
+    sessions = {path: Session(path) for path in dict.fromkeys(paths)}
+    for session in sessions.values():
+        keep_clear_of_inputs(session.job, out)
+    check_same_settings([sessions[path].job for path in paths])
     # Before the long work: whether there is room at all.
-    laid = {path: lay_out(job) for path, job in jobs.items()}
-    lay_pieces(gang, [laid[path] for path in paths])
-    prepared = {}
-    for path in paths:
-        if path not in prepared:
-            say(f"Piece {path.name}")
-            prepared[path] = prepare(path, say)
-    pieces = place_pieces(gang, [prepared[path] for path in paths])
-    findings = tuple(finding for path, job in prepared.items()
+    sheets = {path: session.of(FILM_SHEET) for path, session in sessions.items()}
+    lay_pieces(gang, [sessions[path].job for path in paths], [sheets[path] for path in paths])
+    ready = {}
+    for path, session in sessions.items():
+        say(f"Piece {path.name}")
+        ready[path] = prepared(session)
+        session.keep.forget()
+    pieces = place_pieces(gang, [ready[path] for path in paths])
+    findings = tuple(finding for path, job in ready.items()
                      for finding in _named(path.name, job.findings))
     if has_stop(findings) and not despite_stops:
         return GangOutcome(pieces=pieces, films=(), findings=findings, withheld=True)
@@ -159,11 +159,10 @@ def _named(file: str, findings: Sequence[Finding]) -> Iterator[Finding]:
 def gang_contents(pieces: Sequence[PlacedPiece],
                   sheet: FilmSheet) -> Iterator[tuple[InkTable, GangDots]]:
     """Each ink's dots on the shared film, in print order."""
-    contents = [film_contents(piece.prepared.laid, piece.prepared.separation,
-                              piece.prepared.overlays, piece.sheet.art_grid) for piece in pieces]
-    for inks in zip(*contents, strict=True):
-        films: list[FilmContent] = [content for _, content in inks]
-        yield inks[0][0], GangDots(
+    inks = pieces[0].prepared.laid.job.ink
+    contents = zip(*(piece.prepared.contents for piece in pieces), strict=True)
+    for ink, films in zip(inks, contents, strict=True):
+        yield ink, GangDots(
             film_grid=sheet.art_grid, spec=films[0].spec,
             pieces=tuple(PlacedDots(dots=prepare_dots(film), place=piece.place,
                                     is_turned=piece.table.is_turned)

@@ -11,7 +11,6 @@ from preflight.frames.film_scale import scale_lines
 from preflight.frames.raster_grid import grid_over
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
-from separations.films.film_set import job_sheet
 from separations.films.film_sheet import (
     FURTHER_LINE_MM,
     NOSE_MARGIN_MM,
@@ -22,7 +21,6 @@ from separations.films.film_sheet import (
     film_sheet,
 )
 from separations.pipeline.prepared_job import PreparedJob
-from separations.planes.laid_out_job import LaidOutJob
 from separations.uses.gang.gang_layout import (
     FilmRoom,
     PiecePlace,
@@ -100,18 +98,17 @@ def place_pieces(gang: GangSheet, prepared: Sequence[PreparedJob]) -> tuple[Plac
     InputProblem
         When pieces meet, or do not fit the film printer or the frame.
     """
-    sheets, places = lay_pieces(gang, [job.laid for job in prepared])
+    sheets = [job.sheet for job in prepared]
+    places = lay_pieces(gang, [job.laid.job for job in prepared], sheets)
     return tuple(PlacedPiece(table=table, prepared=job, sheet=sheet, place=place)
                  for table, job, sheet, place
                  in zip(gang.piece, prepared, sheets, places, strict=True))
 
 
-def lay_pieces(gang: GangSheet, laid: Sequence[LaidOutJob]
-               ) -> tuple[tuple[FilmSheet, ...], tuple[PiecePlace, ...]]:
-    """Each piece's sheet and place, which need no separation; raises as `place_pieces` does."""
-    sheets = tuple(job_sheet(job) for job in laid)
+def lay_pieces(gang: GangSheet, jobs: Sequence[Job],
+               sheets: Sequence[FilmSheet]) -> tuple[PiecePlace, ...]:
+    """Each piece's place, which needs no separation; raises as `place_pieces` does."""
     sizes = tuple(PieceSize(sheet.art_grid.rows, sheet.art_grid.columns) for sheet in sheets)
-    jobs = [job.job for job in laid]
     room = _room(jobs, sheets[0])
     if gang.is_placed:
         places = tuple(_given(table, sheets[0]) for table in gang.piece)
@@ -122,12 +119,12 @@ def lay_pieces(gang: GangSheet, laid: Sequence[LaidOutJob]
                 (places[n].row + sizes[n].rows) / room.rows,
                 (places[n].column + sizes[n].columns) / room.columns))
             raise _no_room(gang, furthest, jobs, room, sheets, taken)
-        return sheets, places
+        return places
     gap = sheets[0].pixels(gang.gap.mm * max(sheets[0].scale))
     shelved = lay_on_shelves(sizes, room, gap, gang.lay)
     if isinstance(shelved, int):
         raise _no_room(gang, shelved, jobs, room, sheets, _needed(sizes, room, gap, gang.lay))
-    return sheets, shelved
+    return shelved
 
 
 def _needed(sizes: tuple[PieceSize, ...], room: FilmRoom, gap: int,

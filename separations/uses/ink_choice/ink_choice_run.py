@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,7 +10,6 @@ from numpy.typing import NDArray
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
-from preflight.job_file.job_reader import read_job
 from separations.colour.colorimetry import colour_difference
 from separations.colour.display import solid_srgb
 from separations.colour.inversion import end_colours, seed_tones
@@ -19,8 +17,11 @@ from separations.colour.job_inks import curve_of
 from separations.colour.print_model import MOST_INKS
 from separations.colour.rendering import wanted_lab
 from separations.pipeline.job_folder import job_folder
-from separations.planes.laid_out_job import LaidOutJob, lay_out
+from separations.pipeline.session import Session
+from separations.pipeline.stages import LAID_OUT
+from separations.planes.laid_out_job import LaidOutJob
 from separations.proof.soft_proof import LIGHTER, ProofModels
+from separations.runtime.progress import Say, silent
 from separations.uses.ink_choice.ink_choice import (
     MOST_CHOSEN,
     ChosenSet,
@@ -41,7 +42,6 @@ from separations.uses.ink_choice.photo_colours import (
 from separations.uses.ink_choice.small_separation import SmallPhoto, confirmed_mean, small_proof
 
 FloatArray = NDArray[np.float64]
-Say = Callable[[str], None]
 
 #: Resolution at which the photograph's colours are counted, and that of the small proofs (ppi).
 COUNT_PPI = 36.0
@@ -53,12 +53,8 @@ _HELPED = 4
 _LEAST_HELP = 0.1
 
 
-def _silent(_stage: str) -> None:
-    return None
-
-
 def choose_inks(job_path: Path, stock_path: Path, out: Path, *, most: int = MOST_CHOSEN,
-                say: Say = _silent) -> InkChoice:
+                say: Say = silent) -> InkChoice:
     """Choose the inks of a stock that print a job's photograph best, for 1, 2, ... inks.
 
     Parameters
@@ -88,10 +84,12 @@ def choose_inks(job_path: Path, stock_path: Path, out: Path, *, most: int = MOST
     """
     if not 1 <= most <= MOST_CHOSEN:
         raise InputProblem(where="most inks", found=str(most), would_do=f"1 to {MOST_CHOSEN}")
-    with job_folder(job_path, out) as folder:
-        job, stock = read_job(job_path), read_stock(stock_path)
-        inks, too_cool = _fit_for_press(job, stock, stock_path)
-        choice, pictures = _chosen(lay_out(job), replace(stock, ink=inks), too_cool, most, say)
+    session = Session(job_path)
+    with job_folder(session.job, out) as folder:
+        stock = read_stock(stock_path)
+        inks, too_cool = _fit_for_press(session.job, stock, stock_path)
+        choice, pictures = _chosen(session.of(LAID_OUT), replace(stock, ink=inks), too_cool, most,
+                                   say)
         choice = replace(choice, stock=stock)
         say("Writing the page")
         (folder / "inks.html").write_text(choice_html(choice, pictures), encoding="utf-8")

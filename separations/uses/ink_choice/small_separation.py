@@ -17,7 +17,7 @@ from separations.planes.gamut import gamut_report
 from separations.planes.ink_lattice import LATTICE_NODES, InkLattice, build_ink_lattice
 from separations.planes.laid_out_job import LaidOutJob
 from separations.planes.separation import separate
-from separations.proof.soft_proof import ProofModels, board_proof
+from separations.proof.soft_proof import ProofModels, board_proof, surroundings
 from separations.uses.ink_choice.photo_colours import PhotoLayer, photo_layers
 
 FloatArray = NDArray[np.float64]
@@ -85,7 +85,8 @@ def small_proof(photo: SmallPhoto, models: ProofModels) -> SmallProof:
         lattice = _lattice(job, model, nodes, job.separation.rendering)
         planes[:, layer.shown] = separate(layer.rgb, lattice)[:, layer.shown]
         missed.append(gamut_report(layer.rgb, lattice, cover=layer.shown).mean_difference)
-    srgb = board_proof(planes, photo.grid, models, photo.laid.area.trim, job.wood.figure_seed)
+    around = surroundings(photo.grid, photo.laid.area.trim, job.wood.figure_seed)
+    srgb = board_proof(planes, models, around)
     return SmallProof(srgb=srgb, mean_de00=_mean(photo, missed))
 
 
@@ -125,8 +126,8 @@ def _wanted(photo: SmallPhoto, lab: FloatArray) -> FloatArray:
 
 def _lattice(job: Job, model: PrintModel, node_lab: FloatArray,
              rendering: Rendering) -> InkLattice:
-    spec = job.halftone_of(replace(job.ink[0], mesh=None, ruling=None, dot_shape=None))
-    smallest, largest = spec.separated_ends
+    plain = replace(job.ink[0], mesh=None, ruling=None, dot_shape=None)
+    smallest, largest = job.separated_ends_of(plain)
     return build_ink_lattice(
         model, node_lab, tone_sum_limit=job.separation.tone_sum_limit.fraction,
         rendering=rendering, smallest_tone=smallest, largest_tone=largest,

@@ -13,11 +13,9 @@ from numpy.typing import NDArray
 from PIL import Image
 from scipy.special import ndtr
 
-from preflight.art import kept_pixels
 from preflight.art.art_plane import ArtPlane, line_plane, photo_plane
-from preflight.art.artwork import open_artwork
-from preflight.art.artwork_pixels import load_pixels
-from preflight.art.kept_pixels import KeptPixels
+from preflight.art.artwork import Artwork, open_artwork
+from preflight.art.artwork_pixels import ArtPixels, load_pixels
 from preflight.art.placement import Flip, PlacedArt, Placement, place
 from preflight.board.area_mask import coverage_mask
 from preflight.frames.raster_grid import RasterGrid, grid_over
@@ -157,10 +155,8 @@ def test_a_band_of_the_grid_gives_the_same_rows(tmp_path: Path, turn: float) -> 
     art = open_artwork(saved(tmp_path, RANDOM.integers(0, 256, (150, 260, 3), dtype=np.uint8)))
     placed = place(260, 150, (-10, -10, 10, 10), Placement(turn_deg=turn))
     grid = grid_over((-9, -9, 9, 9), 0.117)
-    kept = KeptPixels()
-    assert kept(art) is kept(art, shrink=2.0)
-    whole = photo_plane(art, placed, grid, load=kept)
-    part = photo_plane(art, placed, grid.band(40, 97), load=kept)
+    whole = photo_plane(art, placed, grid)
+    part = photo_plane(art, placed, grid.band(40, 97))
     assert np.abs(part.rgb.astype(int) - whole.rgb[40:97]).max() <= 1
     assert np.abs(part.cover.astype(int) - whole.cover[40:97]).max() <= 1
 
@@ -187,18 +183,18 @@ def test_turned_camera_picture_lies_like_its_upright_twin(tmp_path: Path) -> Non
         assert np.abs(one.rgb.astype(int) - two.rgb).max() <= 1
 
 
-def test_jpeg_decoded_smaller_stays_in_register(
-        tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_jpeg_decoded_smaller_stays_in_register(tmp_path: Path) -> None:
+    def whole(artwork: Artwork, *, shrink: float = 1.0) -> ArtPixels:
+        assert shrink > 9
+        return load_pixels(artwork)
+
     v, u = np.mgrid[0:640, 0:960]
     smooth = (127 + 100 * np.sin(u / 71) * np.cos(v / 53)).astype(np.uint8)
     Image.fromarray(smooth).save(tmp_path / "a.jpg", quality=98)
     art = open_artwork(tmp_path / "a.jpg")
     placed = place(960, 640, (-10, -10, 10, 10), Placement(turn_deg=90.0))
     grid = grid_over((-10, -10, 10, 10), placed.mm_per_px * 9.1)
-    kept = KeptPixels()
-    kept(art)
-    monkeypatch.setattr(kept_pixels, "LEAST_SHRINK_TO_REDUCE", 10.0)  # so that it is decoded whole
-    full = photo_plane(art, placed, grid, load=kept)
+    full = photo_plane(art, placed, grid, load=whole)
     assert load_pixels(art, shrink=9.1).reduction == 4
     assert np.abs(full.rgb.astype(int) - photo_plane(art, placed, grid).rgb).max() <= 3
 

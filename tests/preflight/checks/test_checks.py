@@ -12,14 +12,13 @@ from preflight.checks.catalogue import run_checks
 from preflight.facts.submission import LineFacts, Submission
 from preflight.facts.tone_facts import InkFacts, ToneFacts
 from preflight.findings import Finding, Grade, has_stop
-from preflight.job_file.job_reader import read_job
-from separations.planes.laid_out_job import lay_out
+from tests.prepared_jobs import laid_out
 
 Write = Callable[..., Path]
 
 
 def submission(path: Path, **changes: object) -> Submission:
-    laid = lay_out(read_job(path))
+    laid = laid_out(path)
     inks = tuple(
         InkFacts(name=ink.name, lightness=lightness, mean_tone=0.3, share_too_small=0.0,
                  share_too_large=0.0, place_too_small=None, place_too_large=None)

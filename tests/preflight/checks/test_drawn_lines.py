@@ -11,8 +11,7 @@ import pytest
 from preflight.checks.catalogue import run_checks
 from preflight.facts.submission import DrawingFacts, LineFacts, Submission, place_of
 from preflight.findings import Finding, Grade
-from preflight.job_file.job_reader import read_job
-from separations.planes.laid_out_job import lay_out
+from tests.prepared_jobs import laid_out
 
 Write = Callable[..., Path]
 HERE = place_of((10.0, 5.0, 20.0, 8.0))
@@ -24,7 +23,7 @@ NOTE = DrawingFacts(
 
 @pytest.fixture
 def made(small_job: Write) -> Submission:
-    laid = lay_out(read_job(small_job()))
+    laid = laid_out(small_job())
     return Submission(job=laid.job, outline=laid.outline, area=laid.area, art=laid.art,
                       film_length_mm=360, film_width_mm=140, tones=None)
 

@@ -13,8 +13,7 @@ from preflight.checks.fitted_parts import hardware_lies_on_the_board, important_
 from preflight.checks.pressed_shape import pressed_shape_is_printable
 from preflight.facts.submission import Submission
 from preflight.findings import Finding, Grade
-from preflight.job_file.job_reader import read_job
-from separations.planes.laid_out_job import lay_out
+from tests.prepared_jobs import laid_out
 
 Write = Callable[..., Path]
 # The small plank: 300 mm long; the safe area ends 8 mm inside the trim.
@@ -27,7 +26,7 @@ BOARD = ('stage = "sheet"', 'stage = "board"')
 def submission(small_job: Write, tables: str, *changes: tuple[str, str]) -> Submission:
     path = small_job(*changes)
     path.write_text(path.read_text(encoding="utf-8") + tables, encoding="utf-8")
-    laid = lay_out(read_job(path))
+    laid = laid_out(path)
     return Submission(job=laid.job, outline=laid.outline, area=laid.area, art=laid.art,
                       film_length_mm=360, film_width_mm=140, tones=None, fittings=laid.fittings)
 

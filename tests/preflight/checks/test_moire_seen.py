@@ -11,15 +11,14 @@ from preflight.checks.catalogue import run_checks
 from preflight.facts.moire_facts import MoireFacts, Partner
 from preflight.facts.submission import Submission
 from preflight.findings import Finding, Grade, Place
-from preflight.job_file.job_reader import read_job
-from separations.planes.laid_out_job import lay_out
+from tests.prepared_jobs import laid_out
 
 Write = Callable[..., Path]
 PLACE = Place(least_x_mm=0, least_y_mm=0, greatest_x_mm=16, greatest_y_mm=16)
 
 
 def _submission(path: Path, *facts: MoireFacts) -> Submission:
-    laid = lay_out(read_job(path))
+    laid = laid_out(path)
     return Submission(job=laid.job, outline=laid.outline, area=laid.area, art=laid.art,
                       film_length_mm=360, film_width_mm=140, tones=None, moire=facts)
 

@@ -13,7 +13,8 @@ import pytest
 from preflight.checks.catalogue import run_checks
 from preflight.findings import Finding, Grade
 from preflight.photo_quality.photo_facts import PhotoFacts
-from separations.pipeline.prepared_job import PreparedJob, prepare, silent
+from separations.pipeline.prepared_job import PreparedJob
+from tests.prepared_jobs import prepare
 
 Write = Callable[..., Path]
 
@@ -23,7 +24,7 @@ def prepared(tmp_path_factory: pytest.TempPathFactory) -> PreparedJob:
     from tests.small_art import write_small_job
 
     folder = tmp_path_factory.mktemp("quality") / "job"
-    return prepare(write_small_job(folder), silent, finest_ppi=40.0)
+    return prepare(write_small_job(folder), finest_ppi=40.0)
 
 
 def graded(prepared: PreparedJob, check: str, **changes: object) -> Finding:
@@ -99,8 +100,8 @@ def test_the_place_lies_where_the_fault_is(small_job: Write) -> None:
     # The art's right end lies at the nose (turn = 90): its upper edge is then at the left, +y.
     pixels[60:170, 900:1010] = 255
     cv2.imwrite(str(photo), pixels)
-    facts = prepare(path, silent, finest_ppi=40.0).submission.photos[0]
-    art = prepare(path, silent, finest_ppi=40.0).submission.art[0].placed
+    facts = prepare(path, finest_ppi=40.0).submission.photos[0]
+    art = prepare(path, finest_ppi=40.0).submission.art[0].placed
     assert facts.place_blown is not None
     x, y = art.board_of(np.array([955.0, 115.0]))
     place = facts.place_blown

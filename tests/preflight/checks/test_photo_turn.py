@@ -12,8 +12,7 @@ import pytest
 from preflight.checks.art_on_board import photo_lies_along_the_board
 from preflight.facts.submission import Submission
 from preflight.findings import Finding, Grade
-from preflight.job_file.job_reader import read_job
-from separations.planes.laid_out_job import lay_out
+from tests.prepared_jobs import laid_out
 
 Write = Callable[..., Path]
 
@@ -21,7 +20,7 @@ Write = Callable[..., Path]
 def found(write: Write, placed: str, width_px: int = 1240, height_px: int = 360) -> list[Finding]:
     path = write(("turn = 90\n[[art]]", f"{placed}\n[[art]]"))
     cv2.imwrite(str(path.parent / "photo.png"), np.full((height_px, width_px, 3), 90, np.uint8))
-    laid = lay_out(read_job(path))
+    laid = laid_out(path)
     return list(photo_lies_along_the_board(Submission(
         job=laid.job, outline=laid.outline, area=laid.area, art=laid.art, film_length_mm=360,
         film_width_mm=140, tones=None)))

@@ -11,8 +11,7 @@ import pytest
 from preflight.checks.register_and_profile import profile_fits_mesh_and_ruling
 from preflight.facts.submission import ProfiledInk, Submission
 from preflight.findings import Finding, Grade
-from preflight.job_file.job_reader import read_job
-from separations.planes.laid_out_job import lay_out
+from tests.prepared_jobs import laid_out
 
 Write = Callable[..., Path]
 #: As the small job prints: 120/cm, 34 µm, 45 lpi.
@@ -20,7 +19,7 @@ CYAN = ProfiledInk(name="Cyan", threads_per_cm=120.0, thread_um=34.0, ruling_lpc
 
 
 def found(path: Path, *inks: ProfiledInk) -> list[Finding]:
-    laid = lay_out(read_job(path))
+    laid = laid_out(path)
     return list(profile_fits_mesh_and_ruling(Submission(
         job=laid.job, outline=laid.outline, area=laid.area, art=laid.art, film_length_mm=360,
         film_width_mm=140, tones=None, profile_inks=inks)))

@@ -16,7 +16,7 @@ from preflight.facts.submission import Submission
 from preflight.findings import Finding, Grade, Place
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
-from separations.planes.laid_out_job import lay_out
+from tests.prepared_jobs import laid_out
 
 Write = Callable[..., Path]
 BOARD = ('stage = "sheet"', 'stage = "board"')
@@ -24,7 +24,7 @@ PLACE = Place(least_x_mm=0, least_y_mm=0, greatest_x_mm=10, greatest_y_mm=10)
 
 
 def submission(path: Path, **changes: object) -> Submission:
-    laid = lay_out(read_job(path))
+    laid = laid_out(path)
     made = Submission(job=laid.job, outline=laid.outline, area=laid.area, art=laid.art,
                       film_length_mm=360, film_width_mm=140, tones=None)
     return replace(made, **changes)  # type: ignore[arg-type]

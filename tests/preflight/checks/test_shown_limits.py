@@ -10,14 +10,13 @@ import pytest
 from preflight.checks.catalogue import run_checks
 from preflight.facts.submission import Submission
 from preflight.findings import Figure, Finding, Grade, at_least
-from preflight.job_file.job_reader import read_job
-from separations.planes.laid_out_job import lay_out
+from tests.prepared_jobs import laid_out
 
 Write = Callable[..., Path]
 
 
 def findings_of(path: Path) -> dict[tuple[str, str], Finding]:
-    laid = lay_out(read_job(path))
+    laid = laid_out(path)
     made = Submission(job=laid.job, outline=laid.outline, area=laid.area, art=laid.art,
                       film_length_mm=360, film_width_mm=140, tones=None)
     return {(f.check, f.subject): f for f in run_checks(made)}

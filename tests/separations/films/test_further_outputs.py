@@ -20,13 +20,15 @@ from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
 from separations.colour.colorimetry import lab_to_srgb
 from separations.colour.job_inks import whole_model
-from separations.films.film_set import FilmSet, job_sheet, write_films
+from separations.films.film_set import FilmSet, write_films
 from separations.films.film_sheet import FilmSheet
 from separations.films.tone_pages import eight_bit
-from separations.planes.art_separation import ArtSeparation, separate_photos
-from separations.planes.laid_out_job import LaidOutJob, lay_out
-from separations.planes.line_work import LineWork, line_work
-from separations.proof.proof_tones import tones_with_lines
+from separations.pipeline.prepared_job import ready_films
+from separations.pipeline.session import Session
+from separations.planes.art_separation import ArtSeparation
+from separations.planes.laid_out_job import LaidOutJob
+from separations.planes.overlays import Overlay
+from tests.prepared_jobs import all_tones
 from tests.small_art import write_small_job
 
 INKS = ["Yellow", "Magenta", "Cyan", "Black"]
@@ -39,7 +41,7 @@ class Made:
 
     laid: LaidOutJob
     separation: ArtSeparation
-    sheets: tuple[LineWork, ...]
+    overlays: tuple[Overlay, ...]
     sheet: FilmSheet
     folder: Path
     films: FilmSet
@@ -47,12 +49,11 @@ class Made:
 
 def _make(folder: Path, out: Path) -> Made:
     job = write_small_job(folder, ("600 dpi", '400 dpi"\nalso = ["tiff", "grey", "composite"] #'))
-    laid = lay_out(read_job(job))
-    separation, sheets = separate_photos(laid), line_work(laid)
+    ready = ready_films(Session(job))
     out.mkdir()
-    films = write_films(laid, separation, sheets, out, lambda _: None)
-    return Made(laid=laid, separation=separation, sheets=sheets, sheet=job_sheet(laid),
-                folder=out, films=films)
+    films = write_films(ready, out, lambda _: None)
+    return Made(laid=ready.laid, separation=ready.separation, overlays=ready.overlays,
+                sheet=ready.sheet, folder=out, films=films)
 
 
 @pytest.fixture(scope="module")
@@ -106,7 +107,7 @@ def test_a_separation_holds_its_plane_on_a_plate_of_its_name(made: Made, number:
 def test_a_separation_shows_as_a_grey_positive_with_its_line_work(made: Made) -> None:
     art, scale = made.sheet.art_box, SHOWN_DPI / made.sheet.dpi
     grid = grid_over(made.laid.area.printed.bounds, 25.4 / SHOWN_DPI)
-    tones = tones_with_lines(made.separation, made.sheets, made.laid, grid)
+    tones = all_tones(made.laid, made.separation, made.overlays, grid)
     inside = coverage_mask(made.laid.area.printed, grid)
     inner = cv2.erode((inside == 65535).astype(np.uint8), np.ones((5, 5))) > 0
     for number in (2, 3):
@@ -120,7 +121,7 @@ def test_a_separation_shows_as_a_grey_positive_with_its_line_work(made: Made) ->
 
 
 def test_a_grey_tiff_holds_tones_and_line_work(made: Made) -> None:
-    flat = tones_with_lines(made.separation, made.sheets, made.laid, made.separation.grid)
+    flat = all_tones(made.laid, made.separation, made.overlays, made.separation.grid)
     for number, ink in enumerate(INKS):
         with Image.open(made.folder / f"grey/{number + 1:02d}-{ink}.tif") as picture:
             ppi = 25.4 / made.separation.grid.pixel_mm
@@ -158,7 +159,7 @@ def test_the_composite_shows_the_print_on_the_wood(made: Made) -> None:
     shown = _shown(made.folder / "composite.pdf")
     art, scale = made.sheet.art_box, SHOWN_DPI / made.sheet.dpi
     grid = grid_over(made.laid.area.printed.bounds, 25.4 / SHOWN_DPI)
-    tones = tones_with_lines(made.separation, made.sheets, made.laid, grid)
+    tones = all_tones(made.laid, made.separation, made.overlays, grid)
     labs = whole_model(made.laid.job).predict_lab(np.moveaxis(tones, 0, -1) / 65535)
     inside = coverage_mask(made.laid.area.printed, grid) == 65535
     inner = cv2.erode(inside.astype(np.uint8), np.ones((5, 5))) > 0

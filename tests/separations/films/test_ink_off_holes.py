@@ -17,14 +17,12 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from preflight.findings import Grade
-from preflight.job_file.job_reader import read_job
-from separations.films.film_set import film_contents, job_sheet
+from separations.films.film_contents import job_sheet
 from separations.films.film_sheet import FilmSheet
 from separations.halftone.film_bands import film_bands
 from separations.pipeline.calls import check_job, run_job
-from separations.planes.art_separation import separate_photos
-from separations.planes.laid_out_job import LaidOutJob, lay_out
-from separations.planes.line_work import line_work
+from separations.planes.laid_out_job import LaidOutJob
+from tests.prepared_jobs import contents_of, laid_out, overlays_on, separated
 
 Write = Callable[..., Path]
 TABLES = """
@@ -59,11 +57,11 @@ def with_tables(small_job: Write, *changes: tuple[str, str]) -> Path:
 
 def films(laid: LaidOutJob) -> tuple[FilmSheet, dict[str, NDArray[np.bool_]]]:
     sheet = job_sheet(laid)
-    separation, lines = separate_photos(laid), line_work(laid)
+    separation = separated(laid)
     made = {}
-    for ink, content in film_contents(laid, separation, lines, sheet.art_grid):
+    for ink, content in contents_of(laid, separation, overlays_on(laid, separation)).items():
         packed = np.concatenate(list(film_bands(content)))
-        made[ink.name] = np.unpackbits(packed, axis=1)[:, :sheet.art_grid.columns].astype(bool)
+        made[ink] = np.unpackbits(packed, axis=1)[:, :sheet.art_grid.columns].astype(bool)
     return sheet, made
 
 
@@ -76,7 +74,7 @@ def from_holes_mm(laid: LaidOutJob, sheet: FilmSheet) -> NDArray[np.float64]:
 
 
 def test_no_ink_lies_in_holes_and_all_the_rest_is_as_before(small_job: Write) -> None:
-    laid = lay_out(read_job(with_tables(small_job)))
+    laid = laid_out(with_tables(small_job))
     sheet, made = films(laid)
     assert laid.area.uncut is not None
     whole_laid = replace(laid, area=replace(laid.area, printed=laid.area.uncut, uncut=None))
@@ -97,8 +95,8 @@ def test_no_ink_lies_in_holes_and_all_the_rest_is_as_before(small_job: Write) ->
 
 
 def test_whole_dots_reach_into_a_hole_by_less_than_a_cell(small_job: Write) -> None:
-    laid = lay_out(read_job(with_tables(small_job, ('bleed = "5 mm"',
-                                                    'bleed = "5 mm"\nedge_dots = "whole"'))))
+    laid = laid_out(with_tables(small_job, ('bleed = "5 mm"',
+                                                    'bleed = "5 mm"\nedge_dots = "whole"')))
     sheet, made = films(laid)
     away = from_holes_mm(laid, sheet)
     half_cell = 25.4 / 45 / 2 ** 0.5
@@ -108,7 +106,7 @@ def test_whole_dots_reach_into_a_hole_by_less_than_a_cell(small_job: Write) -> N
 
 
 def test_a_plan_is_developed_and_places_go_with_it(small_job: Write) -> None:
-    laid = lay_out(read_job(with_tables(small_job)))
+    laid = laid_out(with_tables(small_job))
     frames = laid.fittings.frames
     assert frames.flat_length_mm is not None
     assert laid.outline.length_mm == pytest.approx(frames.flat_length_mm)
@@ -122,7 +120,7 @@ def test_a_plan_is_developed_and_places_go_with_it(small_job: Write) -> None:
 
 
 def test_old_jobs_are_laid_out_as_before(small_job: Write) -> None:
-    laid = lay_out(read_job(small_job()))
+    laid = laid_out(small_job())
     assert laid.outline.length_mm == pytest.approx(300)
     assert laid.area.uncut is None
     assert not laid.fittings.kept_off

@@ -1,4 +1,4 @@
-"""Photographs are decoded ahead; what cannot be read is told where the job is read in earnest."""
+"""Photographs are decoded early; what cannot be read is told where it is asked for."""
 
 from __future__ import annotations
 
@@ -8,21 +8,29 @@ from pathlib import Path
 
 import pytest
 
-from preflight.art import kept_pixels
-from preflight.art.artwork import Artwork, open_artwork
+from preflight.art.artwork import Artwork
 from preflight.art.artwork_pixels import ArtPixels, load_pixels
+from preflight.files.file_contents import FileContents
 from preflight.input_problem import InputProblem
-from separations.pipeline.early_decoding import READER, read_ahead
-from separations.pipeline.prepared_job import prepare, silent
+from preflight.job_file.job_reader import read_job
+from separations.pipeline import kept_photos
+from separations.pipeline.early_decoding import DECODER, decode_early
+from separations.pipeline.kept_results import KeptResults
+from separations.pipeline.prepared_job import prepared
+from separations.pipeline.session import Session
+from tests.prepared_jobs import prepare
 
 
-def _wait_for_readers() -> None:
+def _begun(path: Path) -> Session:
+    job, keep, contents = read_job(path), KeptResults(), FileContents()
+    decode_early(job, keep, contents)
     for thread in threading.enumerate():
-        if thread.name == READER:
+        if thread.name == DECODER:
             thread.join(20.0)
+    return Session(job, keep=keep, contents=contents)
 
 
-def test_a_photograph_decoded_ahead_is_not_decoded_again(
+def test_a_photograph_decoded_early_is_not_decoded_again(
         small_job: Callable[..., Path], monkeypatch: pytest.MonkeyPatch) -> None:
     decoded: list[str] = []
 
@@ -30,31 +38,25 @@ def test_a_photograph_decoded_ahead_is_not_decoded_again(
         decoded.append(artwork.path.name)
         return load_pixels(artwork, shrink=shrink)
 
-    monkeypatch.setattr(kept_pixels, "load_pixels", load)
+    monkeypatch.setattr(kept_photos, "load_pixels", load)
     job = small_job()
-    kept = read_ahead(job)
-    _wait_for_readers()
+    session = _begun(job)
     assert decoded == ["photo.png"]
-    ahead, plain = prepare(job, silent, load=kept), prepare(job, silent)
-    assert decoded == ["photo.png"] * 2  # the second for the job that was not read ahead
-    assert (ahead.separation.planes == plain.separation.planes).all()
-    assert ahead.findings == plain.findings
-    kept(open_artwork(job.parent / "photo.png"))
-    assert decoded == ["photo.png"] * 3  # once prepared, nothing is kept
+    early, plain = prepared(session), prepare(job)
+    assert decoded == ["photo.png"] * 2  # the second for the job that was not begun early
+    assert (early.separation.planes == plain.separation.planes).all()
+    assert early.findings == plain.findings
 
 
-@pytest.mark.parametrize("spoil", ["job", "photo", "no photo"])
-def test_what_cannot_be_read_is_told_in_earnest(
+@pytest.mark.parametrize("spoil", ["photo", "no photo"])
+def test_what_cannot_be_read_is_told_when_asked(
         small_job: Callable[..., Path], spoil: str) -> None:
     job = small_job()
     photo = job.parent / "photo.png"
-    if spoil == "job":
-        job.write_text("title = [", encoding="utf-8")
-    elif spoil == "photo":
+    if spoil == "photo":
         photo.write_bytes(photo.read_bytes()[:900])
     else:
         photo.unlink()
-    kept = read_ahead(job)
-    _wait_for_readers()
+    session = _begun(job)
     with pytest.raises(InputProblem):
-        prepare(job, silent, load=kept)
+        prepared(session)

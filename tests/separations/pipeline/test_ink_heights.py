@@ -15,14 +15,12 @@ from preflight.board.area_mask import row_spans
 from preflight.findings import Grade
 from preflight.frames.raster_grid import RasterGrid
 from preflight.input_problem import InputProblem
-from preflight.job_file.job_reader import read_job
-from separations.films.film_set import film_contents, job_sheet
+from separations.films.film_contents import job_sheet
 from separations.halftone.film_bands import dots_in, film_bands
-from separations.pipeline.prepared_job import prepare, silent
-from separations.planes.art_separation import ArtSeparation, separate_photos
-from separations.planes.laid_out_job import LaidOutJob, lay_out
-from separations.planes.overlays import Overlay, VectorWork, overlays_of
-from separations.proof.proof_tones import tones_with_lines
+from separations.planes.art_separation import ArtSeparation
+from separations.planes.laid_out_job import LaidOutJob
+from separations.planes.overlays import Overlay, VectorWork
+from tests.prepared_jobs import all_tones, contents_of, laid_out, overlays_on, prepare, separated
 
 LINES = '[[art]]\nfile = "lines.png"\nkind = "line"\nink = "Black"\nturn = 90\n'
 WHITE = ('heat_limit = "140 °C"\n[[ink]]\nname = "White"\nover_white = [95, 0, 2]\n'
@@ -53,9 +51,9 @@ def job_with(small_job: Callable[..., Path], art: str) -> Path:
 
 
 def made(path: Path) -> tuple[LaidOutJob, ArtSeparation, tuple[Overlay, ...]]:
-    laid = lay_out(read_job(path))
-    separation = separate_photos(laid, finest_ppi=72)
-    return laid, separation, overlays_of(laid, separation, 72)
+    laid = laid_out(path)
+    separation = separated(laid, 72)
+    return laid, separation, overlays_on(laid, separation, 72)
 
 
 def films(parts: tuple[LaidOutJob, ArtSeparation, tuple[Overlay, ...]],
@@ -64,8 +62,8 @@ def films(parts: tuple[LaidOutJob, ArtSeparation, tuple[Overlay, ...]],
     grid = job_sheet(parts[0]).art_grid
     top, left = round(grid.row_of(bounds[2])), round(grid.column_of(bounds[3]))
     end, right = round(grid.row_of(bounds[0])), round(grid.column_of(bounds[1]))
-    crops = {ink.name: dots_in(content, top, end, left, right)
-             for ink, content in film_contents(*parts, grid)}
+    crops = {ink: dots_in(content, top, end, left, right)
+             for ink, content in contents_of(*parts).items()}
     part = RasterGrid(top_x_mm=grid.top_x_mm - top * grid.pixel_mm,
                       left_y_mm=grid.left_y_mm - left * grid.pixel_mm, pixel_mm=grid.pixel_mm,
                       rows=end - top, columns=right - left)
@@ -137,6 +135,7 @@ def test_a_flat_lies_below_a_later_photograph(small_job: Callable[..., Path]) ->
     least_x, _, greatest_x, _ = flat.visible.bounds
     assert least_x == pytest.approx(laid.area.printed.bounds[0], abs=0.1)
     assert greatest_x == pytest.approx(0.25, abs=0.6)
+    assert separation.see_through is not None
     assert 0.4 < separation.see_through.sum() / separation.inside.sum() < 0.6
     crops, grid = films(parts, (-60, -20, 60, 20))
     away = inside(box(-60, -20, -1, 20), grid)
@@ -154,9 +153,9 @@ def test_an_opacity_mask_has_the_photos_proportions(small_job: Callable[..., Pat
 
 def test_the_proof_shows_what_the_films_hold(small_job: Callable[..., Path]) -> None:
     laid, separation, overlays = parts = made(job_with(small_job, DRAWING))
-    tones = tones_with_lines(separation, overlays, laid, separation.grid)
+    tones = all_tones(laid, separation, overlays, separation.grid)
     film = job_sheet(laid).art_grid
-    for number, (_, content) in enumerate(film_contents(*parts, film)):
+    for number, content in enumerate(contents_of(*parts).values()):
         ink = sum(int(np.bitwise_count(band).sum()) for band in film_bands(content))
         proofed = tones[number].sum(dtype=float) / 65_535 * separation.grid.pixel_mm**2
         assert ink * film.pixel_mm**2 == pytest.approx(proofed, rel=0.03), number
@@ -170,7 +169,7 @@ def test_findings_of_notes_and_fine_lines(small_job: Callable[..., Path]) -> Non
                         ("tiny", -60, 0, 'type_size = "3 pt"'), ("Far run", 80, 0, "")))
     path = job_with(small_job, DRAWING + notes)
     (path.parent / "shapes.svg").write_text(svg, encoding="utf-8")
-    found = prepare(path, silent, finest_ppi=72).findings
+    found = prepare(path, finest_ppi=72).findings
     cares = {(f.check, f.subject) for f in found if f.grade is Grade.CARE}
     assert {("Notes keep apart", "Upper cove"), ("Safety margin", "Edge"), ("Size of type", "tiny"),
             ("Finest lines", "shapes.svg")} <= cares
@@ -193,13 +192,13 @@ def test_findings_of_notes_and_fine_lines(small_job: Callable[..., Path]) -> Non
 def test_faults_are_named(small_job: Callable[..., Path], old: str, new: str, found: str) -> None:
     path = job_with(small_job, DRAWING.replace(old, new))
     with pytest.raises(InputProblem, match=found):
-        lay_out(read_job(path))
+        laid_out(path)
 
 
 def test_white_of_a_one_ink_drawing_is_paper(small_job: Callable[..., Path]) -> None:
     drawing = DRAWING[:DRAWING.index("colours")] + 'ink = "Black"\n'
     path = job_with(small_job, drawing)
     (path.parent / "shapes.svg").write_text(SVG.replace("#ffff00", "white"), encoding="utf-8")
-    areas = [drawn.area.area for drawn in lay_out(read_job(path)).drawn]
+    areas = [drawn.area.area for drawn in laid_out(path).drawn]
     half_disc = Point(0, 0).buffer(8, quad_segs=300).intersection(box(-9, -9, 0, 9)).area
     assert areas == pytest.approx([600 - half_disc + 36], rel=1e-4)

@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 
 from preflight.findings import Finding, Grade
-from separations.pipeline.prepared_job import PreparedJob, prepare, silent
+from separations.pipeline.prepared_job import PreparedJob
+from tests.prepared_jobs import prepare
 from tests.small_art import small_lines
 
 Write = Callable[..., Path]
@@ -41,7 +42,7 @@ def prepared(small_job: Write, art: str) -> PreparedJob:
     photo[:, 620:] = 225
     cv2.imwrite(str(path.parent / "photo.png"), photo)
     (path.parent / "plate.svg").write_text(PLATE_SVG, encoding="utf-8")
-    return prepare(path, silent, finest_ppi=72)
+    return prepare(path, finest_ppi=72)
 
 
 def note(text: str, x_mm: float, y_mm: float, ink: str, more: str = "") -> str:
@@ -103,7 +104,7 @@ def test_notes_and_drawings_off_the_board_stop(small_job: Write) -> None:
 def test_line_work_on_the_board_does_not_stop(small_job: Write) -> None:
     path = small_job()
     cv2.imwrite(str(path.parent / "lines.png"), small_lines())
-    job = prepare(path, silent, finest_ppi=72)
+    job = prepare(path, finest_ppi=72)
     assert not found(job, "Lies on the board")
     assert found(job, "Safety margin")["lines.png"]
 

@@ -8,9 +8,8 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from preflight.job_file.job_reader import read_job
-from separations.planes.laid_out_job import lay_out
 from separations.planes.line_work import line_work, measure_lines
+from tests.prepared_jobs import laid_out
 
 LINES = '[[art]]\nfile = "lines.png"\nkind = "line"\nink = "Black"\nturn = 90\n'
 
@@ -25,7 +24,7 @@ def test_blank_pictures_and_pictures_beside_the_board_are_told_apart(
     with Image.open(picture) as before:
         size = before.size
     Image.new("L", size, drawn).save(picture)
-    laid = lay_out(read_job(path))
+    laid = laid_out(path)
     facts, = measure_lines(laid, line_work(laid, finest_ppi=72))
     assert (facts.wholly_off, facts.is_blank) == (wholly_off, is_blank)
 
@@ -37,7 +36,7 @@ def test_ink_beyond_the_safe_area_is_counted_to_the_pixel(
     with Image.open(path.parent / "lines.png") as before:
         size = before.size
     Image.new("L", size, 0).save(path.parent / "lines.png")
-    laid = lay_out(read_job(path))
+    laid = laid_out(path)
     facts, = measure_lines(laid, line_work(laid, finest_ppi=300))
     margin = laid.area.printed.difference(laid.area.safe)
     inked = laid.art[-1].placed.polygon.intersection(margin).area

@@ -16,10 +16,9 @@ from preflight.frames.raster_grid import grid_over
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
 from separations.colour.job_inks import whole_model
-from separations.planes.art_separation import ArtSeparation, separate_photos
+from separations.planes.art_separation import ArtSeparation
 from separations.planes.choke import choked
-from separations.planes.laid_out_job import lay_out
-from separations.proof.proof_tones import tones_with_lines
+from tests.prepared_jobs import all_tones, laid_out, separated
 from tests.small_art import write_small_job
 
 FIRST_INK = "[[ink]]\nname = \"Yellow\""
@@ -47,12 +46,12 @@ def with_ramp(job: Path) -> Path:
     return job
 
 
-def separated(path: Path) -> ArtSeparation:
-    return separate_photos(lay_out(read_job(path)), finest_ppi=80)
+def separation_of(path: Path) -> ArtSeparation:
+    return separated(laid_out(path), 80)
 
 
 def test_an_underbase_lies_under_light_colours_only_and_never_at_the_edge(tmp_path: Path) -> None:
-    separation = separated(with_white(tmp_path, "underbase"))
+    separation = separation_of(with_white(tmp_path, "underbase"))
     white, inside = separation.underbase, separation.inside
     assert white is not None
     assert not white[~inside].any()
@@ -71,10 +70,10 @@ def test_colours_are_lighter_with_an_underbase(tmp_path: Path) -> None:
     lightest = []
     for job in (with_ramp(write_small_job(tmp_path / "plain")),
                 with_white(tmp_path / "white", "underbase")):
-        laid = lay_out(read_job(job))
-        separation = separate_photos(laid, finest_ppi=80)
+        laid = laid_out(job)
+        separation = separated(laid, 80)
         grid = grid_over(laid.area.printed.bounds, 1.0)
-        tones = tones_with_lines(separation, (), laid, grid)
+        tones = all_tones(laid, separation, (), grid)
         lab = whole_model(laid.job).predict_lab(np.moveaxis(tones, 0, -1) / 65_535)
         lightest.append(np.percentile(lab[..., 0], 99.9))
     assert lightest[0] < 74.1  # no lighter than the wood
@@ -82,7 +81,7 @@ def test_colours_are_lighter_with_an_underbase(tmp_path: Path) -> None:
 
 
 def test_white_among_the_photo_inks_is_used_where_the_photo_is_light(tmp_path: Path) -> None:
-    separation = separated(with_white(tmp_path, "photo"))
+    separation = separation_of(with_white(tmp_path, "photo"))
     white, black = separation.planes[0], separation.planes[4]
     inside = separation.inside
     assert white[inside & (black < 3000)].mean() > 2 * white[inside & (black > 50_000)].mean()

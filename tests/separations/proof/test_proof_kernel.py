@@ -16,7 +16,7 @@ from separations.colour.colorimetry import lab_to_xyz, xyz_to_srgb
 from separations.colour.display import srgb_coding
 from separations.colour.print_model import CURVE_ENTRIES, PrintModel
 from separations.proof.proof_kernel import add_fibres
-from separations.proof.soft_proof import LIGHTER, ProofModels, board_proof, shadow
+from separations.proof.soft_proof import LIGHTER, ProofModels, board_proof, shadow, surroundings
 from separations.proof.wood_figure import bamboo_figure
 
 BOARD = Polygon([(-70.0, -30.0), (-40.0, -38.0), (60.0, -30.0), (66.0, 5.0), (50.0, 34.0),
@@ -57,7 +57,7 @@ def test_a_proof_is_the_plain_sums(kind: str) -> None:
     planes = np.random.default_rng(6).integers(0, 65_536, (3, GRID.rows, GRID.columns),
                                                dtype=np.uint16)
     planes[:, :40] = 0
-    drawn = np.rot90(board_proof(planes, GRID, models(kind), BOARD, 4), k=1)
+    drawn = np.rot90(board_proof(planes, models(kind), surroundings(GRID, BOARD, 4)), k=1)
     plain = plain_proof(planes, models(kind), 4)
     off = np.abs(drawn - plain)
     assert off.max() < 1.1
@@ -103,6 +103,7 @@ def test_fibres_are_read_between_the_tiles_rows() -> None:
 
 def test_a_board_beside_the_grid_leaves_the_table() -> None:
     grid = RasterGrid(top_x_mm=400.0, left_y_mm=300.0, pixel_mm=0.5, rows=70, columns=90)
-    drawn = board_proof(np.zeros((3, 70, 90), np.uint16), grid, models("one curve"), BOARD, 1)
+    drawn = board_proof(np.zeros((3, 70, 90), np.uint16), models("one curve"),
+                        surroundings(grid, BOARD, 1))
     assert drawn.shape == (90, 70, 3)
     assert len(np.unique(drawn.reshape(-1, 3), axis=0)) == 1

@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from preflight.facts.submission import Submission
-from separations.pipeline.prepared_job import prepare, silent
 from separations.report.true_pixels_map import true_pixel_pictures
+from tests.prepared_jobs import prepare
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -21,7 +21,7 @@ def submission(tmp_path_factory: pytest.TempPathFactory) -> Submission:
     from tests.small_art import write_small_job
 
     folder = tmp_path_factory.mktemp("map") / "job"
-    return prepare(write_small_job(Path(folder)), silent, finest_ppi=40.0).submission
+    return prepare(write_small_job(Path(folder)), finest_ppi=40.0).submission
 
 
 def mapped(submission: Submission, values: list[list[float]]) -> Submission:

@@ -16,6 +16,7 @@ from preflight.mends.proposals import proposed_mends
 from preflight.mends.raised_cares import raised_cares
 from separations.command_line import topsheet
 from separations.pipeline.calls import check_job
+from separations.pipeline.session import Session
 from separations.report.outcome import Outcome
 from separations.uses.mended_job import mend_job
 
@@ -110,23 +111,23 @@ def test_what_raises_a_care_whatever_is_tried_is_left_alone(
     small_job: Write, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     job = small_job(*BAD)
-    checked: list[Path] = []
+    asked: list[Path] = []
     first = check_job(job)
 
-    def beating(path: Path) -> Outcome:
-        checked.append(path)
+    def beating(session: Session) -> Outcome:
+        asked.append(session.job.path)
         care = replace(first.findings[0], check="Beat", subject="Cyan", grade=Grade.CARE)
-        turned = read_job(path).ink[2].angle.deg != 45
+        turned = session.job.ink[2].angle.deg != 45
         return replace(first, findings=(*first.findings, care)) if turned else first
 
-    monkeypatch.setattr("separations.uses.mended_job.check_job", beating)
+    monkeypatch.setattr("separations.uses.mended_job.checked", beating)
     said = CliRunner().invoke(topsheet, ["check", "--mend", str(job)])
     assert "left alone: angle of Cyan: 22.5°, " in said.output
     assert "tried, and each raises another care, such as Beat, Cyan.\n" in said.output
     assert "mend  halftone.ruling" in said.output
     assert "stays care Angle to the mesh, Cyan: " in said.output
     assert "Beat" not in said.output.replace("such as Beat, Cyan", "")
-    assert 3 <= len(checked) <= 5
+    assert 3 <= len(asked) <= 5
     assert read_job(job.with_name("marsh-mended.toml")).ink[2].angle.deg == 45
 
 
@@ -136,12 +137,12 @@ def test_with_everything_left_alone_nothing_is_written(
     job = small_job(("angle = 22.5", "angle = 45"))
     before, last = sorted(job.parent.iterdir()), check_job(job)
 
-    def beating(path: Path) -> Outcome:
+    def beating(session: Session) -> Outcome:
         care = replace(last.findings[0], check="Beat", subject="Yellow, Magenta, Cyan, Black",
                        grade=Grade.STOP)
-        return last if path == job else replace(last, findings=(*last.findings, care))
+        return last if session.job.path == job else replace(last, findings=(*last.findings, care))
 
-    monkeypatch.setattr("separations.uses.mended_job.check_job", beating)
+    monkeypatch.setattr("separations.uses.mended_job.checked", beating)
     said = CliRunner().invoke(topsheet, ["check", "--mend", str(job)])
     assert "left alone: angle of Cyan: 22.5°" in said.output
     assert "nothing was written" in said.output

@@ -13,15 +13,15 @@ import pytest
 from preflight.facts.mesh_hold_facts import share_lost
 from preflight.findings import Grade
 from preflight.frames.tiled_plane import tiled
-from separations.films.film_set import film_contents, job_sheet
 from separations.halftone.film_bands import dots_in
 from separations.halftone.film_content import grid_of_four
 from separations.halftone.screening import prepare as ready
 from separations.measuring.hold.film_windows import FilmWindows, Window, line_bits
 from separations.measuring.hold.halftone_hold import Tally
 from separations.measuring.hold.line_scan import scan_lines
-from separations.pipeline.prepared_job import PreparedJob, prepare, silent
+from separations.pipeline.prepared_job import PreparedJob
 from separations.report.hold_map import hold_picture, loss_by_tone
+from tests.prepared_jobs import prepare
 from tests.small_art import small_lines
 
 Write = Callable[..., Path]
@@ -38,9 +38,9 @@ def grade_of(prepared: PreparedJob, check: str) -> Grade:
 def test_windows_hold_the_films_own_bits(
     small_job: Write, change: tuple[tuple[str, str], ...]
 ) -> None:
-    prepared = prepare(small_job(*change), silent)
-    grid = job_sheet(prepared.laid).art_grid
-    for _, content in film_contents(prepared.laid, prepared.separation, prepared.overlays, grid):
+    prepared = prepare(small_job(*change))
+    grid = prepared.sheet.art_grid
+    for content in prepared.contents:
         whole, shown = ready(content), FilmWindows(content)
         for row in range(300, grid.rows - 300, 1100):
             for column in range(100, grid.columns - 200, 437):
@@ -53,10 +53,9 @@ def test_windows_hold_the_films_own_bits(
 
 @pytest.mark.parametrize("solid", [False, True])
 def test_windows_hold_the_line_work_alone(small_job: Write, solid: bool) -> None:
-    prepared = prepare(small_job(), silent)
-    grid = job_sheet(prepared.laid).art_grid
-    content = {ink.name: content for ink, content in film_contents(
-        prepared.laid, prepared.separation, prepared.overlays, grid)}["Black"]
+    prepared = prepare(small_job())
+    grid = prepared.sheet.art_grid
+    content = prepared.contents[3]
     plain = replace(content, tones=np.full((2, 2), 65_535 if solid else 0, np.uint16),
                     tone_grid=grid_of_four(grid), whole_edge_dots=False)
     whole = ready(plain)
@@ -75,11 +74,11 @@ def test_a_line_too_thin_for_the_mesh_is_found_at_its_place(small_job: Write) ->
     drawing = small_lines()
     drawing[100, 400:640] = 0  # about 0.13 mm: three threads of 34 µm, not of 64 µm
     cv2.imwrite(str(path.parent / "lines.png"), drawing)
-    good = prepare(path, silent)
+    good = prepare(path)
     text = path.read_text(encoding="utf-8").replace('"120/cm"', '"62/cm"').replace(
         '"34 um"', '"64 um"')
     path.write_text(text, encoding="utf-8")
-    thin = prepare(path, silent)
+    thin = prepare(path)
     finding = next(f for f in thin.findings if f.check == "Lines on the film")
     assert finding.grade is Grade.CARE
     pixel_mm = thin.laid.art[1].placed.ppi
@@ -101,12 +100,12 @@ def test_a_line_too_thin_for_the_mesh_is_found_at_its_place(small_job: Write) ->
 
 
 def test_dots_smaller_than_the_mesh_holds_are_counted(small_job: Write) -> None:
-    fits = prepare(small_job(*FINE), silent)
+    fits = prepare(small_job(*FINE))
     assert grade_of(fits, "Dots on the film") is Grade.CLEAR
     absurd = prepare(small_job(
         *FINE, ('"120/cm"', '"30/cm"'), ('"34 um"', '"120 um"'),
         ('ruling = "45 lpi"', 'ruling = "45 lpi"\nsmallest_tone = "1 %"\nlargest_tone = "99 %"'),
-        ("[separation]", '[separation]\nsmall_dots = "hold"')), silent)
+        ("[separation]", '[separation]\nsmall_dots = "hold"')))
     lost = [f for f in absurd.findings
             if f.check == "Dots on the film" and f.grade is not Grade.CLEAR]
     assert lost
@@ -119,7 +118,7 @@ def test_dots_smaller_than_the_mesh_holds_are_counted(small_job: Write) -> None:
 
 
 def test_a_quick_look_measures_no_lines(small_job: Write) -> None:
-    quick = prepare(small_job(), silent, finest_ppi=72)
+    quick = prepare(small_job(), finest_ppi=72)
     assert quick.hold.facts.inks
     assert not quick.hold.facts.lines
 

@@ -14,14 +14,10 @@ from preflight.checks.hold_on_mesh import lettering_is_held
 from preflight.facts.mesh_hold_facts import HoldFacts, LetteringHold, LetterPart
 from preflight.facts.submission import Submission
 from preflight.findings import Finding, Grade
-from preflight.job_file.job_reader import read_job
-from separations.films.film_set import film_contents, job_sheet
 from separations.measuring.hold.lettering_on_film import measure_lettering
-from separations.pipeline.prepared_job import prepare, silent
-from separations.planes.art_separation import separate_photos
-from separations.planes.laid_out_job import LaidOutJob, lay_out
-from separations.planes.overlays import overlays_of
+from separations.planes.laid_out_job import LaidOutJob
 from separations.report.hold_map import hold_picture
+from tests.prepared_jobs import contents_of, laid_out, overlays_on, prepare, separated
 
 Write = Callable[..., Path]
 FINE = ('"600 dpi"', '"1440 dpi"')
@@ -54,12 +50,11 @@ def with_note(small_job: Write, cap: str, ink: str = "Black", text: str = "Teal 
 
 
 def measured(path: Path) -> tuple[tuple[LetteringHold, ...], LaidOutJob]:
-    laid = lay_out(read_job(path))
-    separation = separate_photos(laid, finest_ppi=72)
-    overlays = overlays_of(laid, separation, 72)
-    contents = {ink.name: content for ink, content in film_contents(
-        laid, separation, overlays, job_sheet(laid).art_grid)}
-    return tuple(one.facts for one in measure_lettering(laid, overlays, contents)), laid
+    laid = laid_out(path)
+    separation = separated(laid, 72)
+    overlays = overlays_on(laid, separation, 72)
+    contents = contents_of(laid, separation, overlays)
+    return tuple(one.facts for one in measure_lettering(laid.job, overlays, contents)), laid
 
 
 def part(facts: LetteringHold, kind: str) -> LetterPart:
@@ -123,7 +118,7 @@ def test_in_order_just_failing_and_absurd(small_job: Write, cap: str, grade: Gra
 
 
 def test_a_run_tells_of_small_letters_and_rings_them(small_job: Write) -> None:
-    prepared = prepare(with_note(small_job, "0.8 mm", text="ea"), silent)
+    prepared = prepare(with_note(small_job, "0.8 mm", text="ea"))
     assert any(f.check == "Letters' strokes on the film" and f.grade is Grade.CARE
                for f in prepared.findings)
     picture = hold_picture(prepared.hold, prepared.laid, prepared.separation)

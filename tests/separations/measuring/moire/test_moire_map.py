@@ -10,14 +10,13 @@ import numpy as np
 import pytest
 
 from preflight.facts.moire_facts import SEEN_WHEN_LOOKED_FOR
-from preflight.job_file.job_reader import read_job
 from preflight.press.halftone_spec import HalftoneSpec
 from preflight.press.mesh import Mesh
-from separations.measuring.moire.job_moire import measure_moire
 from separations.measuring.moire.mesh_moire import TintInk, measured
 from separations.measuring.moire.moire_map import map_picture, moire_map, moire_map_png
-from separations.planes.art_separation import separate_photos
-from separations.planes.laid_out_job import lay_out
+from separations.pipeline.calls import quick_session
+from separations.pipeline.fact_stages import MOIRE
+from separations.pipeline.stages import LAID_OUT, PHOTO_MODEL
 from separations.report.moire_pictures import moire_pictures
 
 MESH = Mesh(threads_per_cm=77, thread_um=48)
@@ -56,20 +55,18 @@ def test_picture_is_darker_where_it_is_seen_and_marks_the_ink() -> None:
 
 
 def test_a_whole_job(small_job: Callable[..., Path]) -> None:
-    laid = lay_out(read_job(small_job()))
-    separation = separate_photos(laid, finest_ppi=72.0)
-    facts = measure_moire(laid, separation)
+    session = quick_session(small_job())
+    facts, laid, model = session.all_of(MOIRE, LAID_OUT, PHOTO_MODEL)
     assert [f.subject for f in facts if f.partner == "mesh"] == ["Yellow", "Magenta", "Cyan",
                                                                  "Black"]
     assert sum(f.partner == "ink" for f in facts) == 6
-    assert facts == measure_moire(laid, separation)
-    pictures = moire_pictures(laid, separation.model)
+    assert facts == quick_session(laid.job).of(MOIRE)
+    pictures = moire_pictures(laid, model)
     assert [p.media_type for p in pictures] == ["image/png"]
 
 
 def test_scattered_dots_have_no_beats(small_job: Callable[..., Path]) -> None:
     path = small_job(('ruling = "45 lpi"', 'ruling = "45 lpi"\ndot_shape = "stochastic"'))
-    laid = lay_out(read_job(path))
-    separation = separate_photos(laid, finest_ppi=72.0)
-    assert measure_moire(laid, separation) == ()
-    assert moire_pictures(laid, separation.model) == ()
+    facts, laid, model = quick_session(path).all_of(MOIRE, LAID_OUT, PHOTO_MODEL)
+    assert facts == ()
+    assert moire_pictures(laid, model) == ()

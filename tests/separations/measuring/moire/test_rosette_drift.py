@@ -25,7 +25,8 @@ from separations.measuring.moire.mesh_moire import TintInk
 from separations.measuring.moire.printed_patch import tint_dots
 from separations.measuring.moire.rosette_drift import rosettes, shortest_period_mm
 from separations.measuring.moire.visible_peak import visible_peak
-from separations.planes.laid_out_job import LaidOutJob, lay_out
+from separations.planes.laid_out_job import LaidOutJob
+from tests.prepared_jobs import laid_out
 
 Write = Callable[..., Path]
 DPI = 1440
@@ -118,7 +119,7 @@ def test_in_order_just_failing_and_absurd(small_job: Write, change: dict[str, fl
         placement_deg=0.005, placed_mm=9000, careful_mm=160, by_eye_mm=32, de00=3.0, tone=0.5,
         times_threshold=0.0, stands_within_deg=0.004, length_mm=1600)
     facts = replace(facts, **change)  # type: ignore[arg-type]
-    (finding,) = rosette_stands_still(submission(lay_out(read_job(small_job())), facts))
+    (finding,) = rosette_stands_still(submission(laid_out(small_job()), facts))
     assert finding.grade is grade
     assert bool(finding.mend) == (grade is not Grade.CLEAR)
     if grade is Grade.CARE and change.get("stands_within_deg") == 0.0:

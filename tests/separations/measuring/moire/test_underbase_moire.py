@@ -11,11 +11,11 @@ import pytest
 from preflight.checks.moire import underbase_does_not_beat
 from preflight.facts.submission import Submission
 from preflight.findings import Grade
-from preflight.job_file.job_reader import read_job
 from separations.colour.job_inks import photo_model
 from separations.measuring.moire.job_moire import tint_inks
 from separations.measuring.moire.underbase_moire import underbase_moire
-from separations.planes.laid_out_job import lay_out
+from separations.runtime.by_value import called
+from tests.prepared_jobs import laid_out
 
 Write = Callable[..., Path]
 WHITE = """[[ink]]
@@ -33,10 +33,10 @@ name = "Yellow\""""
                                               (37.5, Grade.CARE)])
 def test_an_underbase_near_an_inks_angle_beats_with_it(small_job: Write, angle: float,
                                                        grade: Grade) -> None:
-    laid = lay_out(read_job(small_job(
-        ('[[ink]]\nname = "Yellow"', WHITE.format(angle=angle)), ('"600 dpi"', '"1440 dpi"'))))
-    above = [ink for _, ink in tint_inks(laid, photo_model(laid.job))]
-    facts = underbase_moire(laid, above)
+    laid = laid_out(small_job(
+        ('[[ink]]\nname = "Yellow"', WHITE.format(angle=angle)), ('"600 dpi"', '"1440 dpi"')))
+    above = [ink for _, ink in tint_inks(laid.job, photo_model(laid.job))]
+    facts = underbase_moire(laid.job, above, called)
     assert facts[0].partner == "mesh"
     assert [f.subject for f in facts[1:]] == [
         f"{name} on White" for name in ("Yellow", "Magenta", "Cyan", "Black")]
@@ -53,4 +53,4 @@ def test_an_underbase_near_an_inks_angle_beats_with_it(small_job: Write, angle: 
 
 
 def test_no_underbase_no_facts(small_job: Write) -> None:
-    assert underbase_moire(lay_out(read_job(small_job())), ()) == ()
+    assert underbase_moire(laid_out(small_job()).job, (), called) == ()

@@ -19,9 +19,10 @@ from preflight.job_file.job_reader import read_job
 from separations.command_line import topsheet
 from separations.films.film_sheet import film_sheet
 from separations.pipeline.calls import check_job
-from separations.planes.laid_out_job import board_of, lay_out
+from separations.planes.laid_out_job import board_of
 from separations.uses.board_drawings.drawing_set import draw_board
 from tests.drawn_eggs import egg_corners, greatest_stray_mm
+from tests.prepared_jobs import laid_out
 
 SmallJob = Callable[..., Path]
 NUMBERS = """length = "30 cm"
@@ -35,7 +36,8 @@ tail_width = "7.8 cm"
 def test_each_drawing_reads_back_as_the_same_board(small_job: SmallJob, tmp_path: Path) -> None:
     job_path = small_job()
     draw_board(job_path, tmp_path / "out")
-    outline, area, _ = board_of(read_job(job_path))
+    board = board_of(read_job(job_path))
+    outline, area = board.outline, board.area
     for name, layers in (("outline.dxf", ("Trim", "Printed area", "Safe area")),
                          ("outline.svg", ("trim", "printed-area", "safe-area"))):
         for layer, polygon in zip(layers, (area.trim, area.printed, area.safe), strict=True):
@@ -53,7 +55,7 @@ def test_dxf_by_its_own_library(small_job: SmallJob, tmp_path: Path) -> None:
     assert not document.audit().errors
     assert document.header["$INSUNITS"] == 4
     space = document.modelspace()
-    _, area, _ = board_of(read_job(job_path))
+    area = board_of(read_job(job_path)).area
     ring = [(x, y) for x, y, *_ in space.query('LWPOLYLINE[layer=="Trim"]').first.get_points()]
     assert LinearRing(ring).hausdorff_distance(area.trim.exterior) < 1e-5
     marks = sorted((c.dxf.center.x, c.dxf.center.y)
@@ -76,7 +78,7 @@ def test_drilled_holes_stand_where_they_are_drilled(
     inserts = '[inserts]\npattern = "4x4"\nstance = "12 cm"\nholes_in_row = 2\n\n[area]'
     job_path = small_job(("[area]", inserts))
     draw_board(job_path, tmp_path / "out")
-    packs = lay_out(read_job(job_path)).fittings.inserts
+    packs = laid_out(job_path).fittings.inserts
     holes = sorted((x, y) for pack in packs for x, y in pack.holes_mm.tolist())
     assert len(holes) == 8
     circles = ezdxf.readfile(tmp_path / "out" / "outline.dxf").modelspace().query(
@@ -137,7 +139,7 @@ def test_a_job_from_a_drawing(small_job: SmallJob) -> None:
     stream = io.StringIO()
     document.write(stream)
     (job_path.parent / "board.dxf").write_text(stream.getvalue(), encoding="utf-8")
-    laid = lay_out(read_job(job_path))
+    laid = laid_out(job_path)
     assert greatest_stray_mm(laid.outline.ring_mm * 5) < 0.3  # 0.05 mm, drawn at a fifth
     assert laid.remarks[:4] == (
         "board.dxf: the outline is 316.02 × 60.00 mm; its header says inches.",

@@ -32,8 +32,8 @@ PX = DPI / MM_PER_INCH
 @pytest.fixture
 def board(small_job: Callable[..., Path]) -> tuple[BoardLines, TopsheetArea]:
     job = read_job(small_job())
-    outline, area, _ = board_of(job)
-    return board_lines(job, outline, area), area
+    board = board_of(job)
+    return board_lines(job, board.outline, board.area), board.area
 
 
 def rendered(pdf: bytes, page: int = 0) -> NDArray[np.uint8]:

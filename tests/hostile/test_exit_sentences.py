@@ -16,7 +16,7 @@ import pytest
 
 from preflight.input_problem import InputProblem
 from separations import command_line
-from separations.commands.exit_sentences import last_words
+from separations.commands.exit_sentences import exit_sentence
 from separations.commands.stop_signals import Stopped
 from tests.small_art import write_small_job
 
@@ -40,7 +40,7 @@ def test_each_fault_has_its_words(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
-    said, left = last_words(fault)
+    said, left = exit_sentence(fault)
     assert left == status
     assert words in said
     assert "Traceback" not in said
@@ -49,7 +49,7 @@ def test_each_fault_has_its_words(
 
 def test_where_no_file_about_a_fault_can_be_kept(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(tempfile, "tempdir", "/proc/none")
-    said, status = last_words(ZeroDivisionError())
+    said, status = exit_sentence(ZeroDivisionError())
     assert status == 70
     assert "set TMPDIR" in said
 

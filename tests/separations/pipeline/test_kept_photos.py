@@ -10,7 +10,8 @@ from PIL import Image
 
 from preflight.art.artwork import open_artwork
 from preflight.art.artwork_pixels import load_pixels
-from preflight.art.kept_pixels import KeptPixels
+from separations.pipeline.kept_photos import KeptPhotos
+from separations.pipeline.kept_results import KeptResults
 
 
 @pytest.mark.parametrize("mode", ["L", "LA", "RGB", "RGBA", "CMYK", "I;16"])
@@ -24,7 +25,7 @@ def test_kept_bands_are_those_of_a_fresh_decoding(tmp_path: Path, mode: str) -> 
         values = rng.integers(0, 256, (90, 41, channels), dtype=np.uint8)
         Image.fromarray(values.squeeze(), mode).save(path)
     art = open_artwork(path)
-    fresh, kept = load_pixels(art), KeptPixels()(art)
+    fresh, kept = load_pixels(art), KeptPhotos(KeptResults())(art)
     for band in ((0, 90), (0, 1), (13, 57), (89, 90)):
         np.testing.assert_array_equal(kept.band(*band), fresh.band(*band))
         assert kept.band(*band).dtype == fresh.band(*band).dtype
@@ -34,7 +35,7 @@ def test_kept_bands_are_those_of_a_fresh_decoding(tmp_path: Path, mode: str) -> 
 def test_a_picture_is_decoded_once(tmp_path: Path) -> None:
     path = tmp_path / "art.png"
     Image.new("RGB", (20, 20), (9, 8, 7)).save(path)
-    art, load = open_artwork(path), KeptPixels()
+    art, load = open_artwork(path), KeptPhotos(KeptResults())
     assert load(art) is load(art)
     assert load(art, shrink=8.0) is not load(art)
     assert load(open_artwork(path)) is load(art)

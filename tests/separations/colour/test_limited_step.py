@@ -9,7 +9,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy.optimize import Bounds, LinearConstraint, minimize
 
-from separations.colour.limited_step import bounded_step, make_legal
+from separations.colour.limited_step import limited_step, make_legal
 
 Array = NDArray[np.float64]
 
@@ -24,7 +24,7 @@ def test_repeated_steps_reach_the_constrained_minimum(inks: int) -> None:
         limit = float(rng.uniform(0.3, inks))
         tones, step = np.full(inks, min(0.5, limit / inks)), np.empty(inks)
         for _ in range(12):
-            bounded_step(hessian, hessian @ (tones - wish), tones, limit,
+            limited_step(hessian, hessian @ (tones - wish), tones, limit,
                          np.empty((inks + 3, inks)), step)
             tones = tones + step
             assert tones.min() >= -1e-12

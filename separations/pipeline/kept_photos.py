@@ -1,0 +1,37 @@
+"""A session's pictures, decoded once for as long as there is room to keep them."""
+
+from __future__ import annotations
+
+from preflight.art.artwork import Artwork
+from preflight.art.artwork_pixels import LEAST_SHRINK_TO_REDUCE, ArtPixels, load_pixels
+from separations.pipeline.kept_results import KeptResults
+
+_DECODED = "decoded picture"
+
+
+class KeptPhotos:
+    """Decodes each picture at the first asking and keeps it among a session's results.
+
+    Parameters
+    ----------
+    keep : KeptResults
+        Keeps them, as long as there is room.
+    """
+
+    def __init__(self, keep: KeptResults) -> None:
+        self._keep = keep
+
+    def __call__(self, artwork: Artwork, *, shrink: float = 1.0) -> ArtPixels:
+        """The picture; faults as in `preflight.art.artwork_pixels.load_pixels`.
+
+        Those that are decoded smaller differ by how much smaller, and are kept each by itself.
+        """
+        if shrink >= LEAST_SHRINK_TO_REDUCE:
+            return self._keep.made_of(_DECODED, (artwork, shrink),
+                                      lambda: load_pixels(artwork, shrink=shrink).made_ready())
+        return self._keep.made_of(_DECODED, (artwork,),
+                                  lambda: load_pixels(artwork).made_ready())
+
+    def forget(self) -> None:
+        """Keep none of them any longer."""
+        self._keep.forget_named(_DECODED)
