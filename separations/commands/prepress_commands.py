@@ -90,9 +90,9 @@ def run(job: Path, out: Path | None, despite_stops: bool) -> None:
     from preflight.files.file_contents import FileContents
     from preflight.job_file.job_reader import read_job
     from separations.pipeline.early_decoding import decode_early
-    from separations.pipeline.kept_results import KeptResults
+    from separations.pipeline.kept_photos import keep_for_one_look
 
-    told, keep, contents = read_job(job), KeptResults(), FileContents()
+    told, keep, contents = read_job(job), keep_for_one_look(), FileContents()
     decode_early(told, keep, contents)  # while the rest of the libraries load
     from separations.pipeline.calls import fine_session, run_job
 

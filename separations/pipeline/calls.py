@@ -12,10 +12,10 @@ from preflight.job_file.job import Job
 from separations.films.film_set import FilmSet, count_films, write_films
 from separations.halftone.screening import Screening
 from separations.ink_need.ink_table import ink_csv
-from separations.pipeline.fact_stages import FINDINGS, PHOTO_TILES, SUBMISSION
+from separations.pipeline.fact_stages import FINDINGS, SUBMISSION
 from separations.pipeline.job_folder import job_folder
 from separations.pipeline.job_pictures import board_views, draw, reach_pictures, write_pictures
-from separations.pipeline.kept_photos import KeptPhotos
+from separations.pipeline.kept_photos import KeptPhotos, keep_for_one_look
 from separations.pipeline.kept_results import KeptResults
 from separations.pipeline.prepared_job import PreparedJob, prepared
 from separations.pipeline.session import Session
@@ -179,15 +179,15 @@ _NO_FILMS = FilmSet(films=(), estimates=())
 
 def fine_session(job: JobOrPath, keep: KeptResults | None = None,
                  contents: FileContents | None = None) -> Session:
-    """A session for films: photographs are worked as fine as films have use for."""
-    return Session(job, keep=keep, contents=contents, proof_ppi=PROOF_PPI)
+    """A session for one look, for films: photographs are worked as fine as these have use for."""
+    return Session(job, keep=keep or keep_for_one_look(), contents=contents,
+                   proof_ppi=PROOF_PPI)
 
 
 def _prepared(session: Session, say: Say) -> PreparedJob:
     """The job made ready; what only led to it is not kept, since films need the room."""
     say("Separating the art")
     ready = prepared(session)
-    session.let_go(PHOTO_TILES)
     KeptPhotos(session.keep).forget()
     give_back_free_memory()
     return ready

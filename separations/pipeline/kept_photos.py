@@ -9,6 +9,11 @@ from separations.pipeline.kept_results import KeptResults
 _DECODED = "decoded picture"
 
 
+def keep_for_one_look() -> KeptResults:
+    """What keeps nothing but photographs, while several stages of one look want them."""
+    return KeptResults(0, always=(_DECODED,))
+
+
 class KeptPhotos:
     """Decodes each picture at the first asking and keeps it among a session's results.
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import sys
-from collections import OrderedDict
-from collections.abc import Callable, Collection
+from collections import Counter, OrderedDict
+from collections.abc import Callable, Collection, Iterable
 from concurrent.futures import Future
 from dataclasses import dataclass, fields, is_dataclass
 from threading import Lock
@@ -26,10 +26,10 @@ _BYTES_A_POINT, _BYTES_A_VALUE = 16, 64
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Kept:
-    """A result, and about how many bytes it holds."""
+    """A result, and the blocks of memory that it holds, by their identities, with their bytes."""
 
     result: Any
-    size: int
+    blocks: dict[int, int]
 
 
 class KeptResults:
@@ -42,19 +42,25 @@ class KeptResults:
     ----------
     most_bytes : int
         What all results together may hold; one that is larger than that is not kept.
+    always : collection of str
+        Names under which what is `made_of` values is kept until it is forgotten, whatever it
+        holds.
     """
 
-    def __init__(self, most_bytes: int = DEFAULT_BYTES) -> None:
+    def __init__(self, most_bytes: int = DEFAULT_BYTES, always: Collection[str] = ()) -> None:
         self.most_bytes = most_bytes
+        self._always = frozenset(always)
+        self._stays: dict[str, Any] = {}
         self._kept: OrderedDict[str, Kept] = OrderedDict()
         self._making: dict[str, Future[Any]] = {}
+        self._holders: Counter[int] = Counter()
         self._bytes = 0
         self._named: dict[str, set[str]] = {}
         self._lock = Lock()
 
     @property
     def held_bytes(self) -> int:
-        """What is kept now."""
+        """What is kept now under the bound; memory that several results share counts once."""
         return self._bytes
 
     def kept(self, digest: str) -> Kept | None:
@@ -105,33 +111,49 @@ class KeptResults:
         """What ``make`` gives, made once for a name and plain values that decide it."""
         digest = digest_of(name, repr(values))
         with self._lock:
+            if digest in self._stays:
+                return cast("Result", self._stays[digest])
             self._named.setdefault(name, set()).add(digest)
-        return self.result(digest, make)
+        made = self.result(digest, make)
+        if name in self._always:
+            with self._lock:
+                self._stays[digest] = made
+        return made
 
     def forget_named(self, name: str) -> None:
         """Keep nothing any longer that was `made_of` values under that name."""
         with self._lock:
             digests = self._named.pop(name, set())
+            for digest in digests:
+                self._stays.pop(digest, None)
         self.forget(digests)
 
     def forget(self, digests: Collection[str] | None = None) -> None:
         """Keep none of these results any longer, or none at all."""
         with self._lock:
             for digest in list(self._kept) if digests is None else digests:
-                kept = self._kept.pop(digest, None)
-                self._bytes -= kept.size if kept else 0
+                self._drop(self._kept.pop(digest, None))
 
     def _keep(self, digest: str, made: Any) -> None:
-        size = bytes_held(made)
+        kept = Kept(made, blocks_held(made)) if self.most_bytes else None
         with self._lock:
             del self._making[digest]
-            if size > self.most_bytes or digest in self._kept:
+            if kept is None or sum(kept.blocks.values()) > self.most_bytes:
                 return
-            self._kept[digest] = Kept(made, size)
-            self._bytes += size
+            self._kept[digest] = kept
+            for block, size in kept.blocks.items():
+                self._bytes += 0 if self._holders[block] else size
+                self._holders[block] += 1
             while self._bytes > self.most_bytes:
-                _, oldest = self._kept.popitem(last=False)
-                self._bytes -= oldest.size
+                self._drop(self._kept.popitem(last=False)[1])
+
+    def _drop(self, kept: Kept | None) -> None:
+        """Count what a result held no longer, but for what others hold, too."""
+        for block, size in kept.blocks.items() if kept else ():
+            self._holders[block] -= 1
+            if not self._holders[block]:
+                del self._holders[block]
+                self._bytes -= size
 
 
 def digest_of(*texts: str) -> str:
@@ -144,41 +166,46 @@ def digest_of(*texts: str) -> str:
     return summed.hexdigest()
 
 
-def bytes_held(value: Any) -> int:
-    """About how much memory a result holds, arrays that several parts share counted once."""
-    return _held(value, set())
+def blocks_held(value: Any) -> dict[int, int]:
+    """The blocks of memory that a result holds, by identity, and about how many bytes each has."""
+    blocks: dict[int, int] = {}
+    _gather(value, blocks)
+    return blocks
 
 
-def _held(value: Any, seen: set[int]) -> int:
-    if id(value) in seen or value is None:
-        return 0
-    seen.add(id(value))
+def _gather(value: Any, blocks: dict[int, int]) -> None:
+    if value is None or id(value) in blocks:
+        return
     match value:
         case np.ndarray():
-            return _array_held(value, seen)
+            whole: Any = value
+            while isinstance(whole.base, np.ndarray):
+                whole = whole.base
+            blocks[id(whole)] = int(whole.nbytes)
+            return
         case bytes() | str():
-            return sys.getsizeof(value)
+            blocks[id(value)] = sys.getsizeof(value)
+            return
         case BaseGeometry():
-            return int(get_num_coordinates(value)) * _BYTES_A_POINT + _BYTES_A_VALUE
+            points = int(get_num_coordinates(value))
+            blocks[id(value)] = points * _BYTES_A_POINT + _BYTES_A_VALUE
+            return
         case Image.Image():
-            return value.width * value.height * len(value.getbands()) + _BYTES_A_VALUE
-        case dict():
-            return sum(_held(k, seen) + _held(v, seen) for k, v in value.items())
-        case tuple() | list() | set() | frozenset():
-            return sum(_held(one, seen) for one in value) + _BYTES_A_VALUE
+            pixels = value.width * value.height * len(value.getbands())
+            blocks[id(value)] = pixels + _BYTES_A_VALUE
+            return
+    blocks[id(value)] = _BYTES_A_VALUE
+    for part in _parts(value):
+        _gather(part, blocks)
+
+
+def _parts(value: Any) -> Iterable[Any]:
+    """What a table, a collection or an object holds."""
+    if isinstance(value, dict):
+        return (*value.keys(), *value.values())
+    if isinstance(value, tuple | list | set | frozenset):
+        return value
     if is_dataclass(value) and not isinstance(value, type):
-        return _BYTES_A_VALUE + sum(_held(getattr(value, field.name, None), seen)
-                                    for field in fields(value))
+        return [getattr(value, field.name, None) for field in fields(value)]
     held = getattr(value, "__dict__", None)
-    return _BYTES_A_VALUE + (_held(held, seen) if isinstance(held, dict) else 0)
-
-
-def _array_held(array: np.ndarray[Any, Any], seen: set[int]) -> int:
-    """Bytes of the memory that an array is a part of."""
-    whole = array
-    while isinstance(whole.base, np.ndarray):
-        whole = whole.base
-    if whole is not array and id(whole) in seen:
-        return 0
-    seen.add(id(whole))
-    return int(whole.nbytes)
+    return held.values() if isinstance(held, dict) else ()

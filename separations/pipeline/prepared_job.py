@@ -14,11 +14,14 @@ from separations.measuring.hold.job_hold import MeshHold
 from separations.pipeline.fact_stages import FINDINGS, HOLD, SUBMISSION
 from separations.pipeline.session import Session
 from separations.pipeline.stages import (
+    BOARD,
     FILM_CONTENT,
     FILM_SHEET,
     LAID_OUT,
+    LINE_PICTURES,
     OVERLAYS,
     PHOTO_TONES,
+    WHOLE_MODEL,
 )
 from separations.planes.art_separation import ArtSeparation
 from separations.planes.laid_out_job import LaidOutJob
@@ -64,15 +67,16 @@ def ready_films(session: Session) -> ReadyFilms:
 
 
 def prepared(session: Session) -> PreparedJob:
-    """All of a session's job that outputs are made from.
+    """All of a session's job that outputs are made from; the session has it at hand afterwards.
 
     Raises
     ------
     InputProblem
         When the job, its outline or its art cannot be used.
     """
-    findings, hold, submission, laid, separation, overlays, sheet, contents = session.all_of(
-        FINDINGS, HOLD, SUBMISSION, LAID_OUT, PHOTO_TONES, OVERLAYS, FILM_SHEET, FILM_CONTENT)
+    laid, separation, overlays, sheet, contents, findings, hold, submission, *_ = session.hold(
+        LAID_OUT, PHOTO_TONES, OVERLAYS, FILM_SHEET, FILM_CONTENT, FINDINGS, HOLD, SUBMISSION,
+        BOARD, LINE_PICTURES, WHOLE_MODEL)
     give_back_free_memory()
     return PreparedJob(laid=laid, separation=separation, overlays=overlays, sheet=sheet,
                        contents=contents, submission=submission, findings=findings, hold=hold)

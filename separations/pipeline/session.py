@@ -61,6 +61,7 @@ class Session:
         self.contents = contents or FileContents()
         self.settings: dict[str, Any] = {"finest_ppi": finest_ppi, "proof_ppi": proof_ppi}
         self._parts: dict[_Step, JobPart] = {}
+        self.at_hand: dict[_Step, Any] = {}
 
     def changed(self, job: Job) -> Session:
         """A session of a changed job: what does not depend on the change is kept."""
@@ -88,11 +89,16 @@ class Session:
         asking.make(steps)
         return tuple(asking.result(step) for step in steps)
 
-    def let_go(self, *stages: Stage[Any]) -> None:
-        """Keep these stages' results no longer."""
-        asking = _Asking(self)
-        self.keep.forget([asking.key_of(step) for stage in stages
-                          for step in asking.each(_Step(stage, None))])
+    def hold(self, *stages: Stage[Any]) -> tuple[Any, ...]:
+        """As `all_of`; this session has these results at hand from now on, kept or not.
+
+        Files that change later are not seen in them.
+        """
+        found = self.all_of(*stages)
+        for stage, result in zip(stages, found, strict=True):
+            each = enumerate(result) if isinstance(stage, InkStage) else [(None, result)]
+            self.at_hand.update({_Step(stage, ink): one for ink, one in each})
+        return found
 
     def part(self, stage: Stage[Any], ink: int | None) -> JobPart:
         """What of the job a stage is given."""
@@ -109,7 +115,7 @@ class _Asking:
         self._session = session
         self._files: dict[Path, str] = {}
         self._keys: dict[_Step, str] = {}
-        self._made: dict[_Step, Any] = {}
+        self._made: dict[_Step, Any] = dict(session.at_hand)
 
     def result(self, step: _Step) -> Any:
         """What was made of a stage, one entry an ink where it is made for each."""
@@ -232,7 +238,8 @@ class _Asking:
 
     def _let_go(self, step: _Step, users: Counter[_Step], wanted: set[_Step]) -> None:
         """Drop what only this step was waiting for, so that memory follows the steps."""
+        stays = wanted | self._session.at_hand.keys()
         for need in set(self._needs(step)):
             users[need] -= 1
-            if not users[need] and need not in wanted and not need.stage.known_by_value:
+            if not users[need] and need not in stays and not need.stage.known_by_value:
                 self._made.pop(need, None)

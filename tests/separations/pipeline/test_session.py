@@ -26,7 +26,7 @@ from preflight.units import Angle
 from separations.pipeline import fact_stages, picture_stages, stages
 from separations.pipeline import session as session_module
 from separations.pipeline.fact_stages import FINDINGS, HOLD, QUICK_FINDINGS, TINT_MOIRE
-from separations.pipeline.kept_results import KeptResults, bytes_held
+from separations.pipeline.kept_results import KeptResults, blocks_held
 from separations.pipeline.picture_stages import PROOF
 from separations.pipeline.session import Session
 from separations.pipeline.stage import InkStage, Look, Stage, Undeclared
@@ -240,7 +240,15 @@ def test_a_session_that_keeps_nothing_tells_the_same(small_job: Write) -> None:
 
 def test_shared_arrays_are_counted_once() -> None:
     picture = small_photo()
-    assert bytes_held((picture, picture[5:], picture)) < picture.nbytes + 1000
+    assert sum(blocks_held((picture, picture[5:], picture)).values()) < picture.nbytes + 1000
+    keep = KeptResults(2 * picture.nbytes)
+    for row in range(5):
+        keep.result(str(row), lambda: picture[row:])  # noqa: B023
+    assert keep.held_bytes == picture.nbytes
+    keep.forget(["0"])
+    assert keep.held_bytes == picture.nbytes
+    keep.forget()
+    assert keep.held_bytes == 0
 
 
 def test_a_look_is_handed_its_own_ink(small_job: Write) -> None:
