@@ -81,6 +81,7 @@ class ArtTable:
     area. A drawing goes to one ``ink``, or by ``colours`` to several; under 100 % ``tint`` it is
     screened. ``opacity`` names a grey picture: where it is black the photo is absent. With
     ``fill_edges`` a photo's edge pixels are repeated beyond its edge, as far as a bleed reaches.
+    With ``accept_damage`` what is left of a damaged picture is read; else it is refused.
     """
 
     file: v.Text = ""
@@ -99,6 +100,7 @@ class ArtTable:
     ink: v.Text | None = None
     beneath: Beneath = "knock out"
     fill_edges: v.YesOrNo = False
+    accept_damage: v.YesOrNo = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
