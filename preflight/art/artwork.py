@@ -12,6 +12,7 @@ from typing import Literal
 
 from PIL import Image, ImageFile, UnidentifiedImageError
 
+from preflight.art.damage.picture_damage import PictureDamage, damaged_picture
 from preflight.art.embedded_colour import IMAGE_FAULTS, embedded_colour
 from preflight.art.picture_orientation import orientation_of
 from preflight.art.source_colour import SourceColour
@@ -119,8 +120,12 @@ def open_artwork(path: Path, *, accept_damage: bool = False) -> Artwork:
         if image.mode not in _READABLE_MODES:
             raise InputProblem(where=str(path), found=f"pixels of the kind {image.mode!r}",
                                would_do="grey, RGB or CMYK with 8 or 16 bits a channel")
+        if image.mode in {"P", "PA"} and image.palette is None:
+            raise damaged_picture(path, PictureDamage(says="its palette is missing", share=1.0))
         need_honest_size(path, width * height, image.mode, image.format or "")
         remarks: list[str] = []
+        if image.format == "JPEG2000":
+            remarks.append("JPEG 2000 keeps no check sums: damage within its data goes unnoticed.")
         profile = image.info.get("icc_profile") or None
         bit_depth = _bit_depth(path, image, remarks)
         colour, name, converts = embedded_colour(image.mode, profile, remarks)

@@ -12,7 +12,7 @@ from preflight.art.source_colour import SourceColour, colour_of_profile, srgb
 
 #: What image libraries raise on broken files.
 IMAGE_FAULTS = (OSError, SyntaxError, ValueError, TypeError, EOFError, IndexError, KeyError,
-                OverflowError, struct.error, Image.DecompressionBombError)
+                OverflowError, AssertionError, struct.error, Image.DecompressionBombError)
 
 
 def embedded_colour(mode: str, profile: bytes | None, remarks: list[str]

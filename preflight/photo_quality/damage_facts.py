@@ -81,11 +81,12 @@ def measure_damage(artwork: Artwork, placed: PlacedArt, *, file: str, is_photo: 
     if told is None and not is_photo:
         return ()
     source = load(artwork)
-    found = [*([told] if told else []), *(_seen(source) if is_photo else ())]
+    found = [*([told] if told else []), *(seen_damage(source) if is_photo else ())]
     return tuple(_facts(damage, source, placed, file) for damage in found)
 
 
-def _seen(source: ArtPixels) -> Iterator[PictureDamage]:
+def seen_damage(source: ArtPixels) -> Iterator[PictureDamage]:
+    """Damage that a photograph's pixels show, decoded at their full size."""
     filled = grey_rows(source)
     if filled:
         yield from_row(source.rows - filled, source.rows,

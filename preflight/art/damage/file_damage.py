@@ -8,16 +8,12 @@ from threading import Lock
 from typing import Any, BinaryIO
 
 from preflight.art.artwork import Artwork, opened_image
-from preflight.art.damage.container_parts import (
-    bmp_damage,
-    gif_damage,
-    jpeg2000_damage,
-    webp_damage,
-)
+from preflight.art.damage.container_parts import bmp_damage, gif_damage, jpeg2000_damage
 from preflight.art.damage.jpeg_stream import jpeg_damage
 from preflight.art.damage.picture_damage import PictureDamage
 from preflight.art.damage.png_chunks import png_damage
 from preflight.art.damage.tiff_parts import tiff_damage
+from preflight.art.damage.webp_parts import webp_damage
 from preflight.art.embedded_colour import IMAGE_FAULTS
 from preflight.files.regular_files import bytes_of, open_regular
 

@@ -126,7 +126,9 @@ class _Pixels:
         if self.count < self.expected:
             return self.cut_off("it holds fewer rows than its size claims")
         # Some writers add bytes that no row has room for; no more of them are unpacked.
-        return None if self._unpacker.eof or self.count > self.expected else self.cut_off("the end of its pixels is missing")
+        if self._unpacker.eof or self.count > self.expected:
+            return None
+        return self.cut_off("the end of its pixels is missing")
 
     def cut_off(self, says: str) -> PictureDamage:
         """Damage from where the pixels were sound so far."""

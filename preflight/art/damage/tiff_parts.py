@@ -17,6 +17,7 @@ _TILE_WIDTH, _TILE_HEIGHT, _TILES, _TILE_BYTES = 322, 323, 324, 325
 _PLAIN, _LZW, _DEFLATE, _OLD_DEFLATE, _PACKBITS = 1, 5, 8, 32946, 32773
 _YCBCR = 6
 _PIECE = 2**20
+_WRONG_SIZE = "part of its pixels does not unpack to its size"
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,12 +122,14 @@ def _fault(stream: BinaryIO, part: _Part, method: int, size: int) -> str:
     if method in {_LZW, _PACKBITS}:
         raw = np.frombuffer(stream.read(part.packed), np.uint8)
         if method == _PACKBITS:
-            return "part of its pixels is missing" if packbits_length(raw) < part.expected else ""
+            length = packbits_length(raw)
+            return _WRONG_SIZE if length < part.expected or (
+                length > part.expected and part.expected) else ""
         if raw[:2].tolist() == [0, 1]:  # a variant older than TIFF 6.0
             return ""
         length, sound = lzw_length(raw, 8, low_bit_first=False)
         if length < part.expected or (sound and length != part.expected and part.expected):
-            return "part of its pixels does not unpack to its size"
+            return _WRONG_SIZE
         return "" if sound else "part of its pixels cannot be unpacked"
     return ""
 
