@@ -15,7 +15,6 @@ Stage = Literal["sheet", "board"]
 Side = Literal["top", "base"]
 HowPlaced = Literal["fit", "fill", "scale"]
 Flip = Literal["none", "along", "across"]
-Rendering = Literal["paper-relative", "absolute", "keep-saturation"]
 Beneath = Literal["knock out", "overprint"]
 
 
@@ -139,12 +138,15 @@ class NoteTable:
 class SeparationTable:
     """``[separation]``: how the photograph becomes inks.
 
+    ``adaptation`` is how far the eye takes the wood for white, ``rendering`` how colours are
+    brought in that no ink reaches.
     ``trap`` is how far the photograph's inks run under knocked-out line work, so that no wood
     shows beside it when films do not fall on each other exactly.
     """
 
     tone_sum_limit: v.ToneSum = Share(2.6, "260 %")
-    rendering: Rendering = "paper-relative"
+    rendering: v.RenderingValue = "balanced"
+    adaptation: v.Fraction = 0.5
     black_ink: v.Text | None = None
     black_generation: v.Fraction = 0.5
     small_dots: SmallDots = "thin"

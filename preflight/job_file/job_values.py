@@ -17,6 +17,13 @@ T = TypeVar("T")
 FURTHER_OUTPUTS = ("tiff", "grey", "composite")
 
 
+#: Ways to bring in colours that no ink reaches, and what became of former ones.
+RENDERINGS = ("balanced", "keep-colour")
+_GONE = {"paper-relative": " (adaptation = 1 takes the wood for white wholly, as this did),",
+         "absolute": " (adaptation = 0 is nearest to what this did),",
+         "keep-saturation": " (\"keep-colour\" is nearest to what this did),"}
+
+
 class ValueFault(ValueError):
     """A value is of the wrong kind or out of range; the message says what would do."""
 
@@ -132,6 +139,13 @@ def _ink_names(value: object) -> tuple[str, ...]:
     return tuple(_text(name) for name in value)
 
 
+def _rendering(value: object) -> str:
+    if value not in RENDERINGS:
+        raise ValueFault(" or ".join(f'"{name}"' for name in RENDERINGS)
+                         + _GONE.get(str(value), ""))
+    return str(value)
+
+
 def _yes_or_no(value: object) -> bool:
     if not isinstance(value, bool):
         raise ValueFault("true or false")
@@ -141,6 +155,7 @@ def _yes_or_no(value: object) -> bool:
 Text = Annotated[str, PlainValidator(_text)]
 InkNames = Annotated[tuple[str, ...], PlainValidator(_ink_names)]
 AlsoWanted = Annotated[tuple[str, ...], PlainValidator(_also_wanted)]
+RenderingValue = Annotated[str, PlainValidator(_rendering)]
 YesOrNo = Annotated[bool, PlainValidator(_yes_or_no)]
 ColourInks = Annotated[dict[str, str], PlainValidator(_colour_inks)]
 BoardPoint = Annotated[tuple[units.Length, units.Length], PlainValidator(_board_point)]

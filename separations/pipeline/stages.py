@@ -127,7 +127,7 @@ LATTICES: Stage[tuple[PhotoLattices, ...]] = Stage(
     "colour lattices", lambda look: photo_lattices(look.job, look.of(PHOTO_MODEL),
                                                    look.of(PHOTO_COLOURS)),
     reads=f"{COLOURS} {TONE_ENDS} separation.tone_sum_limit separation.rendering "
-          "separation.black_ink separation.black_generation",
+          "separation.adaptation separation.black_ink separation.black_generation",
     needs=(PHOTO_MODEL, PHOTO_COLOURS))
 
 

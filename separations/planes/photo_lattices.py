@@ -58,6 +58,7 @@ def _lattices(job: Job, model: PrintModel, colour: SourceColour) -> PhotoLattice
         tone_sum_limit=wanted.tone_sum_limit.fraction,
         black_ink=names.index(wanted.black_ink) if wanted.black_ink else None,
         black_generation=wanted.black_generation, rendering=wanted.rendering,
+        adaptation=wanted.adaptation,
         smallest_tone=[smallest for smallest, _ in ends],
         largest_tone=[largest for _, largest in ends], small_dots=wanted.small_dots)
     return PhotoLattices(
