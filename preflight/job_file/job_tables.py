@@ -7,6 +7,7 @@ from typing import Literal
 
 from preflight.frames.film_scale import FilmScale
 from preflight.job_file import job_values as v
+from preflight.job_file import photo_values as p
 from preflight.press.halftone_spec import DotShape, SmallDots
 from preflight.units import Angle, Length, Resolution, Share, Temperature, TemperatureSwing
 
@@ -80,6 +81,8 @@ class ArtTable:
     area. A drawing goes to one ``ink``, or by ``colours`` to several; under 100 % ``tint`` it is
     screened. ``opacity`` names a grey picture: where it is black the photo is absent. With
     ``fill_edges`` a photo's edge pixels are repeated beyond its edge, as far as a bleed reaches.
+    A photo's ``exposure`` is in stops; ``curve`` has pairs of tone before and after, in percent;
+    ``grey`` weighs red, green and blue light where colours are to become greys.
     """
 
     file: v.Text = ""
@@ -98,6 +101,11 @@ class ArtTable:
     ink: v.Text | None = None
     beneath: Beneath = "knock out"
     fill_edges: v.YesOrNo = False
+    exposure: p.Stops = 0.0
+    contrast: p.Contrast = 0.0
+    saturation: p.Saturation = 1.0
+    curve: p.PhotoCurve = ()
+    grey: p.GreyWeights | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,7 +153,7 @@ class SeparationTable:
     """
 
     tone_sum_limit: v.ToneSum = Share(2.6, "260 %")
-    rendering: v.RenderingValue = "balanced"
+    rendering: p.RenderingValue = "balanced"
     adaptation: v.Fraction = 0.5
     black_ink: v.Text | None = None
     black_generation: v.Fraction = 0.5

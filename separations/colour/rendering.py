@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from preflight.input_problem import InputProblem
-from preflight.job_file.job_values import RENDERINGS
+from preflight.job_file.photo_values import RENDERINGS
 from separations.colour.gamut_mapping import WayIn, aimed_lab, printable_lab
 from separations.colour.ink_reach import InkReach, ink_reach
 from separations.colour.print_model import PrintModel

@@ -127,7 +127,8 @@ LATTICES: Stage[tuple[PhotoLattices, ...]] = Stage(
     "colour lattices", lambda look: photo_lattices(look.job, look.of(PHOTO_MODEL),
                                                    look.of(PHOTO_COLOURS)),
     reads=f"{COLOURS} {TONE_ENDS} separation.tone_sum_limit separation.rendering "
-          "separation.adaptation separation.black_ink separation.black_generation",
+          "separation.adaptation separation.black_ink separation.black_generation "
+          "art[photo].saturation art[photo].grey",
     needs=(PHOTO_MODEL, PHOTO_COLOURS))
 
 

@@ -29,8 +29,9 @@ from separations.planes.gamut import OUT_OF_REACH, gamut_report
 from separations.planes.ink_lattice import InkLattice
 from separations.planes.laid_out_job import LaidOutJob
 from separations.planes.opacity_mask import with_opacity
+from separations.planes.photo_hand import hand_levels
 from separations.planes.photo_lattices import PhotoLattices
-from separations.planes.separation import separate_over
+from separations.planes.separation import Levels, separate_over
 
 #: A photograph finer than this on the board shows no more on the film, in pixels per line.
 _MOST_PIXELS_PER_LINE = 4.5
@@ -168,10 +169,13 @@ def separate_photos(
             laid.job, grid)
         if opaque is not None:
             opaque |= seen.cover > 127
-        separate_over(planes, seen.rgb, seen.cover, lattice.inks)
+        levels = hand_levels(art.table, art.artwork.colour, int(np.iinfo(seen.rgb.dtype).max))
+        separate_over(planes, seen.rgb, seen.cover, lattice.inks, levels=levels,
+                      pixel_mm=grid.pixel_mm)
         if beneath is not None and lattice.underbase is not None:
-            separate_over(beneath, seen.rgb, seen.cover, lattice.underbase)
-        _lay_over(missed, *_missed_by(seen, lattice.inks, coarse))
+            separate_over(beneath, seen.rgb, seen.cover, lattice.underbase, levels=levels,
+                          pixel_mm=grid.pixel_mm)
+        _lay_over(missed, *_missed_by(seen, lattice.inks, coarse, levels))
     for number, ink in enumerate(job.photo_inks):
         if job.choke_mm_of(ink):
             planes[number] = choked(planes[number], job.choke_mm_of(ink) / grid.pixel_mm)
@@ -257,13 +261,13 @@ def _drawn_in(
 
 
 def _missed_by(
-    seen: ArtPlane, lattice: InkLattice, coarse: RasterGrid
+    seen: ArtPlane, lattice: InkLattice, coarse: RasterGrid, levels: Levels | None
 ) -> tuple[NDArray[np.float32], NDArray[np.uint8]]:
     """What one photograph's colours miss on the coarse grid, and where it covers."""
     size = (coarse.columns, coarse.rows)
     rgb = cv2.resize(seen.rgb, size, interpolation=cv2.INTER_AREA)
     cover = np.asarray(cv2.resize(seen.cover, size, interpolation=cv2.INTER_AREA), np.uint8)
-    return gamut_report(rgb, lattice).difference, cover
+    return gamut_report(rgb, lattice, levels=levels).difference, cover
 
 
 def _ppi_of(grid: RasterGrid) -> float:

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from preflight.art.source_colour import SourceColour
 from preflight.job_file.job import Job
+from preflight.job_file.job_tables import ArtTable
 from separations.colour.job_inks import bare_wood_model
 from separations.colour.print_model import PrintModel
 from separations.planes.ink_lattice import LATTICE_NODES, InkLattice, build_ink_lattice
+from separations.planes.photo_hand import hand_lab
 from separations.planes.underbase import underbase_lattice
 
 
@@ -43,18 +46,30 @@ def photo_lattices(job: Job, model: PrintModel,
     model : PrintModel
         The photograph's inks on what lies beneath them.
     colours : sequence of SourceColour
-        The photographs' encodings; equal ones share a table.
+        The photographs' encodings; equal ones with equal saturation and greys share a table.
     """
-    made = {colour: _lattices(job, model, colour) for colour in dict.fromkeys(colours)}
-    return tuple(made[colour] for colour in colours)
+    photos = [art for art in job.art if art.kind == "photo"]
+    hands = [_Hand(colour, art.saturation, art.grey)
+             for art, colour in zip(photos, colours, strict=True)]
+    first = dict(zip(reversed(hands), reversed(photos), strict=True))
+    made = {hand: _lattices(job, model, hand.colour, art) for hand, art in first.items()}
+    return tuple(made[hand] for hand in hands)
 
 
-def _lattices(job: Job, model: PrintModel, colour: SourceColour) -> PhotoLattices:
+class _Hand(NamedTuple):
+    """What a photograph's table depends on beside the inks."""
+
+    colour: SourceColour
+    saturation: float
+    grey: tuple[float, float, float] | None
+
+
+def _lattices(job: Job, model: PrintModel, colour: SourceColour, art: ArtTable) -> PhotoLattices:
     wanted = job.separation
     ends = [job.separated_ends_of(ink) for ink in job.photo_inks]
     names = [ink.name for ink in job.photo_inks]
     inks = build_ink_lattice(
-        model, colour.lab(_nodes_rgb()),
+        model, hand_lab(art, colour, _nodes_rgb()),
         tone_sum_limit=wanted.tone_sum_limit.fraction,
         black_ink=names.index(wanted.black_ink) if wanted.black_ink else None,
         black_generation=wanted.black_generation, rendering=wanted.rendering,
