@@ -33,19 +33,19 @@ class WayIn:
 
     Attributes
     ----------
-    beyond : float
-        All ways lead to a point this far beyond the greys (about Lab units): pale tints, with
-        little colour to lose, keep their lightness; strong colours darken for their chroma.
+    pale : float
+        Colours of far less chroma than this (about Lab units) keep their lightness, since they
+        have little colour to lose; those of far more darken for their chroma.
     lower : float
-        How much darker than each hue's most vivid colour that point lies (L*).
+        How much darker than each hue's most vivid colour their way leads (L*).
 
     Notes
     -----
-    Source: lines to the lightness of the hue's cusp as in SGCK of CIE 156:2004, there to the
-    greys themselves. ``beyond`` is our own rule. Colours darker than the cusp keep lightness.
+    Source: lines to the lightness of the hue's cusp as in SGCK of CIE 156:2004, there for all
+    colours. ``pale`` is our own rule. Colours darker than the cusp keep their lightness.
     """
 
-    beyond: float
+    pale: float
     lower: float
 
 
@@ -147,9 +147,9 @@ class _Lines:
     def __init__(self, light: FloatArray, chroma: FloatArray, hue: FloatArray, reach: InkReach,
                  way: WayIn) -> None:
         cusp = np.interp(hue, reach.hues, reach.vivid_level) - way.lower
-        self._goal = np.where(light > cusp, np.maximum(cusp, 0.0), light)
-        self._rise, self._chroma, self._beyond = light - self._goal, chroma, way.beyond
-        self._start = way.beyond / (chroma + way.beyond)
+        strong = chroma**2 / (chroma**2 + way.pale**2)
+        self._rise = np.maximum(light - np.maximum(cusp, 0.0), 0.0) * strong
+        self._goal, self._chroma = light - self._rise, chroma
         place = hue / reach.hues[1]
         self._column = np.minimum(place.astype(np.intp), len(reach.hues) - 2)
         self._part = place - self._column
@@ -158,9 +158,7 @@ class _Lines:
     def at(self, share: FloatArray | float,
            rows: NDArray[np.intp] | slice = slice(None)) -> tuple[FloatArray, FloatArray]:
         """Lightness and chroma at a share of the way, of all colours or of some."""
-        along = self._start[rows] + share * (1.0 - self._start[rows])
-        return (self._goal[rows] + along * self._rise[rows], np.maximum(
-            along * (self._chroma[rows] + self._beyond) - self._beyond, 0.0))
+        return self._goal[rows] + share * self._rise[rows], share * self._chroma[rows]
 
     def _is_out(self, share: FloatArray | float, rows: NDArray[np.intp]) -> NDArray[np.bool_]:
         light, chroma = self.at(share, rows)

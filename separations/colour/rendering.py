@@ -17,8 +17,8 @@ FloatArray = NDArray[np.float64]
 
 #: Where colours go that no ink reaches: ``balanced`` gives up chroma of pale tints and some of
 #: strong ones, ``keep-colour`` darkens skies and seas instead. Own rule, judged on photographs.
-_WAYS: dict[str, WayIn] = {"balanced": WayIn(beyond=20.0, lower=0.0),
-                                 "keep-colour": WayIn(beyond=10.0, lower=20.0)}
+_WAYS: dict[str, WayIn] = {"balanced": WayIn(pale=25.0, lower=0.0),
+                                 "keep-colour": WayIn(pale=15.0, lower=20.0)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
