@@ -148,6 +148,7 @@ class SeparationTable:
 
     ``adaptation`` is how far the eye takes the wood for white, ``rendering`` how colours are
     brought in that no ink reaches.
+    ``underbase_strength`` is the most film tone that an underbase may have.
     ``trap`` is how far the photograph's inks run under knocked-out line work, so that no wood
     shows beside it when films do not fall on each other exactly.
     """
@@ -155,6 +156,7 @@ class SeparationTable:
     tone_sum_limit: v.ToneSum = Share(2.6, "260 %")
     rendering: p.RenderingValue = "balanced"
     adaptation: v.Fraction = 0.5
+    underbase_strength: p.Strength = Share(1.0, "100 %")
     black_ink: v.Text | None = None
     black_generation: v.Fraction = 0.5
     small_dots: SmallDots = "thin"

@@ -62,3 +62,5 @@ Contrast = Annotated[float, v.bounded(
     v.number, lambda q: q, -1, 1, "a number from -1 (flattest) to 1 (steepest)")]
 Saturation = Annotated[float, v.bounded(
     v.number, lambda q: q, 0, 2, "a factor of the colours such as 1.2, from 0 to 2,")]
+Strength = Annotated[units.Share, v.bounded(
+    units.share, lambda q: q.fraction, 0.05, 1.0, "a share such as '70 %', from 5 to 100 %,")]

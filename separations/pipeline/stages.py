@@ -20,7 +20,7 @@ from preflight.job_file.drawn_consistency import is_drawing
 from preflight.job_file.job import Job
 from preflight.job_file.job_part import EVERYTHING
 from preflight.vector_art.drawn_art import DrawnArt
-from separations.colour.job_inks import photo_model, whole_model
+from separations.colour.job_inks import photo_model, separation_model, whole_model
 from separations.colour.print_model import PrintModel
 from separations.films.film_contents import film_content, film_spans, job_sheet
 from separations.films.film_sheet import FilmSheet
@@ -121,15 +121,17 @@ LAID_OUT: Stage[LaidOutJob] = Stage(
 # 3. Colour: the inks on the wood, and the way from the photographs' colours to them.
 PHOTO_MODEL: Stage[PrintModel] = Stage(
     "photo inks on the wood", lambda look: photo_model(look.job), reads=COLOURS)
+SEPARATION_MODEL: Stage[PrintModel] = Stage(
+    "inks that photos are separated for", lambda look: separation_model(look.job), reads=COLOURS)
 WHOLE_MODEL: Stage[PrintModel] = Stage(
     "all inks on the wood", lambda look: whole_model(look.job), reads=COLOURS)
 LATTICES: Stage[tuple[PhotoLattices, ...]] = Stage(
-    "colour lattices", lambda look: photo_lattices(look.job, look.of(PHOTO_MODEL),
+    "colour lattices", lambda look: photo_lattices(look.job, look.of(SEPARATION_MODEL),
                                                    look.of(PHOTO_COLOURS)),
     reads=f"{COLOURS} {TONE_ENDS} separation.tone_sum_limit separation.rendering "
-          "separation.adaptation separation.black_ink separation.black_generation "
-          "art[photo].saturation art[photo].grey",
-    needs=(PHOTO_MODEL, PHOTO_COLOURS))
+          "separation.adaptation separation.underbase_strength separation.black_ink "
+          "separation.black_generation art[photo].saturation art[photo].grey",
+    needs=(SEPARATION_MODEL, PHOTO_COLOURS))
 
 
 # 4. Planes: photographs as tones, line work as cover, drawings with their traps.
