@@ -192,6 +192,7 @@ def _colour(reach: ColourReach) -> dict[str, Any]:
         "share_out": round(reach.share_out, 5), "mean_de00": round(reach.mean_de00, 4),
         "p95_de00": round(reach.p95_de00, 4), "greatest_de00": round(reach.greatest_de00, 4),
         "bare_wood_share": round(reach.bare_wood_share, 5),
+        "hue_shift_deg": round(reach.hue_shift_deg, 3), "chroma_kept": round(reach.chroma_kept, 4),
         "overprints": [{"inks": list(o.inks), "lab": [round(v, 3) for v in o.lab],
                         "srgb": list(o.srgb), "measured": o.measured} for o in reach.overprints]}
 
