@@ -166,7 +166,7 @@ def _model(
     called = {ink.name: colour.name for ink, colour in zip(inks, colours, strict=True)}
     return print_model(
         beneath, colours, tone_curves=[curve_of(job, ink) for ink in inks],
-        n=profile.n if profile else DEFAULT_N,
+        n=profile.n if profile else DEFAULT_N, absorbent=job.wood.absorption.fraction > 0.0,
         measured_overprints=measured_overprints(profile, called) if profile and readings else None)
 
 

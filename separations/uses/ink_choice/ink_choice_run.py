@@ -138,7 +138,8 @@ def _chosen(laid: LaidOutJob, stock: InkStock, too_cool: tuple[str, ...], most: 
     inks = tuple(stock.ink[place] for place in order)
     plain = replace(job.ink[0], tone_curve=None)
     models = SetModels(wood_lab=job.wood.lab, inks=tuple(solids[place] for place in order),
-                       curve=curve_of(job, plain))
+                       curve=curve_of(job, plain),
+                       absorbent=job.wood.absorption.fraction > 0.0)
     adaptation = job.separation.adaptation
     limit = job.separation.tone_sum_limit.fraction
     white, black = reference_ends(models, limit)
