@@ -115,15 +115,17 @@ def _neutral_from(surface: LevelledTriangles, levels: FloatArray, tip: FloatArra
     The way back from the tip through the neutral meets the surface only where that is within.
     """
     away = np.array([np.arctan2(-tip[1], -tip[0])])
-    room = np.array([reach_on_level(surface, float(level), np.zeros(2), away)[0]
-                     for level in levels[1:-1]])
-    inside = np.flatnonzero(room > 0.0)
-    if len(inside) == 0:
-        return 0.0
-    last = int(inside[-1])
-    step, fall = levels[1], room[last - 1] - room[last]
-    further = room[last] / fall if last > 0 and fall > 0.0 else 0.0
-    return float(levels[1 + last] + step * min(further, 1.0))
+
+    def room(place: int) -> float:
+        return float(reach_on_level(surface, float(levels[place]), np.zeros(2), away)[0])
+
+    for place in range(len(levels) - 2, 1, -1):
+        last = room(place)
+        if last > 0.0:
+            fall = room(place - 1) - last
+            further = last / fall if fall > 0.0 else 0.0
+            return float(levels[place] + levels[1] * min(further, 1.0))
+    return 0.0
 
 
 def _whole_adaptation(levels: FloatArray, neutral_from: float) -> FloatArray:
