@@ -7,7 +7,7 @@ from typing import Literal
 
 from preflight.frames.film_scale import FilmScale
 from preflight.job_file import job_values as v
-from preflight.press.halftone_spec import DotShape, SmallDots
+from preflight.press.halftone_spec import SmallDots
 from preflight.units import Angle, Length, Resolution, Share, Temperature, TemperatureSwing
 
 TipShape = Literal["round", "blunt", "pointed"]
@@ -162,7 +162,7 @@ class HalftoneTable:
     """
 
     ruling: v.RulingValue
-    dot_shape: DotShape = "elliptical"
+    dot_shape: v.DotShapeName = "elliptical"
     smallest_tone: v.ShareValue | None = None
     largest_tone: v.ShareValue | None = None
     stochastic_dot: v.DotLength | None = None
@@ -276,7 +276,7 @@ class InkTable:
     choke: v.SmallLength | None = None
     angle: v.AngleValue
     ruling: v.RulingValue | None = None
-    dot_shape: DotShape | None = None
+    dot_shape: v.DotShapeName | None = None
     stochastic_dot: v.DotLength | None = None
     tone_curve: v.CurveValue | None = None
     mesh: MeshTable | None = None

@@ -10,6 +10,7 @@ from typing import Annotated, Any, TypeVar
 from pydantic import PlainValidator
 
 from preflight import units
+from preflight.press.dot_shapes import shape_names
 
 T = TypeVar("T")
 
@@ -101,6 +102,13 @@ def _also_wanted(value: object) -> tuple[str, ...]:
     return tuple(value)
 
 
+def _dot_shape(value: object) -> str:
+    *others, last = (f"'{name}'" for name in shape_names())
+    if not isinstance(value, str) or value not in shape_names():
+        raise ValueFault(f"{', '.join(others)} or {last}")
+    return value
+
+
 def _colour_inks(value: object) -> dict[str, str]:
     asked = "colours and the inks that print them, such as { \"#1a1a1a\" = \"Black\" },"
     if not isinstance(value, dict) or not 1 <= len(value) <= 200:
@@ -141,6 +149,7 @@ def _yes_or_no(value: object) -> bool:
 Text = Annotated[str, PlainValidator(_text)]
 InkNames = Annotated[tuple[str, ...], PlainValidator(_ink_names)]
 AlsoWanted = Annotated[tuple[str, ...], PlainValidator(_also_wanted)]
+DotShapeName = Annotated[str, PlainValidator(_dot_shape)]
 YesOrNo = Annotated[bool, PlainValidator(_yes_or_no)]
 ColourInks = Annotated[dict[str, str], PlainValidator(_colour_inks)]
 BoardPoint = Annotated[tuple[units.Length, units.Length], PlainValidator(_board_point)]
