@@ -185,8 +185,8 @@ class MeshTable:
 class FilmTable:
     """``[film]``: what the film printer can do and how the films are to read.
 
-    ``also`` asks for more than the film PDFs: films as TIFF, unscreened grey separations, and
-    a composite of all inks. ``scale_along`` and ``scale_across`` make films larger or smaller
+    ``also`` asks for more than the film PDFs: films as TIFF or PNG, unscreened grey separations,
+    and a composite of all inks. ``scale_along`` and ``scale_across`` make films larger or smaller
     than the print, to make up for film that grows and mesh that gives way. ``panels`` lets a film
     that does not fit the printer be made in parts that overlap.
     """

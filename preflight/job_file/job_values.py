@@ -14,8 +14,8 @@ from preflight.press.dot_shapes import shape_names
 
 T = TypeVar("T")
 
-#: What a job may ask for besides its film PDFs.
-FURTHER_OUTPUTS = ("tiff", "grey", "composite")
+#: What a job may ask for besides its film PDFs: films in further formats, and what is not screened.
+FURTHER_OUTPUTS = ("tiff", "png", "grey", "composite")
 
 
 class ValueFault(ValueError):
