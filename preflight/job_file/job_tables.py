@@ -83,6 +83,7 @@ class ArtTable:
     ``fill_edges`` a photo's edge pixels are repeated beyond its edge, as far as a bleed reaches.
     A photo's ``exposure`` is in stops; ``curve`` has pairs of tone before and after, in percent;
     ``grey`` weighs red, green and blue light where colours are to become greys.
+    With ``accept_damage`` what is left of a damaged picture is read; else it is refused.
     """
 
     file: v.Text = ""
@@ -106,6 +107,7 @@ class ArtTable:
     saturation: p.Saturation = 1.0
     curve: p.PhotoCurve = ()
     grey: p.GreyWeights | None = None
+    accept_damage: v.YesOrNo = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
