@@ -8,7 +8,7 @@ from typing import Literal
 from preflight.frames.film_scale import FilmScale
 from preflight.job_file import job_values as v
 from preflight.job_file import photo_values as p
-from preflight.press.halftone_spec import DotShape, SmallDots
+from preflight.press.halftone_spec import SmallDots
 from preflight.units import Angle, Length, Resolution, Share, Temperature, TemperatureSwing
 
 TipShape = Literal["round", "blunt", "pointed"]
@@ -83,6 +83,7 @@ class ArtTable:
     ``fill_edges`` a photo's edge pixels are repeated beyond its edge, as far as a bleed reaches.
     A photo's ``exposure`` is in stops; ``curve`` has pairs of tone before and after, in percent;
     ``grey`` weighs red, green and blue light where colours are to become greys.
+    With ``accept_damage`` what is left of a damaged picture is read; else it is refused.
     """
 
     file: v.Text = ""
@@ -106,6 +107,7 @@ class ArtTable:
     saturation: p.Saturation = 1.0
     curve: p.PhotoCurve = ()
     grey: p.GreyWeights | None = None
+    accept_damage: v.YesOrNo = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -174,7 +176,7 @@ class HalftoneTable:
     """
 
     ruling: v.RulingValue
-    dot_shape: DotShape = "elliptical"
+    dot_shape: v.DotShapeName = "elliptical"
     smallest_tone: v.ShareValue | None = None
     largest_tone: v.ShareValue | None = None
     stochastic_dot: v.DotLength | None = None
@@ -197,8 +199,8 @@ class MeshTable:
 class FilmTable:
     """``[film]``: what the film printer can do and how the films are to read.
 
-    ``also`` asks for more than the film PDFs: films as TIFF, unscreened grey separations, and
-    a composite of all inks. ``scale_along`` and ``scale_across`` make films larger or smaller
+    ``also`` asks for more than the film PDFs: films as TIFF or PNG, unscreened grey separations,
+    and a composite of all inks. ``scale_along`` and ``scale_across`` make films larger or smaller
     than the print, to make up for film that grows and mesh that gives way. ``panels`` lets a film
     that does not fit the printer be made in parts that overlap.
     """
@@ -288,7 +290,7 @@ class InkTable:
     choke: v.SmallLength | None = None
     angle: v.AngleValue
     ruling: v.RulingValue | None = None
-    dot_shape: DotShape | None = None
+    dot_shape: v.DotShapeName | None = None
     stochastic_dot: v.DotLength | None = None
     tone_curve: v.CurveValue | None = None
     mesh: MeshTable | None = None

@@ -10,11 +10,12 @@ from typing import Annotated, Any, TypeVar
 from pydantic import PlainValidator
 
 from preflight import units
+from preflight.press.dot_shapes import shape_names
 
 T = TypeVar("T")
 
-#: What a job may ask for besides its film PDFs.
-FURTHER_OUTPUTS = ("tiff", "grey", "composite")
+#: What a job may ask for besides its film PDFs: films in further formats, and what is not screened.
+FURTHER_OUTPUTS = ("tiff", "png", "grey", "composite")
 
 
 class ValueFault(ValueError):
@@ -103,6 +104,13 @@ def _also_wanted(value: object) -> tuple[str, ...]:
     return tuple(value)
 
 
+def _dot_shape(value: object) -> str:
+    *others, last = (f"'{name}'" for name in shape_names())
+    if not isinstance(value, str) or value not in shape_names():
+        raise ValueFault(f"{', '.join(others)} or {last}")
+    return value
+
+
 def _colour_inks(value: object) -> dict[str, str]:
     asked = "colours and the inks that print them, such as { \"#1a1a1a\" = \"Black\" },"
     if not isinstance(value, dict) or not 1 <= len(value) <= 200:
@@ -143,6 +151,7 @@ def _yes_or_no(value: object) -> bool:
 Text = Annotated[str, PlainValidator(_text)]
 InkNames = Annotated[tuple[str, ...], PlainValidator(_ink_names)]
 AlsoWanted = Annotated[tuple[str, ...], PlainValidator(_also_wanted)]
+DotShapeName = Annotated[str, PlainValidator(_dot_shape)]
 YesOrNo = Annotated[bool, PlainValidator(_yes_or_no)]
 ColourInks = Annotated[dict[str, str], PlainValidator(_colour_inks)]
 BoardPoint = Annotated[tuple[units.Length, units.Length], PlainValidator(_board_point)]

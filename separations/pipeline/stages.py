@@ -62,10 +62,11 @@ Opened = tuple[tuple[int, Artwork], ...]
 
 
 def _opened(look: Look, kind: str) -> Opened:
-    paths = [(order, look.job.beside(art.file)) for order, art in enumerate(look.job.art)
-             if art.kind == kind and not is_drawing(art)]
-    return tuple((order, replace(open_artwork(path), content=look.content_of(path)))
-                 for order, path in paths)
+    chosen = [(order, art, look.job.beside(art.file)) for order, art in enumerate(look.job.art)
+              if art.kind == kind and not is_drawing(art)]
+    return tuple((order, replace(open_artwork(path, accept_damage=art.accept_damage),
+                                 content=look.content_of(path)))
+                 for order, art, path in chosen)
 
 
 def laid_with(job: Job, board: Board, art: Placed = (),
@@ -84,9 +85,11 @@ BOARD: Stage[Board] = Stage(
 
 # 2. The art: files looked at, pictures laid on the board, drawings and notes drawn.
 PHOTO_FILES: Stage[Opened] = Stage(
-    "photo files", lambda look: _opened(look, "photo"), reads="art[photo].file")
+    "photo files", lambda look: _opened(look, "photo"),
+    reads="art[photo].file art[photo].accept_damage")
 LINE_FILES: Stage[Opened] = Stage(
-    "files of line work", lambda look: _opened(look, "line"), reads="art[line].file")
+    "files of line work", lambda look: _opened(look, "line"),
+    reads="art[line].file art[line].accept_damage")
 PHOTO_COLOURS: Stage[tuple[SourceColour, ...]] = Stage(
     "photo colours", lambda look: tuple(art.colour for _, art in look.of(PHOTO_FILES)),
     needs=(PHOTO_FILES,), known_by_value=True)
