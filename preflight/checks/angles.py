@@ -40,8 +40,8 @@ def angles_clear_each_other(submission: Submission) -> Iterator[Finding]:
         lighter = max(lightness.get(one.name, 0.0), lightness.get(other.name, 0.0))
         light = lighter > submission.job.wood.lab[0] - _LIGHT_BELOW_WOOD
         asked = 15.0 if light else limits.ANGLE_BETWEEN_INKS.value
-        shapes = {submission.job.halftone_of(i).dot_shape for i in (one, other)}
-        gap = gap_between_deg(one.angle.deg, other.angle.deg, 180 if shapes == {"line"} else 90)
+        lines = all(submission.job.halftone_of(i).makes_lines for i in (one, other))
+        gap = gap_between_deg(one.angle.deg, other.angle.deg, 180 if lines else 90)
         rulings = (submission.job.ruling_of(one).lpcm, submission.job.ruling_of(other).lpcm)
         same = max(rulings) / min(rulings) < 1.25
         close = same and gap < asked - 0.5
@@ -109,7 +109,7 @@ def _beats_between(submission: Submission, one: InkTable, other: InkTable) -> tu
 def _grating_of(submission: Submission, ink: InkTable) -> Grating:
     spec = submission.job.halftone_of(ink)
     return Grating(lines_per_cm=spec.ruling_lpcm, angle_deg=spec.angle_deg,
-                   directions=1 if spec.dot_shape == "line" else 2)
+                   directions=1 if spec.makes_lines else 2)
 
 
 def _told(beats: tuple[Beat, ...]) -> str:

@@ -62,7 +62,7 @@ def dots_are_held_by_the_mesh(submission: Submission) -> Iterator[Finding]:
         if not spec.is_periodic:
             yield _stochastic_dot(ink.name, spec.stochastic_dot_um, mesh.smallest_dot_um)
             continue
-        lines = spec.dot_shape == "line"
+        lines = spec.makes_lines
         held_um = mesh.finest_line_um if lines else mesh.smallest_dot_um
         least = (held_um * spec.ruling_lpcm / UM_PER_CM if lines
                  else tone_of_dot(held_um, spec.ruling_lpcm))

@@ -77,7 +77,7 @@ def _best_angles(submission: Submission, turned: list[InkTable], own_faults: int
 def _choices(submission: Submission, ink: InkTable, shunned: Shunned) -> list[float]:
     """Angles clear of the ink's mesh, written 0 to 90 (line dots to 180)."""
     threads = submission.job.mesh_of(ink).angle_deg
-    span = 180 if submission.job.halftone_of(ink).dot_shape == "line" else 90
+    span = 180 if submission.job.halftone_of(ink).makes_lines else 90
     clear = {(threads + turn + quarter) % span for turn in _TO_THE_THREADS
              for quarter in range(0, span, 90)}
     key = _key(submission, ink)

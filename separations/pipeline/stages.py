@@ -20,7 +20,7 @@ from preflight.job_file.drawn_consistency import is_drawing
 from preflight.job_file.job import Job
 from preflight.job_file.job_part import EVERYTHING
 from preflight.vector_art.drawn_art import DrawnArt
-from separations.colour.job_inks import photo_model, whole_model
+from separations.colour.job_inks import photo_model, separation_model, whole_model
 from separations.colour.print_model import PrintModel
 from separations.films.film_contents import film_content, film_spans, job_sheet
 from separations.films.film_sheet import FilmSheet
@@ -45,7 +45,7 @@ from separations.planes.photo_lattices import PhotoLattices, photo_lattices
 
 #: Keys that several stages read: colours of the inks, their cloth, and their dots.
 COLOURS = ("ink.name ink.prints ink.colour ink.over_white ink.over_black ink.opacity "
-           "ink.tone_curve halftone.tone_curve wood.lab press_profile")
+           "ink.tone_curve halftone.tone_curve wood.lab wood.absorption press_profile")
 CLOTHS = "mesh ink.mesh"
 RULINGS = "halftone.ruling ink.ruling"
 TONE_ENDS = (f"{CLOTHS} {RULINGS} halftone.dot_shape ink.dot_shape halftone.smallest_tone "
@@ -124,14 +124,17 @@ LAID_OUT: Stage[LaidOutJob] = Stage(
 # 3. Colour: the inks on the wood, and the way from the photographs' colours to them.
 PHOTO_MODEL: Stage[PrintModel] = Stage(
     "photo inks on the wood", lambda look: photo_model(look.job), reads=COLOURS)
+SEPARATION_MODEL: Stage[PrintModel] = Stage(
+    "inks that photos are separated for", lambda look: separation_model(look.job), reads=COLOURS)
 WHOLE_MODEL: Stage[PrintModel] = Stage(
     "all inks on the wood", lambda look: whole_model(look.job), reads=COLOURS)
 LATTICES: Stage[tuple[PhotoLattices, ...]] = Stage(
-    "colour lattices", lambda look: photo_lattices(look.job, look.of(PHOTO_MODEL),
+    "colour lattices", lambda look: photo_lattices(look.job, look.of(SEPARATION_MODEL),
                                                    look.of(PHOTO_COLOURS)),
     reads=f"{COLOURS} {TONE_ENDS} separation.tone_sum_limit separation.rendering "
-          "separation.black_ink separation.black_generation",
-    needs=(PHOTO_MODEL, PHOTO_COLOURS))
+          "separation.adaptation separation.underbase_strength separation.black_ink "
+          "separation.black_generation art[photo].saturation art[photo].grey",
+    needs=(SEPARATION_MODEL, PHOTO_COLOURS))
 
 
 # 4. Planes: photographs as tones, line work as cover, drawings with their traps.
