@@ -35,7 +35,7 @@ def angle_mends(submission: Submission, shunned: Shunned = NOTHING) -> Iterator[
     faulty = _faults(submission)
     if not faulty:
         return
-    named = {name for finding in faulty for name in finding.subject.split(" and ")}
+    named = {name for finding in faulty for name in finding.subjects}
     turned = [ink for ink in submission.job.photo_inks if ink.name in named
               and submission.job.halftone_of(ink).is_periodic][:_MOST_TURNED]
     best = _best_angles(submission, turned, len(faulty), shunned)
@@ -43,7 +43,7 @@ def angle_mends(submission: Submission, shunned: Shunned = NOTHING) -> Iterator[
     for ink, angle in zip(turned, best, strict=True):
         if angle == ink.angle.deg:
             continue
-        why = next(f.says for f in faulty if ink.name in f.subject.split(" and "))
+        why = next(f.says for f in faulty if ink.name in f.subjects)
         tail = "the angles asked to the mesh and between inks are kept" if not left else \
             "fewer angles are at odds, though not all of them are kept"
         yield Mend(key_path=_key(submission, ink),

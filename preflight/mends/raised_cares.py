@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 
+from preflight.checks import limits
 from preflight.findings import Finding, Grade
 from preflight.job_file.job import Job
 from preflight.mends.mend import Mend
 
 _RANKS = list(Grade)
-#: A care is graver than it was where it misses its limit by so much of it more. Own rule.
-_CLEARLY = 0.25
 
 
 def raised_cares(before: Sequence[Finding], after: Sequence[Finding]) -> list[Finding]:
@@ -21,17 +19,16 @@ def raised_cares(before: Sequence[Finding], after: Sequence[Finding]) -> list[Fi
     """
     was: dict[tuple[str, str], tuple[int, float]] = {}
     for finding in before:
-        key, found = (finding.check, finding.subject), _gravity(finding)
-        was[key] = min(was.get(key, found), found)
-    raised = []
-    for finding in after:
-        rank, missed = _gravity(finding)
-        rank_before, missed_before = was.get((finding.check, finding.subject), (len(_RANKS), 0.0))
-        if finding.grade in (Grade.STOP, Grade.CARE) and (
-                rank < rank_before
-                or (rank == rank_before and missed < missed_before - _CLEARLY)):
-            raised.append(finding)
-    return raised
+        for key in finding.keys:
+            was[key] = min(was.get(key, _gravity(finding)), _gravity(finding))
+    none = len(_RANKS), 0.0
+    return [finding for finding in after if finding.grade in (Grade.STOP, Grade.CARE)
+            and any(_is_graver(_gravity(finding), was.get(key, none)) for key in finding.keys)]
+
+
+def _is_graver(now: tuple[int, float], before: tuple[int, float]) -> bool:
+    return now[0] < before[0] or (
+        now[0] == before[0] and now[1] < before[1] - limits.CLEARLY_WORSE.value)
 
 
 def _gravity(finding: Finding) -> tuple[int, float]:
@@ -47,12 +44,12 @@ def to_blame(job: Job, mends: Sequence[Mend], before: Sequence[Finding],
     Where both angle and ruling of an ink were mended the angle is to blame: there are more of
     them to choose from. A ruling that takes a stop away is worth a care, and not to blame for it.
     """
-    stops = {(f.check, f.subject) for f in after if f.grade is Grade.STOP}
-    stopped = {name for f in before if f.grade is Grade.STOP
-               and (f.check, f.subject) not in stops for name in _names(f)}
+    stops = {key for f in after if f.grade is Grade.STOP for key in f.keys}
+    stopped = {subject for f in before if f.grade is Grade.STOP
+               for id_, subject in f.keys if (id_, subject) not in stops}
     blamed: dict[Mend, Finding] = {}
     for finding in raised_cares(before, after):
-        bearing = [mend for mend in mends if _names(finding) & _inks_of(job, mend)
+        bearing = [mend for mend in mends if _inks_of(job, mend) & set(finding.subjects)
                    and (mend.key_path[-1] == "angle" or finding.grade is Grade.STOP
                         or not stopped & _inks_of(job, mend))]
         angles = [mend for mend in bearing if mend.key_path[-1] == "angle"]
@@ -66,10 +63,6 @@ def thing_mended(job: Job, mend: Mend) -> str:
     path = mend.key_path
     owner = job.ink[path[1]].name if isinstance(path[1], int) else "the halftones"
     return f"{path[-1]} of {owner}"
-
-
-def _names(finding: Finding) -> set[str]:
-    return {finding.subject, *re.split(r", | and ", finding.subject)}
 
 
 def _inks_of(job: Job, mend: Mend) -> set[str]:

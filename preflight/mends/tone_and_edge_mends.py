@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from preflight.checks import limits
 from preflight.checks.angles import beats_stay_out_of_sight
 from preflight.checks.art_on_board import art_covers_the_area
 from preflight.checks.halftone_dots import (
@@ -14,18 +15,13 @@ from preflight.checks.halftone_dots import (
     ruling_suits_the_mesh,
 )
 from preflight.facts.submission import ArtOnBoard, Submission
-from preflight.findings import Finding, Grade
-from preflight.job_file.job import UNDERBASE_CHOKE_MM, Job
+from preflight.findings import Finding, Grade, listed
+from preflight.job_file.job import Job
 from preflight.mends.mend import NOTHING, KeyPath, Mend, Shunned, job_with
 from preflight.units import ruling, share
 
-#: Threads of the mesh to one line of the halftone, aimed at. Source: Sefar, "Questions about
-#: half-tone printing" (2.50, 3.75 or 5.00 : 1).
-_THREADS_PER_LINE = 3.75
-#: Film pixels to one line: the square root of the 150 tone steps of ISO 12647-9:2021, 4.2.2.
-_PIXELS_PER_LINE = 12.25
-#: How much coarser a ruling may turn to escape a beat with the mesh. Own rule, no source.
-_COARSEST_SHARE = 0.8
+#: Film pixels to one line that give the tone steps asked for.
+_PIXELS_PER_LINE = math.sqrt(limits.TONE_STEPS.value)
 
 
 def ruling_mends(submission: Submission, shunned: Shunned = NOTHING) -> Iterator[Mend]:
@@ -34,7 +30,7 @@ def ruling_mends(submission: Submission, shunned: Shunned = NOTHING) -> Iterator
     Rulings that are ``shunned`` are passed over.
     """
     job = submission.job
-    faulty = {f.subject: f for f in reversed(_too_fine(submission))}
+    faulty = {name: f for f in reversed(_too_fine(submission)) for name in f.subjects}
     by_key: dict[KeyPath, list[str]] = {}
     for number, ink in enumerate(job.ink):
         key: KeyPath = ("ink", number, "ruling") if ink.ruling else (
@@ -44,13 +40,13 @@ def ruling_mends(submission: Submission, shunned: Shunned = NOTHING) -> Iterator
     for key, names in by_key.items():
         inks = [ink for ink in job.photo_inks if ink.name in names]
         finest_lpcm = min(
-            min(job.mesh_of(ink).threads_per_cm for ink in inks) / _THREADS_PER_LINE,
+            min(job.mesh_of(ink).threads_per_cm for ink in inks) / limits.THREADS_AIMED_AT.value,
             job.film.resolution.dpi / _PIXELS_PER_LINE / ruling("1 l/cm").lpi)
         before = job.ruling_of(inks[0]).written
         after = _clearest(submission, key, finest_lpcm, before, names, shunned)
         if after is not None:
             yield Mend(key_path=key, before=before, after=after,
-                       why=f"{', '.join(names)}: {faulty[names[0]].says}")
+                       why=f"{listed(names)}: {faulty[names[0]].says}")
 
 
 def _clearest(submission: Submission, key: KeyPath, finest_lpcm: float, before: str,
@@ -59,18 +55,22 @@ def _clearest(submission: Submission, key: KeyPath, finest_lpcm: float, before: 
     in_inches = "cm" not in before
     finest = math.floor((finest_lpcm * ruling("1 l/cm").lpi if in_inches else finest_lpcm) + 1e-9)
     best, fewest = None, len(names) + 1
-    for lines in range(finest, math.floor(finest * _COARSEST_SHARE), -1):
+    for lines in range(finest, math.floor(finest * limits.COARSEST_RULING.value), -1):
         written = f"{lines} lpi" if in_inches else f"{lines} l/cm"
         if not shunned.allows(key, written):
             continue
         tried = replace(submission, job=job_with(submission.job, key, ruling(written)))
-        if any(f.subject in names for f in _too_fine(tried)):
+        if any(_is_of(f, names) for f in _too_fine(tried)):
             continue
         beats = sum(f.grade is not Grade.CLEAR for f in beats_stay_out_of_sight(tried)
-                    if f.subject in names)
+                    if _is_of(f, names))
         if beats < fewest:
             best, fewest = written, beats
     return best
+
+
+def _is_of(finding: Finding, names: Sequence[str]) -> bool:
+    return not set(names).isdisjoint(finding.subjects)
 
 
 def _too_fine(submission: Submission) -> list[Finding]:
@@ -82,8 +82,8 @@ def tone_end_mends(submission: Submission) -> Iterator[Mend]:
     """Smallest dots and holes that every mesh of the job holds, where the job sets smaller ones."""
     job = submission.job
     faults = [f for f in dots_are_held_by_the_mesh(submission) if f.grade is not Grade.CLEAR]
-    for key, check in (("smallest_tone", "Smallest dot"), ("largest_tone", "Smallest hole")):
-        found = [f for f in faults if f.check == check]
+    for key, id_ in (("smallest_tone", "smallest-dot"), ("largest_tone", "smallest-hole")):
+        found = [f for f in faults if f.id == id_]
         written = getattr(job.halftone, key)
         if not found or written is None:
             continue
@@ -93,7 +93,7 @@ def tone_end_mends(submission: Submission) -> Iterator[Mend]:
         after = f"{tenths / 10:g} %"
         if share(after).fraction != written.fraction:
             yield Mend(key_path=("halftone", key), before=written.written, after=after,
-                       why=f"{', '.join(f.subject for f in found)}: {found[0].says}")
+                       why=f"{listed([n for f in found for n in f.subjects])}: {found[0].says}")
 
 
 def _held_tones(job: Job, key: str) -> float:
@@ -137,9 +137,9 @@ def _filling(art: ArtOnBoard) -> ArtOnBoard:
 def choke_mends(submission: Submission) -> Iterator[Mend]:
     """An underbase drawn in by less than hand register holds shows beside the inks above it."""
     for number, ink in enumerate(submission.job.ink):
-        if ink.prints == "underbase" and ink.choke and ink.choke.mm < UNDERBASE_CHOKE_MM:
+        if ink.prints == "underbase" and ink.choke and ink.choke.mm < limits.CHOKE.value:
             yield Mend(key_path=("ink", number, "choke"), before=ink.choke.written,
-                       after=f"{UNDERBASE_CHOKE_MM:g} mm",
+                       after=f"{limits.CHOKE.value:g} mm",
                        why=f"{ink.name}: an underbase drawn in by {ink.choke.written} shows at "
                            "the edges of the inks above it when register is off by more (common "
                            "practice, no source)")

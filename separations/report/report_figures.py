@@ -81,7 +81,7 @@ def figures_of(outcome: Outcome, views: BoardViews | None = None) -> dict[str, A
         "lettering": lettering_figures(submission),
         "register": _register(job_register(job, area.image_bounds)),
         "limits": [{"name": limit.name, "value": limit.value, "unit": limit.unit,
-                    "basis": limit.basis.value, "source": limit.source}
+                    "basis": limit.basis.value, "source": str(limit.source)}
                    for limit in all_limits()],
         "films_withheld": outcome.withheld,
         "film_size": size_figures(submission),
@@ -129,12 +129,13 @@ def _numbered(findings: tuple[Finding, ...]) -> list[tuple[Finding, int]]:
 def _finding(finding: Finding, number: int | None) -> dict[str, Any]:
     place = finding.place
     return {
-        "number": number, "check": finding.check, "subject": finding.subject,
+        "number": number, "id": finding.id, "check": finding.check,
+        "subjects": list(finding.subjects), "subject": finding.subject,
         "grade": finding.grade.value, "says": finding.says,
         "measured": round(finding.measured.value, 4), "measured_unit": finding.measured.unit,
         "limit": round(finding.limit.value, 4), "limit_unit": finding.limit.unit,
         "limit_bound": finding.limit.bound,
-        "source": finding.source, "mend": finding.mend,
+        "basis": finding.source.basis.value, "source": str(finding.source), "mend": finding.mend,
         "place_mm": _corners(place), "place_told": None if place is None else str(place),
     }
 
@@ -154,7 +155,8 @@ def _register(budget: RegisterBudget) -> dict[str, Any]:
     return {
         "reach_mm": round(budget.reach_mm, 2), "likely_mm": round(budget.likely_mm, 4),
         "worst_mm": round(budget.worst_mm, 4),
-        "parts": [{"name": p.name, "error_mm": round(p.error_mm, 4), "source": p.source}
+        "parts": [{"name": p.name, "error_mm": round(p.error_mm, 4),
+                   "basis": p.source.basis.value, "source": str(p.source)}
                   for p in budget.parts]}
 
 

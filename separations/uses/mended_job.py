@@ -44,20 +44,20 @@ class MendedJob:
     @property
     def gone(self) -> tuple[Finding, ...]:
         """What was not in order before and is now."""
-        now = {_key(f) for f in _told(self.after or ())}
-        return tuple(f for f in _told(self.before) if _key(f) not in now)
+        now = _keys(self.after or ())
+        return tuple(f for f in _told(self.before) if now.isdisjoint(f.keys))
 
     @property
     def staying(self) -> tuple[Finding, ...]:
         """What was not in order before and still is not, as the new job's checks tell it."""
-        was = {_key(f) for f in _told(self.before)}
-        return tuple(f for f in _told(self.after or ()) if _key(f) in was)
+        was = _keys(self.before)
+        return tuple(f for f in _told(self.after or ()) if not was.isdisjoint(f.keys))
 
     @property
     def fresh(self) -> tuple[Finding, ...]:
         """What was in order before and is not now."""
-        was = {_key(f) for f in _told(self.before)}
-        return tuple(f for f in _told(self.after or ()) if _key(f) not in was)
+        was = _keys(self.before)
+        return tuple(f for f in _told(self.after or ()) if was.isdisjoint(f.keys))
 
 
 def mend_job(job_path: Path, target: Path) -> MendedJob:
@@ -173,5 +173,5 @@ def _told(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
     return tuple(f for f in findings if f.grade is not Grade.CLEAR)
 
 
-def _key(finding: Finding) -> tuple[str, str]:
-    return finding.check, finding.subject
+def _keys(findings: tuple[Finding, ...]) -> set[tuple[str, str]]:
+    return {key for finding in _told(findings) for key in finding.keys}

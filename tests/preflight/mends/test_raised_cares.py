@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from preflight.basis import Basis, Source
 from preflight.findings import Figure, Finding, Grade
 from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
@@ -27,10 +28,11 @@ def job(small_job: Write) -> Job:
     return read_job(small_job())
 
 
-def told(check: str, subject: str, grade: Grade) -> Finding:
+def told(id_: str, subjects: str, grade: Grade) -> Finding:
+    """A finding on the inks named, split at plus signs."""
     figure = Figure(value=1, unit="")
-    return Finding(check=check, subject=subject, grade=grade, says="", measured=figure,
-                   limit=figure, source="")
+    return Finding(id=id_, check=id_, subjects=tuple(subjects.split("+")), grade=grade, says="",
+                   measured=figure, limit=figure, source=Source(basis=Basis.OWN))
 
 
 def test_only_what_is_graver_than_before_is_raised() -> None:
@@ -39,12 +41,12 @@ def test_only_what_is_graver_than_before_is_raised() -> None:
     after = [told("A", "Cyan", Grade.CARE), told("B", "Cyan", Grade.CARE),
              told("C", "Cyan", Grade.NOTE), told("D", "Cyan", Grade.STOP),
              told("E", "Cyan", Grade.CARE)]
-    assert [f.check for f in raised_cares(before, after)] == ["A", "D", "E"]
+    assert [f.id for f in raised_cares(before, after)] == ["A", "D", "E"]
 
 
 def test_a_care_that_misses_its_limit_by_clearly_more_is_raised() -> None:
     def apart(deg: float) -> Finding:
-        return replace(told("Angle", "Cyan and Brown", Grade.CARE),
+        return replace(told("Angle", "Cyan+Brown", Grade.CARE),
                        measured=Figure(value=deg, unit="°"), limit=Figure(value=30.0, unit="°"))
 
     assert raised_cares([apart(15.0)], [apart(0.0)]) == [apart(0.0)]
@@ -54,11 +56,12 @@ def test_a_care_that_misses_its_limit_by_clearly_more_is_raised() -> None:
 
 @pytest.mark.parametrize(("subject", "mends", "blamed"), [
     ("Cyan", (RULE, TURN, FILL), [TURN]),
-    ("Magenta and Cyan", (TURN,), [TURN]),
-    ("Yellow, Cyan", (TURN,), [TURN]),
+    ("Magenta+Cyan", (TURN,), [TURN]),
+    ("Yellow+Sea and Sky+Cyan", (TURN,), [TURN]),
     ("Yellow", (RULE, TURN), [RULE]),
     ("Yellow", (TURN,), []),
     ("photograph", (RULE, TURN, FILL), []),
+    ("Cyan and Black", (TURN,), []),  # one ink's own name
 ])
 def test_the_mend_of_that_inks_angle_or_else_ruling_is_to_blame(
     job: Job, subject: str, mends: tuple[Mend, ...], blamed: list[Mend]

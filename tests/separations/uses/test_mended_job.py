@@ -34,13 +34,13 @@ def test_angle_ruling_and_bleed_are_mended_and_the_findings_go(small_job: Write)
     assert {m.key_told for m in mended.mends} == {
         "halftone.ruling", "ink[3].angle", "art[1].fill_edges"}
     assert job.read_bytes() == text
-    gone = {f"{f.check}, {f.subject}" for f in mended.gone}
-    assert {"Art covers the bleed, photograph", "Angle to the mesh, Cyan",
-            "Mesh for the ruling, Black", "Tone steps on the film, Black"} <= gone
+    gone = {key for f in mended.gone for key in f.keys}
+    assert {("art-covers-bleed", "photo.png"), ("angle-to-mesh", "Cyan"),
+            ("mesh-for-ruling", "Black"), ("tone-steps", "Black")} <= gone
     # Three inks at their own angles have a rosette, which is worth a note.
-    assert [(finding.check, finding.grade) for finding in mended.fresh] == [
-        ("Rosette of three inks", Grade.NOTE)]
-    assert not gone & {f"{f.check}, {f.subject}" for f in mended.staying}
+    assert [(finding.id, finding.grade) for finding in mended.fresh] == [
+        ("rosette", Grade.NOTE)]
+    assert not gone & {key for f in mended.staying for key in f.keys}
     again = read_job(job.with_name("better.toml"))
     assert again.art[0].fill_edges
     assert again.ink[2].angle.deg == 22.5
