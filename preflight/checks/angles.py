@@ -118,7 +118,7 @@ def _set_told(submission: Submission) -> str:
 
 def _pairs(submission: Submission) -> Iterator[_Pair]:
     lightness = _lightness(submission)
-    dark = submission.job.wood.lab[0] - limits.LIGHT_INK.value
+    dark = submission.job.wood_lab[0] - limits.LIGHT_INK.value
     for one, other in combinations(_periodic_inks(submission), 2):
         lighter = max(lightness.get(one.name, 0.0), lightness.get(other.name, 0.0))
         asked = limits.ANGLE_TO_LIGHT_INK if lighter > dark else limits.ANGLE_BETWEEN_INKS

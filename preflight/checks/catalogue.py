@@ -24,6 +24,7 @@ from preflight.checks.detail import (
 )
 from preflight.checks.drawn_lines import drawings_stand_out, drawn_lines_are_held, notes_can_be_read
 from preflight.checks.drawn_place import drawn_work_keeps_the_safety_margin, drawn_work_prints
+from preflight.checks.figures_known import figures_are_read_not_invented
 from preflight.checks.film_and_screen import (
     film_fits_the_printer,
     film_reads_right,
@@ -125,6 +126,7 @@ CHECKS: tuple[Check, ...] = (
     Check(drawn_lines_are_held, "finest-lines finest-gaps"),
     Check(notes_can_be_read, "type-size notes-apart"),
     Check(drawings_stand_out, "drawings-stand-out"),
+    Check(figures_are_read_not_invented, "invented-figures"),
     Check(colours_are_within_reach, "colours-in-reach"),
     Check(ruling_suits_the_mesh, "mesh-for-ruling"),
     Check(dots_are_held_by_the_mesh, "smallest-dot smallest-hole"),

@@ -209,6 +209,9 @@ REACH_USELESS = row(
     "printed area out of reach that makes the screen useless", 50.0, "% of the print", _OWN)
 
 # Inks on each other, and the press.
+INVENTED_FIGURES = row(
+    "figures of wood and inks that topsheet invented", 0, "invented figures", _OWN,
+    "an invented figure serves until yours is known")
 TONE_SUM = row(
     "sum of tone values", 300.0, "%", _MEMORY,
     "offset allows 300 to 350 % (ISO 12647-2:2004, 4.2.3), UV screen inks 240 to 280 %")

@@ -12,6 +12,7 @@ from preflight.art.placement import PlacedArt
 from preflight.board.board_outline import BoardOutline
 from preflight.board.fittings import Fittings, LineKeptOff
 from preflight.board.topsheet_area import TopsheetArea
+from preflight.facts.figure_facts import RestingFigure
 from preflight.facts.ink_height_facts import LayerFacts
 from preflight.facts.mesh_hold_facts import HoldFacts
 from preflight.facts.moire_facts import MoireFacts, RosetteFacts
@@ -187,6 +188,8 @@ class Submission:
         Heights of the inks on each other.
     rosettes : tuple of RosetteFacts
         Three inks whose rows close to a triangle.
+    figures : tuple of RestingFigure
+        What proof, films and ink rest on.
     """
 
     job: Job
@@ -207,6 +210,7 @@ class Submission:
     layers: LayerFacts | None = None
     profile_inks: tuple[ProfiledInk, ...] = ()
     rosettes: tuple[RosetteFacts, ...] = ()
+    figures: tuple[RestingFigure, ...] = ()
 
 
 def place_of(bounds_mm: tuple[float, float, float, float]) -> Place:

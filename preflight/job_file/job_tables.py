@@ -64,11 +64,15 @@ class AreaTable:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WoodTable:
-    """``[wood]``: the colour of the bare face, and how thirsty it is."""
+    """``[wood]``: the colour of the bare face, and how thirsty it is.
+
+    What the job does not tell of them is invented: `preflight.job_file.job.Job.wood_lab` and
+    ``wood_absorption`` have it.
+    """
 
     name: v.Text = "bamboo"
-    lab: v.Lab = (74.0, 6.0, 26.0)
-    absorption: v.ShareValue = Share(0.15, "15 %")
+    lab: v.Lab | None = None
+    absorption: v.ShareValue | None = None
     figure_seed: v.Seed = 158
 
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 
+from preflight.basis import given
 from preflight.facts.submission import ProfiledInk
 from preflight.files.file_contents import FileContents
 from preflight.input_problem import InputProblem
@@ -69,15 +70,15 @@ DEFAULT_N = 2.0
 def photo_model(job: Job) -> PrintModel:
     """What the photograph is separated for: its inks, on the underbase if there is one."""
     if job.underbase is None:
-        return _model(job, job.photo_inks, job.wood.lab)
-    white = _model(job, (job.underbase,), job.wood.lab).primaries_lab[1]
+        return _model(job, job.photo_inks, job.wood_lab)
+    white = _model(job, (job.underbase,), job.wood_lab).primaries_lab[1]
     return _model(job, job.photo_inks, (float(white[0]), float(white[1]), float(white[2])),
                   readings=False)
 
 
 def bare_wood_model(job: Job) -> PrintModel:
     """The photograph's inks straight on the wood, whether or not there is an underbase."""
-    return _model(job, job.photo_inks, job.wood.lab)
+    return _model(job, job.photo_inks, job.wood_lab)
 
 
 def whole_model(job: Job, lighter: float = 1.0, *, readings: bool = True) -> PrintModel:
@@ -100,7 +101,7 @@ def whole_model(job: Job, lighter: float = 1.0, *, readings: bool = True) -> Pri
     if len(job.ink) > MOST_INKS:
         raise InputProblem(where=f"{job.path}: ink", found=f"{len(job.ink)} inks",
                            would_do=f"at most {MOST_INKS}")
-    wood = xyz_to_lab(lab_to_xyz(job.wood.lab) * lighter)
+    wood = xyz_to_lab(lab_to_xyz(job.wood_lab) * lighter)
     return _model(job, job.ink, (float(wood[0]), float(wood[1]), float(wood[2])),
                   readings=readings)
 
@@ -115,7 +116,7 @@ def ink_colour(job: Job, ink: InkTable) -> InkColour:
     """
     if ink.over_white is not None:
         return InkColour(name=ink.name, lab=ink.over_white, lab_over_black=ink.over_black,
-                         opacity=ink.opacity or 0.0, source="the job file")
+                         opacity=ink.opacity or 0.0, source=given("the job file"))
     return named_ink(ink.colour or "", f"{job.path}: ink[{_place_of(ink, job)}].colour")
 
 

@@ -61,8 +61,11 @@ def figures_of(outcome: Outcome, views: BoardViews | None = None) -> dict[str, A
             "bleed_mm": job.area.bleed.mm if job.stage == "sheet" else 0.0,
         },
         "pressed_board": pressed_board_figures(submission),
-        "wood": {"name": job.wood.name, "lab": list(job.wood.lab),
-                 "absorption": job.wood.absorption.fraction},
+        "wood": {"name": job.wood.name, "lab": list(job.wood_lab),
+                 "absorption": job.wood_absorption},
+        "figures": [{"name": f.name, "subjects": list(f.subjects), "value": f.value,
+                     "basis": f.source.basis.value, "source": str(f.source)}
+                    for f in submission.figures],
         "art": [{
             "file": art.table.file, "kind": art.table.kind,
             "pixels": [art.artwork.width_px, art.artwork.height_px],
@@ -197,7 +200,8 @@ def _colour(reach: ColourReach) -> dict[str, Any]:
         "p95_de00": round(reach.p95_de00, 4), "greatest_de00": round(reach.greatest_de00, 4),
         "bare_wood_share": round(reach.bare_wood_share, 5),
         "overprints": [{"inks": list(o.inks), "lab": [round(v, 3) for v in o.lab],
-                        "srgb": list(o.srgb), "measured": o.measured} for o in reach.overprints]}
+                        "srgb": list(o.srgb), "basis": o.source.basis.value,
+                        "source": str(o.source)} for o in reach.overprints]}
 
 
 def _range(span: Range) -> dict[str, float]:

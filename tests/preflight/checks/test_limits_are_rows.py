@@ -26,8 +26,6 @@ NO_LIMITS = {
     "art_on_board: times <= 1": "which advice is given: the photo is large enough as it is",
     "drawn_place: mm2 >= 10": "digits shown",
     "angles: table.tint.fraction < 1": "whether a flat colour is screened at all",
-    "halftone_dots: readings == 1": "the singular",
-    "halftone_dots: what == _ENDS_TOLD['thin']": "words",
     "hold_on_mesh: part.under > 1": "the plural",
     "hold_on_mesh: lost < 1": "whether all of a part is lost: the words for it",
 }
@@ -64,9 +62,12 @@ def _is_row(node: ast.expr) -> bool:
         and isinstance(node.value.value, ast.Name) and node.value.value.id == "limits"
 
 
+_ORDERING = ast.Lt | ast.LtE | ast.Gt | ast.GtE
+
+
 def _counts_or_tells(node: ast.Compare) -> bool:
     """Whether things are counted or told from each other: neither is held against a limit."""
-    return all(isinstance(op, ast.Is | ast.IsNot) for op in node.ops) or any(
+    return not any(isinstance(op, _ORDERING) for op in node.ops) or any(
         isinstance(side, ast.Call) and isinstance(side.func, ast.Name) and side.func.id == "len"
         for side in (node.left, *node.comparators))
 
