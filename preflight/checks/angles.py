@@ -26,7 +26,8 @@ def angle_clears_the_mesh(submission: Submission) -> Iterator[Finding]:
     gaps = [(_gap_to_mesh(submission.job, ink), ink) for ink in _periodic_inks(submission)]
     limit = limits.ANGLE_TO_MESH
     for close in (True, False):
-        inks = [(gap, ink) for gap, ink in gaps if (gap < limit.value) is close]
+        inks = [(gap, ink) for gap, ink in gaps
+                if (gap < limit.value - limits.ANGLE_SLACK.value) is close]
         if not inks:
             continue
         least = min(gap for gap, _ in inks)

@@ -21,14 +21,14 @@ def off_contact_suits_the_frame(submission: Submission) -> Iterator[Finding]:
              Grade.NOTE if low or high else Grade.CLEAR)
     yield Finding(
         id="off-contact", check="Off-contact", subject="screen frame", grade=grade,
-        says=f"The mesh is to stand {gap.written} over the board; {least.value:g} to "
-             f"{most.value:g} mm is usual.",
+        says=f"The mesh is to stand {gap.written} over the board; {least.value:.1f} to "
+             f"{most.value:.1f} mm is usual.",
         measured=Figure(value=gap.mm, unit="mm"), limit=least.least if low else most.figure,
         source=(least if low else most).source,
         mend="" if grade is Grade.CLEAR else
-        f"Set off_contact to {least.value:g} mm or more: the mesh must come off the wet print "
+        f"Set off_contact to {least.value:.1f} mm or more: the mesh must come off the wet print "
         "behind the squeegee." if low else
-        f"Set off_contact to {most.value:g} mm or less: a large gap lengthens the print and wears "
+        f"Set off_contact to {most.value:.1f} mm or less: a wide gap lengthens the print and wears "
         "the mesh.")
     span = job.frame.inside_length.mm
     least_x, _, greatest_x, _ = submission.area.image_bounds

@@ -15,6 +15,7 @@ from preflight.facts.moire_facts import (
 )
 from preflight.job_file.job import UNDERBASE_CHOKE_MM
 from preflight.press.mesh import PITCHES_OF_A_DOT, THREADS_OF_A_LINE
+from preflight.units import MM_PER_INCH
 
 _PUBLISHED, _PRACTICE, _OWN, _MEMORY = Basis.PUBLISHED, Basis.PRACTICE, Basis.OWN, Basis.MEMORY
 _SEFAR = "Sefar, \"Questions about half-tone printing\""
@@ -23,7 +24,8 @@ _COUDRAY = "M. Coudray, \"All Things Are Not as They Appear\", screenweb.com, Ap
 # Halftone and mesh.
 THREADS_PER_LINE = row(
     "threads of the mesh per halftone line", 3.5, "threads per line", _PUBLISHED,
-    f"{_COUDRAY}: the ratios most often recommended are 3.5 and 4, though no ratio predicts moiré")
+    f"{_COUDRAY}: the least ratios recommended most are 3.5 and 4; he doubts that any ratio predicts "
+    "moiré")
 LEAST_THREADS_PER_LINE = row(
     "threads per line under which films are waste", 2.5, "threads per line", _OWN,
     f"the lowest ratio that {_SEFAR}, recommends; it does not say that less is waste")
@@ -58,7 +60,10 @@ THIN_AREA = row(
 FAINT_LINES = row(
     "strokes and gaps that do not appear on the film", 1.0, "mm lost", _OWN,
     "the film prints from half coverage on")
-LEAST_TYPE = row("smallest type", 5.0, "pt", _PRACTICE, "house rules ask for 5 to 8 pt")
+LEAST_TYPE = row(
+    "smallest type", 6.0, "pt", _PUBLISHED,
+    "precisemedia.com, artwork for screen-printed discs: 6 pt with serifs or reversed out, 4 pt if "
+    "bold and plain")
 FINEST_THREAD = row(
     "thread finer than which advice does not ask for", 30.0, "µm", _PUBLISHED,
     "polyestermesh.org, \"Fabric types\": polyester threads from 30 µm are sold")
@@ -75,9 +80,8 @@ PROFILE_THREAD = row(
 
 # Angles and moiré.
 ANGLE_TO_MESH = row(
-    "angle of dot rows to threads or their diagonal", 7.0, "°", _PUBLISHED,
-    f"{_SEFAR}: worst at 0, 45 and 90° to the threads; its angles keep 7.5°, half a degree of "
-    "which is left for laying the film")
+    "angle of dot rows to threads or their diagonal", 7.5, "°", _PUBLISHED,
+    f"{_SEFAR}: worst at 0, 45 and 90° to the threads; its angles keep 7.5°")
 ANGLE_BETWEEN_INKS = row(
     "angle between dark inks", 30.0, "°", _PUBLISHED,
     f"{_SEFAR}: its set 7.5 / 22.5 / 52.5 / 82.5° keeps three inks 30° apart")
@@ -85,7 +89,7 @@ ANGLE_TO_LIGHT_INK = row(
     "angle between a light ink and another", 15.0, "°", _PUBLISHED,
     f"{_SEFAR}: its set 7.5 / 22.5 / 52.5 / 82.5° keeps the fourth ink 15° from the nearest")
 ANGLE_SLACK = row(
-    "how much nearer than asked two inks' angles may lie", 0.5, "°", _OWN,
+    "how much smaller than asked an angle may be", 0.5, "°", _OWN,
     "angles are written in whole or half degrees")
 LIGHT_INK = row(
     "lightness under the wood's from which an ink counts as dark", 15.0, "L*", _OWN)
@@ -116,11 +120,11 @@ ROSETTE_BOARDS = row(
 # The photograph.
 PIXELS_PER_LINE = row(
     "photo pixels per halftone line", 1.5, "px per line", _PUBLISHED,
-    "newsday.com, advertising specifications: 2 pixels per line are recommended, 1.5 can be "
-    "acceptable (newsprint offset)")
+    "newsday.com, specifications for advertisements on newsprint: 2 pixels a line are recommended, "
+    "1.5 can be acceptable")
 PIXELS_ADVISED = row(
     "photo pixels per halftone line under which a note is made", 2.0, "px per line", _PUBLISHED,
-    "newsday.com, advertising specifications: 2 pixels per line are recommended (newsprint offset)")
+    "newsday.com, specifications for advertisements on newsprint: 2 pixels a line are recommended")
 PIXELS_TO_WASTE = row(
     "photo pixels per halftone line under which films are waste", 1.0, "px per line", _OWN,
     "less than one pixel a line shows as squares")
@@ -246,7 +250,8 @@ REGISTER_LONG = row(
     "register on long wood veneer", 0.5, "mm", _MEMORY, "the trade tells ±0.3 to 0.5 mm")
 CHOKE = row(
     "least choke of an underbase", UNDERBASE_CHOKE_MM, "mm", _PRACTICE,
-    "a little more than hand register on one frame holds")
+    "a little more than hand register on one frame holds; on discs precisemedia.com asks for "
+    "0.5 pt, 0.18 mm")
 FREE_ENDS = row(
     "free mesh at the ends, unless the job says", 100.0, "mm", _MEMORY,
     "the trade tells 100 to 150 mm at the squeegee's ends")
@@ -254,13 +259,13 @@ FREE_SIDES = row(
     "free mesh at the sides, unless the job says", 75.0, "mm", _MEMORY,
     "the trade tells 75 to 100 mm at the sides")
 OFF_CONTACT_LEAST = row(
-    "least off-contact", 1.6, "mm", _PUBLISHED,
+    "least off-contact", MM_PER_INCH / 16, "mm", _PUBLISHED,
     "printwiki.org, \"Off-Contact Printing\": 1/16 to 1/8 in")
 OFF_CONTACT_MOST = row(
-    "greatest usual off-contact", 3.2, "mm", _PUBLISHED,
+    "greatest usual off-contact", MM_PER_INCH / 8, "mm", _PUBLISHED,
     "printwiki.org, \"Off-Contact Printing\": 1/16 to 1/8 in")
 OFF_CONTACT_EVER = row(
-    "greatest off-contact ever used", 12.7, "mm", _PUBLISHED,
+    "greatest off-contact ever used", MM_PER_INCH / 2, "mm", _PUBLISHED,
     "printwiki.org, \"Off-Contact Printing\": now and then 3/8 to 1/2 in")
 OFF_CONTACT_STRETCH = row(
     "shift of the image's ends by the off-contact gap", 0.1, "mm", _OWN,

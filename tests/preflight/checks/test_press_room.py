@@ -54,7 +54,7 @@ def frame(text: str) -> tuple[str, str]:
     ("register-and-trap", [register('placement = "5 cm"')], Grade.CARE),
     ("off-contact", [frame('off_contact = "1.6 mm"\npress_down = "20 cm"')], Grade.CLEAR),
     ("off-contact", [frame('off_contact = "1.5 mm"\npress_down = "20 cm"')], Grade.NOTE),
-    ("off-contact", [frame('off_contact = "3.3 mm"\npress_down = "20 cm"')], Grade.NOTE),
+    ("off-contact", [frame('off_contact = "3.2 mm"\npress_down = "20 cm"')], Grade.NOTE),
     ("off-contact", [frame('off_contact = "12.8 mm"\npress_down = "20 cm"')], Grade.CARE),
     ("off-contact", [frame('off_contact = "20 cm"\npress_down = "20 cm"')], Grade.CARE),
     ("off-contact-stretch", [frame('off_contact = "6 mm"\npress_down = "20 cm"')], Grade.CLEAR),
