@@ -23,7 +23,7 @@ ANGLE_SET = (7.5, 22.5, 52.5, 82.5)
 
 def angle_clears_the_mesh(submission: Submission) -> Iterator[Finding]:
     """No halftone lies along the threads or their diagonal."""
-    gaps = [(_gap_to_mesh(submission.job, ink), ink) for ink in _periodic_inks(submission)]
+    gaps = [(_gap_to_mesh(submission.job, ink), ink) for ink in periodic_inks(submission)]
     limit = limits.ANGLE_TO_MESH
     for close in (True, False):
         inks = [(gap, ink) for gap, ink in gaps
@@ -102,11 +102,11 @@ def _too_close(submission: Submission, close: list[_Pair]) -> Finding:
 
 
 def _set_told(submission: Submission) -> str:
-    inks = _periodic_inks(submission)
+    inks = periodic_inks(submission)
     if len(inks) > len(ANGLE_SET):
         return ("Give inks of one hue range the same angle (a light ink that of its deep "
                 "complement), or give one of them stochastic dots.")
-    light = _lightness(submission)
+    light = lightness_of(submission)
     lightest = max(inks, key=lambda ink: light.get(ink.name, 0.0))
     if len(inks) == len(ANGLE_SET):
         others = listed([f"{deg:g}" for deg in ANGLE_SET[1:]])
@@ -118,9 +118,9 @@ def _set_told(submission: Submission) -> str:
 
 
 def _pairs(submission: Submission) -> Iterator[_Pair]:
-    lightness = _lightness(submission)
+    lightness = lightness_of(submission)
     dark = submission.job.wood_lab[0] - limits.LIGHT_INK.value
-    for one, other in combinations(_periodic_inks(submission), 2):
+    for one, other in combinations(periodic_inks(submission), 2):
         lighter = max(lightness.get(one.name, 0.0), lightness.get(other.name, 0.0))
         asked = limits.ANGLE_TO_LIGHT_INK if lighter > dark else limits.ANGLE_BETWEEN_INKS
         shapes = {submission.job.halftone_of(i).dot_shape for i in (one, other)}
@@ -140,7 +140,8 @@ def _limit_of(pair: _Pair) -> Limit:
     return limits.ANGLE_TO_LIGHT_INK if light else limits.ANGLE_BETWEEN_INKS
 
 
-def _lightness(submission: Submission) -> dict[str, float]:
+def lightness_of(submission: Submission) -> dict[str, float]:
+    """CIELAB L* of the solid of each of the photograph's inks, as far as it is known."""
     return {f.name: f.lightness for f in submission.tones.inks} if submission.tones else {}
 
 
@@ -148,7 +149,7 @@ def beats_stay_out_of_sight(submission: Submission) -> Iterator[Finding]:
     """Beats of each halftone with its own mesh, by frequency vectors; a simulation knows better."""
     length = submission.outline.length_mm
     simulated = {facts.inks[0] for facts in submission.moire if facts.partner == "mesh"}
-    for ink in _periodic_inks(submission):
+    for ink in periodic_inks(submission):
         if ink.name in simulated:
             continue
         mesh = submission.job.mesh_of(ink)
@@ -173,7 +174,7 @@ def beats_stay_out_of_sight(submission: Submission) -> Iterator[Finding]:
             mend="Take a finer mesh or a coarser ruling, or turn the mesh by 7.5°." if low else "")
 
 
-def _periodic_inks(submission: Submission) -> tuple[InkTable, ...]:
+def periodic_inks(submission: Submission) -> tuple[InkTable, ...]:
     """The inks with dots at a ruling and an angle: scattered dots beat little, solids do not."""
     job = submission.job
     screened = _screened(job)

@@ -39,7 +39,7 @@ def notes_can_be_read(submission: Submission) -> Iterator[Finding]:
         if note.kind != "note":
             continue
         least = limits.LEAST_TYPE
-        small = note.type_pt < least.value
+        small = round(note.type_pt, 3) < least.value  # a size in mm is seldom a whole pt
         yield Finding(
             id="type-size", check="Size of type", subjects=(note.subject,),
             grade=Grade.CARE if small else Grade.CLEAR,

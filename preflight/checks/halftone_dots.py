@@ -13,8 +13,8 @@ from preflight.press.halftone_spec import SmallDots, dot_diameter_um, tone_of_do
 from preflight.units import MM_PER_INCH, UM_PER_CM
 
 _ENDS_TOLD: dict[SmallDots, str] = {
-    "drop": "they are brought to the nearest tone that prints",
-    "hold": "they are brought to the nearest tone that prints",
+    "drop": "they were brought to the nearest tone that prints, or dropped",
+    "hold": "they were brought to the nearest tone that prints",
     "thin": "they print as whole smallest dots or holes, fewer of them",
 }
 #: Widths (µm) that are as good as equal: they are written in tenths.

@@ -24,8 +24,7 @@ _COUDRAY = "M. Coudray, \"All Things Are Not as They Appear\", screenweb.com, Ap
 # Halftone and mesh.
 THREADS_PER_LINE = row(
     "threads of the mesh per halftone line", 3.5, "threads per line", _PUBLISHED,
-    f"{_COUDRAY}: the least ratios recommended most are 3.5 and 4; he doubts that any ratio predicts "
-    "moiré")
+    f"{_COUDRAY}: the ratios recommended most are 3.5 and 4 at least; none predicts moiré")
 LEAST_THREADS_PER_LINE = row(
     "threads per line under which films are waste", 2.5, "threads per line", _OWN,
     f"the lowest ratio that {_SEFAR}, recommends; it does not say that less is waste")
@@ -278,6 +277,12 @@ SQUEEGEE_TO_FRAME = row(
     "the trade tells 75 to 100 mm of free mesh at the sides")
 
 # What mends weigh.
+LEAST_TONE_SUM = row(
+    "tone sum under which a mend does not go", 180.0, "%", _OWN,
+    "shadows get too thin; a finer mesh does more")
+WIDEST_TRAP = row(
+    "trap or choke wider than which a mend does not set", 0.5, "mm", _OWN,
+    "a wider one is seen itself; better register does more")
 CLEARLY_WORSE = row(
     "how much more of its limit a care misses to count as worse than before", 0.25,
     "of the limit", _OWN)

@@ -115,11 +115,12 @@ def _told(facts: MoireFacts, grade: Grade, *, named: bool) -> str:
                 f"{facts.tone * 100:.0f} %")
     if grade is Grade.CLEAR:
         return f"The strongest{whose}, {wave}, is hidden by the dots; its {strength}."
-    seen = "Moiré will be seen" if grade is Grade.CARE else "Faint moiré can be seen"
+    what = "Moiré" if grade is Grade.CARE else "Faint moiré"
+    seen = "will be seen" if grade is Grade.CARE else "can be seen"
     where = ("there" if facts.partner == "photograph" else
              f"in flat tints of {listed([f'{t * 100:.0f}' for t in facts.tones_seen])} %"
              if facts.tones_seen else "in flat tints")
-    return f"{seen}{whose} {where}: {wave}. Its {strength}."
+    return f"{what}{whose} {seen} {where}: {wave}. Its {strength}."
 
 
 def _mend(group: list[MoireFacts], partner: Partner) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -82,6 +83,15 @@ def test_a_choke_too_small_for_hand_register(small_job: Write) -> None:
             '[[ink]]\nname = "Yellow"')
     mend = mends_of(small_job(('[[ink]]\nname = "Yellow"', base)))["ink[1].choke"]
     assert (mend.before, mend.after) == ("0.05 mm", "0.3 mm")
+
+
+def test_a_tone_sum_of_offset_comes_down_to_what_screen_inks_take(small_job: Write) -> None:
+    submission = check_job(small_job(
+        ("[separation]", '[separation]\ntone_sum_limit = "390 %"'))).submission
+    assert submission.tones is not None
+    heavy = replace(submission, tones=replace(submission.tones, greatest_sum=3.5))
+    mend = next(m for m in proposed_mends(heavy) if m.key_told == "separation.tone_sum_limit")
+    assert (mend.before, mend.after) == ("390 %", "260 %")
 
 
 def placed(width: str) -> tuple[str, str]:
