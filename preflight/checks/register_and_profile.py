@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -30,8 +31,9 @@ def register_is_within_the_traps(submission: Submission) -> Iterator[Finding]:
                            (job.underbase.name,)))
     for trap in traps:
         hidden_mm = trap.hidden_mm * limits.REGISTER_SHARE.value
+        enough = up_to_hundredths(enough_mm(budget, hidden_mm))
         yield _against(budget, replace(trap, hidden_mm=hidden_mm), limits.REGISTER_SHARE.source,
-                       mend=f"Set the {trap.key} to {enough_mm(budget, hidden_mm):.2f} mm or more")
+                       mend=f"Set the {trap.key} to {enough:.2f} mm or more")
     if not traps:
         long = limits.REGISTER_LONG
         yield _against(budget, _Trap("register", "what the trade keeps on long veneer", "",
@@ -48,6 +50,11 @@ class _Trap:
     key: str
     hidden_mm: float
     subjects: tuple[str, ...]
+
+
+def up_to_hundredths(mm: float) -> float:
+    """A length in mm, rounded up to what a job file would say."""
+    return math.ceil(round(mm * 100, 6)) / 100
 
 
 def enough_mm(budget: RegisterBudget, hidden_mm: float) -> float:

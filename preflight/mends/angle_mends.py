@@ -45,7 +45,8 @@ def angle_mends(submission: Submission, shunned: Shunned = NOTHING) -> Iterator[
     for ink, angle in zip(inks, best, strict=True):
         if angle == ink.angle.deg:
             continue
-        mine = next((f.says for f in faulty if ink.name in f.subjects), faulty[0].says)
+        mine = next((f.says for f in faulty if ink.name in f.subjects),
+                    "Turned with the others, so that all keep clear of each other.")
         yield Mend(key_path=_key(submission, ink), before=ink.angle.deg, after=angle, why=mine)
 
 

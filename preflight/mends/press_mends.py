@@ -8,7 +8,11 @@ from collections.abc import Iterator
 from preflight.checks import limits
 from preflight.checks.film_and_screen import film_fits_the_printer
 from preflight.checks.frame_and_table import off_contact_suits_the_frame, stroke_follows_the_board
-from preflight.checks.register_and_profile import enough_mm, register_is_within_the_traps
+from preflight.checks.register_and_profile import (
+    enough_mm,
+    register_is_within_the_traps,
+    up_to_hundredths,
+)
 from preflight.facts.register_budget import job_register
 from preflight.facts.submission import Submission
 from preflight.findings import Grade
@@ -28,7 +32,7 @@ def register_mends(submission: Submission) -> Iterator[Mend]:
         written = job.separation.trap.written if trap else choke.written if choke else None
         hidden_mm = finding.limit.value
         for enough in (budget.worst_mm, enough_mm(budget, hidden_mm)):
-            asked = math.ceil(round(enough * 100, 6)) / 100
+            asked = up_to_hundredths(enough)
             if asked <= limits.WIDEST_TRAP.value:
                 break
         if hidden_mm < asked <= limits.WIDEST_TRAP.value:
