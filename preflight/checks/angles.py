@@ -123,12 +123,12 @@ def _pairs(submission: Submission) -> Iterator[_Pair]:
     for one, other in combinations(periodic_inks(submission), 2):
         lighter = max(lightness.get(one.name, 0.0), lightness.get(other.name, 0.0))
         asked = limits.ANGLE_TO_LIGHT_INK if lighter > dark else limits.ANGLE_BETWEEN_INKS
-        shapes = {submission.job.halftone_of(i).dot_shape for i in (one, other)}
+        lines = all(submission.job.halftone_of(i).makes_lines for i in (one, other))
         rulings = (submission.job.ruling_of(one).lpcm, submission.job.ruling_of(other).lpcm)
         yield _Pair(
             one=one.name, other=other.name, asked_deg=asked.value,
             gap_deg=gap_between_deg(one.angle.deg, other.angle.deg,
-                                    180 if shapes == {"line"} else 90),
+                                    180 if lines else 90),
             same_ruling=max(rulings) / min(rulings) < limits.SAME_RULING.value,
             beats=strongest_beats(
                 _grating_of(submission, one), _grating_of(submission, other),
@@ -195,7 +195,7 @@ def _screened(job: Job) -> set[str]:
 def _grating_of(submission: Submission, ink: InkTable) -> Grating:
     spec = submission.job.halftone_of(ink)
     return Grating(lines_per_cm=spec.ruling_lpcm, angle_deg=spec.angle_deg,
-                   directions=1 if spec.dot_shape == "line" else 2)
+                   directions=1 if spec.makes_lines else 2)
 
 
 def _told(beats: tuple[Beat, ...]) -> str:

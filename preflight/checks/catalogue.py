@@ -69,6 +69,7 @@ from preflight.checks.photo_quality import (
     photo_has_true_pixels_enough,
     texture_is_unfiltered,
 )
+from preflight.checks.picture_damage import pictures_are_undamaged
 from preflight.checks.pressed_shape import pressed_shape_is_printable
 from preflight.checks.register_and_profile import (
     profile_fits_mesh_and_ruling,
@@ -114,6 +115,7 @@ CHECKS: tuple[Check, ...] = (
     Check(hardware_lies_on_the_board, "inserts-on-board keep-outs-on-print line-work-in-holes"),
     Check(important_art_is_seen, "important-under-binding important-in-keep-out "
                                  "important-in-margin important-out-of-reach"),
+    Check(pictures_are_undamaged, "picture-damage", "photo"),
     Check(profile_is_known, "colour-profile"),
     Check(photo_has_pixels_enough, "pixels-for-ruling"),
     Check(photo_has_true_pixels_enough, "true-pixels", "photo"),

@@ -76,7 +76,7 @@ def dots_are_held_by_the_mesh(submission: Submission) -> Iterator[Finding]:
         spec, mesh = submission.job.halftone_of(ink), submission.job.mesh_of(ink)
         if not spec.is_periodic:
             continue  # see `scattered_dots_outgrow_the_mesh`
-        lines = spec.dot_shape == "line"
+        lines = spec.makes_lines
         held_um = mesh.finest_line_um if lines else mesh.smallest_dot_um
         least = (held_um * spec.ruling_lpcm / UM_PER_CM if lines
                  else tone_of_dot(held_um, spec.ruling_lpcm))

@@ -117,6 +117,7 @@ ROSETTE_BOARDS = row(
     "lengths of the board", _OWN)
 
 # The photograph.
+DAMAGE = row("damage of a picture", 0, "% of the picture", _OWN, "a damaged file was not meant")
 PIXELS_PER_LINE = row(
     "photo pixels per halftone line", 1.5, "px per line", _PUBLISHED,
     "newsday.com, specifications for advertisements on newsprint: 2 pixels a line are recommended, "

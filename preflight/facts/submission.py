@@ -20,6 +20,7 @@ from preflight.facts.tone_facts import ToneFacts
 from preflight.findings import Place
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import ArtTable
+from preflight.photo_quality.damage_facts import DamageFacts
 from preflight.photo_quality.photo_facts import PhotoFacts
 
 
@@ -190,6 +191,8 @@ class Submission:
         Three inks whose rows close to a triangle.
     figures : tuple of RestingFigure
         What proof, films and ink rest on.
+    damage : tuple of DamageFacts
+        Pictures that are not as they were saved, or look so.
     """
 
     job: Job
@@ -211,6 +214,7 @@ class Submission:
     profile_inks: tuple[ProfiledInk, ...] = ()
     rosettes: tuple[RosetteFacts, ...] = ()
     figures: tuple[RestingFigure, ...] = ()
+    damage: tuple[DamageFacts, ...] = ()
 
 
 def place_of(bounds_mm: tuple[float, float, float, float]) -> Place:

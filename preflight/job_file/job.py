@@ -31,6 +31,7 @@ from preflight.job_file.job_tables import (
     WoodTable,
 )
 from preflight.job_file.named_paths import path_within
+from preflight.press.dot_shapes import STOCHASTIC, makes_lines
 from preflight.press.halftone_spec import DotShape, HalftoneSpec, tone_of_dot
 from preflight.press.mesh import Mesh
 from preflight.units import UM_PER_CM, Length, Ruling
@@ -150,7 +151,7 @@ class Job:
         return HalftoneSpec(
             ruling_lpcm=self.ruling_of(ink).lpcm, angle_deg=ink.angle.deg, dot_shape=shape,
             film_dpi=self.film.resolution.dpi, smallest_tone=smallest, largest_tone=largest,
-            small_dots="thin" if shape == "stochastic" else self.separation.small_dots,
+            small_dots="thin" if shape == STOCHASTIC else self.separation.small_dots,
             stochastic_dot_um=dot_um or STOCHASTIC_THREADS * self.mesh_of(ink).pitch_um,
             pattern=[other.name for other in self.ink].index(ink.name))
 
@@ -161,14 +162,14 @@ class Job:
     def separated_ends_of(self, ink: InkTable) -> tuple[float, float]:
         """Tones (0 to 1) to which a separation keeps the ink; all where dots are thinned."""
         shape = ink.dot_shape or self.halftone.dot_shape
-        thinned = shape == "stochastic" or self.separation.small_dots == "thin"
+        thinned = shape == STOCHASTIC or self.separation.small_dots == "thin"
         return (0.0, 1.0) if thinned else self._tone_ends(ink, shape)
 
     def _tone_ends(self, ink: InkTable, shape: DotShape) -> tuple[float, float]:
-        if shape == "stochastic":
+        if shape == STOCHASTIC:
             return 0.0, 1.0
         mesh, lpcm = self.mesh_of(ink), self.ruling_of(ink).lpcm
-        held = (mesh.finest_line_um * lpcm / UM_PER_CM if shape == "line"
+        held = (mesh.finest_line_um * lpcm / UM_PER_CM if makes_lines(shape)
                 else tone_of_dot(mesh.smallest_dot_um, lpcm))
         least, most = self.halftone.smallest_tone, self.halftone.largest_tone
         return (min(held, 0.4) if least is None else least.fraction,

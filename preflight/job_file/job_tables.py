@@ -7,7 +7,8 @@ from typing import Literal
 
 from preflight.frames.film_scale import FilmScale
 from preflight.job_file import job_values as v
-from preflight.press.halftone_spec import DotShape, SmallDots
+from preflight.job_file import photo_values as p
+from preflight.press.halftone_spec import SmallDots
 from preflight.units import Angle, Length, Resolution, Share, Temperature, TemperatureSwing
 
 TipShape = Literal["round", "blunt", "pointed"]
@@ -15,7 +16,6 @@ Stage = Literal["sheet", "board"]
 Side = Literal["top", "base"]
 HowPlaced = Literal["fit", "fill", "scale"]
 Flip = Literal["none", "along", "across"]
-Rendering = Literal["paper-relative", "absolute", "keep-saturation"]
 Beneath = Literal["knock out", "overprint"]
 
 
@@ -85,6 +85,9 @@ class ArtTable:
     area. A drawing goes to one ``ink``, or by ``colours`` to several; under 100 % ``tint`` it is
     screened. ``opacity`` names a grey picture: where it is black the photo is absent. With
     ``fill_edges`` a photo's edge pixels are repeated beyond its edge, as far as a bleed reaches.
+    A photo's ``exposure`` is in stops; ``curve`` has pairs of tone before and after, in percent;
+    ``grey`` weighs red, green and blue light where colours are to become greys.
+    With ``accept_damage`` what is left of a damaged picture is read; else it is refused.
     """
 
     file: v.Text = ""
@@ -103,6 +106,12 @@ class ArtTable:
     ink: v.Text | None = None
     beneath: Beneath = "knock out"
     fill_edges: v.YesOrNo = False
+    exposure: p.Stops = 0.0
+    contrast: p.Contrast = 0.0
+    saturation: p.Saturation = 1.0
+    curve: p.PhotoCurve = ()
+    grey: p.GreyWeights | None = None
+    accept_damage: v.YesOrNo = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,12 +152,17 @@ class NoteTable:
 class SeparationTable:
     """``[separation]``: how the photograph becomes inks.
 
+    ``adaptation`` is how far the eye takes the wood for white, ``rendering`` how colours are
+    brought in that no ink reaches.
+    ``underbase_strength`` is the most film tone that an underbase may have.
     ``trap`` is how far the photograph's inks run under knocked-out line work, so that no wood
     shows beside it when films do not fall on each other exactly.
     """
 
     tone_sum_limit: v.ToneSum = Share(2.6, "260 %")
-    rendering: Rendering = "paper-relative"
+    rendering: p.RenderingValue = "balanced"
+    adaptation: v.Fraction = 0.5
+    underbase_strength: p.Strength = Share(1.0, "100 %")
     black_ink: v.Text | None = None
     black_generation: v.Fraction = 0.5
     small_dots: SmallDots = "thin"
@@ -166,7 +180,7 @@ class HalftoneTable:
     """
 
     ruling: v.RulingValue
-    dot_shape: DotShape = "elliptical"
+    dot_shape: v.DotShapeName = "elliptical"
     smallest_tone: v.ShareValue | None = None
     largest_tone: v.ShareValue | None = None
     stochastic_dot: v.DotLength | None = None
@@ -189,8 +203,8 @@ class MeshTable:
 class FilmTable:
     """``[film]``: what the film printer can do and how the films are to read.
 
-    ``also`` asks for more than the film PDFs: films as TIFF, unscreened grey separations, and
-    a composite of all inks. ``scale_along`` and ``scale_across`` make films larger or smaller
+    ``also`` asks for more than the film PDFs: films as TIFF or PNG, unscreened grey separations,
+    and a composite of all inks. ``scale_along`` and ``scale_across`` make films larger or smaller
     than the print, to make up for film that grows and mesh that gives way. ``panels`` lets a film
     that does not fit the printer be made in parts that overlap.
     """
@@ -280,7 +294,7 @@ class InkTable:
     choke: v.SmallLength | None = None
     angle: v.AngleValue
     ruling: v.RulingValue | None = None
-    dot_shape: DotShape | None = None
+    dot_shape: v.DotShapeName | None = None
     stochastic_dot: v.DotLength | None = None
     tone_curve: v.CurveValue | None = None
     mesh: MeshTable | None = None

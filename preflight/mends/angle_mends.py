@@ -71,7 +71,7 @@ class _Search:
                  shunned: Shunned) -> None:
         self._submission, self._inks = submission, inks
         job = submission.job
-        self._lines = [job.halftone_of(ink).dot_shape == "line" for ink in inks]
+        self._lines = [job.halftone_of(ink).makes_lines for ink in inks]
         self._threads = [job.mesh_of(ink).angle_deg for ink in inks]
         self._rulings = [job.ruling_of(ink).lpcm for ink in inks]
         light = lightness_of(submission)

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal, get_args
+from typing import Literal
 
+from preflight.press.dot_shapes import STOCHASTIC, makes_lines, shape_names
 from preflight.units import MM_PER_INCH
 
-PeriodicShape = Literal["round", "elliptical", "square", "line"]
-#: The periodic shapes, and ``stochastic``: dots of one size, scattered.
-DotShape = Literal[PeriodicShape, "stochastic"]
-DOT_SHAPE_NAMES: tuple[PeriodicShape, ...] = get_args(PeriodicShape)
+#: A name in `preflight.press.dot_shapes.DOT_SHAPES`, or ``stochastic``: scattered dots of one size.
+DotShape = str
 SmallDots = Literal["drop", "hold", "thin"]
 
 
@@ -52,10 +51,20 @@ class HalftoneSpec:
     stochastic_dot_um: float = 0.0
     pattern: int = 0
 
+    def __post_init__(self) -> None:
+        """Refuse a shape that there is not."""
+        if self.dot_shape not in shape_names():
+            raise ValueError(f"there is no dot shape '{self.dot_shape}'")
+
     @property
     def is_periodic(self) -> bool:
         """Whether the dots lie at a ruling and an angle."""
-        return self.dot_shape != "stochastic"
+        return self.dot_shape != STOCHASTIC
+
+    @property
+    def makes_lines(self) -> bool:
+        """Whether the dots are lines along the angle, whatever the tone."""
+        return makes_lines(self.dot_shape)
 
     @property
     def cell_pixels(self) -> float:

@@ -13,15 +13,14 @@ from preflight.press.mesh import Mesh
 from separations.colour.display import solid_srgb
 from separations.colour.job_inks import profile_of, whole_model
 from separations.colour.press_profile import measured_deposit_um
+from separations.films.film_formats import write_formats
 from separations.films.film_made import FilmMade
 from separations.films.film_names import film_name
 from separations.films.film_pdf import write_film
 from separations.films.film_sheet import FilmSheet
-from separations.films.film_tiff import write_film_tiff
 from separations.films.job_label import job_label
 from separations.films.job_panels import job_panels, write_panels
 from separations.films.read_back import read_back
-from separations.films.tiff_read_back import read_back_tiff
 from separations.films.unscreened_outputs import write_unscreened_pages
 from separations.halftone.film_bands import film_bands
 from separations.halftone.screening import Screening
@@ -108,10 +107,7 @@ def write_films(ready: ReadyFilms, folder: Path, say: Say, *,
                                 coding=laid.job.film.coding, progress=writing)
             read_back(record, screening, sheet, views=order == 1, progress=reading)
             made, ink_pixels, file, sha256 = (), record.ink_pixels, f"{name}.pdf", record.sha256
-            if "tiff" in laid.job.film.also:
-                read_back_tiff(write_film_tiff(folder / f"{name}.tif", screening.content, sheet,
-                                               label))
-                further.append(f"{name}.tif")
+            further += write_formats(folder, name, laid.job.film.also, screening, sheet, label)
         inked_mm2 = _printed_mm2(ink_pixels, sheet)
         estimates.append(_estimate(laid, ink, inked_mm2))
         films.append(FilmMade(

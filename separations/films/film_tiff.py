@@ -13,16 +13,12 @@ from numpy.typing import NDArray
 from preflight.frames.raster_grid import RasterGrid
 from preflight.units import MM_PER_INCH
 from separations.films.document_facts import DocumentFacts
-from separations.films.film_label import FilmLabel
-from separations.films.film_sheet import FilmSheet
 from separations.films.group4 import StripJoiner, code_rows
-from separations.films.marks import Shape
 from separations.films.page_bits import PageBits
 from separations.films.strip_decoding import checksum
 from separations.films.tiff_file import DEFLATE, GROUP4, TiffFacts, TiffFile
 from separations.films.tiff_read_back import TiffRecord
 from separations.halftone.film_bands import in_order, row_bands
-from separations.halftone.film_content import FilmDots
 from separations.runtime.progress import PacedProgress, Progress
 
 ROWS_PER_STRIP = 256
@@ -35,19 +31,24 @@ class _MadeStrip(NamedTuple):
     digest: bytes
 
 
-def write_film_tiff(path: Path, content: FilmDots, sheet: FilmSheet, label: FilmLabel, *,
-                    workers: int = 2, shapes: tuple[Shape, ...] | None = None,
+def write_film_tiff(path: Path, page: PageBits, *, workers: int = 2,
                     progress: Progress | None = None) -> TiffRecord:
     """Write one ink's film, marks and label included, as Group 4 strips.
 
-    Parameters are those of `separations.films.film_pdf.write_film`. Its pixels are those that
-    the PDF shows at the film's resolution. The rows are screened again: they are the page's, not
-    the image's, and TIFF strips stand alone.
+    Parameters
+    ----------
+    path : Path
+        The file to write.
+    page : PageBits
+        The film's page; its pixels are those that the PDF shows at the film's resolution.
+    workers : int
+        Threads; any number gives the same bytes.
+    progress : callable, optional
+        Told (rows done, rows in all) on this thread.
     """
-    page = PageBits(sheet, content, label, shapes)
     facts = TiffFacts(rows=page.rows, columns=page.columns, rows_per_strip=ROWS_PER_STRIP, bits=1,
-                      compression=GROUP4, ppi=sheet.dpi, title=label.title,
-                      date=label.date)
+                      compression=GROUP4, ppi=page.dpi, title=page.facts.title,
+                      date=page.facts.date)
 
     def coded(rows: NDArray[np.uint8]) -> bytes:
         joiner = StripJoiner()

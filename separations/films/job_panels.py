@@ -15,11 +15,11 @@ from preflight.frames.tiled_plane import TiledPlane
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import FilmTable
+from separations.films.film_formats import write_formats
 from separations.films.film_label import FilmLabel
 from separations.films.film_made import PanelMade
 from separations.films.film_pdf import write_film
 from separations.films.film_sheet import Box, FilmSheet
-from separations.films.film_tiff import write_film_tiff
 from separations.films.panels import (
     Panel,
     PanelDots,
@@ -31,7 +31,6 @@ from separations.films.panels import (
     plan_panels,
 )
 from separations.films.read_back import read_back
-from separations.films.tiff_read_back import read_back_tiff
 from separations.halftone.film_bands import row_bands
 from separations.halftone.film_content import FilmDots
 from separations.halftone.screening import Screening, prepare
@@ -48,7 +47,7 @@ _COUNTED_ROWS = 1024
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PanelledFilm:
-    """One ink's panels, their common ink, and the TIFFs made beside them."""
+    """One ink's panels, their common ink, and the files made beside them."""
 
     panels: tuple[PanelMade, ...]
     ink_pixels: int
@@ -146,7 +145,7 @@ def write_panels(
     label : FilmLabel
         The whole film's; each panel's says also which it is.
     film : FilmTable
-        Coding, and whether TIFFs are wanted.
+        Coding, and what else is wanted.
     progress : callable, optional
         Told of each panel's rows, as it is written and as it is read.
 
@@ -156,7 +155,8 @@ def write_panels(
         When a panel does not hold the dots that were screened.
     """
     whole = prepare(content)
-    made, further, ink_pixels = [], [], 0
+    made, ink_pixels = [], 0
+    further: list[str] = []
     for panel in panels:
         stem = f"{name}_panel_{panel.number}_of_{panel.count}"
         dots = panel_dots(whole, panel)
@@ -165,10 +165,8 @@ def write_panels(
         record = write_film(folder / f"{stem}.pdf", dots, panel.sheet, told, coding=film.coding,
                             shapes=panel.shapes, progress=progress)
         read_back(record, dots, panel.sheet, progress=progress)
-        if "tiff" in film.also:
-            read_back_tiff(write_film_tiff(folder / f"{stem}.tif", dots, panel.sheet, told,
-                                           shapes=panel.shapes, progress=progress))
-            further.append(f"{stem}.tif")
+        further += write_formats(folder, stem, film.also, dots, panel.sheet, told,
+                                 shapes=panel.shapes)
         ink_pixels += record.ink_pixels - _seen_before(dots, panel)
         made.append(PanelMade(
             number=panel.number, told=panel.told, file=f"{stem}.pdf", columns=record.columns,

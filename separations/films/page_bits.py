@@ -16,7 +16,7 @@ from separations.films.marks import Shape, marks, wedge_box
 from separations.films.page_rendering import RenderedPage, rendered_page
 from separations.halftone.film_bands import dots_in, row_bands
 from separations.halftone.film_content import FilmDots
-from separations.halftone.screening import prepare, screen_region
+from separations.halftone.screening import Screening, prepare, screen_region
 
 _RENDERED_ROWS = 2048
 #: Each byte with its bits in reverse.
@@ -31,27 +31,38 @@ class PageBits:
     ----------
     sheet : FilmSheet
         The board's sheet.
-    content : FilmDots
+    content : FilmDots or Screening
         The dots.
     label : FilmLabel
         What the label says.
     shapes : tuple of Shape, optional
         The page's marks, where they are not those of `separations.films.marks.marks`.
+
+    Attributes
+    ----------
+    rows, columns : int
+        Size of the page in pixels.
+    dpi : float
+        The film's resolution.
+    facts : DocumentFacts
+        What the page is called, and the job's date.
     """
 
-    def __init__(self, sheet: FilmSheet, content: FilmDots, label: FilmLabel,
+    def __init__(self, sheet: FilmSheet, content: FilmDots | Screening, label: FilmLabel,
                  shapes: tuple[Shape, ...] | None = None) -> None:
         self.rows, self.columns = sheet.page_grid.rows, sheet.page_grid.columns
+        self.dpi, self.facts = sheet.dpi, DocumentFacts(title=label.title, date=label.date)
         self._row_bytes = (self.columns + 7) // 8
         self._mirrored = sheet.reading == "mirrored"
         self._art = sheet.art_box
         self._screening = prepare(content)
+        content = self._screening.content
         self._margins: list[tuple[Box, NDArray[np.uint8]]] = []
         straight = replace(sheet, reading="right-reading")
         document = film_page(
             straight, marks(straight) if shapes is None else shapes,
             label_lines(label, content.spec, sheet.reading, *label_room_pt(sheet)), (),
-            DocumentFacts(title=label.title, date=label.date)).document
+            self.facts).document
         with rendered_page(document, self.columns, self.rows) as page:
             for margin in self._margin_boxes():
                 self._margins.append((margin, _bits_of(page, margin)))

@@ -161,7 +161,8 @@ def _compare_rows(stream: memoryview, part: ImagePart, record: FilmRecord,
     digests = (_digests_of(stream, part, record.columns, row_bytes)
                if record.coding == "group4" else
                (checksum(rows) for rows in inflate_rows(
-                   stream, row_bytes, [strip.end_row - strip.first_row for strip in part.strips])))
+                   (stream,), row_bytes,
+                   [strip.end_row - strip.first_row for strip in part.strips])))
     for strip, digest in zip(part.strips, digests, strict=True):
         if digest != strip.digest:
             raise FilmReadBackError(

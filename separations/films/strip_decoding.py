@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import struct
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 import numpy as np
 from isal import isal_zlib
@@ -85,26 +85,35 @@ def decode_tiff_strip(code: bytes, rows: int, columns: int) -> NDArray[np.uint8]
     return one_strip(_tiff(code, rows, columns), rows, columns)
 
 
-def inflate_rows(stream: memoryview, row_bytes: int,
+def inflate_rows(stream: Iterable[bytes | memoryview], row_bytes: int,
                  heights: list[int]) -> Iterator[NDArray[np.uint8]]:
-    """Inflate a stream in bands of the given heights, shape (rows, row_bytes) each.
+    """Inflate a stream, told piece by piece, in bands of the given heights.
+
+    Yields
+    ------
+    NDArray of uint8, shape (rows, row_bytes)
+        The next band.
 
     Raises
     ------
     zlib.error
         When the stream is not what it should be, or its checksum is not.
     """
-    inflater = zlib.decompressobj()
-    waiting: bytes | memoryview = stream
+    inflater, pieces = zlib.decompressobj(), iter(stream)
+    waiting: bytes | memoryview = b""
     for height in heights:
         made = bytearray()
         while len(made) < height * row_bytes and not inflater.eof:
+            waiting = waiting or next(pieces, b"")
+            if not waiting:
+                break
             made += inflater.decompress(waiting, height * row_bytes - len(made))
             waiting = inflater.unconsumed_tail
         if len(made) < height * row_bytes:
             raise zlib.error("the stream ends too soon")
         yield np.frombuffer(made, np.uint8).reshape(height, row_bytes)
-    if inflater.decompress(waiting) or not inflater.eof:
+    beyond = b"".join(inflater.decompress(piece) for piece in (waiting, *pieces))
+    if beyond or not inflater.eof or inflater.unused_data:
         raise zlib.error("the stream does not end with its rows")
 
 

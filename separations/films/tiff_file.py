@@ -46,6 +46,12 @@ class TiffFacts:
     title: str
     date: str
 
+    @property
+    def words(self) -> tuple[str, str, str]:
+        """What the file says in words: description, software, date and time."""
+        return (self.title.encode("ascii", "replace").decode("ascii"), "topsheet",
+                f"{self.date.replace('-', ':')} 00:00:00")
+
 
 class TiffFile:
     """Writes strips as they come, then the directory that names them.
@@ -93,15 +99,14 @@ class TiffFile:
         facts = self._facts
         exact = Fraction(facts.ppi).limit_denominator(_MOST_DENOMINATOR)
         ppi = [exact.numerator, exact.denominator]
-        title = facts.title.encode("ascii", "replace") + b"\0"
-        stamp = f"{facts.date.replace('-', ':')} 00:00:00".encode("ascii") + b"\0"
+        title, tool, stamp = (word.encode("ascii") + b"\0" for word in facts.words)
         return [
             (256, _LONG, [facts.columns]), (257, _LONG, [facts.rows]), (258, _SHORT, [facts.bits]),
             (259, _SHORT, [facts.compression]), (262, _SHORT, [_WHITE_IS_ZERO]),
             (270, _ASCII, title), (273, _LONG, self._places), (274, _SHORT, [1]),
             (277, _SHORT, [1]), (278, _LONG, [facts.rows_per_strip]), (279, _LONG, self._lengths),
             (282, _RATIONAL, ppi), (283, _RATIONAL, ppi), (296, _SHORT, [_INCH]),
-            (305, _ASCII, b"topsheet\0"), (306, _ASCII, stamp)]
+            (305, _ASCII, tool), (306, _ASCII, stamp)]
 
 
 def _packed(kind: int, values: list[int] | bytes) -> bytes:

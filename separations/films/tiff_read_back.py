@@ -1,13 +1,13 @@
-"""A written TIFF read again: its tags by Pillow, its strips by libtiff or zlib."""
+"""A written TIFF read again: its tags by tifffile, its strips by libtiff or zlib."""
 
 from __future__ import annotations
 
+import struct
 import zlib
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from PIL.TiffImagePlugin import ImageFileDirectory_v2
 
 from separations.films.read_back import FilmReadBackError
 from separations.films.strip_decoding import checksum, decode_tiff_strip
@@ -31,28 +31,33 @@ def read_back_tiff(record: TiffRecord) -> None:
     FilmReadBackError
         At the first difference.
     """
+    from tifffile import TiffFile, TiffFileError
+
     name, facts = record.path.name, record.facts
-    with record.path.open("rb") as source:
-        tags = ImageFileDirectory_v2(source.read(8))
-        source.seek(tags.next)
-        tags.load(source)
-        said = (tags[256], tags[257], tags[258][0], tags[259], tags[262], float(tags[282]),
-                float(tags[283]), tags[296])
-        asked = (facts.columns, facts.rows, facts.bits, facts.compression, 0, facts.ppi,
-                 facts.ppi, 2)
-        if not np.allclose(said, asked, rtol=1e-9, atol=0):
-            raise FilmReadBackError(f"{name} says {said} of itself, not {asked}")
-        strips = zip(tags[273], tags[279], record.digests, strict=True)
-        for number, (place, length, digest) in enumerate(strips):
-            source.seek(place)
-            first = number * facts.rows_per_strip
-            rows = min(facts.rows_per_strip, facts.rows - first)
-            try:
-                decoded = _decoded(source.read(length), rows, facts)
-            except (OSError, zlib.error) as fault:
-                raise FilmReadBackError(f"{name} cannot be read: {fault}") from fault
-            if checksum(np.frombuffer(decoded, np.uint8)) != digest:
-                raise FilmReadBackError(f"{name} differs from row {first} on")
+    try:
+        with TiffFile(record.path) as tiff:
+            if len(tiff.pages) != 1:
+                raise FilmReadBackError(f"{name} has {len(tiff.pages)} pages")
+            page = tiff.pages.first
+            said = (page.imagewidth, page.imagelength, page.bitspersample, page.compression,
+                    page.photometric, *page.get_resolution("inch"))
+            asked = (facts.columns, facts.rows, facts.bits, facts.compression, 0, facts.ppi,
+                     facts.ppi)
+            words = (page.description, page.software, page.tags["DateTime"].value)
+            if words != facts.words:
+                raise FilmReadBackError(f"{name} says {words} of itself, not {facts.words}")
+            if not np.allclose(said, asked, rtol=1e-9, atol=0):
+                raise FilmReadBackError(f"{name} says {said} of itself, not {asked}")
+            strips = zip(page.dataoffsets, page.databytecounts, record.digests, strict=True)
+            for number, (place, length, digest) in enumerate(strips):
+                tiff.filehandle.seek(place)
+                first = number * facts.rows_per_strip
+                rows = min(facts.rows_per_strip, facts.rows - first)
+                decoded = _decoded(tiff.filehandle.read(length), rows, facts)
+                if checksum(np.frombuffer(decoded, np.uint8)) != digest:
+                    raise FilmReadBackError(f"{name} differs from row {first} on")
+    except (OSError, LookupError, ValueError, TiffFileError, struct.error, zlib.error) as fault:
+        raise FilmReadBackError(f"{name} cannot be read: {fault}") from fault
 
 
 def _decoded(code: bytes, rows: int, facts: TiffFacts) -> bytes | memoryview:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import NamedTuple
 
 from separations.colour.job_inks import whole_model
 from separations.films.document_facts import DocumentFacts
@@ -33,24 +34,20 @@ def write_unscreened_pages(
     FilmReadBackError
         When a file does not hold what it was given.
     """
-    wanted = laid.job.film.also
-    if not {"grey", "composite"} & set(wanted):
+    wanted = [made for word, made in UNSCREENED_OUTPUTS.items() if word in laid.job.film.also]
+    if not wanted:
         return ()
     tone_set = _tone_set(laid, separation, overlays)
     names: list[str] = []
-    if "grey" in wanted:
-        say("Unscreened separations")
-        (folder / "grey").mkdir()
-        names += _write_greys(laid, tone_set, sheet, folder)
-    if "composite" in wanted:
-        say("Composite")
-        write_composite(folder / COMPOSITE_FILE, tone_set, sheet)
-        names.append(COMPOSITE_FILE)
+    for made in wanted:
+        say(made.told)
+        names += made.write(laid, tone_set, sheet, folder)
     return tuple(names)
 
 
 def _write_greys(laid: LaidOutJob, tone_set: ToneSet, sheet: FilmSheet,
                  folder: Path) -> Iterator[str]:
+    (folder / "grey").mkdir()
     for number, ink in enumerate(laid.job.ink):
         name = f"grey/{film_name(number + 1, ink.name)}"
         write_grey(folder / f"{name}.pdf", tone_set, number, sheet)
@@ -59,6 +56,26 @@ def _write_greys(laid: LaidOutJob, tone_set: ToneSet, sheet: FilmSheet,
                                        tone_set.grid, told))
         yield f"{name}.pdf"
         yield f"{name}.tif"
+
+
+def _write_composite(_laid: LaidOutJob, tone_set: ToneSet, sheet: FilmSheet,
+                     folder: Path) -> Iterator[str]:
+    write_composite(folder / COMPOSITE_FILE, tone_set, sheet)
+    yield COMPOSITE_FILE
+
+
+class UnscreenedOutput(NamedTuple):
+    """What is said while it is made, and what writes it, reads it back and names its files."""
+
+    told: str
+    write: Callable[[LaidOutJob, ToneSet, FilmSheet, Path], Iterator[str]]
+
+
+#: What is made of a job's tones, by its words in ``film.also``.
+UNSCREENED_OUTPUTS: dict[str, UnscreenedOutput] = {
+    "grey": UnscreenedOutput("Unscreened separations", _write_greys),
+    "composite": UnscreenedOutput("Composite", _write_composite),
+}
 
 
 def _tone_set(laid: LaidOutJob, separation: ArtSeparation,

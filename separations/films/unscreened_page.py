@@ -176,7 +176,7 @@ def _compare(path: Path, page: UnscreenedPage, digests: Mapping[str, list[bytes]
                 heights = [end - first for first, end in row_bands(image.rows, _ROWS_PER_BAND)]
                 stream = memoryview(found["/" + name].get_raw_stream_buffer())
                 row_bytes = image.samples(0, 1).shape[1]
-                for rows, digest in zip(inflate_rows(stream, row_bytes, heights), digests[name],
+                for rows, digest in zip(inflate_rows((stream,), row_bytes, heights), digests[name],
                                         strict=True):
                     if checksum(rows) != digest:
                         raise FilmReadBackError(f"{path.name}: image {name} differs")

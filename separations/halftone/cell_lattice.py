@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from preflight.frames.raster_grid import RasterGrid
 from preflight.press.halftone_spec import HalftoneSpec
-from separations.halftone.dot_shapes import Spot
+from separations.halftone.spot_levels import LevelledSpot
 
 #: Whole periods are counted in this many bits below the point.
 PLACE_BITS = 15
@@ -112,7 +112,7 @@ class Turned:
 
     @classmethod
     def of(cls, spec: HalftoneSpec, grid: RasterGrid) -> Turned:
-        """The frame in which `screening.spot_tables` lays the spots of a film."""
+        """The frame in which `film_spot.film_spot` lays the spots of a film."""
         angle = math.radians(spec.angle_deg)
         origin_x, origin_y = origin_mm(grid)
         aside_u, aside_v = (pixels / spec.cell_pixels for pixels in ORIGIN_PIXELS)
@@ -149,13 +149,13 @@ def repeat_pixels(spec: HalftoneSpec) -> int | None:
     return None
 
 
-def counted_levels(spot: Spot, spec: HalftoneSpec, pixels: int,
+def counted_levels(spot: LevelledSpot, spec: HalftoneSpec, pixels: int,
                    cover: NDArray[np.float64]) -> NDArray[np.float64]:
     """Level that the nearest possible share to ``cover`` of the repeated pixels exceeds.
 
     Parameters
     ----------
-    spot : Spot
+    spot : LevelledSpot
         The dot's shape.
     spec : HalftoneSpec
         The halftone.
@@ -174,13 +174,13 @@ def counted_levels(spot: Spot, spec: HalftoneSpec, pixels: int,
     return np.asarray(between[nearest])
 
 
-def counted_end(spot: Spot, spec: HalftoneSpec, pixels: int, smallest: float) -> float:
+def counted_end(spot: LevelledSpot, spec: HalftoneSpec, pixels: int, smallest: float) -> float:
     """The least possible share of the repeated pixels that is not under ``smallest`` (0 to 1)."""
     shares = _ranks(spot, spec, pixels)[1]
     return float(shares[np.searchsorted(shares, smallest - _SAME_PLACE_PIXELS)])
 
 
-def _ranks(spot: Spot, spec: HalftoneSpec,
+def _ranks(spot: LevelledSpot, spec: HalftoneSpec,
            pixels: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Levels between the heights of the repeated pixels, falling, and the shares above them."""
     steps = np.arange(pixels)

@@ -11,8 +11,7 @@ edge of the printed area, a cell prints if its dot's middle lies in the area, an
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import Any
+from typing import NamedTuple
 
 import cv2
 import numpy as np
@@ -30,9 +29,8 @@ DOT_STAYS, HOLE_STAYS, INSIDE = 1, 2, 4
 SOME_GONE, SOME_DOT, SOME_HOLE, SOME_INSIDE, SOME_OUTSIDE = 1, 2, 4, 8, 16
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class CellStates:
-    """Which cells keep their dots and holes.
+class CellStates(NamedTuple):
+    """Which cells keep their dots and holes; compiled loops take it as it is.
 
     Attributes
     ----------
@@ -55,12 +53,6 @@ class CellStates:
     low: int
     high: int
 
-    @property
-    def parts(self) -> tuple[Any, ...]:
-        """The parts in the order in which the compiled loop takes them."""
-        return (self.cells, self.marks, self.row_places, self.column_places, np.int32(self.low),
-                np.int32(self.high))
-
 
 def all_stay() -> CellStates:
     """Every dot and hole stays."""
@@ -71,7 +63,7 @@ def all_stay() -> CellStates:
 
 def cell_states(content: FilmContent) -> CellStates:
     """Decide every cell of a film; `all_stay` where nothing asks for it."""
-    from separations.halftone.cell_states_kernel import decide_cells
+    from separations.halftone.cell_states_kernel import PlacedCells, decide_cells
 
     spec, grid, scale = content.spec, content.film_grid, content.scale
     scales = (grid.pixel_mm / content.tone_grid.pixel_mm / scale.along,
@@ -94,17 +86,24 @@ def cell_states(content: FilmContent) -> CellStates:
     decide_cells(
         tones,
         np.roll(thresholds, (-places.first_v - shift_v, -places.first_u - shift_u), axis=(0, 1)),
-        places.steps, scales,
-        (content.tone_grid.row_of(grid.top_x_mm / scale.along),
-         content.tone_grid.column_of(grid.left_y_mm / scale.across)),
-        smallest, smallest_hole,
-        (grid.rows, grid.columns, spec.cell_pixels), middle_spans(content),
-        (sure if thins else np.ones_like(sure),
-         *(np.arange(many) // block for many in content.tones.shape)), cells, marks)
+        PlacedCells(
+            steps=places.steps, scale=scales,
+            offset=(content.tone_grid.row_of(grid.top_x_mm / scale.along),
+                    content.tone_grid.column_of(grid.left_y_mm / scale.across)),
+            film=(grid.rows, grid.columns, spec.cell_pixels)),
+        (smallest, smallest_hole), middle_spans(content),
+        (sure if thins else np.ones_like(sure), *blocks_of(content.tones.shape, block)), cells,
+        marks)
     return CellStates(
         cells=cells, marks=marks, low=ends.low_level if thins else SOLID_LEVEL,
         high=ends.high_level if thins else CLEAR_LEVEL,
         row_places=places.row_places, column_places=places.column_places)
+
+
+def blocks_of(shape: tuple[int, ...], block: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Which block of so many pixels each row, and each column, of a plane lies in."""
+    rows, columns = (np.arange(many, dtype=np.int64) // block for many in shape)
+    return rows, columns
 
 
 def _tone_ranges(

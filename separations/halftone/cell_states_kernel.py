@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING, NamedTuple
+
 import numpy as np
-from numba import njit
+from numpy.typing import NDArray
 
 from separations.halftone.upsampling import tone_at
-from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
+from separations.runtime.compiled_code import compiled_on_lent_arrays
+
+if TYPE_CHECKING:
+    from separations.halftone.cell_states import CellStates
 
 _BLOCK_BITS = 6
 _PLACE_BITS = np.int32(15)
@@ -16,12 +21,36 @@ _INSIDE = np.uint8(4)
 _GONE, _SOME_DOT, _SOME_HOLE = np.uint8(1), np.uint8(2), np.uint8(4)
 _SOME_INSIDE, _SOME_OUTSIDE = np.uint8(8), np.uint8(16)
 
-_compiled = njit(**NO_ALLOCATION_FLAGS)
+Plane16 = NDArray[np.uint16]
+Spans = tuple[NDArray[np.int32], NDArray[np.int32]]
+Pair = tuple[float, float]
 
 
-@_compiled
-def _mean_tone(plane, steps, scale, offset, row, column):  # type: ignore[no-untyped-def]
+class PlacedCells(NamedTuple):
+    """Where the cells of a film lie, on it and in the plane of its tones.
+
+    Attributes
+    ----------
+    steps : NDArray of float64, shape (3, 2)
+        Film (row, column) of cell (0, 0)'s dot, and what one cell along and across adds.
+    scale : tuple of float
+        Plane rows a film row, plane columns a film column.
+    offset : tuple of float
+        Plane (row, column) of the film's upper left corner.
+    film : tuple
+        Film rows, film columns, film pixels a period.
+    """
+
+    steps: NDArray[np.float64]
+    scale: Pair
+    offset: Pair
+    film: tuple[int, int, float]
+
+
+@compiled_on_lent_arrays
+def _mean_tone(plane: Plane16, placed: PlacedCells, row: float, column: float) -> float:
     """Mean of four tones half a period apart round a place of the film."""
+    steps, scale, offset = placed.steps, placed.scale, placed.offset
     total = 0.0
     for k in range(4):
         along, across = (k & 1) * 0.5 - 0.25, (k >> 1) * 0.5 - 0.25
@@ -31,8 +60,8 @@ def _mean_tone(plane, steps, scale, offset, row, column):  # type: ignore[no-unt
     return total / 4.0
 
 
-@_compiled
-def tone_ranges(plane, block, room, lows, highs):  # type: ignore[no-untyped-def]
+@compiled_on_lent_arrays
+def tone_ranges(plane: Plane16, block: int, room: Plane16, lows: Plane16, highs: Plane16) -> None:
     """The least and the greatest tone of each square block of a plane.
 
     Parameters
@@ -62,8 +91,8 @@ def tone_ranges(plane, block, room, lows, highs):  # type: ignore[no-untyped-def
             lows[r, k], highs[r, k] = low, high
 
 
-@_compiled
-def is_inside(spans, row, column):  # type: ignore[no-untyped-def]
+@compiled_on_lent_arrays
+def is_inside(spans: Spans, row: float, column: float) -> bool:
     """Whether a place of the film (row, column; pixel centres at halves) lies in its spans."""
     starts, ends = spans
     r, c = int(np.floor(row)), int(np.floor(column))
@@ -75,8 +104,9 @@ def is_inside(spans, row, column):  # type: ignore[no-untyped-def]
     return found
 
 
-@_compiled
-def mark(marks, row, column, reach, what):  # type: ignore[no-untyped-def]
+@compiled_on_lent_arrays
+def mark(marks: NDArray[np.uint8], row: float, column: float, reach: float,
+         what: np.uint8) -> None:
     """Add to the blocks of 64 × 64 film pixels within reach of a place."""
     top = max(int(row - reach) >> _BLOCK_BITS, 0)
     left = max(int(column - reach) >> _BLOCK_BITS, 0)
@@ -92,10 +122,11 @@ def mark(marks, row, column, reach, what):  # type: ignore[no-untyped-def]
             marks[r, c] |= what
 
 
-@_compiled
-def decide_cells(  # type: ignore[no-untyped-def]  # noqa: PLR0913
-        plane, thresholds, steps, scale, offset, smallest, smallest_hole, film, spans, sure,
-        cells, marks):
+@compiled_on_lent_arrays
+def decide_cells(
+        plane: Plane16, thresholds: NDArray[np.float32], placed: PlacedCells, smallest: Pair,
+        spans: Spans, sure: tuple[NDArray[np.bool_], NDArray[np.int64], NDArray[np.int64]],
+        cells: NDArray[np.uint8], marks: NDArray[np.uint8]) -> None:
     """Fill in which dots and holes stay.
 
     Parameters
@@ -103,16 +134,9 @@ def decide_cells(  # type: ignore[no-untyped-def]  # noqa: PLR0913
     plane : NDArray of uint16, shape (plane rows, plane columns)
     thresholds : NDArray of float32, shape (n, n)
         That of cell (0, 0) first; the tile repeats.
-    steps : NDArray of float64, shape (3, 2)
-        Film (row, column) of cell (0, 0)'s dot, and what one cell along and across adds.
-    scale : tuple of float
-        Plane rows a film row, plane columns a film column.
-    offset : tuple of float
-        Plane (row, column) of the film's upper left corner.
-    smallest, smallest_hole : float
+    placed : PlacedCells
+    smallest : tuple of float
         Tone of the smallest dot and of the smallest hole (65535 = all of a cell).
-    film : tuple
-        Film rows, film columns, film pixels a period.
     spans : tuple of NDArray of int32, shapes (film rows, S)
         Starts and ends of what is inside, row by row; S = 0 for everything.
     sure : tuple
@@ -124,6 +148,7 @@ def decide_cells(  # type: ignore[no-untyped-def]  # noqa: PLR0913
     marks : NDArray of uint8, shape (block rows, block columns)
         Bits are added.
     """
+    steps, scale, offset, film = placed
     side = thresholds.shape[0]
     reach = film[2] * 0.75 + 2.0
     last_row, last_column = plane.shape[0] - 1, plane.shape[1] - 1
@@ -143,11 +168,11 @@ def decide_cells(  # type: ignore[no-untyped-def]  # noqa: PLR0913
                 gone = False
                 if not none_gone[half, down, right]:
                     threshold = thresholds[across % side, along % side]
-                    tone = _mean_tone(plane, steps, scale, offset, row, column)
+                    tone = _mean_tone(plane, placed, row, column)
                     if half == 0:
-                        gone = tone <= threshold * smallest
+                        gone = tone <= threshold * smallest[0]
                     else:
-                        gone = 65535.0 - tone <= threshold * smallest_hole
+                        gone = 65535.0 - tone <= threshold * smallest[1]
                 if half == 0 and spans[0].shape[1] > 0:
                     if is_inside(spans, row, column):
                         mark(marks, row, column, reach, _SOME_INSIDE)
@@ -161,8 +186,9 @@ def decide_cells(  # type: ignore[no-untyped-def]  # noqa: PLR0913
                     mark(marks, row, column, reach, _SOME_HOLE if half else _SOME_DOT)
 
 
-@_compiled
-def marks_between(marks, row, first_column, end_column):  # type: ignore[no-untyped-def]
+@compiled_on_lent_arrays
+def marks_between(marks: NDArray[np.uint8], row: int, first_column: int,
+                  end_column: int) -> np.uint8:
     """What the blocks met by a stretch of one film row may hold."""
     found = np.uint8(0)
     for block in range(first_column >> _BLOCK_BITS, ((end_column - 1) >> _BLOCK_BITS) + 1):
@@ -170,19 +196,25 @@ def marks_between(marks, row, first_column, end_column):  # type: ignore[no-unty
     return found
 
 
-@_compiled
-def compare_thinned(  # type: ignore[no-untyped-def]  # noqa: PLR0913
-        spot, rows, w, limits, cells, width, places, place, number, on):
+@compiled_on_lent_arrays
+def compare_thinned(
+        spot: NDArray[np.float32], rows: tuple[NDArray[np.int16], ...], w: tuple[np.int32, ...],
+        limits: tuple[np.int32, np.int32], states: CellStates, place: tuple[int, int],
+        number: NDArray[np.int32], on: NDArray[np.uint8]) -> None:
     """Where the spot, flat in cells whose dot or hole has gone, exceeds the level.
 
     Levels are held between ``limits``, so that a dot that stays is never under the smallest.
-    ``cells`` are flat, ``width`` cells a row; ``number`` is room for one number a pixel.
+    ``place`` is the film row and the stretch's first column; ``number`` is room for one number a
+    pixel.
     """
     above, first, second, below = rows
     w0, w1, w2, w3 = w
-    along, across = places
-    u_row, v_row = place
     low, high = limits
+    row, c0 = place
+    cells, width = states.cells.reshape(-1), np.int32(states.cells.shape[1])
+    along = states.column_places[0, c0:c0 + first.size]
+    across = states.column_places[1, c0:c0 + first.size]
+    u_row, v_row = states.row_places[row, 0], states.row_places[row, 1]
     for j in range(first.size):
         nearest = _HALF_PLACE if spot[j] > np.float32(0.0) else np.int32(0)
         u = np.int32(along[j] + u_row + nearest) >> _PLACE_BITS
@@ -199,11 +231,14 @@ def compare_thinned(  # type: ignore[no-untyped-def]  # noqa: PLR0913
         on[j] = np.uint8(height > np.float32(np.int32(level)))
 
 
-@_compiled
-def clear_outside_cells(cells, width, places, place, on):  # type: ignore[no-untyped-def]
-    """Clear the pixels of cells whose dot's middle lies outside."""
-    along, across = places
-    u_row, v_row = place
+@compiled_on_lent_arrays
+def clear_outside_cells(states: CellStates, row: int, first_column: int,
+                        on: NDArray[np.uint8]) -> None:
+    """Clear the pixels of a stretch whose cells' dots have their middles outside."""
+    cells, width = states.cells.reshape(-1), np.int32(states.cells.shape[1])
+    along = states.column_places[0, first_column:first_column + on.size]
+    across = states.column_places[1, first_column:first_column + on.size]
+    u_row, v_row = states.row_places[row, 0], states.row_places[row, 1]
     for j in range(along.size):
         u = np.int32(along[j] + u_row + _HALF_PLACE) >> _PLACE_BITS
         v = np.int32(across[j] + v_row + _HALF_PLACE) >> _PLACE_BITS

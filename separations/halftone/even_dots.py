@@ -13,8 +13,7 @@ Where tones change from pixel to pixel, as in photographs, dots stay as they are
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import Any
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,13 +21,13 @@ from numpy.typing import NDArray
 from preflight.press.halftone_spec import HalftoneSpec
 from separations.halftone.blue_noise import cell_thresholds, tile_shift
 from separations.halftone.cell_lattice import cell_places, repeat_pixels
-from separations.halftone.cell_states import BLOCK_BITS
-from separations.halftone.dot_shapes import DOT_SHAPES, CosineSpot
+from separations.halftone.cell_states import BLOCK_BITS, blocks_of
 from separations.halftone.film_content import FilmContent
+from separations.halftone.film_spot import drawn_spot
+from separations.halftone.spot_levels import SPOT_SCALE
 from separations.halftone.tone_levels import (
     CLEAR_LEVEL,
     SOLID_TONE,
-    SPOT_SCALE,
     held_ends,
     tone_levels,
 )
@@ -43,9 +42,8 @@ _MOST_PIXELS = 2**27
 _NOWHERE = -(2**31)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class EvenDots:
-    """The drawn dots of a film and where they go.
+class EvenDots(NamedTuple):
+    """The drawn dots of a film and where they go; compiled loops take it as it is.
 
     Attributes
     ----------
@@ -69,12 +67,6 @@ class EvenDots:
     column_places: NDArray[np.int32]
     marks: NDArray[np.uint8]
 
-    @property
-    def parts(self) -> tuple[Any, ...]:
-        """The parts in the order in which the compiled loop takes them."""
-        return (self.offsets, self.drawings, np.int32(self.width), np.int32(self.side),
-                self.row_places, self.column_places, self.marks)
-
 
 def no_even_dots() -> EvenDots:
     """Nothing is drawn."""
@@ -89,6 +81,7 @@ def even_dots(content: FilmContent) -> EvenDots:
     Cells of whole numbers of pixels at right angles have no beat and are left alone, as are
     tones that thinned dots print.
     """
+    from separations.halftone.cell_states_kernel import PlacedCells
     from separations.halftone.even_dots_kernel import (
         FLAT_PERIODS,
         find_flat_blocks,
@@ -110,12 +103,14 @@ def even_dots(content: FilmContent) -> EvenDots:
     places = cell_places(spec, grid)
     found = np.full((2, *places.shape), CLEAR_LEVEL, np.int16)
     marks = np.zeros(((grid.rows >> BLOCK_BITS) + 1, (grid.columns >> BLOCK_BITS) + 1), np.uint8)
-    flat_blocks = (blocks, *(np.arange(many) // block for many in tones.shape))
+    flat_blocks = (blocks, *blocks_of(tones.shape, block))
     flat_levels(
-        tones, flat_blocks, tone_levels(spec), drawn, places.steps, scales,
-        (content.tone_grid.row_of(grid.top_x_mm / scale.along),
-         content.tone_grid.column_of(grid.left_y_mm / scale.across)),
-        (grid.rows, grid.columns, spec.cell_pixels), found, marks)
+        tones, flat_blocks, tone_levels(spec), drawn,
+        PlacedCells(
+            steps=places.steps, scale=scales,
+            offset=(content.tone_grid.row_of(grid.top_x_mm / scale.along),
+                    content.tone_grid.column_of(grid.left_y_mm / scale.across)),
+            film=(grid.rows, grid.columns, spec.cell_pixels)), found, marks)
     if not marks.any():
         return no_even_dots()
     levels, counts = np.unique(found[found != CLEAR_LEVEL], return_counts=True)
@@ -151,13 +146,10 @@ def _drawings(spec: HalftoneSpec, side: int, levels: NDArray[np.int16],
     """The drawings of all levels, one after the other; those that no cell has are left empty."""
     from separations.halftone.dot_drawing_kernel import draw_dots
 
-    spot = DOT_SHAPES[spec.dot_shape]
-    along, across = (spot.along, spot.across) if isinstance(spot, CosineSpot) else (0.0, 1.0)
-    weights = (along / (along + across), across / (along + across))
+    spot = drawn_spot(spec)
     drawings = np.zeros((len(levels), FINER, FINER, side, side), np.uint8)
     angle = math.radians(spec.angle_deg)
     for level, wanted, drawing in zip(levels.tolist(), used, drawings, strict=True):
-        draw_dots(not isinstance(spot, CosineSpot), weights,
-                  (math.cos(angle), math.sin(angle), spec.cell_pixels), level / SPOT_SCALE,
+        draw_dots(spot, (math.cos(angle), math.sin(angle), spec.cell_pixels), level / SPOT_SCALE,
                   level <= 0, wanted, drawing)
     return drawings.reshape(-1)

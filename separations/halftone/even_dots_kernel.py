@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numba import njit
+from numpy.typing import NDArray
 
-from separations.halftone.cell_states_kernel import mark
-from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
+from separations.halftone.cell_states_kernel import PlacedCells, mark
+from separations.runtime.compiled_code import compiled_on_lent_arrays
+
+if TYPE_CHECKING:
+    from separations.halftone.even_dots import EvenDots
+
+Plane16 = NDArray[np.uint16]
+Two = tuple[int, int]
 
 _PLACE_BITS = np.int32(15)
 _HALF_PLACE = np.int32(1 << 14)
@@ -24,11 +31,9 @@ FLAT_PERIODS = 3.0
 #: Steps that fill a square evenly, whatever their number.
 _STEP_DOWN, _STEP_RIGHT = 0.7548776662466927, 0.5698402909980532
 
-_compiled = njit(**NO_ALLOCATION_FLAGS)
 
-
-@_compiled
-def _is_flat(plane, rows, columns, tone):  # type: ignore[no-untyped-def]
+@compiled_on_lent_arrays
+def _is_flat(plane: Plane16, rows: Two, columns: Two, tone: int) -> bool:
     """Whether a window of the plane, its edge repeated outwards, has one tone."""
     last_row, last_column = plane.shape[0] - 1, plane.shape[1] - 1
     r0, r1 = min(max(rows[0], 0), last_row), min(max(rows[1], 0), last_row)
@@ -44,8 +49,8 @@ def _is_flat(plane, rows, columns, tone):  # type: ignore[no-untyped-def]
     return True
 
 
-@_compiled
-def find_flat_blocks(plane, tones, block, blocks):  # type: ignore[no-untyped-def]
+@compiled_on_lent_arrays
+def find_flat_blocks(plane: Plane16, tones: Two, block: int, blocks: NDArray[np.bool_]) -> int:
     """Mark the square blocks of a plane that have one tone from the first to the last; how many.
 
     Parameters
@@ -70,9 +75,12 @@ def find_flat_blocks(plane, tones, block, blocks):  # type: ignore[no-untyped-de
     return count
 
 
-@_compiled
-def flat_levels(  # type: ignore[no-untyped-def]  # noqa: PLR0913
-        plane, flat_blocks, levels, tones, steps, scale, offset, film, found, marks):
+@compiled_on_lent_arrays
+def flat_levels(
+        plane: Plane16,
+        flat_blocks: tuple[NDArray[np.bool_], NDArray[np.int64], NDArray[np.int64]],
+        levels: NDArray[np.int16], tones: Two, placed: PlacedCells, found: NDArray[np.int16],
+        marks: NDArray[np.uint8]) -> None:
     """Find the cells within and round which the tone is the same everywhere.
 
     Parameters
@@ -85,17 +93,13 @@ def flat_levels(  # type: ignore[no-untyped-def]  # noqa: PLR0913
         The level of each tone.
     tones : tuple of int
         First and last tone to take; others keep the dots they have.
-    steps : NDArray of float64, shape (3, 2)
-        Film (row, column) of cell (0, 0)'s dot, and what one cell along and across adds.
-    scale, offset : tuple of float
-        Plane rows a film row, columns a film column; plane (row, column) of the film's corner.
-    film : tuple
-        Film rows, film columns, film pixels a period.
+    placed : PlacedCells
     found : NDArray of int16, shape (2, cells across, cells along)
         The level of flat dots' cells (0) and flat holes' cells (1); the rest is left alone.
     marks : NDArray of uint8, shape (block rows, block columns)
         Bits are added where a dot (1) or a hole (2) is flat.
     """
+    steps, scale, offset, film = placed
     reach = film[2] * 0.75 + 2.0
     far = film[2] * FLAT_PERIODS + 2.0
     high, wide = far * scale[0] + 2.0, far * scale[1] + 2.0
@@ -125,9 +129,11 @@ def flat_levels(  # type: ignore[no-untyped-def]  # noqa: PLR0913
                     mark(marks, row, column, reach, _SOME_HOLE if half else _SOME_DOT)
 
 
-@_compiled
-def lay_places(  # type: ignore[no-untyped-def]
-        found, level_numbers, thresholds, steps, side, finer, offsets, used):
+@compiled_on_lent_arrays
+def lay_places(
+        found: NDArray[np.int16], level_numbers: NDArray[np.int32],
+        thresholds: NDArray[np.float32], steps: NDArray[np.float64], side: int, finer: int,
+        offsets: NDArray[np.int32], used: NDArray[np.bool_]) -> None:
     """Choose the drawing of each flat cell: by its place, and by its turn where it lies between.
 
     Parameters
@@ -139,7 +145,7 @@ def lay_places(  # type: ignore[no-untyped-def]
     thresholds : NDArray of float32, shape (n, n)
         A tile of blue noise above 0 and below 1; that of cell (0, 0) first.
     steps : NDArray of float64, shape (3, 2)
-        As for `flat_levels`.
+        As in `PlacedCells`.
     side, finer : int
         Pixels along a drawing; drawings along a pixel.
     offsets : NDArray of int32, shape (2, cells across, cells along)
@@ -173,25 +179,17 @@ def lay_places(  # type: ignore[no-untyped-def]
                     + int(threshold * (_LAST_ROUNDING + 1)))
 
 
-@_compiled
-def lay_even_dots(  # type: ignore[no-untyped-def]  # noqa: PLR0913
-        offsets, drawings, shape, places, place, corner, half, cell, turns, on):
+@compiled_on_lent_arrays
+def _lay_drawings(even: EvenDots, half: int, corner: Two, cell: NDArray[np.int32],
+                  turns: NDArray[np.uint8], on: NDArray[np.uint8]) -> int:
     """Lay the drawn dots (half 0) or holes (half 1) over a stretch of one film row.
 
     Parameters
     ----------
-    offsets : NDArray of int32, shape (cells,)
-        Those of `lay_places` for dots or for holes.
-    drawings : NDArray of uint8, shape (pixels of all drawings,)
-    shape : tuple of int
-        Cells along, pixels along a drawing.
-    places : tuple of NDArray of int32
-        Parts of the columns' positions along and across, in 2⁻¹⁵ periods.
-    place : tuple of int
-        Those of the row.
+    even : EvenDots
+    half : int
     corner : tuple of int
         Film row, first film column.
-    half : int
     cell : NDArray of int32
         Room for one number a pixel.
     turns : NDArray of uint8
@@ -204,9 +202,12 @@ def lay_even_dots(  # type: ignore[no-untyped-def]  # noqa: PLR0913
     int
         How many pixels were laid.
     """
-    along, across = places
-    u_row, v_row = place
-    width, side = shape
+    row, first_column = corner
+    along = even.column_places[0, first_column:first_column + on.size]
+    across = even.column_places[1, first_column:first_column + on.size]
+    u_row, v_row = even.row_places[row, 0], even.row_places[row, 1]
+    offsets, drawings = even.offsets[half], even.drawings
+    width, side = np.int32(even.width), np.int32(even.side)
     nearest = np.int32(0) if half else _HALF_PLACE
     for j in range(on.size):
         u = np.int32(along[j] + u_row + nearest) >> _PLACE_BITS
@@ -227,7 +228,7 @@ def lay_even_dots(  # type: ignore[no-untyped-def]  # noqa: PLR0913
                 continue
             offset = offsets[np.uint32(cell[first])]
             if offset != _NOWHERE:
-                start = np.int64(offset >> _ROUNDING_BITS) + corner[0] * side + corner[1]
+                start = np.int64(offset >> _ROUNDING_BITS) + row * side + first_column
                 bit = np.uint8(1) << np.uint8(offset & _LAST_ROUNDING)
                 for i in range(first, j):
                     on[i] = np.uint8(drawings[np.uint64(start + i)] & bit != 0)
@@ -236,17 +237,13 @@ def lay_even_dots(  # type: ignore[no-untyped-def]  # noqa: PLR0913
     return laid
 
 
-@_compiled
-def lay_dots_and_holes(even, met, row, first_column, cell, turned, on):  # type: ignore[no-untyped-def]
+@compiled_on_lent_arrays
+def lay_dots_and_holes(even: EvenDots, met: np.uint8, row: int, first_column: int,
+                       cell: NDArray[np.int32], turned: NDArray[np.uint8],
+                       on: NDArray[np.uint8]) -> int:
     """Lay drawn dots, then drawn holes, where a stretch may meet some; how many pixels."""
-    offsets, drawings, width, side, row_places, column_places, _ = even
-    end = first_column + on.size
     laid = 0
     for half in range(2):
         if met & np.uint8(1 << half):
-            laid += lay_even_dots(
-                offsets[half], drawings, (width, side),
-                (column_places[0, first_column:end], column_places[1, first_column:end]),
-                (row_places[row, 0], row_places[row, 1]), (row, first_column), half, cell,
-                turned, on)
+            laid += _lay_drawings(even, half, (row, first_column), cell, turned, on)
     return laid

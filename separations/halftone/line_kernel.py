@@ -2,48 +2,72 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import NamedTuple
 
 import numpy as np
-from numba import njit
+from numpy.typing import NDArray
 
 from separations.halftone.packed_rows import NONE, PART, clear_outside, kept, pack
-from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
+from separations.runtime.compiled_code import compiled_on_lent_arrays
 
 #: Columns handled at a time: few, as most of them are empty. A multiple of 8.
 STRETCH = 256
 _HALF = np.int32(8192)
 _ONE_SHIFT = np.int32(14)
 
-_compiled = njit(**NO_ALLOCATION_FLAGS)
+
+class LineTaps(NamedTuple):
+    """Linear taps of one axis.
+
+    Attributes
+    ----------
+    base : NDArray of int32, shape (n,)
+    weights : NDArray of int16, shape (2, n)
+        Of the plane's pixels at the base and after it.
+    """
+
+    base: NDArray[np.int32]
+    weights: NDArray[np.int16]
 
 
-def line_room(plane_columns: int) -> tuple[Any, ...]:
+class LineRoom(NamedTuple):
+    """Arrays for `draw_lines` to work in: see `line_room`."""
+
+    spread: NDArray[np.int16]
+    held: NDArray[np.int64]
+    levels: NDArray[np.int32]
+    on: NDArray[np.uint8]
+    keep: NDArray[np.uint8]
+
+
+def line_room(plane_columns: int) -> LineRoom:
     """Arrays for `draw_lines` to work in, for a plane so wide."""
-    return (np.empty((2, STRETCH), np.int16), np.empty((2, 2), np.int64),
-            np.empty(plane_columns + 2, np.int32), np.empty(STRETCH, np.uint8),
-            np.empty(STRETCH >> 3, np.uint8))
+    return LineRoom(spread=np.empty((2, STRETCH), np.int16), held=np.empty((2, 2), np.int64),
+                    levels=np.empty(plane_columns + 2, np.int32), on=np.empty(STRETCH, np.uint8),
+                    keep=np.empty(STRETCH >> 3, np.uint8))
 
 
-@_compiled
-def _is_empty(row, first, end):  # type: ignore[no-untyped-def]
+@compiled_on_lent_arrays
+def _is_empty(row: NDArray[np.uint8], first: int, end: int) -> bool:
     """Whether pixels of a plane row are all without ink."""
     found = np.uint8(0)
     for k in range(first, min(end, row.size)):
         found |= row[k]
-    return found == 0
+    return bool(found == 0)
 
 
-@_compiled
-def _levels_of(row, levels, first, found):  # type: ignore[no-untyped-def]
+@compiled_on_lent_arrays
+def _levels_of(row: NDArray[np.uint8], levels: NDArray[np.int16], first: int,
+               found: NDArray[np.int32]) -> None:
     """Levels of plane pixels from a first one on, the last repeated."""
     last = row.size - 1
     for k in range(found.size):
         found[k] = levels[row[min(first + k, last)]]
 
 
-@_compiled
-def _spread(levels, first, base, weights, out):  # type: ignore[no-untyped-def]
+@compiled_on_lent_arrays
+def _spread(levels: NDArray[np.int32], first: int, base: NDArray[np.int32],
+            weights: tuple[NDArray[np.int16], NDArray[np.int16]], out: NDArray[np.int16]) -> None:
     """Interpolate one stretch of a plane row at the film's columns."""
     before, after = weights
     for j in range(out.size):
@@ -52,18 +76,20 @@ def _spread(levels, first, base, weights, out):  # type: ignore[no-untyped-def]
                            + np.int32(after[j]) * levels[k + np.uint32(1)] + _HALF) >> _ONE_SHIFT)
 
 
-@_compiled
-def _compare(first, second, w, on):  # type: ignore[no-untyped-def]
+@compiled_on_lent_arrays
+def _compare(first: NDArray[np.int16], second: NDArray[np.int16],
+             w: tuple[np.int32, np.int32], on: NDArray[np.uint8]) -> None:
     """Where two spread rows, weighed, lie on the side of ink."""
     w0, w1 = w
     for j in range(first.size):
         on[j] = np.uint8(w0 * np.int32(first[j]) + w1 * np.int32(second[j]) < np.int32(0))
 
 
-@_compiled
-def draw_lines(  # type: ignore[no-untyped-def]  # noqa: PLR0913
-        plane, levels, row_base, row_weights, column_base, column_weights, starts, ends, packed,
-        room):
+@compiled_on_lent_arrays
+def draw_lines(
+        plane: NDArray[np.uint8], levels: NDArray[np.int16], rows: LineTaps, columns: LineTaps,
+        spans: tuple[NDArray[np.int32], NDArray[np.int32]], packed: NDArray[np.uint8],
+        room: LineRoom) -> None:
     """Fill ``packed`` with line work.
 
     Parameters
@@ -71,16 +97,18 @@ def draw_lines(  # type: ignore[no-untyped-def]  # noqa: PLR0913
     plane : NDArray of uint8, shape (plane rows, plane columns)
     levels : NDArray of int16, shape (256,)
         The level of each plane value: below zero is ink.
-    row_base, column_base : NDArray of int32, shapes (rows,), (columns,)
-    row_weights, column_weights : NDArray of int16, shapes (2, rows), (2, columns)
-        Linear taps: the pixels at the base and after it.
-    starts, ends : NDArray of int32, shapes (rows, S)
-        Spans to keep; S = 0 keeps everything.
+    rows, columns : LineTaps
+        Where the film's rows and columns fall in the plane.
+    spans : tuple of NDArray of int32, shapes (rows, S)
+        Starts and ends of spans to keep; S = 0 keeps everything.
     packed : NDArray of uint8, shape (rows, ceil(columns / 8))
         The result, 1 = ink.
-    room : tuple of NDArray
+    room : LineRoom
         What `line_room` gives.
     """
+    row_base, row_weights = rows
+    column_base, column_weights = columns
+    starts, ends = spans
     spread, held, all_levels, on, keep = room
     eight = on.view(np.uint64)
     last_plane_row = plane.shape[0] - 1

@@ -54,18 +54,20 @@ def lay_lines(line: LineLayer, rows: tuple[int, int], first_byte: int,
 def _drawn(line: LineLayer, plane_rows: tuple[int, int], rows: tuple[int, int],
            at_bytes: tuple[int, int]) -> NDArray[np.uint8]:
     """Packed rows of the line work in a stretch of the film's bytes."""
-    from separations.halftone.line_kernel import draw_lines, line_room
+    from separations.halftone.line_kernel import LineTaps, draw_lines, line_room
 
     across = slice(at_bytes[0] * 8, min(at_bytes[1] * 8, len(line.columns.base)))
     base = line.columns.base[across]
     left, right = max(int(base.min()) - 1, 0), min(int(base.max()) + 3, line.plane.columns)
     plane = np.ascontiguousarray(line.plane.window(*plane_rows, left, right))
     drawn = np.empty((rows[1] - rows[0], at_bytes[1] - at_bytes[0]), np.uint8)
-    draw_lines(plane, line_levels(), line.rows.base[slice(*rows)] - np.int32(plane_rows[0]),
-               np.ascontiguousarray(line.rows.weights[1:3, slice(*rows)]), base - np.int32(left),
-               np.ascontiguousarray(line.columns.weights[1:3, across]),
-               *(cut[slice(*rows)] - np.int32(across.start) for cut in line.cuts), drawn,
-               line_room(plane.shape[1]))
+    starts, ends = (cut[slice(*rows)] - np.int32(across.start) for cut in line.cuts)
+    draw_lines(
+        plane, line_levels(),
+        LineTaps(line.rows.base[slice(*rows)] - np.int32(plane_rows[0]),
+                 np.ascontiguousarray(line.rows.weights[1:3, slice(*rows)])),
+        LineTaps(base - np.int32(left), np.ascontiguousarray(line.columns.weights[1:3, across])),
+        (starts, ends), drawn, line_room(plane.shape[1]))
     return drawn
 
 

@@ -3,27 +3,25 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
+from numpy.typing import NDArray
 
-from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
+from separations.runtime.compiled_code import compiled_on_lent_arrays
 
 _PACK = np.uint64(0x8040201008040201)
 _HIGH = np.uint64(56)
 #: How much of something there is.
 NONE, PART, ALL = np.uint8(0), np.uint8(1), np.uint8(2)
 
-_compiled = njit(**NO_ALLOCATION_FLAGS)
 
-
-@_compiled
-def pack(eight, out):  # type: ignore[no-untyped-def]
+@compiled_on_lent_arrays
+def pack(eight: NDArray[np.uint64], out: NDArray[np.uint8]) -> None:
     """Eight 0/1 bytes, read as one word, to one byte, leftmost pixel in the highest bit."""
     for j in range(out.size):
         out[j] = np.uint8((eight[j] * _PACK) >> _HIGH)
 
 
-@_compiled
-def add_ones(packed, counts):  # type: ignore[no-untyped-def]
+@compiled_on_lent_arrays
+def add_ones(packed: NDArray[np.uint8], counts: NDArray[np.uint32]) -> None:
     """Add the set bits of packed rows to counts, uint32, one for each byte of a row."""
     one, two, four = np.uint8(1), np.uint8(2), np.uint8(4)
     odd, pairs, nibbles = np.uint8(0x55), np.uint8(0x33), np.uint8(0x0F)
@@ -35,8 +33,9 @@ def add_ones(packed, counts):  # type: ignore[no-untyped-def]
             counts[c] += np.uint32((bits + (bits >> four)) & nibbles)
 
 
-@_compiled
-def kept(starts, ends, first_column, end_column):  # type: ignore[no-untyped-def]
+@compiled_on_lent_arrays
+def kept(starts: NDArray[np.int32], ends: NDArray[np.int32], first_column: int,
+         end_column: int) -> np.uint8:
     """How much of a stretch a row's spans keep, as far as one of them can tell."""
     found = NONE if starts.size else ALL
     for s in range(starts.size):
@@ -47,8 +46,9 @@ def kept(starts, ends, first_column, end_column):  # type: ignore[no-untyped-def
     return found
 
 
-@_compiled
-def clear_outside(starts, ends, first_column, packed_row, keep):  # type: ignore[no-untyped-def]
+@compiled_on_lent_arrays
+def clear_outside(starts: NDArray[np.int32], ends: NDArray[np.int32], first_column: int,
+                  packed_row: NDArray[np.uint8], keep: NDArray[np.uint8]) -> None:
     """Clear the bits of one row that lie in none of its spans; ``keep`` is room for as many."""
     keep[:] = 0
     width = packed_row.size * 8
@@ -70,8 +70,9 @@ def clear_outside(starts, ends, first_column, packed_row, keep):  # type: ignore
         packed_row[k] &= keep[k]
 
 
-@_compiled
-def fill_runs(bounds, offsets, first_column, packed):  # type: ignore[no-untyped-def]
+@compiled_on_lent_arrays
+def fill_runs(bounds: NDArray[np.int32], offsets: NDArray[np.int64], first_column: int,
+              packed: NDArray[np.uint8]) -> None:
     """Set the bits of all runs: a row's bounds are pairs from one of its offsets to the next."""
     width = packed.shape[1] * 8
     for r in range(packed.shape[0]):

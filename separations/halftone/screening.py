@@ -10,11 +10,7 @@ from numpy.typing import NDArray
 
 from preflight.board.area_runs import AreaRuns, area_runs
 from preflight.frames.film_scale import FilmScale
-from preflight.frames.raster_grid import RasterGrid
-from preflight.press.halftone_spec import HalftoneSpec
-from separations.halftone.cell_lattice import Turned
 from separations.halftone.cell_states import CellStates, cell_states
-from separations.halftone.dot_shapes import DOT_SHAPES, CosineSpot
 from separations.halftone.even_dots import EvenDots, even_dots
 from separations.halftone.film_content import (
     FilmArea,
@@ -27,31 +23,11 @@ from separations.halftone.film_content import (
     dot_cutting_spans,
     grid_of_four,
 )
+from separations.halftone.film_spot import FilmSpot, film_spot
 from separations.halftone.line_layer import LineLayer, lay_lines, line_layer
 from separations.halftone.stochastic import Scatter, scatter
-from separations.halftone.tone_levels import SPOT_SCALE, tone_levels
-from separations.halftone.upsampling import WEIGHT_ONE, Taps, column_taps, row_taps
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class SpotTables:
-    """The spot, as factors of film rows and film columns.
-
-    Attributes
-    ----------
-    folded : bool
-        Whether the turns hold the spot, else the waves.
-    amplitudes, waves : NDArray of float32, shapes (rows, 4), (4, columns)
-        Their products summed are the spot in level units × 16384.
-    row_turns, column_turns : NDArray of int32, shapes (rows, 2), (2, columns)
-        Their sums are the position (u, v) in 2⁻³² periods.
-    """
-
-    folded: bool
-    amplitudes: NDArray[np.float32]
-    waves: NDArray[np.float32]
-    row_turns: NDArray[np.int32]
-    column_turns: NDArray[np.int32]
+from separations.halftone.tone_levels import tone_levels
+from separations.halftone.upsampling import Taps, column_taps, row_taps
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -62,7 +38,7 @@ class Layer:
     levels: NDArray[np.int16]
     rows: Taps
     columns: Taps
-    spot: SpotTables
+    spot: FilmSpot
     states: CellStates
     even: EvenDots
     cuts: Spans
@@ -143,7 +119,7 @@ def _periodic(content: FilmContent) -> Layer:
     return Layer(plane=np.ascontiguousarray(content.tones), levels=tone_levels(content.spec),
                  rows=row_taps(grid, content.tone_grid, scale=content.scale.along),
                  columns=column_taps(grid, content.tone_grid, scale=content.scale.across),
-                 spot=spot_tables(content.spec, grid), states=cell_states(content),
+                 spot=film_spot(content.spec, grid), states=cell_states(content),
                  even=even_dots(content),
                  cuts=dot_cutting_spans(content))
 
@@ -215,53 +191,20 @@ def _draw(drawn: AreaLayer, region: tuple[int, int, int, int | None],
         packed |= inside if drawn.tint is None else inside & screen_region(drawn.tint, *region)
 
 
-def spot_tables(spec: HalftoneSpec, grid: RasterGrid) -> SpotTables:
-    """The spot of a halftone over a film, in the board frame, at pixel centres."""
-    turned = Turned.of(spec, grid)
-    u_row, v_row = turned.of_rows(grid.row_centres_x_mm())
-    u_column, v_column = turned.of_columns(grid.column_centres_y_mm())
-    spot = DOT_SHAPES[spec.dot_shape]
-    if isinstance(spot, CosineSpot):
-        scale = SPOT_SCALE * WEIGHT_ONE / (spot.along + spot.across)
-        amplitudes = np.stack([spot.along * scale * np.cos(2 * np.pi * u_row),
-                               -spot.along * scale * np.sin(2 * np.pi * u_row),
-                               spot.across * scale * np.cos(2 * np.pi * v_row),
-                               -spot.across * scale * np.sin(2 * np.pi * v_row)], axis=1)
-        waves = np.stack([np.cos(2 * np.pi * u_column), np.sin(2 * np.pi * u_column),
-                          np.cos(2 * np.pi * v_column), np.sin(2 * np.pi * v_column)])
-        return SpotTables(folded=False, amplitudes=amplitudes.astype(np.float32),
-                          waves=waves.astype(np.float32),
-                          row_turns=np.zeros((grid.rows, 2), np.int32),
-                          column_turns=np.zeros((2, grid.columns), np.int32))
-    return SpotTables(folded=True, amplitudes=np.zeros((grid.rows, 4), np.float32),
-                      waves=np.zeros((4, grid.columns), np.float32),
-                      row_turns=_turns(np.stack([u_row, v_row], axis=1)),
-                      column_turns=_turns(np.stack([u_column, v_column])))
-
-
-def _turns(periods: NDArray[np.float64]) -> NDArray[np.int32]:
-    """Periods as 2⁻³² of a period that wrap, signed from the nearest whole period."""
-    return np.rint((periods - np.round(periods)) * 2.0**32).astype(np.int64).astype(np.int32)
-
-
 def _screen(layer: Layer, first_row: int, first_column: int,
             packed: NDArray[np.uint8]) -> None:
-    from separations.halftone.screening_kernel import screen_rows, work_room
+    from separations.halftone.plane_rows_kernel import PlaneParts, work_room
+    from separations.halftone.screening_kernel import screen_rows
 
-    spot = layer.spot
-    screen_rows(layer.plane, layer.levels, layer.rows.base, layer.rows.weights,
-                layer.columns.base, layer.columns.weights,
-                spot.folded, spot.amplitudes, spot.waves, spot.row_turns, spot.column_turns,
-                layer.states.parts, layer.even.parts,
-                *layer.cuts, first_row, first_column, packed,
-                work_room(layer.plane.shape[1]))
+    tones = PlaneParts(plane=layer.plane, levels=layer.levels,
+                       row_base=layer.rows.base, row_weights=layer.rows.weights,
+                       column_base=layer.columns.base, column_weights=layer.columns.weights)
+    screen_rows(tones, layer.spot, layer.states, layer.even, layer.cuts,
+                (first_row, first_column), packed, work_room(layer.plane.shape[1]))
 
 
 def _scatter(tones: Scatter, first_row: int, first_column: int,
              packed: NDArray[np.uint8]) -> None:
     from separations.halftone.stochastic_kernel import scatter_rows
 
-    scatter_rows(tones.plane, tones.thresholds, tones.lattice_rows, tones.row_parts,
-                 tones.column_places, tones.first_place, tones.row_to_plane,
-                 tones.place_to_plane, tones.place_to_film, tones.inside, *tones.cuts, first_row,
-                 first_column, packed)
+    scatter_rows(tones, (first_row, first_column), packed)

@@ -11,7 +11,7 @@ far apart as the job's smallest dot.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,9 +30,8 @@ PLACE_BITS = 14
 SPACING = 2 / math.sqrt(3)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Scatter:
-    """A film's tones ready to be drawn as scattered dots.
+class Scatter(NamedTuple):
+    """A film's tones ready to be drawn as scattered dots; compiled loops take it as it is.
 
     Attributes
     ----------

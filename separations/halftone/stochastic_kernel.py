@@ -2,44 +2,46 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
-from numba import njit
+from numpy.typing import NDArray
 
 from separations.halftone.cell_states_kernel import is_inside
 from separations.halftone.packed_rows import clear_outside, pack
 from separations.halftone.upsampling import tone_at
-from separations.runtime.compiled_code import FLAGS
+from separations.runtime.compiled_code import compiled
+
+if TYPE_CHECKING:
+    from separations.halftone.stochastic import Scatter
 
 _PLACE_BITS = np.int32(14)
 #: Positions between two places are told apart in 64 steps.
 _STEP_BITS = np.int32(8)
 _STEPS = 64
 
-_compiled = njit(**FLAGS)
 
-
-@_compiled
-def _print_row(  # type: ignore[no-untyped-def]  # noqa: PLR0913
-        plane, thresholds, lattice, row_to_plane, place_to_plane, place_to_film, inside,
-        first_place, prints):
+@compiled
+def _print_row(tones: Scatter, lattice: int, first_place: int, prints: NDArray[np.uint8]) -> None:
     """Which places of one lattice row print; every other row is set in by half a place."""
-    side = thresholds.shape[0]
-    tile_row = thresholds[lattice % side]
-    row = row_to_plane[0] + lattice * row_to_plane[1]
+    place_to_plane, place_to_film = tones.place_to_plane, tones.place_to_film
+    side = tones.thresholds.shape[0]
+    tile_row = tones.thresholds[lattice % side]
+    row = tones.row_to_plane[0] + lattice * tones.row_to_plane[1]
     half = 0.5 * (lattice & 1)
     for n in range(prints.size):
         place = first_place + n
         column = place_to_plane[0] + (place + half) * place_to_plane[1]
-        tone = tone_at(plane, row, column)
+        tone = tone_at(tones.plane, row, column)
         prints[n] = np.uint8(tone > tile_row[(place - (lattice >> 1)) % side])
-        if prints[n] and inside[0].shape[1] > 0:
+        if prints[n] and tones.inside[0].shape[1] > 0:
             prints[n] = np.uint8(is_inside(
-                inside, place_to_film[0] + lattice * place_to_film[1],
+                tones.inside, place_to_film[0] + lattice * place_to_film[1],
                 place_to_film[2] + (place + half) * place_to_film[3]))
 
 
-@_compiled
-def _patterns(part, patterns):  # type: ignore[no-untyped-def]
+@compiled
+def _patterns(part: float, patterns: NDArray[np.uint64]) -> None:
     """For each printing of four places, which of 64 steps between them are inked, as bits.
 
     ``part`` is how far the film row lies from the upper two places to the lower two.
@@ -59,26 +61,26 @@ def _patterns(part, patterns):  # type: ignore[no-untyped-def]
         patterns[state] = bits
 
 
-@_compiled
-def scatter_rows(  # type: ignore[no-untyped-def]  # noqa: PLR0913
-        plane, thresholds, lattice_rows, row_parts, column_places, first_place, row_to_plane,
-        place_to_plane, place_to_film, inside, starts, ends, first_row, first_column, packed):
+@compiled
+def scatter_rows(tones: Scatter, corner: tuple[int, int], packed: NDArray[np.uint8]) -> None:
     """Fill ``packed`` with the scattered dots of a region of the film.
 
     Parameters
     ----------
-    plane, thresholds, lattice_rows, row_parts, column_places, first_place, row_to_plane, \
-    place_to_plane, place_to_film, inside
-        As in `stochastic.Scatter`.
-    starts, ends, first_row, first_column, packed
+    tones : Scatter
+    corner, packed
         As in `screening_kernel.screen_rows`.
     """
+    first_row, first_column = corner
+    starts, ends = tones.cuts
+    lattice_rows, row_parts, column_places = (
+        tones.lattice_rows, tones.row_parts, tones.column_places)
     width = min(packed.shape[1] * 8, column_places.size - first_column)
     skipped = column_places[first_column] >> _PLACE_BITS
     count = (column_places[first_column + width - 1] >> _PLACE_BITS) - skipped + 4
     upper = np.empty(count, np.uint8)
     lower = np.empty(count, np.uint8)
-    first = first_place + skipped - 1
+    first = tones.first_place + skipped - 1
     inked = np.empty(count, np.uint64)
     patterns = np.empty(16, np.uint64)
     on = np.zeros(packed.shape[1] * 8, np.uint8)
@@ -92,10 +94,8 @@ def scatter_rows(  # type: ignore[no-untyped-def]  # noqa: PLR0913
             if lattice == held + 1:
                 upper[:] = lower
             else:
-                _print_row(plane, thresholds, lattice, row_to_plane, place_to_plane,
-                           place_to_film, inside, first, upper)
-            _print_row(plane, thresholds, lattice + 1, row_to_plane, place_to_plane,
-                       place_to_film, inside, first, lower)
+                _print_row(tones, lattice, first, upper)
+            _print_row(tones, lattice + 1, first, lower)
             held = lattice
         part = row_parts[first_row + r]
         _patterns(part, patterns)

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from preflight.frames.raster_grid import RasterGrid
 from preflight.press.halftone_spec import HalftoneSpec
 from separations.halftone.cell_lattice import counted_end, counted_levels, repeat_pixels
-from separations.halftone.dot_shapes import DOT_SHAPES
+from separations.halftone.spot_levels import SPOT_SCALE, levelled_spot
 
 #: About how wide a coarse cell is (mm).
 CELL_MM = 2.0
@@ -86,9 +86,7 @@ def coverage_map(counts: NDArray[np.int64], film_grid: RasterGrid) -> CoverageMa
 
 #: Tone values are whole numbers from 0 (clear) to this (solid).
 SOLID_TONE = 65535
-#: Spots are scaled to ±this, so that the two levels below lie beyond every spot.
-SPOT_SCALE = 32766
-#: The level that no spot exceeds, and the one that every spot exceeds.
+#: The level that no spot exceeds, and the one that every spot exceeds: beyond ±`SPOT_SCALE`.
 CLEAR_LEVEL = 32767
 SOLID_LEVEL = -32767
 
@@ -118,7 +116,7 @@ def held_ends(spec: HalftoneSpec) -> HeldEnds:
     smallest, largest = spec.smallest_tone, spec.largest_tone
     pixels = repeat_pixels(spec)
     if spec.small_dots == "thin" and pixels is not None:
-        spot = DOT_SHAPES[spec.dot_shape]
+        spot = levelled_spot(spec.dot_shape)
         smallest = counted_end(spot, spec, pixels, smallest)
         largest = 1 - counted_end(spot, spec, pixels, 1 - largest)
     levels = _levels(spec, np.array([smallest, largest]))
@@ -149,7 +147,7 @@ def tone_levels(spec: HalftoneSpec) -> NDArray[np.int16]:
 
 
 def _levels(spec: HalftoneSpec, asked: NDArray[np.float64]) -> NDArray[np.int16]:
-    spot = DOT_SHAPES[spec.dot_shape]
+    spot = levelled_spot(spec.dot_shape)
     pixels = repeat_pixels(spec)
     height = (spot.level_of_cover(asked) if pixels is None
               else counted_levels(spot, spec, pixels, asked))

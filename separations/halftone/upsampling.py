@@ -10,17 +10,14 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
 from preflight.frames.raster_grid import RasterGrid
-from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
-
-_compiled = njit(**NO_ALLOCATION_FLAGS)
+from separations.runtime.compiled_code import compiled_on_lent_arrays
 
 
-@_compiled
-def tone_at(plane, row, column):  # type: ignore[no-untyped-def]
+@compiled_on_lent_arrays
+def tone_at(plane: NDArray[np.uint16], row: float, column: float) -> float:
     """The plane between its pixels' centres, bilinear, its edge repeated outwards."""
     row = min(max(row - 0.5, 0.0), plane.shape[0] - 1.0)
     column = min(max(column - 0.5, 0.0), plane.shape[1] - 1.0)
@@ -29,7 +26,7 @@ def tone_at(plane, row, column):  # type: ignore[no-untyped-def]
     part_row, part_column = row - r, column - c
     upper = plane[r, c] * (1.0 - part_column) + plane[r, right] * part_column
     lower = plane[down, c] * (1.0 - part_column) + plane[down, right] * part_column
-    return upper * (1.0 - part_row) + lower * part_row
+    return float(upper * (1.0 - part_row) + lower * part_row)
 
 
 #: Weights are whole 1/16384ths and sum to exactly one.

@@ -1,4 +1,7 @@
-"""A place for compiled code where neither the package nor the home folder can be written."""
+"""How kernels are compiled, and where the code is kept when nothing of the command's is writable.
+
+numba is loaded with the first kernel, not with this module: the command starts without it.
+"""
 
 from __future__ import annotations
 
@@ -6,8 +9,11 @@ import atexit
 import os
 import shutil
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
+
+Kernel = TypeVar("Kernel", bound=Callable[..., Any])
 
 #: How every kernel is compiled: kept for later runs, without the interpreter's lock, and with
 #: divisions as numpy has them.
@@ -15,6 +21,23 @@ FLAGS: dict[str, Any] = {"nogil": True, "cache": True, "error_model": "numpy"}
 #: For kernels that allocate no array: they do without counting references, which costs more than
 #: their work where they take many small slices. Callers hand in every array.
 NO_ALLOCATION_FLAGS: dict[str, Any] = {**FLAGS, "_nrt": False}
+
+
+def compiled(function: Kernel) -> Kernel:
+    """Compile a kernel that may allocate arrays. numba ignores its annotations; mypy does not."""
+    return _compiled(function, FLAGS)
+
+
+def compiled_on_lent_arrays(function: Kernel) -> Kernel:
+    """Compile a kernel that works in arrays of its caller's alone; see `NO_ALLOCATION_FLAGS`."""
+    return _compiled(function, NO_ALLOCATION_FLAGS)
+
+
+def _compiled(function: Kernel, flags: dict[str, Any]) -> Kernel:
+    from numba import njit
+
+    made: Kernel = njit(**flags)(function)
+    return made
 
 
 def find_place_for_compiled_code() -> None:

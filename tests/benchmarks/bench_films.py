@@ -23,14 +23,14 @@ from PIL import Image
 from preflight.frames.film_scale import Bounds
 from preflight.frames.raster_grid import grid_over
 from preflight.press.halftone_spec import HalftoneSpec
+from separations.films.film_formats import FILM_FORMATS
 from separations.films.film_label import FilmLabel
 from separations.films.film_pdf import write_film
 from separations.films.film_record import Coding
 from separations.films.film_sheet import film_sheet
-from separations.films.film_tiff import write_film_tiff
 from separations.films.group4 import code_rows
+from separations.films.page_bits import PageBits
 from separations.films.read_back import read_back
-from separations.films.tiff_read_back import read_back_tiff
 from separations.halftone.film_bands import film_bands
 from separations.halftone.film_content import FilmContent
 
@@ -111,13 +111,16 @@ def test_stages_of_one_film(dpi: float, tmp_path: Path) -> None:
         _say("  rendered views only", pixels,
              _timed(partial(read_back, record, content, sheet, whole=False)))
         path.unlink()
-    path = tmp_path / "film.tif"
-    tiff = write_film_tiff(path, content, sheet, LABEL)
-    _say("film as TIFF, marks rendered", pixels,
-         _timed(partial(write_film_tiff, path, content, sheet, LABEL)),
-         f"{path.stat().st_size / 1e6:.1f} MB")
-    _say("  read back, TIFF", pixels, _timed(partial(read_back_tiff, tiff)))
-    path.unlink()
+    _say("page for further formats, marks rendered", pixels,
+         _timed(partial(PageBits, sheet, content, LABEL)))
+    page = PageBits(sheet, content, LABEL)
+    for word, each in FILM_FORMATS.items():
+        path = tmp_path / f"film{each.ending}"
+        record = each.write(path, page)
+        _say(f"film as {word}", pixels, _timed(partial(each.write, path, page)),
+             f"{path.stat().st_size / 1e6:.1f} MB")
+        _say(f"  read back, {word}", pixels, _timed(partial(each.read_back, record)))
+        path.unlink()
 
 
 @pytest.mark.benchmark

@@ -81,7 +81,7 @@ def test_ruling_and_angle_are_those_asked_for(shape: DotShape, angle_deg: float,
     assert min(abs((found_deg - turn + 90) % 180 - 90) for turn in asked) < 0.01
 
 
-@pytest.mark.parametrize("shape", ["round", "elliptical", "square", "line"])
+@pytest.mark.parametrize("shape", ["round", "elliptical", "square", "line", "euclidean", "diamond"])
 @pytest.mark.parametrize("tone", [0.1, 0.3, 0.5, 0.75])
 def test_no_frequency_below_the_ruling_is_in_the_dots_themselves(shape: DotShape,
                                                                  tone: float) -> None:
@@ -95,7 +95,7 @@ def test_no_frequency_below_the_ruling_is_in_the_dots_themselves(shape: DotShape
 @pytest.mark.parametrize(("shape", "angle_deg", "lpi", "tone"), [
     ("round", 22.5, 45.0, 0.3), ("elliptical", 7.5, 45.0, 0.03), ("elliptical", 82.5, 45.0, 0.5),
     ("elliptical", 52.5, 36.0, 0.97), ("square", 52.5, 45.0, 0.75), ("line", 22.5, 45.0, 0.1),
-    ("round", 7.5, 65.0, 0.1)])
+    ("round", 7.5, 65.0, 0.1), ("euclidean", 52.5, 45.0, 0.45), ("diamond", 7.5, 45.0, 0.35)])
 def test_no_frequency_below_the_ruling_is_in_the_film_of_a_flat_tint(
         shape: DotShape, angle_deg: float, lpi: float, tone: float) -> None:
     peak_db, contrast = _beat(_spec(shape, angle_deg, lpi=lpi), tone)

@@ -31,7 +31,7 @@ import pytest
 from numpy.typing import NDArray
 
 from preflight.facts.moire_facts import PLAINLY_SEEN
-from preflight.press.halftone_spec import DOT_SHAPE_NAMES, HalftoneSpec
+from preflight.press.halftone_spec import HalftoneSpec
 from preflight.press.mesh import Mesh
 from separations.measuring.moire.beat_spectrum import beat_spectrum
 from separations.measuring.moire.beat_strength import beats_at_angles, light_of_cover
@@ -46,7 +46,7 @@ CLOTHS = ((34, 100), (43, 80), (48, 70), (55, 64), (61, 64), (68, 55), (77, 48),
 
 def _drawn(random: np.random.Generator) -> tuple[TintInk, float]:
     count, thread = CLOTHS[random.integers(len(CLOTHS))]
-    shape = DOT_SHAPE_NAMES[random.integers(3)]
+    shape = ("round", "elliptical", "square")[random.integers(3)]
     spec = HalftoneSpec(ruling_lpcm=random.uniform(14, 32), angle_deg=random.uniform(0, 90),
                         dot_shape=shape, film_dpi=1440)
     mesh = Mesh(threads_per_cm=count, thread_um=thread, angle_deg=random.uniform(-25, 25))

@@ -24,14 +24,13 @@ from separations.halftone.film_content import (
     dot_cutting_spans,
     grid_of_four,
 )
+from separations.halftone.film_spot import FilmSpot, film_spot
 from separations.halftone.screening import (
     Layer,
     Screening,
-    SpotTables,
     lay_over,
     prepare,
     ready_lines,
-    spot_tables,
 )
 from separations.halftone.tone_levels import tone_levels
 from separations.halftone.upsampling import Taps, column_taps, row_taps
@@ -76,8 +75,8 @@ class FilmWindows:
         self._content = content
         self._plane = np.ascontiguousarray(content.tones)
         self._whole = None if content.spec.is_periodic else prepare(content)
-        self._rows: dict[tuple[int, int], tuple[Taps, SpotTables]] = {}
-        self._columns: dict[tuple[int, int], tuple[Taps, SpotTables]] = {}
+        self._rows: dict[tuple[int, int], tuple[Taps, FilmSpot]] = {}
+        self._columns: dict[tuple[int, int], tuple[Taps, FilmSpot]] = {}
 
     def bits(self, window: Window) -> NDArray[np.bool_]:
         """The film's dots in a window inside the film: bool, shape (rows, columns), True = ink."""
@@ -90,21 +89,21 @@ class FilmWindows:
         layer = Layer(
             plane=self._plane, levels=tone_levels(cut.spec), rows=row_taps_there,
             columns=column_taps_there, states=cell_states(cut), even=even_dots(cut),
-            spot=replace(row_spot, waves=column_spot.waves,
-                         column_turns=column_spot.column_turns),
+            spot=row_spot._replace(waves=column_spot.waves,
+                                   column_turns=column_spot.column_turns),
             cuts=dot_cutting_spans(cut))
         ready = Screening(content=cut, tones=layer, lines=ready_lines(cut))
         return dots_in(ready, 0, cut.film_grid.rows, 0, cut.film_grid.columns)
 
-    def _of_rows(self, first: int, end: int) -> tuple[Taps, SpotTables]:
+    def _of_rows(self, first: int, end: int) -> tuple[Taps, FilmSpot]:
         if (first, end) not in self._rows:
             content = self._content
             grid = replace(content.film_grid.band(first, end), columns=1)
             self._rows[first, end] = (row_taps(grid, content.tone_grid, scale=content.scale.along),
-                                      spot_tables(content.spec, grid))
+                                      film_spot(content.spec, grid))
         return self._rows[first, end]
 
-    def _of_columns(self, first: int, end: int) -> tuple[Taps, SpotTables]:
+    def _of_columns(self, first: int, end: int) -> tuple[Taps, FilmSpot]:
         if (first, end) not in self._columns:
             content = self._content
             film = content.film_grid
@@ -112,7 +111,7 @@ class FilmWindows:
                            columns=end - first, rows=1)
             self._columns[first, end] = (
                 column_taps(grid, content.tone_grid, scale=content.scale.across),
-                spot_tables(content.spec, grid))
+                film_spot(content.spec, grid))
         return self._columns[first, end]
 
 

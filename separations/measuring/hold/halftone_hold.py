@@ -98,7 +98,7 @@ def measure_halftone(
     even = even_windows(film, side_px, windows_over_board)
     windows = (*even, *extreme_windows(content, side_px))
     shown = FilmWindows(content)
-    held_um = mesh.finest_line_um if spec.dot_shape == "line" else mesh.smallest_dot_um
+    held_um = mesh.finest_line_um if spec.makes_lines else mesh.smallest_dot_um
     counts = {True: _Count(), False: _Count()}
     seen = 0
     for window in windows:
@@ -113,7 +113,7 @@ def measure_halftone(
             looked = tone < _NO_DOTS_FROM if ink_side else tone > _NO_HOLES_BELOW
             part = (bits if ink_side else ~bits) if looked else np.zeros((1, 1), np.bool_)
             count.add(*_sizes(part, film.pixel_mm * 1000, mesh, held_um,
-                              strips=spec.dot_shape == "line"), tone)
+                              strips=spec.makes_lines), tone)
     held = {side: count.held(windows, film, len(even), held_um - _DOUBT_PX * film.pixel_mm * 1000)
             for side, count in counts.items()}
     return HalftoneHold(

@@ -19,7 +19,7 @@ from preflight.facts.moire_facts import FINEST_BEAT_PERIODS
 from preflight.press.contrast_sensitivity import sensitivity_to
 from preflight.press.halftone_spec import DotShape
 from preflight.press.mesh import Mesh
-from separations.halftone.dot_shapes import DOT_SHAPES
+from separations.halftone.spot_levels import levelled_spot
 from separations.measuring.moire.cloth import ClothWaves, cloth_waves, flow_um
 from separations.measuring.moire.printed_patch import EDGE_SOFTNESS
 
@@ -173,7 +173,7 @@ def dot_waves(shape: DotShape, tone: float) -> NDArray[np.complex128]:
     NDArray of complex128, shape (64, 64)
         Harmonics along and across the halftone's angle, in the order of a Fourier transform.
     """
-    inked = _heights(shape) > DOT_SHAPES[shape].level_of_cover(np.array([tone]))[0]
+    inked = _heights(shape) > levelled_spot(shape).level_of_cover(np.array([tone]))[0]
     keep = np.fft.fftfreq(_POINTS, 1 / _POINTS).astype(np.int64)
     waves: NDArray[np.complex128] = fft2(inked.astype(np.float64)) / inked.size
     waves = waves[np.ix_(keep, keep)]
@@ -185,6 +185,6 @@ def dot_waves(shape: DotShape, tone: float) -> NDArray[np.complex128]:
 def _heights(shape: DotShape) -> NDArray[np.float64]:
     """The spot over one cell, finely; not to be written to."""
     steps = np.arange(_POINTS * _FINER) / (_POINTS * _FINER)
-    heights = DOT_SHAPES[shape].height(steps[:, None], steps)
+    heights = levelled_spot(shape).height(steps[:, None], steps)
     heights.setflags(write=False)
     return heights

@@ -11,8 +11,11 @@ from typing import Any
 from preflight.files.whole_files import whole_folder
 from preflight.findings import Finding, has_stop
 from preflight.frames.film_scale import scale_short
+from preflight.input_problem import InputProblem
+from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
 from preflight.job_file.named_paths import is_outside_allowed, path_within
+from separations.films.film_formats import FILM_FORMATS, write_formats
 from separations.films.film_label import (
     SMALLEST_PT,
     FilmLabel,
@@ -23,9 +26,7 @@ from separations.films.film_label import (
 from separations.films.film_names import film_name
 from separations.films.film_page import label_room_pt
 from separations.films.film_sheet import FilmSheet
-from separations.films.film_tiff import write_film_tiff
 from separations.films.read_back import make_film
-from separations.films.tiff_read_back import read_back_tiff
 from separations.halftone.screening import prepare as prepare_dots
 from separations.ink_need.ink_estimate import InkEstimate
 from separations.ink_need.ink_table import ink_csv
@@ -51,7 +52,10 @@ GANG_FILE = "gang.json"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GangFilm:
-    """One shared film, as counted and read back; sizes in mm, its ink in mm² as it prints."""
+    """One shared film, as counted and read back; sizes in mm, its ink in mm² as it prints.
+
+    ``further`` are its files in other formats.
+    """
 
     order: int
     ink: str
@@ -60,6 +64,7 @@ class GangFilm:
     page_width_mm: float
     inked_mm2: float
     sha256: str
+    further: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -121,10 +126,12 @@ def make_gang(sheet_path: Path, out: Path, *, despite_stops: bool = False,
     sessions = {path: Session(path) for path in dict.fromkeys(paths)}
     for session in sessions.values():
         keep_clear_of_inputs(session.job, out)
-    check_same_settings([sessions[path].job for path in paths])
+    jobs = [sessions[path].job for path in paths]
+    check_same_settings(jobs)
+    _check_outputs(jobs[0])
     # Before the long work: whether there is room at all.
     sheets = {path: session.of(FILM_SHEET) for path, session in sessions.items()}
-    lay_pieces(gang, [sessions[path].job for path in paths], [sheets[path] for path in paths])
+    lay_pieces(gang, jobs, [sheets[path] for path in paths])
     ready = {}
     for path, session in sessions.items():
         say(f"Piece {path.name}")
@@ -147,6 +154,16 @@ def make_gang(sheet_path: Path, out: Path, *, despite_stops: bool = False,
                     printed="pull"), encoding="utf-8", newline="")
         (folder / GANG_FILE).write_text(gang_json(gang, outcome), encoding="utf-8")
         return outcome
+
+
+def _check_outputs(job: Job) -> None:
+    """Refuse what a gang does not make: pages that show one board's tones."""
+    other = next((word for word in job.film.also if word not in FILM_FORMATS), None)
+    if other is not None:
+        formats = ", ".join(f'"{word}"' for word in FILM_FORMATS)
+        raise InputProblem(
+            where=f"{job.path}: film.also", found=f"\"{other}\", which is made of one board alone",
+            would_do=f"for a gang only {formats}, or nothing,")
 
 
 def _named(file: str, findings: Sequence[Finding]) -> Iterator[Finding]:
@@ -188,7 +205,7 @@ def gang_json(gang: GangSheet, outcome: GangOutcome) -> str:
             "print_order": film.order, "ink": film.ink, "file": film.file,
             "page_mm": [round(film.page_width_mm, 3), round(film.page_length_mm, 3)],
             "inked_cm2": round(film.inked_mm2 / 100, 3), "sha256": film.sha256,
-            "read_back": "equal to the bit",
+            "read_back": "equal to the bit", "further": list(film.further),
         } for film in outcome.films]}
     return json.dumps(told, indent=1, ensure_ascii=False) + "\n"
 
@@ -204,12 +221,10 @@ def _write(gang: GangSheet, pieces: tuple[PlacedPiece, ...], folder: Path,
         label = _label(gang, pieces, ink, order)
         record = make_film(folder / f"{name}.pdf", dots, sheet, label, coding=job.film.coding,
                            shapes=shapes)
-        if "tiff" in job.film.also:
-            read_back_tiff(write_film_tiff(folder / f"{name}.tif", dots, sheet, label,
-                                           shapes=shapes))
+        further = write_formats(folder, name, job.film.also, dots, sheet, label, shapes=shapes)
         yield GangFilm(
             order=order, ink=ink.name, file=f"{name}.pdf", page_length_mm=sheet.page_length_mm,
-            page_width_mm=sheet.page_width_mm, sha256=record.sha256,
+            page_width_mm=sheet.page_width_mm, sha256=record.sha256, further=further,
             inked_mm2=record.ink_pixels * sheet.art_grid.pixel_mm**2 / sheet.scale.area)
 
 

@@ -52,10 +52,15 @@ def _settings(job: Job) -> Iterator[Setting]:
                       f"'{quantity.written}'")
     for key in ("reading", "coding", "scale_along", "scale_across"):
         yield Setting(f"film.{key}", getattr(film, key), f"'{getattr(film, key)}'")
+    yield Setting("film.also", frozenset(film.also), _listed(film.also))
     yield Setting("separation.small_dots", job.separation.small_dots,
                   f"'{job.separation.small_dots}'")
     for number, ink in enumerate(job.ink, 1):
         yield from _ink_settings(job, ink, f"ink[{number}]")
+
+
+def _listed(words: tuple[str, ...]) -> str:
+    return ", ".join(f"'{word}'" for word in words) or "nothing"
 
 
 def _ink_settings(job: Job, ink: InkTable, where: str) -> Iterator[Setting]:

@@ -25,7 +25,7 @@ mesh-moire-by-angles mesh-moire ink-moire underbase-moire rosette photo-moire st
 tone-sum tone-sum-usual register register-and-trap register-and-choke opaque-first light-first
 ink-height drying inks-apart sanding film-reading film-length film-width free-mesh-ends
 free-mesh-sides off-contact off-contact-stretch squeegee stroke-over-curve heat heat-unknown
-invented-figures
+invented-figures picture-damage
 """
 
 

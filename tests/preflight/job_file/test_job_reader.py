@@ -95,7 +95,7 @@ def test_a_good_job(tmp_path: Path) -> None:
     ('"34 um"', '"90 um"', ": mesh: found 120.079 threads/cm of 90 µm, which leaves an opening of "
      "-6.72 µm; threads thinner than the pitch of 83.28 µm would do."),
     ("angle = 22.5", 'angle = 22.5\ndot_shape = "star"', ": ink[1].dot_shape: found 'star'; "
-     "'round', 'elliptical', 'square', 'line' or 'stochastic' would do."),
+     "'round', 'elliptical', 'square', 'line', 'euclidean', 'diamond' or 'stochastic' would do."),
     ("turn = 90", "turn = nan", ": art[1].turn: found nan; an angle in degrees such as 22.5, "
      "-360 to 360, would do."),
     ("turn = 90", 'kind = "line"', ": art[1].ink: found nothing; the name of one of the job's "

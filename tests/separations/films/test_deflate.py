@@ -30,7 +30,7 @@ def test_joined_blocks_inflate_to_the_rows() -> None:
     rows = np.random.default_rng(1).integers(0, 4, (300, 91)).astype(np.uint8)
     stream = _stream(rows, [0, 100, 101, 300])
     assert zlib.decompress(stream) == rows.tobytes()
-    bands = list(inflate_rows(memoryview(stream), 91, [120, 180]))
+    bands = list(inflate_rows((memoryview(stream),), 91, [120, 180]))
     np.testing.assert_array_equal(np.concatenate(bands), rows)
 
 
@@ -38,7 +38,7 @@ def test_joined_blocks_inflate_to_the_rows() -> None:
 def test_too_few_or_too_many_rows_are_noticed(heights: list[int]) -> None:
     rows = np.random.default_rng(1).integers(0, 4, (300, 91)).astype(np.uint8)
     with pytest.raises(zlib.error):
-        list(inflate_rows(memoryview(_stream(rows, [0, 300])), 91, heights))
+        list(inflate_rows((_stream(rows, [0, 300]),), 91, heights))
 
 
 def test_a_wrong_checksum_is_noticed() -> None:
@@ -46,4 +46,4 @@ def test_a_wrong_checksum_is_noticed() -> None:
     stream = bytearray(_stream(rows, [0, 10]))
     stream[-1] ^= 1
     with pytest.raises(zlib.error):
-        list(inflate_rows(memoryview(stream), 10, [10]))
+        list(inflate_rows((memoryview(stream),), 10, [10]))

@@ -48,7 +48,8 @@ class Made:
 
 
 def _make(folder: Path, out: Path) -> Made:
-    job = write_small_job(folder, ("600 dpi", '400 dpi"\nalso = ["tiff", "grey", "composite"] #'))
+    job = write_small_job(
+        folder, ("600 dpi", '400 dpi"\nalso = ["tiff", "png", "grey", "composite"] #'))
     ready = ready_films(Session(job))
     out.mkdir()
     films = write_films(ready, out, lambda _: None)
@@ -83,8 +84,9 @@ def test_what_was_asked_for_is_there_and_told(made: Made) -> None:
     files = sorted(p.relative_to(made.folder).as_posix() for p in made.folder.rglob("*.*"))
     names = [f"{number:02d}-{ink}" for number, ink in enumerate(INKS, 1)]
     assert files == sorted([
-        "composite.pdf", *(f"{kind}/{name}.{ending}" for kind in ("films", "grey")
-                           for name in names for ending in ("pdf", "tif"))])
+        "composite.pdf", *(f"films/{name}.png" for name in names),
+        *(f"{kind}/{name}.{ending}" for kind in ("films", "grey")
+          for name in names for ending in ("pdf", "tif"))])
     assert sorted([*made.films.further, *(film.file for film in made.films.films)]) == files
 
 
@@ -184,4 +186,4 @@ def test_anything_else_asked_for_is_a_problem(small_job: Callable[..., Path], as
         read_job(job)
     assert "film.also: found" in caught.value.sentence
     assert caught.value.sentence.endswith(
-        'a list of some of "tiff", "grey", "composite", each once, would do.')
+        'a list of some of "tiff", "png", "grey", "composite", each once, would do.')

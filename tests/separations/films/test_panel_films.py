@@ -47,10 +47,10 @@ def test_a_film_too_wide_is_a_stop_unless_panels_are_asked_for(coarse_job: Write
 
 def test_a_runs_panels_are_its_whole_films(coarse_job: Write, tmp_path: Path) -> None:
     whole = make_films(coarse_job(), tmp_path / "whole")
-    job = coarse_job(_film('width = "100 mm"', "panels = true", 'also = ["tiff"]'))
+    job = coarse_job(_film('width = "100 mm"', "panels = true", 'also = ["tiff", "png"]'))
     made = run_job(job, tmp_path / "out")
     assert [f.name for f in sorted((tmp_path / "out" / "films").glob("02*"))] == [
-        f"02-Black_panel_{n}_of_2.{ending}" for n in (1, 2) for ending in ("pdf", "tif")]
+        f"02-Black_panel_{n}_of_2.{ending}" for n in (1, 2) for ending in ("pdf", "png", "tif")]
     for one, film in zip(whole.films, made.films, strict=True):
         dots = decoded_dots(tmp_path / "whole" / one.file)
         again = np.zeros_like(dots)

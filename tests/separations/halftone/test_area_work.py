@@ -22,7 +22,7 @@ GRID = RasterGrid(top_x_mm=6, left_y_mm=6, pixel_mm=PIXEL_MM, rows=680, columns=
 
 
 def film(*drawn: FilmArea, tone: float = 0.3, shape: str = "elliptical") -> FilmContent:
-    spec = HalftoneSpec(ruling_lpcm=17.7, angle_deg=22.5, dot_shape=shape,  # type: ignore[arg-type]
+    spec = HalftoneSpec(ruling_lpcm=17.7, angle_deg=22.5, dot_shape=shape,
                         film_dpi=DPI, smallest_tone=0.02, largest_tone=0.98, small_dots="thin",
                         stochastic_dot_um=100.0, pattern=0)
     tones = np.full((2, 2), round(tone * 65_535), np.uint16)

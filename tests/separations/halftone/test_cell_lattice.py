@@ -8,7 +8,7 @@ import pytest
 from preflight.frames.raster_grid import grid_over
 from preflight.press.halftone_spec import HalftoneSpec
 from separations.halftone.cell_lattice import counted_levels, origin_mm, repeat_pixels
-from separations.halftone.dot_shapes import DOT_SHAPES
+from separations.halftone.spot_levels import levelled_spot
 
 
 def _spec(lpi: float, angle_deg: float) -> HalftoneSpec:
@@ -25,7 +25,7 @@ def test_repeats_are_found_at_right_angles_only(lpi: float, angle_deg: float,
 
 
 def test_a_cell_of_32_pixels_is_worth_its_tone_steps() -> None:
-    spot = DOT_SHAPES["round"]
+    spot = levelled_spot("round")
     asked = np.linspace(0, 1, 400)
     levels = counted_levels(spot, _spec(45, 0), 32, asked)
     heights = spot.height(((np.arange(32) + 0.17) / 32)[:, None], (np.arange(32) + 0.38) / 32)

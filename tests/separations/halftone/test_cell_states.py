@@ -51,7 +51,7 @@ def _whole_areas(bits: NDArray[np.bool_]) -> NDArray[np.intp]:
     return np.asarray(areas[areas > 0])
 
 
-@pytest.mark.parametrize("shape", ["round", "elliptical", "square"])
+@pytest.mark.parametrize("shape", ["round", "elliptical", "square", "euclidean", "diamond"])
 @pytest.mark.parametrize("angle_deg", [0.0, 22.5])
 def test_mean_tones_are_kept_in_whole_smallest_dots(shape: DotShape, angle_deg: float) -> None:
     spec = _spec(shape, angle_deg)
@@ -122,7 +122,7 @@ def _fading(photo_film: Build, **spec: object) -> FilmContent:
                        film_grid=film.film_grid, spec=film.spec)
 
 
-@pytest.mark.parametrize("shape", ["elliptical", "square"])
+@pytest.mark.parametrize("shape", ["elliptical", "square", "diamond"])
 def test_bands_workers_and_crops_do_not_change_a_bit(photo_film: Build, shape: DotShape) -> None:
     film = _fading(photo_film, dot_shape=shape)
     whole = np.concatenate(list(film_bands(film, workers=1)))

@@ -38,7 +38,7 @@ def _round_area(build: Build, tone: float, **spec: object) -> tuple[FilmContent,
                    spans=SimpleNamespace(starts=starts, ends=ends), whole_edge_dots=True), inside
 
 
-@pytest.mark.parametrize("shape", ["round", "square"])
+@pytest.mark.parametrize("shape", ["round", "square", "euclidean"])
 @pytest.mark.parametrize("small_dots", ["drop", "thin"])
 @pytest.mark.parametrize("tone", [0.12, 0.65])
 def test_cells_print_by_where_their_middles_lie(

@@ -54,7 +54,7 @@ def _whole_areas(bits: NDArray[np.bool_]) -> NDArray[np.intp]:
     return np.bincount(parts.ravel(), minlength=count + 1)[1:][~edge[1:]]
 
 
-@pytest.mark.parametrize("shape", ["round", "elliptical", "square"])
+@pytest.mark.parametrize("shape", ["round", "elliptical", "square", "euclidean", "diamond"])
 @pytest.mark.parametrize(("tone", "lpi"), [(0.03, 45.0), (0.3, 45.0), (0.12, 65.0), (0.2, 36.0)])
 def test_dots_and_holes_have_their_area_within_a_pixel(shape: DotShape, tone: float,
                                                        lpi: float) -> None:
@@ -71,7 +71,7 @@ def test_dots_and_holes_have_their_area_within_a_pixel(shape: DotShape, tone: fl
         assert areas.std() < _whole_areas(~cut if hole else cut).std()
 
 
-@pytest.mark.parametrize("shape", ["round", "elliptical", "square", "line"])
+@pytest.mark.parametrize("shape", ["round", "elliptical", "square", "line", "euclidean", "diamond"])
 @pytest.mark.parametrize("tone", [0.1, 0.42, 0.5, 0.58, 0.9])
 def test_edges_stay_where_they_are_within_a_pixel(shape: DotShape, tone: float) -> None:
     content = _tint(shape, 52.5, tone)
@@ -83,7 +83,7 @@ def test_edges_stay_where_they_are_within_a_pixel(shape: DotShape, tone: float) 
     assert bits.mean() == pytest.approx(tone, abs=1e-3)
 
 
-@pytest.mark.parametrize("shape", ["round", "elliptical", "square"])
+@pytest.mark.parametrize("shape", ["round", "elliptical", "square", "euclidean", "diamond"])
 @pytest.mark.parametrize("tone", [0.03, 0.3, 0.43, 0.5, 0.97])
 def test_there_are_hardly_any_specks(shape: DotShape, tone: float) -> None:
     """One or two pixels by themselves, and such as hang on by a corner only."""

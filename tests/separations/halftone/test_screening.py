@@ -12,14 +12,15 @@ import pytest
 
 from preflight.frames.raster_grid import RasterGrid
 from preflight.frames.tiled_plane import tiled
-from preflight.press.halftone_spec import DOT_SHAPE_NAMES, DotShape
+from preflight.press.dot_shapes import DOT_SHAPES
+from preflight.press.halftone_spec import DotShape
 from separations.halftone.cell_lattice import ORIGIN_PIXELS, origin_mm
-from separations.halftone.dot_shapes import DOT_SHAPES
 from separations.halftone.film_bands import dots_in, film_bands, in_order
 from separations.halftone.film_content import FilmContent, FilmLines
+from separations.halftone.plane_rows_kernel import STRETCH
 from separations.halftone.screening import prepare, screen_region
-from separations.halftone.screening_kernel import STRETCH
-from separations.halftone.tone_levels import SPOT_SCALE, tone_levels
+from separations.halftone.spot_levels import SPOT_SCALE, levelled_spot
+from separations.halftone.tone_levels import tone_levels
 from separations.halftone.upsampling import WEIGHT_ONE, column_taps, row_taps
 
 Build = Callable[..., FilmContent]
@@ -45,13 +46,13 @@ def _plainly(content: FilmContent) -> np.ndarray:
     x = (grid.row_centres_x_mm() - x0)[:, None] * spec.ruling_lpcm / 10
     y = (grid.column_centres_y_mm() - y0)[None, :] * spec.ruling_lpcm / 10
     aside = [pixels / spec.cell_pixels for pixels in ORIGIN_PIXELS]
-    height = DOT_SHAPES[spec.dot_shape].height(
+    height = levelled_spot(spec.dot_shape).height(
         x * math.cos(angle) + y * math.sin(angle) + aside[0],
         -x * math.sin(angle) + y * math.cos(angle) + aside[1])
     return np.asarray(SPOT_SCALE * height > level)
 
 
-@pytest.mark.parametrize("shape", DOT_SHAPE_NAMES)
+@pytest.mark.parametrize("shape", DOT_SHAPES)
 def test_dots_are_those_of_a_plain_computation(photo_film: Build, shape: DotShape) -> None:
     film = photo_film(dot_shape=shape, angle_deg=52.5)
     fast = np.unpackbits(_whole(film), axis=1)[:, :film.film_grid.columns].astype(bool)
@@ -59,7 +60,7 @@ def test_dots_are_those_of_a_plain_computation(photo_film: Build, shape: DotShap
     assert differing < 3e-6
 
 
-@pytest.mark.parametrize("shape", ["elliptical", "square"])
+@pytest.mark.parametrize("shape", ["elliptical", "square", "diamond"])
 def test_a_film_of_several_stretches_is_one_computation(photo_film: Build, shape: DotShape) -> None:
     film = photo_film(dot_shape=shape, width_mm=95.0, length_mm=9.0)
     columns = film.film_grid.columns
@@ -90,7 +91,7 @@ def test_spans_leave_out_whole_stretches_and_parts_of_them(photo_film: Build) ->
     np.testing.assert_array_equal(cut, bits * keep)
 
 
-@pytest.mark.parametrize("shape", ["elliptical", "square"])
+@pytest.mark.parametrize("shape", ["elliptical", "square", "diamond"])
 def test_bands_and_workers_do_not_change_a_bit(photo_film: Build, shape: DotShape) -> None:
     film = photo_film(dot_shape=shape)
     whole = _whole(film)

@@ -97,7 +97,7 @@ def test_the_spectrum_is_blue(percent: float) -> None:
                                tone_grid=plane, film_grid=film, spec=_spec()))
     assert isinstance(ours.tones, Scatter)
     mixed = np.random.default_rng(2).permutation(ours.tones.thresholds.ravel())
-    thrown = replace(ours, tones=replace(ours.tones, thresholds=mixed.reshape(256, 256)))
+    thrown = replace(ours, tones=ours.tones._replace(thresholds=mixed.reshape(256, 256)))
     frequency, power = _power(dots_in(ours, 0, side, 0, side))
     _, white = _power(dots_in(thrown, 0, side, 0, side))
     low = (frequency > 20 / side) & (frequency < np.sqrt(share) / 4)

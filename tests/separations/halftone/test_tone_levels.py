@@ -5,14 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from preflight.press.halftone_spec import DOT_SHAPE_NAMES, DotShape, HalftoneSpec, SmallDots
-from separations.halftone.tone_levels import (
-    CLEAR_LEVEL,
-    SOLID_LEVEL,
-    SPOT_SCALE,
-    line_levels,
-    tone_levels,
-)
+from preflight.press.dot_shapes import DOT_SHAPES
+from preflight.press.halftone_spec import DotShape, HalftoneSpec, SmallDots
+from separations.halftone.spot_levels import SPOT_SCALE
+from separations.halftone.tone_levels import CLEAR_LEVEL, SOLID_LEVEL, line_levels, tone_levels
 
 
 def _spec(**changes: object) -> HalftoneSpec:
@@ -20,7 +16,7 @@ def _spec(**changes: object) -> HalftoneSpec:
     return HalftoneSpec(**(known | changes))  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize("shape", DOT_SHAPE_NAMES)
+@pytest.mark.parametrize("shape", DOT_SHAPES)
 def test_levels_fall_from_clear_to_solid(shape: DotShape) -> None:
     levels = tone_levels(_spec(dot_shape=shape)).astype(int)
     assert levels[0] == CLEAR_LEVEL > SPOT_SCALE

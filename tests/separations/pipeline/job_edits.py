@@ -153,7 +153,7 @@ EDITS: tuple[Edit, ...] = (
     _set("separation", "small_dots", "thin", "hold", "drop"),
     _set("separation", "trap", "0.25 mm", "0 mm", "0.4 mm"),
     _set("halftone", "ruling", "45 lpi", "40 lpi"),
-    _set("halftone", "dot_shape", "round", "elliptical"),
+    _set("halftone", "dot_shape", "round", "elliptical", "diamond"),
     _set("mesh", "count", "120/cm", "100/cm"), _set("wood", "lab", [74, 6, 26], [80, 3, 20]),
     _set("wood", "figure_seed", 158, 3), _set("film", "resolution", "600 dpi", "720 dpi"),
     _set("register", "placement", "0.1 mm", "0.2 mm"), _ink("angle", 7.5, 22.5, 37.5, 45, 82.5),

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from preflight.facts.moire_facts import FINEST_BEAT_PERIODS
 from preflight.press.halftone_spec import DotShape, HalftoneSpec
 from preflight.press.mesh import Mesh
-from separations.halftone.dot_shapes import DOT_SHAPES
+from separations.halftone.spot_levels import levelled_spot
 from separations.measuring.moire.beat_spectrum import beat_spectrum
 from separations.measuring.moire.beat_strength import beats_at_angles, dot_waves
 from separations.measuring.moire.cloth import cloth_waves, flow_um
@@ -46,7 +46,7 @@ def _summed(shape: DotShape, ruling_lpcm: float, tone: float, mesh: Mesh,
     return found
 
 
-@pytest.mark.parametrize("shape", ["round", "elliptical", "square", "line"])
+@pytest.mark.parametrize("shape", ["round", "elliptical", "square", "line", "euclidean", "diamond"])
 def test_each_beat_is_the_sum_over_harmonics(shape: DotShape) -> None:
     angles = np.array([0.0, 7.5, 24.4, -38.0])
     beats = beats_at_angles(shape, 19.3, 0.37, MESH, angles)
@@ -62,11 +62,11 @@ def test_tints_asked_for_again_and_between_others_are_the_same() -> None:
     assert np.array_equal(beats_at_angles("round", 18.0, 0.5, MESH, angles).cover, first)
 
 
-@pytest.mark.parametrize("shape", ["round", "elliptical", "square", "line"])
+@pytest.mark.parametrize("shape", ["round", "elliptical", "square", "line", "euclidean", "diamond"])
 def test_waves_of_dots_are_those_of_a_drawn_cell(shape: DotShape) -> None:
     steps = np.arange(256) / 256
     u, v = np.meshgrid(steps, steps, indexing="ij")
-    spot = DOT_SHAPES[shape]
+    spot = levelled_spot(shape)
     for tone in (0.15, 0.5, 0.83):
         inked = spot.height(u, v) > spot.level_of_cover(np.array([tone]))[0]
         whole = np.fft.fft2(inked) / inked.size

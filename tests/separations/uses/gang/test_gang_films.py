@@ -102,7 +102,7 @@ def test_places_and_factors_are_kept(jobs: Path, tmp_path: Path) -> None:
     for name in ("marsh.toml", "part.toml"):
         text = (jobs / name).read_text(encoding="utf-8")
         (jobs / name).write_text(text.replace(
-            '"300 dpi"', '"300 dpi"\nscale_along = 1.01\nalso = ["tiff"]'), encoding="utf-8")
+            '"300 dpi"', '"300 dpi"\nscale_along = 1.01\nalso = ["tiff", "png"]'), encoding="utf-8")
     sheet = _gang(jobs, 'marsh.toml"\nfrom_nose = "0 mm"\nfrom_left = "140 mm"',
                   'part.toml"\nfrom_nose = "25 mm"\nfrom_left = "0 mm"')
     made = make_gang(sheet, tmp_path / "gang")
@@ -114,8 +114,23 @@ def test_places_and_factors_are_kept(jobs: Path, tmp_path: Path) -> None:
     own = _alone(made.pieces[0], tmp_path, 1)
     np.testing.assert_array_equal(
         dots[row:row + own.shape[0], column:column + own.shape[1]], own)
-    with Image.open(tmp_path / "gang" / made.films[1].file.replace(".pdf", ".tif")) as page:
-        assert page.size[0] * 25.4 / 300 == pytest.approx(made.films[1].page_width_mm)
+    told = json.loads((tmp_path / "gang" / "gang.json").read_text(encoding="utf-8"))
+    assert told["films"][1]["further"] == ["films/02-Black.tif", "films/02-Black.png"]
+    for name in told["films"][1]["further"]:
+        with Image.open(tmp_path / "gang" / name) as page:
+            assert page.size[0] * 25.4 / 300 == pytest.approx(made.films[1].page_width_mm)
+
+
+def test_what_a_gang_does_not_make_is_refused(jobs: Path, tmp_path: Path) -> None:
+    marsh = jobs / "marsh.toml"
+    text = marsh.read_text(encoding="utf-8")
+    marsh.write_text(text.replace('"300 dpi"', '"300 dpi"\nalso = ["png", "composite"]'),
+                     encoding="utf-8")
+    with pytest.raises(InputProblem) as caught:
+        make_gang(_gang(jobs, 'marsh.toml"'), tmp_path / "gang")
+    assert caught.value.sentence == (
+        f'{marsh}: film.also: found "composite", which is made of one board alone; for a gang '
+        'only "tiff", "png", or nothing, would do.')
 
 
 def test_the_same_gang_gives_the_same_bytes(jobs: Path, tmp_path: Path) -> None:
@@ -164,6 +179,7 @@ def test_a_gang_that_cannot_be_is_one_sentence(
      "'120/cm, thread 34 um, angle 0°'"),
     ('"300 dpi"', '"360 dpi"', "film.resolution", "'360 dpi'", "'300 dpi'"),
     ('"300 dpi"', '"300 dpi"\nscale_along = 1.001', "film.scale_along", "'1.001'", "'1.0'"),
+    ('"300 dpi"', '"300 dpi"\nalso = ["png"]', "film.also", "'png'", "nothing"),
     ('name = "Cyan"', 'name = "Teal"', "ink[1].name", "'Teal'", "'Cyan'"),
     ("process cyan", "lake blue", "ink[1].colour", "'lake blue'", "'process cyan'"),
 ])
