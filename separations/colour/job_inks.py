@@ -43,11 +43,17 @@ def profile_of(job: Job) -> PressProfile | None:
 
 
 def profiled_curve(job: Job, ink: InkTable) -> ToneCurve | None:
-    """The ink's measured tone curve, if the job's profile has one and the ink none of its own."""
+    """The ink's measured tone curve, if the job's profile has one; it stands before the job's."""
     profile = profile_of(job)
-    if profile is None or ink.tone_curve is not None:
+    if profile is None:
         return None
     return profile_curves(profile).get(ink.name)
+
+
+def printed_wood_lab(job: Job) -> Lab:
+    """CIELAB (D50, 2°) of the bare wood: its press profile's, else the job's."""
+    profile = profile_of(job)
+    return profile.wood_lab if profile and profile.wood_lab else job.wood_lab
 
 
 def profile_inks(job: Job) -> tuple[ProfiledInk, ...]:
@@ -114,7 +120,7 @@ def whole_model(job: Job, lighter: float = 1.0, *, readings: bool = True) -> Pri
     if len(job.ink) > MOST_INKS:
         raise InputProblem(where=f"{job.path}: ink", found=f"{len(job.ink)} inks",
                            would_do=f"at most {MOST_INKS}")
-    wood = xyz_to_lab(lab_to_xyz(job.wood_lab) * lighter)
+    wood = xyz_to_lab(lab_to_xyz(printed_wood_lab(job)) * lighter)
     return _model(job, job.ink, (float(wood[0]), float(wood[1]), float(wood[2])),
                   readings=readings)
 
@@ -141,9 +147,17 @@ def curve_of(job: Job, ink: InkTable) -> ToneCurve:
     InputProblem
         When the job's pairs are no rising curve.
     """
-    measured = profiled_curve(job, ink)
-    if measured is not None:
-        return measured
+    return profiled_curve(job, ink) or told_curve(job, ink)
+
+
+def told_curve(job: Job, ink: InkTable) -> ToneCurve:
+    """The tone curve that the job itself tells for an ink.
+
+    Raises
+    ------
+    InputProblem
+        When the job's pairs are no rising curve.
+    """
     told = ink.tone_curve or job.halftone.tone_curve
     if isinstance(told, str):
         return NAMED_CURVES[told]
