@@ -124,7 +124,8 @@ def _curves(job: Job, profile: PressProfile | None) -> Iterator[RestingFigure]:
         elif isinstance(curve := ink.tone_curve or job.halftone.tone_curve, str):
             key = curve, _CURVES[curve]
         else:
-            key = f"{len(curve)} readings", given("the job's tone_curve")
+            key = (f"{len(curve)} readings of {job.halftone.tone_curve_tells}",
+                   given("the job's tone_curve"))
         told.setdefault(key, []).append(ink.name)
     for (value, source), inks in told.items():
         yield RestingFigure(name="tone curve", subjects=tuple(inks), value=value, source=source)

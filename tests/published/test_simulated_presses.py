@@ -126,6 +126,7 @@ def one_round(folder: Path, press: Press) -> FloatArray:
 def test_one_round_is_enough(tmp_path: Path, press: Press, mean: float, most: float) -> None:
     off = one_round(tmp_path, press)
     assert off.mean() <= mean
+    print(press.__name__, off.mean(), off.max(), (tmp_path / "press.toml").read_text()[-2500:].splitlines()[0:3], [l for l in (tmp_path / "press.toml").read_text().splitlines() if "Print model" in l])
     assert off.max() <= most
 
 
@@ -138,5 +139,4 @@ def test_the_gain_is_of_the_kind_told() -> None:
             fall = light[0][0] - light[2][ink]
             channel = int(np.argmax(fall))
             told = (light[0][0] - light[1][ink])[channel] / fall[channel] - 0.5
-            print(ink, told)
-            assert 0.155 <= told <= 0.205
+            assert 0.16 <= told <= 0.20
