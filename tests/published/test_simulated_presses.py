@@ -126,7 +126,6 @@ def one_round(folder: Path, press: Press) -> FloatArray:
 def test_one_round_is_enough(tmp_path: Path, press: Press, mean: float, most: float) -> None:
     off = one_round(tmp_path, press)
     assert off.mean() <= mean
-    print(press.__name__, off.mean(), off.max(), (tmp_path / "press.toml").read_text()[-2500:].splitlines()[0:3], [l for l in (tmp_path / "press.toml").read_text().splitlines() if "Print model" in l])
     assert off.max() <= most
 
 

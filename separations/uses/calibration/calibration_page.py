@@ -153,7 +153,8 @@ def _how(chosen: ChosenModel) -> str:
             "1936; Yule and Nielsen 1951); a rising curve with wood and solid found together, "
             "smoothing by restricted likelihood, readings more than four times the noise off left "
             "out; overlaid tints by Demichel and Neugebauer. " + _n_assumed(fit)
-            + f"{escape(chosen.says)} A profile holds for the mesh, stencil, ink, squeegee and wood that it was printed "
+            + f"{escape(chosen.says)} A profile holds for the mesh, stencil, ink, squeegee "
+            "and wood that it was printed "
             "with.</p>")
 
 

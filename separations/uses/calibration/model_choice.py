@@ -28,6 +28,11 @@ BoolArray = NDArray[np.bool_]
 
 #: Parts of which each is foretold from the others. Common practice, no source.
 _PARTS = 5
+#: A tint that both forms miss by more than this is taken for a slip. Own rule.
+_STRANGE_DE00 = 4.0
+#: Three curves are taken where they miss by less than this share of what one does: at a tie the
+#: fewer figures hold better. Own rule.
+_CLEARLY = 0.97
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -91,6 +96,8 @@ def fit_best(job: Job, patches: Sequence[Patch], readings: Readings, where: str,
     if read is None or not fit.n_is_fitted:
         return plain
     names = tuple(job.ink[place].name for place in photo)
+    read &= ~_strange(fit, _three_curves(tones[:, photo], readings, read, names),
+                      tones[:, photo], readings)
     tints = np.flatnonzero(read & ((tones > 0) & (tones < 1)).any(axis=1))
     kinds = np.array([patch.kind for patch in patches])
     missed = np.full((2, len(tones)), np.nan)
@@ -111,7 +118,7 @@ def fit_best(job: Job, patches: Sequence[Patch], readings: Readings, where: str,
         np.nanmean(row[kinds == kind]) for kind in ("wedge", "tint overprint")
         if not np.isnan(row[kinds == kind]).all()])) for row in missed)
     plain = replace(plain, missed_by_one=by_one, missed_by_three=by_three)
-    if by_one <= by_three:
+    if by_three >= _CLEARLY * by_one:
         return plain
     best = _three_curves(tones[:, photo], readings, read, names)
     if best is None:
@@ -133,6 +140,15 @@ def _readable(job: Job, fit: PressFit, tones: FloatArray, photo: Sequence[int],
         ink = fit.inks[place]
         read[ink.places[~ink.curve.used]] = False
     return np.asarray(read)
+
+
+def _strange(fit: PressFit, three: PrintModel | None, tones: FloatArray,
+             readings: Readings) -> BoolArray:
+    """Tints that neither form comes near to: slips rather than the press."""
+    far = np.nan_to_num(fit.de00) > _STRANGE_DE00
+    if three is not None:
+        far &= colour_difference(three.predict_lab(tones), readings.lab) > _STRANGE_DE00
+    return np.asarray(far & ~np.isin(tones, (0.0, 1.0)).all(axis=1))
 
 
 def _three_curves(tones: FloatArray, readings: Readings, seen: BoolArray,
