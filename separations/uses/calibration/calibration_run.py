@@ -166,7 +166,8 @@ def press_profile_of(
     return PressProfile(
         title=job.title, date=job.date, n=fit.n, n_is_fitted=fit.n_is_fitted,
         wood_lab=None if fit.wood_lab is None else _lab(fit.wood_lab), ink=inks,
-        overprint=overprints, notes=(*_ran_with(job), chosen.says, *assumed_n_told(job, fit)))
+        overprint=overprints, notes=(*_ran_with(job), *_measured_with(readings), chosen.says,
+                                      *assumed_n_told(job, fit)))
 
 
 def assumed_n_told(job: Job, fit: PressFit) -> tuple[str, ...]:
@@ -206,6 +207,10 @@ def _ran_with(job: Job) -> list[str]:
                      f"{job.film.resolution.written}")
     return [*lines, "Write down beside it: ink and thinner, mesh tension, stencil thickness, "
                     "squeegee, off-contact, wood."]
+
+
+def _measured_with(readings: Readings) -> tuple[str, ...]:
+    return (f"Readings: {readings.condition}"[:400],) if readings.condition else ()
 
 
 def _rounded(factor: Range | None) -> Range | None:

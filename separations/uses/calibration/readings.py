@@ -6,7 +6,7 @@ import csv
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -16,6 +16,7 @@ from preflight.files.regular_files import bytes_of
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from separations.colour.colorimetry import xyz_to_lab
+from separations.uses.calibration.cgats_text import cgats_condition, cgats_rows, is_cgats
 from separations.uses.calibration.patches import (
     PATCH_COLUMN,
     READING_COLUMNS,
@@ -44,14 +45,19 @@ class Readings:
         Density.
     lab : ndarray, shape (N, 3), float64
         CIELAB D50.
+    condition : str
+        What they were made with, as the file of a measuring program tells.
     """
 
     density: FloatArray
     lab: FloatArray
+    condition: str = ""
 
 
 def read_table(path: Path) -> list[tuple[int, dict[str, str]]]:
     """Rows of a table with a heading line, each with its line number and cells by heading.
+
+    CGATS text is known by its content.
 
     Separated by comma, semicolon or tab; UTF-8 or UTF-16 with or without its mark. Empty lines
     and lines that begin with ``#`` are left out; headings lose the spaces round them.
@@ -61,7 +67,9 @@ def read_table(path: Path) -> list[tuple[int, dict[str, str]]]:
     InputProblem
         When the file cannot be read, or a line has more cells than the headings.
     """
-    text = _text(path)
+    text = text_of(path)
+    if is_cgats(text):
+        return cgats_rows(text, str(path))
     lines = [(number, line) for number, line in enumerate(text.splitlines(), 1)
              if line.strip(" ,;\t") and not line.startswith("#")]
     if not lines:
@@ -149,7 +157,7 @@ def read_readings(path: Path, job: Job, patches: Sequence[Patch]) -> Readings:
             if row.get(column):
                 figures[column][places[name]] = number_in(
                     row[column], f"{where}, {column}", *_RANGES[column], "a reading")
-    return _readings(figures, path, patches)
+    return replace(_readings(figures, path, patches), condition=cgats_condition(text_of(path)))
 
 
 def _check_tones(row: dict[str, str], patch: Patch, job: Job, where: str) -> None:
@@ -182,7 +190,14 @@ def _readings(figures: dict[str, FloatArray], path: Path, patches: Sequence[Patc
     return Readings(density=figures["D"], lab=lab)
 
 
-def _text(path: Path) -> str:
+def text_of(path: Path) -> str:
+    """The file's text, whatever coding a spreadsheet or measuring program saved it in.
+
+    Raises
+    ------
+    InputProblem
+        When the file cannot be read or is no text.
+    """
     asked = "a table of readings under 4 MB, saved as CSV,"
     raw = bytes_of(path, _GREATEST_BYTES, would_do=asked)
     coding = "utf-16" if raw[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig"
