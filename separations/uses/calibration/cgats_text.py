@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from separations.uses.calibration.patches import PATCH_COLUMN, Patch
+from separations.uses.calibration.spectral_columns import wavelength_of
 
 #: Fields that are read, and the columns of our own list that they stand for.
 _FIELDS = {"LAB_L": "L", "LAB_A": "a", "LAB_B": "b", "XYZ_X": "X", "XYZ_Y": "Y", "XYZ_Z": "Z",
@@ -45,11 +46,13 @@ def cgats_rows(text: str, where: str) -> Rows:
             raise InputProblem(where=where, found=f"the field '{name}' twice",
                                would_do="each once")
     called = next((name for name in _NAMES if name in names), None)
-    if called is None or not set(names) & _FIELDS.keys():
+    bands = {name: f"nm{wave}" for name in names if (wave := wavelength_of(name)) is not None}
+    fields = {**_FIELDS, **bands}
+    if called is None or not set(names) & fields.keys():
         raise InputProblem(
             where=where, found="the fields " + (", ".join(names)[:120] or "none"),
             would_do="SAMPLE_ID with the patch's name, and LAB_L, LAB_A and LAB_B, or XYZ_X, "
-                     "XYZ_Y and XYZ_Z, or D_MAJOR_FILTER")
+                     "XYZ_Y and XYZ_Z, or SPECTRAL_NM_380 and so on, or D_MAJOR_FILTER")
     for number, cells in rows:
         if len(cells) != len(names):
             raise InputProblem(where=f"{where}: line {number}", found=f"{len(cells)} cells",
@@ -60,7 +63,7 @@ def cgats_rows(text: str, where: str) -> Rows:
                            f"{told[:20]}", would_do="the whole file")
     return [(number, {
         PATCH_COLUMN: cells[names.index(called)],
-        **{ours: cells[names.index(theirs)] for theirs, ours in _FIELDS.items()
+        **{ours: cells[names.index(theirs)] for theirs, ours in fields.items()
            if theirs in names}}) for number, cells in rows]
 
 

@@ -7,6 +7,7 @@ import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import zip_longest
 from pathlib import Path
 
 import numpy as np
@@ -23,6 +24,11 @@ from separations.uses.calibration.patches import (
     Patch,
     tone_column,
 )
+from separations.uses.calibration.spectral_columns import (
+    check_wavelengths,
+    spectra_to_xyz,
+    wavelength_of,
+)
 
 FloatArray = NDArray[np.float64]
 
@@ -31,6 +37,8 @@ _NUMBER = re.compile(r"[+-]?(?:[0-9]+[.,]?[0-9]*|[.,][0-9]+)(?:[eE][+-]?[0-9]+)?
 #: What each reading may be. Densities may be a little below a meter's zero.
 _RANGES = {"D": (-0.2, 6.0), "L": (0.0, 100.0), "a": (-128.0, 128.0), "b": (-128.0, 128.0),
            "X": (0.0, 120.0), "Y": (0.0, 120.0), "Z": (0.0, 120.0)}
+#: Of 1 or in percent; a patch that fluoresces may reach past white.
+_REFLECTANCES = (-0.5, 150.0)
 #: Y of every patch below this: the readings have 1, not 100, for the perfect diffuser.
 _UNIT_Y = 1.2
 
@@ -94,7 +102,8 @@ def read_table(path: Path) -> list[tuple[int, dict[str, str]]]:
                 where=f"{path}: line {number}", found=f"{len(cells)} cells",
                 would_do=f"{len(headings)}, one for each heading (numbers with a decimal comma "
                          "stand in quotes, or cells are separated by ';'),")
-    return [(number, dict(zip(headings, cells, strict=False))) for number, cells in rows[1:]]
+    return [(number, dict(zip_longest(headings, cells[:len(headings)], fillvalue="")))
+            for number, cells in rows[1:]]
 
 
 def number_in(text: str, where: str, least: float, most: float, what: str) -> float:
@@ -135,11 +144,14 @@ def read_readings(path: Path, job: Job, patches: Sequence[Patch]) -> Readings:
     table = read_table(path)
     known = {PATCH_COLUMN, *READING_COLUMNS, *(tone_column(ink.name) for ink in job.ink)}
     for heading in table[0][1] if table else ():
-        if heading not in known:
+        if heading not in known and wavelength_of(heading) is None:
             raise InputProblem(where=f"{path}: heading", found=f"'{heading}'",
                                would_do="one of " + ", ".join(f"'{k}'" for k in sorted(known)))
     places = {patch.name: place for place, patch in enumerate(patches)}
+    waves = {heading: wave for heading in (table[0][1] if table else ())
+             if (wave := wavelength_of(heading)) is not None}
     figures = {name: np.full(len(patches), np.nan) for name in READING_COLUMNS}
+    spectra = np.full((len(patches), len(waves)), np.nan)
     seen: dict[str, int] = {}
     for line, row in table:
         name = row.get(PATCH_COLUMN, "").upper()
@@ -157,7 +169,27 @@ def read_readings(path: Path, job: Job, patches: Sequence[Patch]) -> Readings:
             if row.get(column):
                 figures[column][places[name]] = number_in(
                     row[column], f"{where}, {column}", *_RANGES[column], "a reading")
+        spectra[places[name]] = [
+            number_in(row[heading], f"{where}, {heading}", *_REFLECTANCES, "a reflectance")
+            if row[heading] else np.nan for heading in waves]
+    if waves:
+        check_wavelengths(list(waves.values()), str(path))
+        _take_spectra(figures, spectra_to_xyz(list(waves.values()), spectra, str(path)), path,
+                      patches)
     return replace(_readings(figures, path, patches), condition=cgats_condition(text_of(path)))
+
+
+def _take_spectra(figures: dict[str, FloatArray], xyz: FloatArray, path: Path,
+                  patches: Sequence[Patch]) -> None:
+    """Put the colours of spectra where the file tells none; Lab beside a spectrum gives way."""
+    read = ~np.isnan(xyz[:, 0])
+    for name in "Lab":
+        figures[name][read] = np.nan
+    for axis, name in enumerate("XYZ"):
+        figures[name][read] = xyz[read, axis] * 100.0
+    if read.any() and np.nanmax(xyz[:, 1]) * 100.0 < _UNIT_Y:
+        raise InputProblem(where=f"{path}: patch {patches[int(read.argmax())].name}",
+                           found="spectra without light", would_do="reflectances")
 
 
 def _check_tones(row: dict[str, str], patch: Patch, job: Job, where: str) -> None:
