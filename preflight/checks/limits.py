@@ -73,6 +73,9 @@ PROFILE_FITS = row(
     "mesh count and ruling off those of the press profile", 2.0, "% off", _OWN,
     "a curve holds for the mesh and ruling that it was measured with; a maker's count is within "
     "about so much")
+PROFILE_DIFFERS = row(
+    "colour told by the job off the one that its press profile measured", 1.0, "ΔE00", _OWN,
+    "about what is just seen beside each other")
 PROFILE_THREAD = row(
     "mesh thread off that of the press profile", 10.0, "% off", _OWN,
     "makers' nominal threads of one cloth differ by a µm or two")

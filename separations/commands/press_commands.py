@@ -35,7 +35,7 @@ def calibrate(job: Path, measured: Path, weighed: Path | None, out: Path | None)
     target = out or beside(job, "-press")
     found = calibrate_press(job, measured, target, weighed_path=weighed, say=say)
     click.echo(inert(f"Wrote {target}"))
-    for sentence in found.assumed:
+    for sentence in (found.model, *found.assumed):
         click.echo(inert(f"note  {sentence}"))
     for suspect in found.suspects:
         click.echo(inert(f"look  patch {suspect.patch}: {suspect.says}"))
