@@ -74,7 +74,8 @@ def test_a_starter_job_reads(call: Call, tmp_path: Path) -> None:
     folder = tmp_path / "mine"
     assert call("new", folder)[0] == 0
     assert sorted(p.name for p in folder.iterdir()) == [
-        "estuary_and_heath.jpg", "estuary_lines.png", "fen_lane_158.toml", "fen_lane_stock.toml"]
+        "estuary_and_heath.jpg", "estuary_lines.png", "fen_lane_158.toml", "fen_lane_stock.toml",
+        "gang_schema.json", "job_schema.json", "stock_schema.json"]
     assert read_job(folder / "fen_lane_158.toml").board.name == "Fen Lane 158"
     status, _, err = call("new", folder)
     assert status == 2
