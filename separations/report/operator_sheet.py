@@ -38,6 +38,8 @@ _RED = ParagraphStyle("red", parent=_TEXT, fontName=_BOLD, textColor=_COLOURS[Gr
 _PAGE_WIDTH = A4[0] - 30 * mm
 #: How much of the page's width the drawing takes below the picture.
 _DRAWN_SHARE = 0.62
+#: Greatest height of the picture: with that the usual sheet is one page.
+_MOST_HEIGHT = 45 * mm
 
 
 def operator_pdf(outcome: Outcome, board: bytes) -> bytes:
@@ -59,7 +61,7 @@ def operator_pdf(outcome: Outcome, board: bytes) -> bytes:
         bottomMargin=11 * mm, invariant=1, title=f"{job.title}: operator's sheet",
         author="topsheet", creator="topsheet")
     document.build([
-        *_heading(outcome), board_picture(board, _PAGE_WIDTH), Spacer(1, 2 * mm),
+        *_heading(outcome), board_picture(board, _PAGE_WIDTH, _MOST_HEIGHT), Spacer(1, 2 * mm),
         BoardDrawing(outcome), *_print_order(outcome), *_settings(outcome),
         *_mind(outcome), *_ink(outcome), *_cautions(outcome)])
     return dated(stream.getvalue(), DocumentFacts(
@@ -73,7 +75,8 @@ class BoardDrawing(Flowable):  # type: ignore[misc]
         super().__init__()
         self._outcome = outcome
         least_x, least_y, greatest_x, greatest_y = outcome.submission.area.image_bounds
-        self._scale = _DRAWN_SHARE * _PAGE_WIDTH / (greatest_x - least_x + 40)
+        self._scale = _DRAWN_SHARE * min(_PAGE_WIDTH / (greatest_x - least_x + 40),
+                                         _MOST_HEIGHT / (greatest_y - least_y + 24))
         self.width = _PAGE_WIDTH
         self.height = (greatest_y - least_y + 24) * self._scale
 

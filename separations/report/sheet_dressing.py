@@ -15,15 +15,15 @@ from separations.films.document_facts import DocumentFacts, tell
 _PICTURE_PX = 1400
 
 
-def board_picture(board: bytes, width_pt: float) -> Image:
-    """The board in colour, as wide as the page's text.
+def board_picture(board: bytes, width_pt: float, most_height_pt: float) -> Image:
+    """The board in colour, as wide as the page's text unless it is too high.
 
     Parameters
     ----------
     board : bytes
         A picture of the board, nose to the right.
-    width_pt : float
-        Width on paper (points).
+    width_pt, most_height_pt : float
+        Width, and greatest height, on paper (points).
     """
     with Pixels.open(io.BytesIO(board)) as opened:
         opened.draft("RGB", (_PICTURE_PX, _PICTURE_PX))
@@ -32,6 +32,7 @@ def board_picture(board: bytes, width_pt: float) -> Image:
     stream = io.BytesIO()
     picture.save(stream, "JPEG", quality=85)
     stream.seek(0)
+    width_pt = min(width_pt, most_height_pt * picture.width / picture.height)
     return Image(stream, width=width_pt, height=width_pt * picture.height / picture.width)
 
 

@@ -1,4 +1,4 @@
-"""The operator's sheet: its date, its picture in colour, its total, on one page."""
+"""The operator's sheet: its date, its picture in colour, its total, its cautions."""
 
 from __future__ import annotations
 
@@ -65,17 +65,19 @@ def test_what_to_mind_is_told_with_its_place(written: Written) -> None:
     assert "Elsewhere" not in text
 
 
-def test_it_is_one_page_without_stops_and_tells_forced_stops(written: Written) -> None:
+def test_the_cautions_stand_together_and_forced_stops_are_told(written: Written) -> None:
     board = (written.folder / "proof.png").read_bytes()
-    usual = replace(written.outcome, findings=())
-    with pypdfium2.PdfDocument(operator_pdf(usual, board)) as document:
-        assert len(document) == 1
     assert written.outcome.films
     finding = replace(written.outcome.findings[0], grade=Grade.STOP)
-    with pypdfium2.PdfDocument(
-            operator_pdf(replace(usual, findings=(finding,)), board)) as document:
-        text = " ".join(document[0].get_textpage().get_text_bounded().split())
-    assert "These films were made despite the stops below." in text
+    for number in (1, 12):
+        outcome = replace(written.outcome, findings=(finding,) * number)
+        with pypdfium2.PdfDocument(operator_pdf(outcome, board)) as document:
+            pages = [" ".join(page.get_textpage().get_text_bounded().split())
+                     for page in document]
+        assert "These films were made despite the stops below." in " ".join(pages)
+        last = next(page for page in pages if "Cautions" in page)
+        for caution in cautions_for(outcome.submission.job.stage):
+            assert caution.hazard in last
 
 
 def test_it_shows_the_print_in_colour_and_the_total(written: Written) -> None:
