@@ -215,7 +215,7 @@ class PressTable:
     """
 
     temperature: v.HeatValue = Temperature(85.0, "85 °C")
-    ink_height_limit: v.InkHeight = Length(0.06, "60 um")
+    ink_height_limit: v.InkHeight = Length(0.06, "60 µm")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from separations.commands.terminal import JOB, beside, inert, out_option, say
+from separations.commands.terminal import JOB, beside, inert, out_option, say, tell_cautions
 
 
 @click.command()
@@ -20,6 +20,7 @@ def wedge(job: Path, out: Path | None) -> None:
     made = make_wedge(job, target, say=say)
     click.echo(inert(f"Wrote {target}: {len(made)} films and the list of patches. Next: print, "
                      "measure, fill in, topsheet calibrate."))
+    tell_cautions()
 
 
 @click.command()
