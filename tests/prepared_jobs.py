@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.frames.raster_grid import RasterGrid
-from separations.colour.job_inks import photo_model
+from separations.colour.job_inks import photo_model, separation_model
 from separations.films.film_contents import film_content, film_spans, job_sheet
 from separations.halftone.film_content import FilmContent
 from separations.pipeline.prepared_job import PreparedJob, prepared
@@ -44,7 +44,8 @@ def separated(laid: LaidOutJob, finest_ppi: float | None = None) -> ArtSeparatio
     """The photographs of a job, however it is laid out, as tones."""
     model = photo_model(laid.job)
     colours = [art.artwork.colour for art in laid.art if art.table.kind == "photo"]
-    return separate_photos(laid, model, photo_lattices(laid.job, model, colours),
+    lattices = photo_lattices(laid.job, separation_model(laid.job), colours)
+    return separate_photos(laid, model, lattices,
                            plane_pixels(laid.area, plane_grid(laid, finest_ppi)))
 
 

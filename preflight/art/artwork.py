@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import io
-import struct
 import threading
 import warnings
 from collections.abc import Iterator
@@ -12,23 +10,20 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
-from PIL import Image, ImageCms, UnidentifiedImageError
+from PIL import Image, ImageFile, UnidentifiedImageError
 
-from preflight.art.icc_profile import ProfileFault, read_profile
-from preflight.art.source_colour import SourceColour, colour_of_profile, srgb
+from preflight.art.damage.picture_damage import PictureDamage, damaged_picture
+from preflight.art.embedded_colour import IMAGE_FAULTS, embedded_colour
+from preflight.art.picture_orientation import orientation_of
+from preflight.art.source_colour import SourceColour
 from preflight.art.unpacked_size import need_honest_size
 from preflight.files.regular_files import open_regular
 from preflight.input_problem import InputProblem
 
 MOST_PIXELS = 600_000_000
 LEAST_SIDE_PX = 8
-#: What image libraries raise on broken files.
-IMAGE_FAULTS = (OSError, SyntaxError, ValueError, TypeError, EOFError, IndexError, KeyError,
-                OverflowError, struct.error, Image.DecompressionBombError)
-
 _READABLE_MODES = {"1", "L", "LA", "P", "PA", "RGB", "RGBA", "RGBX", "CMYK", "YCbCr", "LAB",
                    "I;16", "I;16B", "I;16L", "I;16N"}
-_PNG_SIGNATURE_BYTES = 8
 #: What is tried, in Pillow's words: formats that photographs and drawn sheets come in. Others,
 #: some of which start further programs or are seldom mended, are never handed a stranger's file.
 FORMATS = ("PNG", "JPEG", "TIFF", "WEBP", "BMP", "JPEG2000", "GIF", "PSD", "PPM")
@@ -69,6 +64,10 @@ class Artwork:
         What a careful reader should know, one plain sentence each.
     content : str
         A digest of what the file held when it was looked at; empty where nobody asked for it.
+    form : str
+        The file's format in Pillow's words, e.g. ``JPEG``.
+    accepts_damage : bool
+        Whether what is left of a damaged picture is to be read.
     """
 
     path: Path
@@ -86,6 +85,8 @@ class Artwork:
     profile: bytes | None = field(default=None, repr=False)
     remarks: tuple[str, ...] = ()
     content: str = ""
+    form: str = ""
+    accepts_damage: bool = False
 
     @property
     def is_grey(self) -> bool:
@@ -93,8 +94,15 @@ class Artwork:
         return self.mode in {"1", "L", "LA"} or self.mode.startswith("I;16")
 
 
-def open_artwork(path: Path) -> Artwork:
+def open_artwork(path: Path, *, accept_damage: bool = False) -> Artwork:
     """Look at a picture: its size, depth, profile and orientation. Pixels are not decoded.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    accept_damage : bool
+        Whether what is left of a damaged picture is to be read; else it is refused.
 
     Raises
     ------
@@ -102,7 +110,7 @@ def open_artwork(path: Path) -> Artwork:
         When there is no such file, it is no picture, has several pages or frames, is smaller than
         8 pixels a side or larger than 600 megapixels, or holds numbers this house does not print.
     """
-    with opened_image(path) as image:
+    with opened_image(path, tolerant=accept_damage) as image:
         _need_one_page(path, image)
         width, height = image.size
         if min(width, height) < LEAST_SIDE_PX or width * height > MOST_PIXELS:
@@ -112,14 +120,18 @@ def open_artwork(path: Path) -> Artwork:
         if image.mode not in _READABLE_MODES:
             raise InputProblem(where=str(path), found=f"pixels of the kind {image.mode!r}",
                                would_do="grey, RGB or CMYK with 8 or 16 bits a channel")
+        if image.mode in {"P", "PA"} and image.palette is None:
+            raise damaged_picture(path, PictureDamage(says="its palette is missing", share=1.0))
         need_honest_size(path, width * height, image.mode, image.format or "")
         remarks: list[str] = []
+        if image.format == "JPEG2000":
+            remarks.append("JPEG 2000 keeps no check sums: damage within its data goes unnoticed.")
         profile = image.info.get("icc_profile") or None
         bit_depth = _bit_depth(path, image, remarks)
-        colour, name, converts = _colour(image.mode, profile, remarks)
+        colour, name, converts = embedded_colour(image.mode, profile, remarks)
         if converts:
             bit_depth = 8
-        orientation = _orientation(path, image)
+        orientation = orientation_of(path, image)
         if orientation >= 5:
             width, height = height, width
         return Artwork(
@@ -128,19 +140,22 @@ def open_artwork(path: Path) -> Artwork:
             has_alpha=image.has_transparency_data,
             colour=colour, converts_colour=converts, orientation=orientation,
             inverted=image.mode.startswith("I;16") and _tiff_tag(image, _TIFF_PHOTOMETRIC, 1) == 0,
-            profile=profile, remarks=tuple(remarks))
+            profile=profile, remarks=tuple(remarks), form=image.format or "",
+            accepts_damage=accept_damage)
 
 
 @contextmanager
-def opened_image(path: Path) -> Iterator[Image.Image]:
+def opened_image(path: Path, *, tolerant: bool = False) -> Iterator[Image.Image]:
     """Open a file with Pillow under our own pixel limit; faults become `InputProblem`.
 
     Pillow is handed a stream and no name: of a named file it maps plain grey pixels straight into
-    memory, which scrambles TIFF files whose orientation swaps rows and columns.
+    memory, which scrambles TIFF files whose orientation swaps rows and columns. ``tolerant`` lets
+    it go on where parts of a picture are missing.
     """
     with _PILLOW_LIMIT, warnings.catch_warnings():
         warnings.simplefilter("ignore")  # remarks on odd but readable files
         pillow_limit, Image.MAX_IMAGE_PIXELS = Image.MAX_IMAGE_PIXELS, None
+        strict, ImageFile.LOAD_TRUNCATED_IMAGES = ImageFile.LOAD_TRUNCATED_IMAGES, tolerant
         try:
             with open_regular(path, would_do="a picture") as file, \
                     Image.open(file, formats=FORMATS) as image:
@@ -158,6 +173,7 @@ def opened_image(path: Path) -> Iterator[Image.Image]:
             raise broken_picture(path, fault) from None
         finally:
             Image.MAX_IMAGE_PIXELS = pillow_limit
+            ImageFile.LOAD_TRUNCATED_IMAGES = strict
 
 
 def broken_picture(path: Path, fault: BaseException) -> InputProblem:
@@ -200,88 +216,6 @@ def _bit_depth(path: Path, image: Image.Image, remarks: list[str]) -> Literal[8,
             return 16
         remarks.append("A turned TIFF is read with 8 bits a channel, not 16.")
     return 8
-
-
-def _colour(mode: str, profile: bytes | None, remarks: list[str]
-            ) -> tuple[SourceColour, str, bool]:
-    """The meaning of the pixels, the profile's name, and whether pixels must be converted."""
-    if mode == "LAB":
-        remarks.append("CIELAB pixels are converted to sRGB on reading.")
-        return srgb(assumed=False), "CIELAB", True
-    if profile is None:
-        remarks.append("No colour profile is embedded; sRGB is assumed.")
-        if mode == "CMYK":
-            remarks.append("CMYK without a profile: its colours are a guess.")
-        return srgb(assumed=True), "", False
-    name = _profile_name(profile)
-    try:
-        read = read_profile(profile)
-        fits = {"CMYK": read.space == "CMYK"}.get(mode, read.space == "RGB" or (
-            read.space == "GRAY" and (mode in {"1", "L", "LA"} or mode.startswith("I;16"))))
-        if not fits:
-            raise ProfileFault(f"it is for {read.space}")
-        colour = colour_of_profile(read, name)
-        if colour is not None:
-            return colour, name, False
-        build_transform(profile, "CMYK" if mode == "CMYK" else "RGB", read.space)
-    except (ProfileFault, ImageCms.PyCMSError, *IMAGE_FAULTS) as fault:
-        remarks.append(f"The embedded profile {name!r} cannot be used ({fault}); "
-                       "sRGB is assumed.")
-        return srgb(assumed=True), name, False
-    remarks.append(f"The embedded profile {name!r} works by tables; pixels are converted to "
-                   "sRGB on reading (relative colorimetric, black point compensation).")
-    return srgb(assumed=False), name, True
-
-
-def build_transform(profile: bytes | None, mode: str, space: str
-                    ) -> ImageCms.ImageCmsTransform:
-    """The conversion of 8-bit pixels to sRGB: relative colorimetric, black point compensated.
-
-    Parameters
-    ----------
-    profile : bytes or None
-        The embedded profile; None stands for CIELAB under D50.
-    mode : str
-        ``RGB``, ``L``, ``CMYK`` or ``LAB``: what the pixels are handed over as.
-    space : str
-        The profile's colour space; grey profiles take ``L``.
-    """
-    source = (ImageCms.createProfile("LAB", 5000) if profile is None
-              else ImageCms.ImageCmsProfile(io.BytesIO(profile)))
-    return ImageCms.buildTransform(
-        source, ImageCms.createProfile("sRGB"), "L" if space == "GRAY" else mode, "RGB",
-        ImageCms.Intent.RELATIVE_COLORIMETRIC, ImageCms.Flags.BLACKPOINTCOMPENSATION)
-
-
-def _profile_name(profile: bytes) -> str:
-    try:
-        text = ImageCms.getProfileDescription(ImageCms.ImageCmsProfile(io.BytesIO(profile)))
-    except (ImageCms.PyCMSError, *IMAGE_FAULTS):
-        return "unnamed"
-    return "".join(c for c in " ".join(text.split()) if c.isprintable())[:80] or "unnamed"
-
-
-def _orientation(path: Path, image: Image.Image) -> int:
-    """EXIF orientation still to be applied; Pillow turns TIFF pages itself."""
-    if image.format == "TIFF" or (image.format == "PNG" and not _png_tells_exif(path)):
-        return 1
-    value = image.getexif().get(_EXIF_ORIENTATION, 1)
-    return value if isinstance(value, int) and 1 <= value <= 8 else 1
-
-
-def _png_tells_exif(path: Path) -> bool:
-    """Whether a PNG has EXIF data; Pillow looks for it by decoding every pixel.
-
-    Source: PNG specification, third edition: a chunk is its length, four letters, its data and a
-    check sum, and eXIf may come after the pixels; in a text chunk EXIF is an older custom.
-    """
-    with path.open("rb") as file:
-        file.seek(_PNG_SIGNATURE_BYTES)
-        while len(head := file.read(8)) == 8:
-            if head[4:] in {b"eXIf", b"zTXt", b"tEXt", b"iTXt"}:
-                return True
-            file.seek(int.from_bytes(head[:4], "big") + 4, 1)
-        return False
 
 
 def _tiff_tag(image: Image.Image, tag: int, otherwise: int) -> int:

@@ -11,13 +11,11 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageCms
 
-from preflight.art.artwork import (
-    IMAGE_FAULTS,
-    Artwork,
-    broken_picture,
-    build_transform,
-    opened_image,
-)
+from preflight.art.artwork import Artwork, broken_picture, opened_image
+from preflight.art.damage.file_damage import file_damage, jpeg_bytes
+from preflight.art.damage.jpeg_stream import jpeg_facts, jpeg_pixels, meant_by
+from preflight.art.damage.picture_damage import damaged_picture
+from preflight.art.embedded_colour import IMAGE_FAULTS, build_transform
 from preflight.art.icc_profile import read_profile
 
 Pixels = NDArray[np.uint8] | NDArray[np.uint16]
@@ -58,6 +56,7 @@ class ArtPixels:
     _array: NDArray[np.uint16] | None
     _transform: ImageCms.ImageCmsTransform | None
     _ready: NDArray[np.uint8] | None = None
+    _decoded: NDArray[np.uint8] | None = None
 
     @property
     def has_alpha(self) -> bool:
@@ -73,6 +72,10 @@ class ArtPixels:
             return self._ready[first_row:end_row]
         if self._array is not None:
             return _right_way_round(self._array[first_row:end_row])
+        if self._decoded is not None:
+            rows = self._decoded[first_row:end_row]
+            return _eight_bits(Image.fromarray(rows.squeeze(2) if rows.shape[2] == 1 else rows),
+                               self.channels, self._transform)
         assert self._image is not None
         piece = self._image.crop((0, first_row, self.columns, end_row))
         if piece.mode.startswith("I;16"):
@@ -87,7 +90,7 @@ class ArtPixels:
         ready = np.empty((self.rows, self.columns, self.channels), np.uint8)
         for first, end in self._bands():
             ready[first:end] = self.band(first, end)
-        return replace(self, _image=None, _ready=ready)
+        return replace(self, _image=None, _decoded=None, _ready=ready)
 
     def _bands(self) -> list[tuple[int, int]]:
         step = max(1, _BAND_PIXELS // self.columns)
@@ -134,38 +137,82 @@ def load_pixels(artwork: Artwork, *, shrink: float = 1.0) -> ArtPixels:
     Raises
     ------
     InputProblem
-        When the file is cut short or damaged.
+        When the file is cut short or damaged, and that is not accepted; or nothing of it can be
+        decoded.
     """
+    if artwork.form in {"JPEG", "MPO"}:
+        loaded = _loaded_jpeg(artwork, shrink)
+        if loaded is not None:
+            return loaded
+    damage = file_damage(artwork)
+    if damage is not None and not artwork.accepts_damage:
+        raise damaged_picture(artwork.path, damage)
     if artwork.bit_depth == 16 and not artwork.mode.startswith("I;16"):
         return _loaded_deep(artwork)
-    with opened_image(artwork.path) as image:
+    with opened_image(artwork.path, tolerant=artwork.accepts_damage) as image:
         stored_columns = image.size[0]
-        if image.format in {"JPEG", "MPO"} and shrink >= LEAST_SHRINK_TO_REDUCE:
-            wanted = _LEAST_LEFT_TO_REDUCE / shrink
-            image.draft(image.mode, (math.ceil(image.size[0] * wanted),
-                                     math.ceil(image.size[1] * wanted)))
+        _draft(image, shrink)
         image.load()
         columns, rows = image.size
-        transform = None
-        if artwork.converts_colour:
-            lab = artwork.mode == "LAB"
-            space = "LAB" if lab or artwork.profile is None else read_profile(artwork.profile).space
-            mode = artwork.mode if artwork.mode in {"CMYK", "LAB"} else "RGB"
-            transform = build_transform(None if lab else artwork.profile, mode, space)
-        grey = artwork.is_grey and transform is None
         return ArtPixels(
-            artwork=artwork, rows=rows, columns=columns,
-            channels=(1 if grey else 3) + artwork.has_alpha,
+            artwork=artwork, rows=rows, columns=columns, channels=_channels(artwork),
             top=65535 if artwork.bit_depth == 16 else 255,
             reduction=max(1, round(stored_columns / columns)), _image=image, _array=None,
-            _transform=transform)
+            _transform=_transform(artwork))
+
+
+def _draft(image: Image.Image, shrink: float) -> None:
+    """Have a JPEG decoded smaller where that leaves enough."""
+    if image.format in {"JPEG", "MPO"} and shrink >= LEAST_SHRINK_TO_REDUCE:
+        wanted = _LEAST_LEFT_TO_REDUCE / shrink
+        image.draft(image.mode, (math.ceil(image.size[0] * wanted),
+                                 math.ceil(image.size[1] * wanted)))
+
+
+def _transform(artwork: Artwork) -> ImageCms.ImageCmsTransform | None:
+    if not artwork.converts_colour:
+        return None
+    lab = artwork.mode == "LAB"
+    space = "LAB" if lab or artwork.profile is None else read_profile(artwork.profile).space
+    mode = artwork.mode if artwork.mode in {"CMYK", "LAB"} else "RGB"
+    return build_transform(None if lab else artwork.profile, mode, space)
+
+
+def _channels(artwork: Artwork) -> int:
+    grey = artwork.is_grey and not artwork.converts_colour
+    return (1 if grey else 3) + artwork.has_alpha
+
+
+def _loaded_jpeg(artwork: Artwork, shrink: float) -> ArtPixels | None:
+    """A grey or RGB JPEG, every warning of its decoder heard; None for what Pillow alone reads."""
+    data = jpeg_bytes(artwork)
+    facts = jpeg_facts(data)
+    if facts is None or artwork.mode not in {"L", "RGB"}:
+        return None
+    with opened_image(artwork.path, tolerant=artwork.accepts_damage) as image:
+        whole = image.size[0]
+        _draft(image, shrink)
+        columns, rows = image.size
+    reduction = max(1, round(whole / columns))
+    try:
+        pixels = jpeg_pixels(data, facts, rows, columns, reduction,
+                             strict=not artwork.accepts_damage)
+    except ValueError as fault:
+        if artwork.accepts_damage:
+            return None
+        raise damaged_picture(artwork.path, meant_by(fault)) from None
+    if pixels is None or pixels.shape[2] != (1 if artwork.mode == "L" else 3):
+        return None
+    transform = _transform(artwork)
+    return ArtPixels(
+        artwork=artwork, rows=rows, columns=columns, channels=_channels(artwork), top=255,
+        reduction=reduction, _image=None, _array=None, _transform=transform,
+        _ready=pixels if transform is None else None,
+        _decoded=None if transform is None else pixels)
 
 
 def _loaded_deep(artwork: Artwork) -> ArtPixels:
     """16-bit RGB, which Pillow would cut to 8."""
-    with opened_image(artwork.path) as image:
-        if image.format == "PNG":
-            image.verify()  # every chunk's check sum; OpenCV would fill the gap with black
     whole = (artwork.height_px, artwork.width_px)
     stored = whole if artwork.orientation < 5 else whole[::-1]
     channels = 3 + (artwork.has_alpha or artwork.mode == "LA")

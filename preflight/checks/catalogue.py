@@ -71,6 +71,7 @@ from preflight.checks.photo_quality import (
     photo_has_true_pixels_enough,
     texture_is_unfiltered,
 )
+from preflight.checks.picture_damage import pictures_are_undamaged
 from preflight.checks.pressed_shape import pressed_shape_is_printable
 from preflight.checks.register_and_profile import (
     profile_fits_mesh_and_ruling,
@@ -110,6 +111,7 @@ CHECKS: tuple[Check, ...] = (
     Check(pressed_shape_is_printable),
     Check(hardware_lies_on_the_board),
     Check(important_art_is_seen),
+    Check(pictures_are_undamaged, "photo"),
     Check(photo_has_pixels_enough),
     Check(photo_has_true_pixels_enough, "photo"),
     Check(jpeg_blocks_stay_hidden, "photo"),

@@ -19,6 +19,7 @@ from preflight.facts.tone_facts import ToneFacts
 from preflight.findings import Place
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import ArtTable
+from preflight.photo_quality.damage_facts import DamageFacts
 from preflight.photo_quality.photo_facts import PhotoFacts
 
 
@@ -187,6 +188,8 @@ class Submission:
         Heights of the inks on each other.
     rosettes : tuple of RosetteFacts
         Three inks whose rows close to a triangle.
+    damage : tuple of DamageFacts
+        Pictures that are not as they were saved, or look so.
     """
 
     job: Job
@@ -207,6 +210,7 @@ class Submission:
     layers: LayerFacts | None = None
     profile_inks: tuple[ProfiledInk, ...] = ()
     rosettes: tuple[RosetteFacts, ...] = ()
+    damage: tuple[DamageFacts, ...] = ()
 
 
 def place_of(bounds_mm: tuple[float, float, float, float]) -> Place:

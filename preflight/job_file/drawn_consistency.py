@@ -66,6 +66,11 @@ def _check_strays(art: ArtTable, where: str) -> None:
         ("colours", art.colours is not None and not (drawing and art.file), "an SVG drawing"),
         ("font", art.font is not None and not drawing, "an SVG drawing"),
         ("opacity", art.opacity is not None and art.kind != "photo", "a photo"),
+        ("exposure", art.exposure != 0 and art.kind != "photo", "a photo"),
+        ("contrast", art.contrast != 0 and art.kind != "photo", "a photo"),
+        ("saturation", art.saturation != 1 and art.kind != "photo", "a photo"),
+        ("curve", bool(art.curve) and art.kind != "photo", "a photo"),
+        ("grey", art.grey is not None and art.kind != "photo", "a photo"),
         ("tint", art.tint.fraction < 1 and art.kind == "photo", "a drawing"),
     ):
         if stray:

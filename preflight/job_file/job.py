@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from preflight.job_file import job_values as v
+from preflight.job_file.board_tables import AreaTable, BoardTable, WoodTable
 from preflight.job_file.hardware_tables import (
     ImportantTable,
     InsertsTable,
@@ -14,9 +15,7 @@ from preflight.job_file.hardware_tables import (
     ProfileTable,
 )
 from preflight.job_file.job_tables import (
-    AreaTable,
     ArtTable,
-    BoardTable,
     FilmTable,
     FrameTable,
     HalftoneTable,
@@ -28,7 +27,6 @@ from preflight.job_file.job_tables import (
     SeparationTable,
     Side,
     Stage,
-    WoodTable,
 )
 from preflight.job_file.named_paths import path_within
 from preflight.press.dot_shapes import STOCHASTIC, makes_lines

@@ -7,69 +7,15 @@ from typing import Literal
 
 from preflight.frames.film_scale import FilmScale
 from preflight.job_file import job_values as v
+from preflight.job_file import photo_values as p
 from preflight.press.halftone_spec import SmallDots
 from preflight.units import Angle, Length, Resolution, Share, Temperature, TemperatureSwing
 
-TipShape = Literal["round", "blunt", "pointed"]
 Stage = Literal["sheet", "board"]
 Side = Literal["top", "base"]
 HowPlaced = Literal["fit", "fill", "scale"]
 Flip = Literal["none", "along", "across"]
-Rendering = Literal["paper-relative", "absolute", "keep-saturation"]
 Beneath = Literal["knock out", "overprint"]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BoardTable:
-    """``[board]``: an outline by numbers, or a file: a drawing or a table of points.
-
-    ``outline_layer``, ``outline_gap`` (gaps up to it are closed) and ``outline_nose`` (which end
-    of the drawing is the nose) are for drawings.
-    ``outline_view`` tells whether outline and places are those of the flat topsheet, or of the
-    pressed board as seen from above (a plan); ``[profile]`` leads from one to the other.
-    """
-
-    name: v.Text
-    outline: v.Text | None = None
-    outline_unit: Literal["mm", "cm", "in", "m", "px", "pt"] | None = None
-    outline_smooth: v.YesOrNo = False
-    outline_layer: v.Text | None = None
-    outline_gap: v.OutlineGap | None = None
-    outline_nose: Literal["wider end", "right", "left", "top", "bottom"] | None = None
-    outline_view: Literal["flat", "plan"] = "flat"
-    length: v.BoardLength | None = None
-    contact_length: v.BoardLength | None = None
-    nose_width: v.BoardWidth | None = None
-    waist_width: v.BoardWidth | None = None
-    tail_width: v.BoardWidth | None = None
-    taper: v.Offset | None = None
-    setback: v.Offset = Length(0.0, "0 mm")
-    nose_shape: TipShape = "round"
-    tail_shape: TipShape = "round"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AreaTable:
-    """``[area]``: how far the ink runs past, or stays within, the trim.
-
-    ``edge_dots`` that are ``whole`` print or not by where their middles lie, and reach past the
-    edge by less than a halftone cell; else the edge cuts them.
-    """
-
-    bleed: v.SmallLength = Length(8.0, "8 mm")
-    safety_margin: v.SmallLength = Length(8.0, "8 mm")
-    edge_margin: v.SmallLength = Length(3.0, "3 mm")
-    edge_dots: Literal["cut", "whole"] = "cut"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WoodTable:
-    """``[wood]``: the colour of the bare face, and how thirsty it is."""
-
-    name: v.Text = "bamboo"
-    lab: v.Lab = (74.0, 6.0, 26.0)
-    absorption: v.ShareValue = Share(0.15, "15 %")
-    figure_seed: v.Seed = 158
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,6 +27,9 @@ class ArtTable:
     area. A drawing goes to one ``ink``, or by ``colours`` to several; under 100 % ``tint`` it is
     screened. ``opacity`` names a grey picture: where it is black the photo is absent. With
     ``fill_edges`` a photo's edge pixels are repeated beyond its edge, as far as a bleed reaches.
+    A photo's ``exposure`` is in stops; ``curve`` has pairs of tone before and after, in percent;
+    ``grey`` weighs red, green and blue light where colours are to become greys.
+    With ``accept_damage`` what is left of a damaged picture is read; else it is refused.
     """
 
     file: v.Text = ""
@@ -99,6 +48,12 @@ class ArtTable:
     ink: v.Text | None = None
     beneath: Beneath = "knock out"
     fill_edges: v.YesOrNo = False
+    exposure: p.Stops = 0.0
+    contrast: p.Contrast = 0.0
+    saturation: p.Saturation = 1.0
+    curve: p.PhotoCurve = ()
+    grey: p.GreyWeights | None = None
+    accept_damage: v.YesOrNo = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,12 +94,17 @@ class NoteTable:
 class SeparationTable:
     """``[separation]``: how the photograph becomes inks.
 
+    ``adaptation`` is how far the eye takes the wood for white, ``rendering`` how colours are
+    brought in that no ink reaches.
+    ``underbase_strength`` is the most film tone that an underbase may have.
     ``trap`` is how far the photograph's inks run under knocked-out line work, so that no wood
     shows beside it when films do not fall on each other exactly.
     """
 
     tone_sum_limit: v.ToneSum = Share(2.6, "260 %")
-    rendering: Rendering = "paper-relative"
+    rendering: p.RenderingValue = "balanced"
+    adaptation: v.Fraction = 0.5
+    underbase_strength: p.Strength = Share(1.0, "100 %")
     black_ink: v.Text | None = None
     black_generation: v.Fraction = 0.5
     small_dots: SmallDots = "thin"

@@ -22,9 +22,10 @@ class ValueFault(ValueError):
     """A value is of the wrong kind or out of range; the message says what would do."""
 
 
-def _bounded(
+def bounded(
     read: Callable[[object], T], figure: Callable[[T], float], least: float, most: float, asked: str
 ) -> PlainValidator:
+    """What reads a quantity and holds its figure against a range."""
     def validate(value: object) -> T:
         try:
             quantity = read(value)
@@ -38,14 +39,15 @@ def _bounded(
 
 
 def _length(least_mm: float, most_mm: float, asked: str) -> Any:
-    return _bounded(units.length, lambda q: q.mm, least_mm, most_mm, asked)
+    return bounded(units.length, lambda q: q.mm, least_mm, most_mm, asked)
 
 
 def _share(least: float, most: float, asked: str) -> Any:
-    return _bounded(units.share, lambda q: q.fraction, least, most, asked)
+    return bounded(units.share, lambda q: q.fraction, least, most, asked)
 
 
-def _number(value: object) -> float:
+def number(value: object) -> float:
+    """A finite number."""
     if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
         raise units.UnitFault
     return float(value)
@@ -72,7 +74,7 @@ def _lab(value: object) -> tuple[float, float, float]:
     if not isinstance(value, list) or len(value) != 3:
         raise ValueFault(asked)
     try:
-        lightness, a, b = (_number(v) for v in value)
+        lightness, a, b = (number(v) for v in value)
     except units.UnitFault:
         raise ValueFault(asked) from None
     if not (0 <= lightness <= 100 and abs(a) <= 128 and abs(b) <= 128):
@@ -88,7 +90,7 @@ def _tone_curve(value: object) -> str | tuple[tuple[float, float], ...]:
     if not isinstance(value, list) or not 1 <= len(value) <= 256:
         raise ValueFault(asked)
     try:
-        pairs = tuple((_number(film) / 100, _number(printed) / 100) for film, printed in value)
+        pairs = tuple((number(film) / 100, number(printed) / 100) for film, printed in value)
     except (TypeError, ValueError):
         raise ValueFault(asked) from None
     return pairs
@@ -184,42 +186,42 @@ ThreadLength = Annotated[
     units.Length, _length(0.005, 1.0, "a thread size such as '34 um', between 5 and 1000 µm,")]
 DotLength = Annotated[
     units.Length, _length(0.04, 2.0, "a dot size such as '150 um', between 40 and 2000 µm,")]
-RulingValue = Annotated[units.Ruling, _bounded(
+RulingValue = Annotated[units.Ruling, bounded(
     units.ruling, lambda q: q.lpcm, 2, 80,
     "a ruling such as '45 lpi' or '18 l/cm', between 2 and 80 lines/cm,")]
-MeshCountValue = Annotated[units.MeshCount, _bounded(
+MeshCountValue = Annotated[units.MeshCount, bounded(
     units.mesh_count, lambda q: q.threads_per_cm, 5, 220,
     "a mesh count such as '120/cm' or '305/in', between 5 and 220 threads/cm,")]
-FilmResolution = Annotated[units.Resolution, _bounded(
+FilmResolution = Annotated[units.Resolution, bounded(
     units.resolution, lambda q: q.dpi, 100, 5760,
     "a film resolution such as '1440 dpi', between 100 and 5760 dpi,")]
-ArtResolution = Annotated[units.Resolution, _bounded(
+ArtResolution = Annotated[units.Resolution, bounded(
     units.resolution, lambda q: q.dpi, 1, 5000,
     "a resolution such as '200 ppi', between 1 and 5000 ppi,")]
 ShareValue = Annotated[units.Share, _share(0, 1, "a share such as '3 %', between 0 and 100 %,")]
 ToneSum = Annotated[units.Share, _share(
     1.0, 8.0, "a sum of tone values such as '260 %', between 100 and 800 %,")]
-AngleValue = Annotated[units.Angle, _bounded(
+AngleValue = Annotated[units.Angle, bounded(
     units.angle, lambda q: q.deg, -360, 360, "an angle in degrees such as 22.5, -360 to 360,")]
-HeatValue = Annotated[units.Temperature, _bounded(
+HeatValue = Annotated[units.Temperature, bounded(
     units.temperature, lambda q: q.celsius, 0, 400,
     "a temperature such as '85 °C', between 0 and 400 °C,")]
-TemperatureSwingValue = Annotated[units.TemperatureSwing, _bounded(
+TemperatureSwingValue = Annotated[units.TemperatureSwing, bounded(
     units.temperature_swing, lambda q: q.degc, 0, 60,
     "a difference of temperature such as '3 °C', between 0 and 60 °C,")]
 InkHeight = Annotated[
     units.Length, _length(0.005, 1.0, "an ink height such as '60 um', between 5 and 1000 µm,")]
-Density = Annotated[float, _bounded(
-    _number, lambda q: q, 0.5, 5, "a density in g/ml such as 1.25, between 0.5 and 5,")]
-Fraction = Annotated[float, _bounded(
-    _number, lambda q: q, 0, 1, "a number between 0 and 1")]
-FilmFactor = Annotated[float, _bounded(
-    _number, lambda q: q, 0.98, 1.02,
+Density = Annotated[float, bounded(
+    number, lambda q: q, 0.5, 5, "a density in g/ml such as 1.25, between 0.5 and 5,")]
+Fraction = Annotated[float, bounded(
+    number, lambda q: q, 0, 1, "a number between 0 and 1")]
+FilmFactor = Annotated[float, bounded(
+    number, lambda q: q, 0.98, 1.02,
     "a factor of the film against the print such as 1.0004, between 0.98 and 1.02,")]
-VolumeMl = Annotated[float, _bounded(
-    _number, lambda q: q, 0, 5000, "a volume in ml such as 150, between 0 and 5000,")]
-InkVolume = Annotated[float, _bounded(
-    _number, lambda q: q, 0.5, 300,
+VolumeMl = Annotated[float, bounded(
+    number, lambda q: q, 0, 5000, "a volume in ml such as 150, between 0 and 5000,")]
+InkVolume = Annotated[float, bounded(
+    number, lambda q: q, 0.5, 300,
     "a theoretical ink volume in cm³/m² such as 16, between 0.5 and 300,")]
 CurveValue = Annotated[str | tuple[tuple[float, float], ...], PlainValidator(_tone_curve)]
 Boards = Annotated[int, _counted(1, 100_000, "a whole number of boards from 1 to 100000")]

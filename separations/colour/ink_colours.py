@@ -12,7 +12,12 @@ from numpy.typing import ArrayLike, NDArray
 from preflight.input_problem import InputProblem
 from separations.colour.colorimetry import colour_difference, lab_to_xyz
 from separations.colour.ink_figures import Lab, SolidFigure, ink_figures
-from separations.colour.layering import InkFilm, layered_primaries
+from separations.colour.layering import (
+    INK_ON_ABSORBENT,
+    INK_ON_INK,
+    InkFilm,
+    layered_primaries,
+)
 from separations.colour.print_model import (
     CURVE_ENTRIES,
     MOST_INKS,
@@ -136,6 +141,7 @@ def print_model(
     tone_curves: Sequence[ToneCurve | None] | None = None,
     volume_scale: Sequence[float] | None = None,
     n: float = 2.0,
+    absorbent: bool = False,
     measured_overprints: Mapping[frozenset[str], Lab] | None = None,
 ) -> PrintModel:
     """The print model of inks on a substrate, from their solids.
@@ -152,6 +158,8 @@ def print_model(
         Ink volume laid down by each ink's mesh over that of its measured solid, above 0.
     n : float
         Yule-Nielsen factor, at least 1.
+    absorbent : bool
+        Whether the substrate drinks, as uncoated paper and bare wood do.
     measured_overprints : mapping of frozenset of str to Lab, optional
         CIELAB of solids and overprints measured on this very substrate, by ink names; they
         stand as they are.
@@ -183,7 +191,7 @@ def print_model(
         lab_to_xyz(substrate),
         [ink.film(thick) for ink, thick in zip(inks, scale, strict=True)],
         measured_xyz={index: lab_to_xyz(lab) for index, lab in given.items()},
-        joint_films=groups,
+        joint_films=groups, ink_on_ink=INK_ON_ABSORBENT if absorbent else INK_ON_INK,
     )
     measured = np.zeros(len(primaries), np.bool_)
     measured[[0, *given]] = True

@@ -7,6 +7,8 @@ from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 
+import numpy as np
+
 from preflight.facts.submission import ProfiledInk
 from preflight.files.file_contents import FileContents
 from preflight.input_problem import InputProblem
@@ -67,17 +69,28 @@ DEFAULT_N = 2.0
 
 
 def photo_model(job: Job) -> PrintModel:
-    """What the photograph is separated for: its inks, on the underbase if there is one."""
-    if job.underbase is None:
-        return _model(job, job.photo_inks, job.wood.lab)
-    white = _model(job, (job.underbase,), job.wood.lab).primaries_lab[1]
-    return _model(job, job.photo_inks, (float(white[0]), float(white[1]), float(white[2])),
-                  readings=False)
+    """The photograph's inks on what lies beneath them: the wood, or the underbase's solid."""
+    return _part_of(whole_model(job), job, ("photo",), beneath=("underbase",))
 
 
-def bare_wood_model(job: Job) -> PrintModel:
-    """The photograph's inks straight on the wood, whether or not there is an underbase."""
-    return _model(job, job.photo_inks, job.wood.lab)
+def separation_model(job: Job) -> PrintModel:
+    """What the photograph is separated for: the underbase, if there is one, and its inks."""
+    return _part_of(whole_model(job), job, ("underbase", "photo"))
+
+
+def _part_of(whole: PrintModel, job: Job, prints: tuple[str, ...],
+             beneath: tuple[str, ...] = ()) -> PrintModel:
+    """Some of a model's inks, with others solid beneath them: the same overprints as the whole's.
+
+    In print order, so that proof and separation never differ on a colour.
+    """
+    kept = [place for place, ink in enumerate(job.ink) if ink.prints in prints]
+    always = sum(1 << place for place, ink in enumerate(job.ink) if ink.prints in beneath)
+    rows = [always + sum((index >> bit & 1) << place for bit, place in enumerate(kept))
+            for index in range(1 << len(kept))]
+    return replace(whole, ink_names=tuple(whole.ink_names[place] for place in kept),
+                   primaries_rgb=whole.primaries_rgb[rows], measured=whole.measured[rows],
+                   curves=np.ascontiguousarray(whole.curves[kept]))
 
 
 def whole_model(job: Job, lighter: float = 1.0, *, readings: bool = True) -> PrintModel:
@@ -153,7 +166,7 @@ def _model(
     called = {ink.name: colour.name for ink, colour in zip(inks, colours, strict=True)}
     return print_model(
         beneath, colours, tone_curves=[curve_of(job, ink) for ink in inks],
-        n=profile.n if profile else DEFAULT_N,
+        n=profile.n if profile else DEFAULT_N, absorbent=job.wood.absorption.fraction > 0.0,
         measured_overprints=measured_overprints(profile, called) if profile and readings else None)
 
 

@@ -23,6 +23,10 @@ XYZ_TO_FILM_CHANNELS: FloatArray = np.array([
 #: this part of its thickness: what wet ink takes on, and what three broad channels overstate.
 #: Source: fitted as above.
 INK_ON_INK = 0.53
+#: The same where the substrate drinks: printed ink takes still less of what comes on top.
+#: Source: fitted to FOGRA29L, FOGRA30L and TR002 (uncoated paper and newsprint); each of them
+#: judged by what the other two say in tests/published.
+INK_ON_ABSORBENT = 0.30
 #: Light off the top surface, over the darkest channel of the darkest solid. Source: as above.
 SURFACE_OVER_DARKEST = 0.25
 #: A surface never sends back more than this of itself at 45/0. Common practice, no source.

@@ -17,6 +17,9 @@ from separations.runtime.compiled_code import FLAGS
 #: Weights are counted in these parts; with 16-bit tones their sums fit 32 bits.
 PARTS = 1 << 15
 _PART_BITS = 15
+#: Parts from one end of a channel to the other, and its last cell.
+WHOLE = 32 * PARTS
+_LAST_CELL = 31
 _TONE_TOP = 65535
 _BLUE = 1
 _GREEN = 33
@@ -72,8 +75,18 @@ def _lower_raised(out: NDArray[np.uint16], row: int, col: int, ends: NDArray[np.
 
 
 @njit(**FLAGS)
-def interpolate_tones(rgb: NDArray[np.generic], places: Places, nodes: NDArray[np.uint16],
-                      ends: NDArray[np.int32], cap: int, out: NDArray[np.uint16]) -> None:
+def _lifted(cell: int, part: int, lift: int) -> tuple[int, int]:
+    """Cell and part of a channel that is lifted by so many parts."""
+    place = min(max((cell << _PART_BITS) + part + lift, 0), WHOLE)
+    cell = min(place >> _PART_BITS, _LAST_CELL)
+    return cell, place - (cell << _PART_BITS)
+
+
+@njit(**FLAGS)
+def interpolate_tones(
+    rgb: NDArray[np.generic], places: Places, lifts: NDArray[np.int32], nodes: NDArray[np.uint16],
+    ends: NDArray[np.int32], cap: int, out: NDArray[np.uint16],
+) -> None:
     """Film tones of every pixel.
 
     Parameters
@@ -82,6 +95,8 @@ def interpolate_tones(rgb: NDArray[np.generic], places: Places, nodes: NDArray[n
         The photograph.
     places : Places
         Where each channel level lies in the lattice.
+    lifts : ndarray, shape (rows, cols) or (0, 0), int32
+        How much lighter each pixel is taken, in parts; never darker than white is far.
     nodes : ndarray, shape (33^3, k), uint16
         Film tones at the lattice nodes, red outermost.
     ends : ndarray, shape (k, 4), int32
@@ -103,8 +118,17 @@ def interpolate_tones(rgb: NDArray[np.generic], places: Places, nodes: NDArray[n
     for row in range(rgb.shape[0]):
         for col in range(rgb.shape[1]):
             r, g, b = int(rgb[row, col, 0]), int(rgb[row, col, 1]), int(rgb[row, col, 2])
-            base = cell[r] * _RED + cell[g] * _GREEN + cell[b]
-            one, two, high, middle, low = _path(part[r], part[g], part[b])
+            red, green, blue = int(cell[r]), int(cell[g]), int(cell[b])
+            x, y, z = int(part[r]), int(part[g]), int(part[b])
+            if lifts.shape[0] > 0:
+                darkest = min((red << _PART_BITS) + x, (green << _PART_BITS) + y,
+                              (blue << _PART_BITS) + z)
+                lift = max(int(lifts[row, col]), darkest - WHOLE)
+                red, x = _lifted(red, x, lift)
+                green, y = _lifted(green, y, lift)
+                blue, z = _lifted(blue, z, lift)
+            base = red * _RED + green * _GREEN + blue
+            one, two, high, middle, low = _path(x, y, z)
             first, second, third = base + one, base + two, base + _RED + _GREEN + _BLUE
             raised, total = False, 0
             for ink in range(inks):

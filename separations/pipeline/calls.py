@@ -23,6 +23,7 @@ from separations.pipeline.stages import LAID_OUT
 from separations.proof.colour_reach import ColourReach
 from separations.proof.run_pictures import png_bytes
 from separations.proof.shown_pictures import BoardViews, ReportPicture
+from separations.report.damage_pictures import damage_pictures
 from separations.report.film_words import film_tables
 from separations.report.further_tables import lettering_tables, limits_table
 from separations.report.hold_map import hold_picture, hold_pictures
@@ -205,7 +206,8 @@ def _draw_and_write(
     if held is not None:
         (folder / "mesh-hold.png").write_bytes(png_bytes(held))
     return views, reach, (
-        *true_pixel_pictures(ready.submission), *reach_pictures(ready),
+        *damage_pictures(ready.submission), *true_pixel_pictures(ready.submission),
+        *reach_pictures(ready),
         *hold_pictures(held), *pressed_board_pictures(ready.submission),
         *moire_pictures(ready.laid, ready.separation.model))
 

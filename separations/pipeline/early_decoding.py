@@ -30,6 +30,7 @@ def _decode(job: Job, keep: KeptResults, contents: FileContents) -> None:
         for table in job.art:
             if table.kind == "photo":
                 path = job.beside(table.file)
-                photos(replace(open_artwork(path), content=contents.digest(path)))
+                photos(replace(open_artwork(path, accept_damage=table.accept_damage),
+                               content=contents.digest(path)))
     except Exception:
         return

@@ -12,6 +12,7 @@ from preflight.facts.moire_facts import MoireFacts, RosetteFacts
 from preflight.facts.submission import DrawingFacts, LineFacts, ProfiledInk, Submission
 from preflight.facts.tone_facts import ToneFacts
 from preflight.findings import Finding
+from preflight.photo_quality.damage_facts import DamageFacts, measure_damage
 from preflight.photo_quality.photo_facts import PhotoFacts
 from preflight.photo_quality.photo_measuring import measure_photo
 from separations.colour.job_inks import profile_inks, profiled_curve
@@ -210,9 +211,21 @@ PHOTO_FACTS: Stage[tuple[PhotoFacts, ...]] = Stage(
     needs=(BOARD, PHOTOS_PLACED))
 
 
+def _picture_damage(look: Look) -> tuple[DamageFacts, ...]:
+    return tuple(damage for art in (*look.of(PHOTOS_PLACED), *look.of(LINES_PLACED))
+                 for damage in measure_damage(
+                     art.artwork, art.placed, file=art.table.file,
+                     is_photo=art.table.kind == "photo", load=KeptPhotos(look.keep)))
+
+
+PICTURE_DAMAGE: Stage[tuple[DamageFacts, ...]] = Stage(
+    "damage of the pictures", _picture_damage, needs=(PHOTOS_PLACED, LINES_PLACED))
+
+
 # 8. All that checks may see, and what they find; at first without what takes long.
 def _submission(look: Look, *, hold: HoldFacts | None, moire: tuple[MoireFacts, ...],
-                photos: tuple[PhotoFacts, ...]) -> Submission:
+                photos: tuple[PhotoFacts, ...],
+                damage: tuple[DamageFacts, ...] = ()) -> Submission:
     laid, sheet = look.of(LAID_OUT), look.of(FILM_SHEET)
     return Submission(
         job=laid.job, outline=laid.outline, area=laid.area, art=laid.art,
@@ -220,15 +233,17 @@ def _submission(look: Look, *, hold: HoldFacts | None, moire: tuple[MoireFacts, 
         tones=look.of(TONE_FACTS), moire=moire, photos=photos, rosettes=look.of(ROSETTES),
         lines=look.of(LINE_CONTRAST), drawings=look.of(DRAWN_FACTS), fittings=laid.fittings,
         lines_kept_off=look.of(LINES_KEPT_OFF), hold=hold, layers=look.of(INK_HEIGHTS),
-        profile_inks=look.of(PROFILED).inks, profiled=look.of(PROFILED).curves)
+        profile_inks=look.of(PROFILED).inks, profiled=look.of(PROFILED).curves,
+        damage=damage)
 
 
 _QUICK_NEEDS = (LAID_OUT, FILM_SHEET, TONE_FACTS, DRAWN_FACTS, LINE_CONTRAST, LINES_KEPT_OFF,
                 INK_HEIGHTS, ROSETTES, PROFILED)
 SUBMISSION: Stage[Submission] = Stage(
     "all that checks see", lambda look: _submission(
-        look, hold=look.of(HOLD).facts, moire=look.of(MOIRE), photos=look.of(PHOTO_FACTS)),
-    needs=(*_QUICK_NEEDS, HOLD, MOIRE, PHOTO_FACTS))
+        look, hold=look.of(HOLD).facts, moire=look.of(MOIRE), photos=look.of(PHOTO_FACTS),
+        damage=look.of(PICTURE_DAMAGE)),
+    needs=(*_QUICK_NEEDS, HOLD, MOIRE, PHOTO_FACTS, PICTURE_DAMAGE))
 QUICK_SUBMISSION: Stage[Submission] = Stage(
     "what checks see at once", lambda look: _submission(look, hold=None, moire=(), photos=()),
     needs=_QUICK_NEEDS)

@@ -25,11 +25,14 @@ from separations.planes.gamut import OUT_OF_REACH
 from separations.proof.colour_reach import ColourReach, colour_reach
 from separations.proof.dot_places import dot_places
 from separations.proof.film_layers import film_layers
+from separations.proof.photo_beside_print import beside_picture, beside_print, gamut_picture
 from separations.proof.run_pictures import (
     DOT_CROP_MM,
     DotCrop,
+    beside_picture_of,
     board_picture,
     dot_picture,
+    gamut_picture_of,
     png_bytes,
     reach_map,
     reach_picture_of,
@@ -82,12 +85,18 @@ def draw(session: Session, prepared: PreparedJob, say: Say,
 
 
 def reach_pictures(prepared: PreparedJob) -> tuple[ReportPicture, ...]:
-    """Where the job's inks miss the photograph; none where they do not."""
-    separation = prepared.separation
-    if not separation.lattices or separation.missed.max() < OUT_OF_REACH:
+    """Photograph and print side by side, what the inks can print, and where they fall short."""
+    separation, job = prepared.separation, prepared.laid.job
+    beside = beside_print(job, separation) if separation.lattices else None
+    if beside is None:
         return ()
-    inside = coverage_mask(prepared.laid.area.printed, separation.missed_grid) > 0
-    return (reach_picture_of(reach_map(separation.missed, inside)),)
+    pictures = [beside_picture_of(beside_picture(beside, job.wood.lab))]
+    if len(job.photo_inks) > 1:
+        pictures.append(gamut_picture_of(gamut_picture(job, beside)))
+    if separation.missed.max() >= OUT_OF_REACH:
+        inside = coverage_mask(prepared.laid.area.printed, separation.missed_grid) > 0
+        pictures.append(reach_picture_of(reach_map(separation.missed, inside)))
+    return tuple(pictures)
 
 
 def board_views(prepared: PreparedJob, drawn: JobPictures) -> BoardViews:

@@ -20,7 +20,7 @@ from preflight.job_file.drawn_consistency import is_drawing
 from preflight.job_file.job import Job
 from preflight.job_file.job_part import EVERYTHING
 from preflight.vector_art.drawn_art import DrawnArt
-from separations.colour.job_inks import photo_model, whole_model
+from separations.colour.job_inks import photo_model, separation_model, whole_model
 from separations.colour.print_model import PrintModel
 from separations.films.film_contents import film_content, film_spans, job_sheet
 from separations.films.film_sheet import FilmSheet
@@ -45,7 +45,7 @@ from separations.planes.photo_lattices import PhotoLattices, photo_lattices
 
 #: Keys that several stages read: colours of the inks, their cloth, and their dots.
 COLOURS = ("ink.name ink.prints ink.colour ink.over_white ink.over_black ink.opacity "
-           "ink.tone_curve halftone.tone_curve wood.lab press_profile")
+           "ink.tone_curve halftone.tone_curve wood.lab wood.absorption press_profile")
 CLOTHS = "mesh ink.mesh"
 RULINGS = "halftone.ruling ink.ruling"
 TONE_ENDS = (f"{CLOTHS} {RULINGS} halftone.dot_shape ink.dot_shape halftone.smallest_tone "
@@ -62,10 +62,11 @@ Opened = tuple[tuple[int, Artwork], ...]
 
 
 def _opened(look: Look, kind: str) -> Opened:
-    paths = [(order, look.job.beside(art.file)) for order, art in enumerate(look.job.art)
-             if art.kind == kind and not is_drawing(art)]
-    return tuple((order, replace(open_artwork(path), content=look.content_of(path)))
-                 for order, path in paths)
+    chosen = [(order, art, look.job.beside(art.file)) for order, art in enumerate(look.job.art)
+              if art.kind == kind and not is_drawing(art)]
+    return tuple((order, replace(open_artwork(path, accept_damage=art.accept_damage),
+                                 content=look.content_of(path)))
+                 for order, art, path in chosen)
 
 
 def laid_with(job: Job, board: Board, art: Placed = (),
@@ -84,9 +85,11 @@ BOARD: Stage[Board] = Stage(
 
 # 2. The art: files looked at, pictures laid on the board, drawings and notes drawn.
 PHOTO_FILES: Stage[Opened] = Stage(
-    "photo files", lambda look: _opened(look, "photo"), reads="art[photo].file")
+    "photo files", lambda look: _opened(look, "photo"),
+    reads="art[photo].file art[photo].accept_damage")
 LINE_FILES: Stage[Opened] = Stage(
-    "files of line work", lambda look: _opened(look, "line"), reads="art[line].file")
+    "files of line work", lambda look: _opened(look, "line"),
+    reads="art[line].file art[line].accept_damage")
 PHOTO_COLOURS: Stage[tuple[SourceColour, ...]] = Stage(
     "photo colours", lambda look: tuple(art.colour for _, art in look.of(PHOTO_FILES)),
     needs=(PHOTO_FILES,), known_by_value=True)
@@ -121,14 +124,17 @@ LAID_OUT: Stage[LaidOutJob] = Stage(
 # 3. Colour: the inks on the wood, and the way from the photographs' colours to them.
 PHOTO_MODEL: Stage[PrintModel] = Stage(
     "photo inks on the wood", lambda look: photo_model(look.job), reads=COLOURS)
+SEPARATION_MODEL: Stage[PrintModel] = Stage(
+    "inks that photos are separated for", lambda look: separation_model(look.job), reads=COLOURS)
 WHOLE_MODEL: Stage[PrintModel] = Stage(
     "all inks on the wood", lambda look: whole_model(look.job), reads=COLOURS)
 LATTICES: Stage[tuple[PhotoLattices, ...]] = Stage(
-    "colour lattices", lambda look: photo_lattices(look.job, look.of(PHOTO_MODEL),
+    "colour lattices", lambda look: photo_lattices(look.job, look.of(SEPARATION_MODEL),
                                                    look.of(PHOTO_COLOURS)),
     reads=f"{COLOURS} {TONE_ENDS} separation.tone_sum_limit separation.rendering "
-          "separation.black_ink separation.black_generation",
-    needs=(PHOTO_MODEL, PHOTO_COLOURS))
+          "separation.adaptation separation.underbase_strength separation.black_ink "
+          "separation.black_generation art[photo].saturation art[photo].grey",
+    needs=(SEPARATION_MODEL, PHOTO_COLOURS))
 
 
 # 4. Planes: photographs as tones, line work as cover, drawings with their traps.

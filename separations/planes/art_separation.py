@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Any, Protocol
 
 import cv2
 import numpy as np
@@ -29,6 +29,7 @@ from separations.planes.gamut import OUT_OF_REACH, gamut_report
 from separations.planes.ink_lattice import InkLattice
 from separations.planes.laid_out_job import LaidOutJob
 from separations.planes.opacity_mask import with_opacity
+from separations.planes.photo_hand import hand_levels
 from separations.planes.photo_lattices import PhotoLattices
 from separations.planes.separation import separate_over
 
@@ -103,6 +104,8 @@ class ArtSeparation:
         zero without art.
     missed_grid : RasterGrid
         Where those pixels lie.
+    photo_lab : ndarray of float32, shape (coarse rows, coarse columns, 3)
+        The photographs' own Lab D50 on ``missed_grid``; not a number where there is none.
     see_through : ndarray of bool, shape (rows, columns), or None
         Within the photographs' edges, but nowhere opaque; None where all photographs are opaque.
     """
@@ -115,6 +118,7 @@ class ArtSeparation:
     lattices: tuple[InkLattice, ...]
     missed: NDArray[np.float32]
     missed_grid: RasterGrid
+    photo_lab: NDArray[np.float32]
     see_through: NDArray[np.bool_] | None
 
     def missed_within(self, area: Polygon) -> NDArray[np.float32]:
@@ -160,6 +164,7 @@ def separate_photos(
     beneath = np.zeros((1, grid.rows, grid.columns), np.uint16) if job.underbase else None
     coarse = grid_over(laid.area.image_bounds, MM_PER_INCH / min(_REACH_PPI, _ppi_of(grid)))
     missed = np.zeros((coarse.rows, coarse.columns), np.float32)
+    shown = np.full((coarse.rows, coarse.columns, 3), np.nan, np.float32)
     opaque = np.zeros((grid.rows, grid.columns), np.bool_) if any(
         art.artwork.has_alpha or art.table.opacity for art in photos) else None
     for art, lattice in zip(photos, lattices, strict=True):
@@ -168,17 +173,23 @@ def separate_photos(
             laid.job, grid)
         if opaque is not None:
             opaque |= seen.cover > 127
-        separate_over(planes, seen.rgb, seen.cover, lattice.inks)
+        levels = hand_levels(art.table, art.artwork.colour, int(np.iinfo(seen.rgb.dtype).max))
+        separate_over(planes, seen.rgb, seen.cover, lattice.inks, levels=levels,
+                      pixel_mm=grid.pixel_mm)
         if beneath is not None and lattice.underbase is not None:
-            separate_over(beneath, seen.rgb, seen.cover, lattice.underbase)
-        _lay_over(missed, *_missed_by(seen, lattice.inks, coarse))
+            separate_over(beneath, seen.rgb, seen.cover, lattice.underbase, levels=levels,
+                          pixel_mm=grid.pixel_mm)
+        rgb, cover = _coarse(seen, coarse)
+        _lay_over(missed, gamut_report(rgb, lattice.inks, levels=levels).difference, cover)
+        shown[cover > 127] = art.artwork.colour.lab(rgb[cover > 127] / np.iinfo(rgb.dtype).max)
     for number, ink in enumerate(job.photo_inks):
         if job.choke_mm_of(ink):
             planes[number] = choked(planes[number], job.choke_mm_of(ink) / grid.pixel_mm)
     return ArtSeparation(planes=planes, underbase=_drawn_in(job, beneath, inside, grid), grid=grid,
                          inside=inside, model=model,
                          lattices=tuple(lattice.inks for lattice in lattices), missed=missed,
-                         missed_grid=coarse, see_through=None if opaque is None else
+                         missed_grid=coarse, photo_lab=shown,
+                         see_through=None if opaque is None else
                          _within(photos, grid) & inside & ~opaque)
 
 
@@ -256,14 +267,11 @@ def _drawn_in(
                   job.choke_mm_of(job.underbase) / grid.pixel_mm)
 
 
-def _missed_by(
-    seen: ArtPlane, lattice: InkLattice, coarse: RasterGrid
-) -> tuple[NDArray[np.float32], NDArray[np.uint8]]:
-    """What one photograph's colours miss on the coarse grid, and where it covers."""
-    size = (coarse.columns, coarse.rows)
-    rgb = cv2.resize(seen.rgb, size, interpolation=cv2.INTER_AREA)
-    cover = np.asarray(cv2.resize(seen.cover, size, interpolation=cv2.INTER_AREA), np.uint8)
-    return gamut_report(rgb, lattice).difference, cover
+def _coarse(seen: ArtPlane, coarse: RasterGrid) -> tuple[Any, NDArray[np.uint8]]:
+    """A photograph and its cover on the coarse grid."""
+    rgb, cover = (cv2.resize(part, (coarse.columns, coarse.rows), interpolation=cv2.INTER_AREA)
+                  for part in (seen.rgb, seen.cover))
+    return np.asarray(rgb, seen.rgb.dtype), np.asarray(cover, np.uint8)
 
 
 def _ppi_of(grid: RasterGrid) -> float:

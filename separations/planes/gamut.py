@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from separations.planes.ink_lattice import InkLattice
-from separations.planes.separation import lattice_places
+from separations.planes.separation import Levels, lattice_places
 from separations.runtime.parallel_rows import share_rows
 
 #: dE00 from which a colour counts as out of reach: seen by most people side by side.
@@ -39,7 +39,8 @@ class GamutReport:
 
 
 def gamut_report(rgb: NDArray[np.uint8] | NDArray[np.uint16], lattice: InkLattice, *,
-                 cover: NDArray[np.bool_] | None = None) -> GamutReport:
+                 cover: NDArray[np.bool_] | None = None,
+                 levels: Levels | None = None) -> GamutReport:
     """How far a photograph's colours lie out of reach.
 
     Parameters
@@ -50,6 +51,8 @@ def gamut_report(rgb: NDArray[np.uint8] | NDArray[np.uint16], lattice: InkLattic
         Film tones over that encoding, with what each node misses.
     cover : ndarray, shape (rows, cols), bool, optional
         Where the photograph counts; everywhere if not given.
+    levels : ndarray, shape (levels,), float64, optional
+        As for `separations.planes.separation.lattice_places`.
 
     Returns
     -------
@@ -63,7 +66,7 @@ def gamut_report(rgb: NDArray[np.uint8] | NDArray[np.uint16], lattice: InkLattic
     """
     from separations.colour.tetrahedral import interpolate_scalar
 
-    places = lattice_places(rgb)
+    places = lattice_places(rgb, levels)
     nodes = np.ascontiguousarray(lattice.node_difference.ravel())
     source = np.ascontiguousarray(rgb)
     out = np.empty(rgb.shape[:2], np.float32)

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from preflight.press.halftone_spec import SmallDots
-from separations.colour.colorimetry import colour_difference
+from separations.colour.colorimetry import colour_difference, xyz_to_lab
 from separations.colour.inversion import (
     Seeds,
     TonePreferences,
@@ -21,7 +21,7 @@ from separations.colour.inversion import (
 )
 from separations.colour.node_tones import solved_nodes
 from separations.colour.print_model import PrintModel
-from separations.colour.rendering import Rendering, wanted_lab
+from separations.colour.rendering import RenderedColours, given_colours, rendered_colours
 
 FloatArray = NDArray[np.float64]
 
@@ -30,10 +30,9 @@ LATTICE_NODES = 33
 _TONE_TOP = 65535
 #: Nodes of the neutral line that tell how greys come out.
 _GREYS = np.arange(2, LATTICE_NODES, 4)
-#: How colours out of reach are brought in, beside the weights of CIEDE2000: hue first.
+#: How colours out of reach are brought in where the inks do not reach round the greys, beside
+#: the weights of CIEDE2000: hue first.
 _HUE_WEIGHT = 2.0
-_SATURATION_LIGHT_WEIGHT = 0.25
-_SATURATION_HUE_WEIGHT = 4.0
 #: Inks that cannot print the photograph's greys have little but lightness to give: what colour
 #: weighs at least, and the dE00 that the greys may miss before it weighs less, and least.
 _LEAST_COLOUR_WEIGHT = 0.1
@@ -51,9 +50,11 @@ class InkLattice:
     nodes : ndarray, shape (33, 33, 33, k), uint16
         Film tones, 65535 = 100 %, at red, green and blue of i / 32.
     node_wanted_lab : ndarray, shape (33, 33, 33, 3), float32
-        Lab D50 wanted of each node.
+        Lab D50 that a print should have to look like the photograph, within reach or not.
     node_difference : ndarray, shape (33, 33, 33), float32
         dE00 between wanted and printed.
+    node_seen_light : ndarray, shape (33, 33, 33), float32
+        How much lighter (L*) the photograph is than the print is seen.
     tone_sum_limit : float
         Most that the film tones of one place may add up to.
     smallest_tone, largest_tone : ndarray, shape (k,), float64
@@ -66,6 +67,7 @@ class InkLattice:
     nodes: NDArray[np.uint16]
     node_wanted_lab: NDArray[np.float32]
     node_difference: NDArray[np.float32]
+    node_seen_light: NDArray[np.float32]
     tone_sum_limit: float
     smallest_tone: FloatArray
     largest_tone: FloatArray
@@ -84,10 +86,12 @@ def build_ink_lattice(  # noqa: PLR0913
     tone_sum_limit: float,
     black_ink: int | None = None,
     black_generation: float = 0.5,
-    rendering: Rendering = "paper-relative",
+    rendering: str = "balanced",
+    adaptation: float = 0.5,
     smallest_tone: float | Sequence[float] = 0.0,
     largest_tone: float | Sequence[float] = 1.0,
     small_dots: SmallDots = "drop",
+    aimed: ArrayLike | None = None,
 ) -> InkLattice:
     """Table the film tones of every colour a photograph may have.
 
@@ -103,12 +107,16 @@ def build_ink_lattice(  # noqa: PLR0913
         Index of the black ink.
     black_generation : float
         0 (black only where nothing else is dark enough) to 1 (black wherever it can be).
-    rendering : Rendering
+    rendering : str
         How the photograph's colours are fitted to the print's.
+    adaptation : float
+        How far the eye takes the lightest printable colour for white, 0 to 1.
     smallest_tone, largest_tone : float or sequence of k float
         Tones (0 to 1) between which dots print.
     small_dots : SmallDots
         ``drop`` or ``hold`` tones below the smallest.
+    aimed : array_like, shape (33, 33, 33, 3), float, optional
+        Lab D50 to print as near as these inks can, in place of what a rendering asks.
 
     Returns
     -------
@@ -122,34 +130,42 @@ def build_ink_lattice(  # noqa: PLR0913
     Notes
     -----
     Coarse nodes are solved from many starts, finer ones from their neighbours, so that
-    neighbours agree wherever several sets of tones print alike. Colour counts less beside
-    lightness where these inks cannot print greys, and not at all with one ink.
+    neighbours agree wherever several sets of tones print alike. Where the inks do not reach all
+    round the greys, colour counts less beside lightness the worse they print greys; with one ink
+    not at all.
     """
     shape = (LATTICE_NODES,) * 3
     photo = np.asarray(node_lab, np.float64)
     if photo.shape != (*shape, 3):
         raise ValueError("node_lab is not of shape (33, 33, 33, 3)")
     limit = min(float(tone_sum_limit), float(model.ink_count))
-    preferences = _preferences(limit, black_ink, black_generation, rendering)
+    preferences = TonePreferences(tone_sum_limit=limit, black_ink=black_ink,
+                                  black_generation=black_generation, hue_weight=_HUE_WEIGHT)
     checked_preferences(model, preferences)
     seeds = seed_tones(model, limit)
     white, black = end_colours(seeds)
-    wanted = wanted_lab(photo, white, black, rendering)
+    colours = rendered_colours(photo, model, limit, (white, black), adaptation=adaptation,
+                               rendering=rendering) if aimed is None else given_colours(aimed)
+    wanted = colours.wanted_lab
     preferences = replace(preferences, colour_weight=_colour_weight(
-        model, wanted[_GREYS, _GREYS, _GREYS], preferences, seeds))
+        model, colours, preferences, seeds))
     wishes = black_wishes(wanted.reshape(-1, 3), white, black, black_generation).reshape(shape)
 
     nodes = solved_nodes(model, wanted, wishes, seeds, preferences)
-    if rendering != "absolute":
+    if aimed is None:
         nodes[-1, -1, -1] = seeds.tones[int(np.argmax(seeds.lab[:, 0]))]
     counted = _counted(nodes, limit)
     printed = model.predict_lab(counted / _TONE_TOP)
+    asked = colours.aimed_lab
+    if model.ink_count == 1 and aimed is None:
+        asked = np.concatenate([asked[..., :1], printed[..., 1:]], axis=-1)
     inks = model.ink_count
     return InkLattice(
         ink_names=model.ink_names,
         nodes=counted,
-        node_wanted_lab=wanted.astype(np.float32),
-        node_difference=colour_difference(printed, wanted).astype(np.float32),
+        node_wanted_lab=asked.astype(np.float32),
+        node_difference=colour_difference(printed, asked).astype(np.float32),
+        node_seen_light=_light_lost(photo, printed, colours),
         tone_sum_limit=limit,
         smallest_tone=np.broadcast_to(np.asarray(smallest_tone, np.float64), (inks,)).copy(),
         largest_tone=np.broadcast_to(np.asarray(largest_tone, np.float64), (inks,)).copy(),
@@ -157,20 +173,23 @@ def build_ink_lattice(  # noqa: PLR0913
     )
 
 
-def _preferences(limit: float, black_ink: int | None, generation: float,
-                 rendering: Rendering) -> TonePreferences:
-    saturated = rendering == "keep-saturation"
-    return TonePreferences(
-        tone_sum_limit=limit, black_ink=black_ink, black_generation=generation,
-        hue_weight=_SATURATION_HUE_WEIGHT if saturated else _HUE_WEIGHT,
-        light_weight=_SATURATION_LIGHT_WEIGHT if saturated else 1.0)
+def _light_lost(photo: FloatArray, printed: FloatArray,
+                colours: RenderedColours) -> NDArray[np.float32]:
+    """How much lighter (L*) the photograph is than the print is seen; shape (m, m, m)."""
+    if colours.reach is None:
+        return np.zeros(photo.shape[:3], np.float32)
+    seen = colours.reach.viewer.seen_xyz(printed)
+    return (photo[..., 0] - xyz_to_lab(np.maximum(seen, 0.0))[..., 0]).astype(np.float32)
 
 
-def _colour_weight(model: PrintModel, greys: FloatArray, preferences: TonePreferences,
+def _colour_weight(model: PrintModel, colours: RenderedColours, preferences: TonePreferences,
                    seeds: Seeds) -> float:
     """What colour should weigh beside lightness, 0 to 1, by how well the greys come out."""
     if model.ink_count == 1:
         return 0.0
+    if colours.within_reach:
+        return 1.0
+    greys = colours.wanted_lab[_GREYS, _GREYS, _GREYS]
     tones = invert_direct(model, greys, preferences, seeds=seeds)
     missed = float(np.mean(colour_difference(model.predict_lab(tones), greys)))
     return float(np.interp(missed, [_GREYS_WELL, _GREYS_BADLY], [1.0, _LEAST_COLOUR_WEIGHT]))

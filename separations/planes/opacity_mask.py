@@ -42,7 +42,7 @@ def with_opacity(seen: ArtPlane, art: ArtOnBoard, job: Job, grid: RasterGrid) ->
     name = art.table.opacity
     if name is None:
         return seen
-    mask = open_artwork(job.beside(name))
+    mask = open_artwork(job.beside(name), accept_damage=art.table.accept_damage)
     absent = line_plane(mask, _over(art.placed, mask.width_px, mask.height_px,
                                     f"{job.beside(name)}"), grid)
     cover = cv2.multiply(seen.cover, cv2.bitwise_not(absent.window()), scale=1 / 255)

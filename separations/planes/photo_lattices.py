@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from preflight.art.source_colour import SourceColour
 from preflight.job_file.job import Job
-from separations.colour.job_inks import bare_wood_model
+from preflight.job_file.job_tables import ArtTable
 from separations.colour.print_model import PrintModel
 from separations.planes.ink_lattice import LATTICE_NODES, InkLattice, build_ink_lattice
-from separations.planes.underbase import underbase_lattice
+from separations.planes.photo_hand import hand_lab
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -41,34 +42,62 @@ def photo_lattices(job: Job, model: PrintModel,
     job : Job
         Its inks and wishes.
     model : PrintModel
-        The photograph's inks on what lies beneath them.
+        What it is separated for: the underbase first, if the job has one, and the inks above it,
+        which are solved together.
     colours : sequence of SourceColour
-        The photographs' encodings; equal ones share a table.
+        The photographs' encodings; equal ones with equal saturation and greys share a table.
     """
-    made = {colour: _lattices(job, model, colour) for colour in dict.fromkeys(colours)}
-    return tuple(made[colour] for colour in colours)
+    photos = [art for art in job.art if art.kind == "photo"]
+    hands = [_Hand(colour, art.saturation, art.grey)
+             for art, colour in zip(photos, colours, strict=True)]
+    first = dict(zip(reversed(hands), reversed(photos), strict=True))
+    made = {hand: _lattices(job, model, hand.colour, art) for hand, art in first.items()}
+    return tuple(made[hand] for hand in hands)
 
 
-def _lattices(job: Job, model: PrintModel, colour: SourceColour) -> PhotoLattices:
-    wanted = job.separation
-    ends = [job.separated_ends_of(ink) for ink in job.photo_inks]
-    names = [ink.name for ink in job.photo_inks]
-    inks = build_ink_lattice(
-        model, colour.lab(_nodes_rgb()),
+class _Hand(NamedTuple):
+    """What a photograph's table depends on beside the inks."""
+
+    colour: SourceColour
+    saturation: float
+    grey: tuple[float, float, float] | None
+
+
+def _lattices(job: Job, model: PrintModel, colour: SourceColour, art: ArtTable) -> PhotoLattices:
+    wanted, under = job.separation, job.underbase
+    printed = (*((under,) if under else ()), *job.photo_inks)
+    ends = [job.separated_ends_of(ink) for ink in printed]
+    names = [ink.name for ink in printed]
+    most = wanted.underbase_strength.fraction if under else 1.0
+    lattice = build_ink_lattice(
+        model if most == 1.0 else _held_back(model, most), hand_lab(art, colour, _nodes_rgb()),
         tone_sum_limit=wanted.tone_sum_limit.fraction,
         black_ink=names.index(wanted.black_ink) if wanted.black_ink else None,
         black_generation=wanted.black_generation, rendering=wanted.rendering,
+        adaptation=wanted.adaptation,
         smallest_tone=[smallest for smallest, _ in ends],
         largest_tone=[largest for _, largest in ends], small_dots=wanted.small_dots)
-    return PhotoLattices(
-        inks=inks, underbase=_underbase_lattice(job, model, inks) if job.underbase else None)
+    if under is None:
+        return PhotoLattices(inks=lattice, underbase=None)
+    return PhotoLattices(inks=_some_inks(lattice, slice(1, None), lattice.tone_sum_limit),
+                         underbase=_some_inks(lattice, slice(0, 1), 1.0, most))
 
 
-def _underbase_lattice(job: Job, model: PrintModel, lattice: InkLattice) -> InkLattice:
-    assert job.underbase is not None
-    smallest, largest = job.separated_ends_of(job.underbase)
-    return underbase_lattice(lattice, model, bare_wood_model(job),
-                             smallest_tone=smallest, largest_tone=largest)
+def _held_back(model: PrintModel, most: float) -> PrintModel:
+    """A model whose first ink at full tone prints as at ``most``."""
+    steps = np.linspace(0.0, 1.0, model.curves.shape[2])
+    curves = model.curves.copy()
+    curves[0] = [np.interp(most * steps, steps, curve) for curve in model.curves[0]]
+    return replace(model, curves=curves)
+
+
+def _some_inks(lattice: InkLattice, inks: slice, limit: float, most: float = 1.0) -> InkLattice:
+    """The table of some of a lattice's inks, their tones times ``most``."""
+    nodes = lattice.nodes[..., inks]
+    return replace(
+        lattice, ink_names=lattice.ink_names[inks], tone_sum_limit=limit,
+        nodes=np.ascontiguousarray(np.rint(nodes * most).astype(np.uint16)),
+        smallest_tone=lattice.smallest_tone[inks], largest_tone=lattice.largest_tone[inks])
 
 
 def _nodes_rgb() -> NDArray[np.float64]:

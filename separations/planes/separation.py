@@ -14,6 +14,8 @@ from separations.runtime.parallel_rows import share_rows
 if TYPE_CHECKING:
     from separations.colour.tetrahedral import Places
 
+Levels = NDArray[np.float64]
+
 _TONE_TOP = 65535
 _OPAQUE = 255
 #: Rows laid over at a time.
@@ -22,8 +24,8 @@ _ROWS_AT_ONCE = 64
 _BARE_PART = 0.125
 
 
-def separate(rgb: NDArray[np.uint8] | NDArray[np.uint16],
-             lattice: InkLattice) -> NDArray[np.uint16]:
+def separate(rgb: NDArray[np.uint8] | NDArray[np.uint16], lattice: InkLattice, *,
+             pixel_mm: float | None = None) -> NDArray[np.uint16]:
     """Film tones of every pixel of a photograph.
 
     Parameters
@@ -32,6 +34,9 @@ def separate(rgb: NDArray[np.uint8] | NDArray[np.uint16],
         The photograph, in the encoding that the lattice was built for.
     lattice : InkLattice
         Film tones over that encoding.
+    pixel_mm : float, optional
+        Side of its pixels on the board, for detail to be put back that bringing colours within
+        reach takes away; nothing is put back without it.
 
     Returns
     -------
@@ -53,12 +58,14 @@ def separate(rgb: NDArray[np.uint8] | NDArray[np.uint16],
     mean of smaller tones. Where raising a tone would pass the limit it is lowered instead.
     """
     planes = np.empty((lattice.ink_count, *rgb.shape[:2]), np.uint16)
-    separate_over(planes, rgb, np.full(rgb.shape[:2], _OPAQUE, np.uint8), lattice)
+    separate_over(planes, rgb, np.full(rgb.shape[:2], _OPAQUE, np.uint8), lattice,
+                  pixel_mm=pixel_mm)
     return planes
 
 
 def separate_over(planes: NDArray[np.uint16], rgb: NDArray[np.uint8] | NDArray[np.uint16],
-                  cover: NDArray[np.uint8], lattice: InkLattice) -> None:
+                  cover: NDArray[np.uint8], lattice: InkLattice, *,
+                  levels: Levels | None = None, pixel_mm: float | None = None) -> None:
     """Lay a photograph's film tones over those that are there, as far as it covers.
 
     Parameters
@@ -69,6 +76,10 @@ def separate_over(planes: NDArray[np.uint16], rgb: NDArray[np.uint8] | NDArray[n
         As for `separate`.
     cover : ndarray, shape (rows, columns), uint8
         255 where the photograph is opaque, 0 where it is not there.
+    levels : ndarray, shape (levels,), float64, optional
+        What each channel level counts as (0 to 1), where the artist changed them.
+    pixel_mm : float, optional
+        As for `separate`.
 
     Raises
     ------
@@ -78,7 +89,7 @@ def separate_over(planes: NDArray[np.uint16], rgb: NDArray[np.uint8] | NDArray[n
     from separations.planes.cover_kernel import lay_over
 
     rows, columns = cover.shape
-    tones_into = _interpolation(rgb, lattice)
+    tones_into = _interpolation(rgb, lattice, lattice_places(rgb, levels), pixel_mm)
 
     def work(first: int, stop: int) -> None:
         for row in range(first, stop, _ROWS_AT_ONCE):
@@ -96,22 +107,38 @@ def separate_over(planes: NDArray[np.uint16], rgb: NDArray[np.uint8] | NDArray[n
 
 
 def _interpolation(
-    rgb: NDArray[np.uint8] | NDArray[np.uint16], lattice: InkLattice,
+    rgb: NDArray[np.uint8] | NDArray[np.uint16], lattice: InkLattice, places: Places,
+    pixel_mm: float | None,
 ) -> Callable[[int, int, NDArray[np.uint16]], None]:
     """What fills planes, shape (k, n, columns), with the tones of some rows of a photograph."""
     from separations.colour.tetrahedral import interpolate_tones
+    from separations.planes.lost_detail import NO_LIFTS, lost_detail
 
-    places = lattice_places(rgb)
     nodes = np.ascontiguousarray(lattice.nodes.reshape(-1, lattice.ink_count))
     ends = _tone_ends(lattice)
     cap = int(np.floor(lattice.tone_sum_limit * _TONE_TOP + 1e-6))
     source = np.ascontiguousarray(rgb)
-    return lambda first, stop, out: interpolate_tones(
-        source[first:stop], places, nodes, ends, cap, out)
+    takes = pixel_mm is not None and lattice.node_seen_light.any()
+    lost = lost_detail(rgb, places, lattice.node_seen_light, pixel_mm) if (
+        pixel_mm is not None and takes) else None
+
+    def tones_into(first: int, stop: int, out: NDArray[np.uint16]) -> None:
+        lifts = NO_LIFTS if lost is None else lost.of_rows(first, stop)
+        interpolate_tones(source[first:stop], places, lifts, nodes, ends, cap, out)
+
+    return tones_into
 
 
-def lattice_places(rgb: NDArray[np.uint8] | NDArray[np.uint16]) -> Places:
+def lattice_places(rgb: NDArray[np.uint8] | NDArray[np.uint16],
+                   levels: Levels | None = None) -> Places:
     """Where each channel level of a photograph lies in a lattice.
+
+    Parameters
+    ----------
+    rgb : ndarray, shape (rows, cols, 3), uint8 or uint16
+        The photograph.
+    levels : ndarray, shape (levels,), float64, optional
+        What each level counts as (0 to 1); evenly spaced if not given.
 
     Raises
     ------
@@ -123,6 +150,10 @@ def lattice_places(rgb: NDArray[np.uint8] | NDArray[np.uint16]) -> Places:
     if rgb.ndim != 3 or rgb.shape[2] != 3 or rgb.dtype not in (np.uint8, np.uint16):
         raise ValueError("the photograph is not uint8 or uint16 (rows, cols, 3)")
     top = np.iinfo(rgb.dtype).max
+    if levels is not None:
+        place = np.clip(levels, 0.0, 1.0) * (LATTICE_NODES - 1)
+        whole = np.minimum(place.astype(np.int32), LATTICE_NODES - 2)
+        return Places(cell=whole, part=np.rint((place - whole) * PARTS).astype(np.int32))
     steps = np.arange(top + 1, dtype=np.int64) * (LATTICE_NODES - 1)
     cell = np.minimum(steps // top, LATTICE_NODES - 2)
     part = np.rint((steps - cell * top) * PARTS / top)

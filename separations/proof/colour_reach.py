@@ -14,6 +14,7 @@ from separations.colour.print_model import PrintModel
 from separations.planes.art_separation import ArtSeparation
 from separations.planes.gamut import OUT_OF_REACH
 from separations.planes.laid_out_job import LaidOutJob
+from separations.proof.photo_beside_print import beside_print
 
 _FULL = 65_535
 #: Rows taken at a time: they stay in a processor's cache.
@@ -48,7 +49,10 @@ def colour_reach(
         rows = slice(top, top + _BAND_ROWS)
         for plane in tones:
             bare[rows] *= 1 - plane[rows].astype(np.float32) / _FULL
+    beside = beside_print(laid.job, separation)
     return ColourReach(
+        hue_shift_deg=beside.hue_shift_deg if beside else 0.0,
+        chroma_kept=beside.chroma_kept if beside else 1.0,
         share_out=float(np.mean(missed > OUT_OF_REACH)), mean_de00=float(missed.mean()),
         p95_de00=float(np.percentile(missed, 95)), greatest_de00=float(missed.max()),
         bare_wood_share=float(bare[inside].mean()) if inside.any() else 1.0,
@@ -107,6 +111,9 @@ class ColourReach:
         CIEDE2000 between what is aimed at and what the inks give.
     bare_wood_share : float
         Share (0 to 1) of the printed area that carries no ink at all.
+    hue_shift_deg, chroma_kept : float
+        Mean change of hue, and median of what is left of the chroma, of the photograph's stronger
+        colours (C* over 20), as the job's eye sees the print.
     overprints : tuple of Overprint
         The wood, the solids and their overprints, fewest inks first.
     """
@@ -116,4 +123,6 @@ class ColourReach:
     p95_de00: float
     greatest_de00: float
     bare_wood_share: float
+    hue_shift_deg: float
+    chroma_kept: float
     overprints: tuple[Overprint, ...]

@@ -86,6 +86,26 @@ def reach_picture_of(reach: NDArray[np.uint8]) -> ReportPicture:
                 "the darker the further, black at 15 and more.")
 
 
+def beside_picture_of(beside: NDArray[np.uint8]) -> ReportPicture:
+    """Photograph, print and what is seen, for the page: shape (rows, columns, 3)."""
+    return ReportPicture(
+        data=_jpeg(_at_most(beside, _PAGE_PICTURE_PX)), media_type="image/jpeg",
+        title="Photograph and print",
+        alt="The photograph, its print on the wood, and the print as an eye on the wood sees it",
+        caption="Above the photograph, in the middle its print as it is, below the print as an "
+                "eye sees it that has taken the wood for white as far as the job says.")
+
+
+def gamut_picture_of(gamut: NDArray[np.uint8]) -> ReportPicture:
+    """The inks' reach against the photograph's colours, for the page."""
+    return ReportPicture(
+        data=png_bytes(gamut), media_type="image/png", title="What the inks can print",
+        alt="Two charts of colours: a* against b*, and C* against L*",
+        caption="Each dot is a colour of the photograph, where a print would have to have it to "
+                "look the same; the line holds all that these inks print on this wood. What lies "
+                "outside was brought in.")
+
+
 def reach_map(delta_e: NDArray[np.float32], inside: NDArray[np.bool_]) -> NDArray[np.uint8]:
     """A map of colour differences (ΔE00, shape (rows, columns)), nose to the right.
 

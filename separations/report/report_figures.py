@@ -25,11 +25,9 @@ from separations.report.pressed_board import pressed_board_figures
 
 FORMAT = 1
 
-#: What the colours of the print are held against, by the job's rendering.
-_MOVED = ("The colour aimed at is the photo's, already moved to this wood: its white is the "
-          "whitest thing that prints, its black the darkest, so the whole looks as tanned as the "
-          "proof shows")
-_AIMS = {"absolute": "The colour aimed at is the photo's own"}
+#: What the colours of the print are held against.
+_AIM = ("The colour aimed at is what looks like the photo's to an eye that takes the lightest "
+        "colour of the print for white in part only; white itself is left bare")
 
 
 def report_json(outcome: Outcome, views: BoardViews | None = None) -> str:
@@ -89,7 +87,7 @@ def figures_of(outcome: Outcome, views: BoardViews | None = None) -> dict[str, A
         "ink_estimates": [_estimate(e) for e in outcome.estimates],
         "ink_total": _total(outcome),
         "colour": None if outcome.colour is None else _colour(outcome.colour)
-        | {"aim": _AIMS.get(job.separation.rendering, _MOVED)},
+        | {"aim": _AIM},
         "pictures": [_picture(p) for p in (
             *((views.proof, *views.near) if views else ()), *outcome.extra_pictures)],
         "tables": [{"title": t.title, "heads": list(t.heads), "rows": [list(r) for r in t.rows],
@@ -194,6 +192,7 @@ def _colour(reach: ColourReach) -> dict[str, Any]:
         "share_out": round(reach.share_out, 5), "mean_de00": round(reach.mean_de00, 4),
         "p95_de00": round(reach.p95_de00, 4), "greatest_de00": round(reach.greatest_de00, 4),
         "bare_wood_share": round(reach.bare_wood_share, 5),
+        "hue_shift_deg": round(reach.hue_shift_deg, 3), "chroma_kept": round(reach.chroma_kept, 4),
         "overprints": [{"inks": list(o.inks), "lab": [round(v, 3) for v in o.lab],
                         "srgb": list(o.srgb), "measured": o.measured} for o in reach.overprints]}
 

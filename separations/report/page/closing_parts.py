@@ -31,7 +31,9 @@ def colour(shown: ShownFigures) -> str:
             f"average, by no more than {shown.number(f'{at}/p95_de00', 1)} over nineteen "
             f"twentieths of it, and by {shown.number(f'{at}/greatest_de00', 1)} at most. "
             f"{shown.per_cent(f'{at}/bare_wood_share')} of the printed area stays bare wood, "
-            "between the dots and beside them.</p>"
+            "between the dots and beside them. Its stronger colours turn by "
+            f"{shown.number(f'{at}/hue_shift_deg', 1)}° of hue in the mean and keep "
+            f"{shown.per_cent(f'{at}/chroma_kept')} of their chroma, as that eye sees them.</p>"
             f"<details><summary>Solids on each other. {kinds}.</summary>"
             f"{_overprints(shown)}</details>")
 

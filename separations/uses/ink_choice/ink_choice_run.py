@@ -12,10 +12,10 @@ from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from separations.colour.colorimetry import colour_difference
 from separations.colour.display import solid_srgb
+from separations.colour.gamut_mapping import common_aim_lab
 from separations.colour.inversion import end_colours, seed_tones
 from separations.colour.job_inks import curve_of
 from separations.colour.print_model import MOST_INKS
-from separations.colour.rendering import wanted_lab
 from separations.pipeline.job_folder import job_folder
 from separations.pipeline.session import Session
 from separations.pipeline.stages import LAID_OUT
@@ -138,12 +138,14 @@ def _chosen(laid: LaidOutJob, stock: InkStock, too_cool: tuple[str, ...], most: 
     inks = tuple(stock.ink[place] for place in order)
     plain = replace(job.ink[0], tone_curve=None)
     models = SetModels(wood_lab=job.wood.lab, inks=tuple(solids[place] for place in order),
-                       curve=curve_of(job, plain))
-    rendering, limit = job.separation.rendering, job.separation.tone_sum_limit.fraction
+                       curve=curve_of(job, plain),
+                       absorbent=job.wood.absorption.fraction > 0.0)
+    adaptation = job.separation.adaptation
+    limit = job.separation.tone_sum_limit.fraction
     white, black = reference_ends(models, limit)
     seen = colours_of(layers)
     wanted = representative_colours(WeightedColours(
-        lab=wanted_lab(seen.lab, white, black, rendering), shares=seen.shares), COLOURS)
+        lab=common_aim_lab(seen.lab, white, black, adaptation), shares=seen.shares), COLOURS)
     say(f"Trying sets of {len(inks)} inks")
     sets = choose_sets(models, wanted, limit, most)
     small = SmallPhoto.of(laid, SMALL_PROOF_PPI, white, black)
@@ -163,11 +165,9 @@ def _chosen(laid: LaidOutJob, stock: InkStock, too_cool: tuple[str, ...], most: 
             separated_de00=confirmed, own_de00=proof.mean_de00,
             brought_in=_names(inks, chosen, former), left_out=_names(inks, former, chosen),
             helped=_helped(models, wanted, former, chosen) if former else ()))
-    absolute = rendering == "absolute"
     return InkChoice(
         job=job, stock=stock, sets=tuple(choices), advised=advised,
-        white_lab=None if absolute else _triple(white),
-        black_lab=None if absolute else _triple(black),
+        white_lab=_triple(white), black_lab=_triple(black),
         colours=len(wanted.lab), too_cool=too_cool), tuple(pictures)
 
 

@@ -53,11 +53,14 @@ class SetModels:
         The stock, first printed first, names all different.
     curve : ToneCurve
         Film tone to printed tone, the same for every ink.
+    absorbent : bool
+        Whether the wood drinks.
     """
 
     wood_lab: Lab
     inks: tuple[InkColour, ...]
     curve: ToneCurve
+    absorbent: bool = False
     _models: dict[tuple[int, ...], PrintModel] = field(default_factory=dict, init=False,
                                                        repr=False)
 
@@ -66,7 +69,7 @@ class SetModels:
         if places not in self._models:
             self._models[places] = print_model(
                 self.wood_lab, [self.inks[place] for place in places],
-                tone_curves=[self.curve] * len(places))
+                tone_curves=[self.curve] * len(places), absorbent=self.absorbent)
         return self._models[places]
 
     def model_within(self, places: tuple[int, ...], union: tuple[int, ...]) -> PrintModel:
@@ -89,7 +92,7 @@ class SetModels:
         """The same inks on wood that reflects so many times as much."""
         lab = xyz_to_lab(lab_to_xyz(self.wood_lab) * times)
         return SetModels(wood_lab=(float(lab[0]), float(lab[1]), float(lab[2])), inks=self.inks,
-                         curve=self.curve)
+                         curve=self.curve, absorbent=self.absorbent)
 
     def _surface(self, places: tuple[int, ...]) -> float:
         return min(_own_surface(self.inks[place]) for place in places)

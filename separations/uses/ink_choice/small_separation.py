@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from preflight.frames.raster_grid import RasterGrid
 from preflight.job_file.job import Job
 from separations.colour.colorimetry import colour_difference
+from separations.colour.gamut_mapping import common_aim_lab
 from separations.colour.print_model import PrintModel, predict_image_lab
-from separations.colour.rendering import Rendering, wanted_lab
 from separations.planes.gamut import gamut_report
 from separations.planes.ink_lattice import LATTICE_NODES, InkLattice, build_ink_lattice
 from separations.planes.laid_out_job import LaidOutJob
@@ -82,7 +82,7 @@ def small_proof(photo: SmallPhoto, models: ProofModels) -> SmallProof:
     planes = np.zeros((model.ink_count, photo.grid.rows, photo.grid.columns), np.uint16)
     missed = []
     for layer, nodes in _with_nodes(photo):
-        lattice = _lattice(job, model, nodes, job.separation.rendering)
+        lattice = _lattice(job, model, nodes)
         planes[:, layer.shown] = separate(layer.rgb, lattice)[:, layer.shown]
         missed.append(gamut_report(layer.rgb, lattice, cover=layer.shown).mean_difference)
     around = surroundings(photo.grid, photo.laid.area.trim, job.wood.figure_seed)
@@ -98,7 +98,7 @@ def confirmed_mean(photo: SmallPhoto, model: PrintModel) -> float:
     """
     missed = []
     for layer, nodes in _with_nodes(photo):
-        lattice = _lattice(photo.laid.job, model, _wanted(photo, nodes), "absolute")
+        lattice = _lattice(photo.laid.job, model, nodes, _wanted(photo, nodes))
         printed = predict_image_lab(separate(layer.rgb, lattice), model)[layer.shown]
         shown = layer.rgb[layer.shown] / np.iinfo(layer.rgb.dtype).max
         wanted = _wanted(photo, layer.colour.lab(shown))
@@ -120,15 +120,16 @@ def _mean(photo: SmallPhoto, values: list[float]) -> float:
 
 
 def _wanted(photo: SmallPhoto, lab: FloatArray) -> FloatArray:
-    return wanted_lab(lab, photo.white_lab, photo.black_lab,
-                      photo.laid.job.separation.rendering)
+    return common_aim_lab(lab, photo.white_lab, photo.black_lab,
+                          photo.laid.job.separation.adaptation)
 
 
 def _lattice(job: Job, model: PrintModel, node_lab: FloatArray,
-             rendering: Rendering) -> InkLattice:
+             aimed: FloatArray | None = None) -> InkLattice:
     plain = replace(job.ink[0], mesh=None, ruling=None, dot_shape=None)
     smallest, largest = job.separated_ends_of(plain)
     return build_ink_lattice(
         model, node_lab, tone_sum_limit=job.separation.tone_sum_limit.fraction,
-        rendering=rendering, smallest_tone=smallest, largest_tone=largest,
-        small_dots=job.separation.small_dots)
+        rendering=job.separation.rendering, adaptation=job.separation.adaptation,
+        smallest_tone=smallest, largest_tone=largest, small_dots=job.separation.small_dots,
+        aimed=aimed)

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import ezdxf
+import ezdxf.units
 import pytest
 
 from preflight.board import outline_pieces
@@ -44,6 +45,16 @@ def sentence(path: Path, **keys: Any) -> str:
 def test_a_wrong_scale_is_told_with_the_unit_that_would_fit(
         tmp_path: Path, code: int, unit_mm: float, says: str) -> None:
     assert sentence(drawn(tmp_path / "a.dxf", unit_mm, code)) == says
+
+
+@pytest.mark.parametrize(("code", "mm"), [
+    (1, 25.4), (2, 304.8), (4, 1.0), (5, 10.0), (6, 1000.0), (9, 0.0254), (13, 0.001), (14, 100.0)])
+def test_every_unit_of_a_header_is_read(tmp_path: Path, code: int, mm: float) -> None:
+    """Codes: DXF reference, $INSUNITS; held against the library's own table, which lacks mils."""
+    if code != 9:
+        assert ezdxf.units.conversion_factor(code, 4) == pytest.approx(mm)
+    outline = read_outline_file(drawn(tmp_path / "a.dxf", mm, code))
+    assert greatest_stray_mm(outline.ring_mm) < 0.005
 
 
 def test_the_jobs_unit_wins_and_is_told(tmp_path: Path) -> None:

@@ -48,8 +48,8 @@ class Made:
 
 
 def _make(folder: Path, out: Path) -> Made:
-    also = '400 dpi"\nalso = ["tiff", "png", "grey", "composite"] #'
-    job = write_small_job(folder, ("600 dpi", also))
+    job = write_small_job(
+        folder, ("600 dpi", '400 dpi"\nalso = ["tiff", "png", "grey", "composite"] #'))
     ready = ready_films(Session(job))
     out.mkdir()
     films = write_films(ready, out, lambda _: None)

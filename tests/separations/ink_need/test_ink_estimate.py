@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from preflight.press.mesh import Mesh
-from separations.ink_need.ink_estimate import InkEstimate, deposit_um, estimate_ink
+from separations.ink_need.ink_estimate import InkEstimate, deposit_um, estimate_ink, wet_height_um
 from separations.ink_need.ink_table import inert, ink_csv
 
 MESH = Mesh(threads_per_cm=120, thread_um=34, measured_volume_um=16)
@@ -40,6 +40,23 @@ def test_ranges_are_ordered_and_grow(area: float, boards: int, absorption: float
         assert 0 < span.low <= span.likely <= span.high
     assert estimate(area * 2, boards).board_ml.likely == pytest.approx(2 * found.board_ml.likely)
     assert estimate(area, boards + 1).run_ml.likely > found.run_ml.likely
+
+
+def test_thirsty_wood_draws_more_ink_at_every_estimate_but_the_low_one() -> None:
+    """Absorption adds its share to the likely and the high figure; smooth stock is the low one."""
+    dry, thirsty = deposit_um(MESH, 0.0), deposit_um(MESH, 0.25)
+    assert thirsty.low == dry.low
+    assert thirsty.likely == pytest.approx(1.25 * dry.likely)
+    assert thirsty.high == pytest.approx(1.25 * dry.high)
+
+
+@pytest.mark.parametrize(("threads", "thread_um", "thickness_um", "height_um"), [
+    (139, 34, 55, 0.285 * 55), (140, 34, 55, 0.35 * 55), (165, 31, 48, 0.35 * 48),
+    (42, 80, 130, 1.82 * 80 * (1 - 0.0042 * 80) ** 2), (43, 80, 130, 0.285 * 130)])
+def test_wet_height_changes_its_rule_with_the_cloth(
+        threads: float, thread_um: float, thickness_um: float, height_um: float) -> None:
+    mesh = Mesh(threads_per_cm=threads, thread_um=thread_um, measured_thickness_um=thickness_um)
+    assert wet_height_um(mesh) == pytest.approx(height_um)
 
 
 def test_the_shops_own_set_up_figure_wins() -> None:

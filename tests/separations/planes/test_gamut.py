@@ -18,6 +18,7 @@ def lattice_missing_reds() -> InkLattice:
     return InkLattice(
         ink_names=("a",), nodes=np.zeros((33, 33, 33, 1), np.uint16),
         node_wanted_lab=np.zeros((33, 33, 33, 3), np.float32), node_difference=missed,
+        node_seen_light=np.zeros((33, 33, 33), np.float32),
         tone_sum_limit=1.0, smallest_tone=np.zeros(1), largest_tone=np.ones(1), small_dots="drop")
 
 

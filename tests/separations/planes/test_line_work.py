@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
+from separations.halftone.film_bands import dots_in
 from separations.planes.line_work import line_work, measure_lines
-from tests.prepared_jobs import laid_out
+from tests.prepared_jobs import laid_out, prepare
 
 LINES = '[[art]]\nfile = "lines.png"\nkind = "line"\nink = "Black"\nturn = 90\n'
 
@@ -41,3 +42,18 @@ def test_ink_beyond_the_safe_area_is_counted_to_the_pixel(
     margin = laid.area.printed.difference(laid.area.safe)
     inked = laid.art[-1].placed.polygon.intersection(margin).area
     assert facts.mm2_beyond_safe == pytest.approx(inked, rel=0.01)
+
+
+def test_other_inks_are_cleared_under_a_line_by_less_than_the_line_by_the_trap(
+        small_job: Callable[..., Path]) -> None:
+    """Cyan runs 0.5 mm under each edge of a black bar of 8 mm: its film is clear for 7 mm."""
+    path = small_job(("[separation]", '[separation]\ntrap = "0.5 mm"'))
+    bar = Image.new("L", (2480, 720), 255)
+    bar.paste(0, (1240 - 32, 0, 1240 + 32, 720))  # 64 pixels of 8 to the mm
+    bar.save(path.parent / "lines.png")
+    Image.new("RGB", (1240, 360), (0, 0, 0)).save(path.parent / "photo.png")
+    cyan = prepare(path).contents[2]
+    grid = cyan.film_grid
+    middle, across = round(grid.row_of(0.0)), grid.columns // 2
+    bits = dots_in(cyan, middle - 300, middle + 300, across, across + 40)
+    assert (~bits).all(axis=1).sum() * grid.pixel_mm == pytest.approx(7.0, abs=0.1)

@@ -24,7 +24,8 @@ def made_lattice(inks: int = 3, *, seed: int = 0, limit: float = 1.5) -> InkLatt
     return InkLattice(
         ink_names=tuple("abcdefgh"[:inks]), nodes=(tones * 65535).astype(np.uint16),
         node_wanted_lab=np.zeros((33, 33, 33, 3), np.float32),
-        node_difference=np.zeros((33, 33, 33), np.float32), tone_sum_limit=limit,
+        node_difference=np.zeros((33, 33, 33), np.float32),
+        node_seen_light=np.zeros((33, 33, 33), np.float32), tone_sum_limit=limit,
         smallest_tone=np.zeros(inks), largest_tone=np.ones(inks), small_dots="drop")
 
 

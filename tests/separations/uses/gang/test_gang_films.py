@@ -68,8 +68,7 @@ def test_a_gang_holds_each_pieces_own_dots_and_nothing_else(jobs: Path, tmp_path
     told = json.loads((tmp_path / "gang" / "gang.json").read_text(encoding="utf-8"))
     assert [(p["job"], p["side"], p["turn_deg"]) for p in told["pieces"]] == [
         ("marsh.toml", "top", 0), ("base.toml", "base", 180), ("part.toml", "top", 0)]
-    first = told["pieces"][0]
-    assert first["screened_from_film_mm"] == pytest.approx([155.0, 45.0], abs=0.1)
+    assert told["pieces"][0]["screened_from_film_mm"] == pytest.approx([155.0, 45.0], abs=0.1)
     with pypdfium2.PdfDocument(tmp_path / "gang" / made.films[0].file) as document:
         text = " ".join(document[0].get_textpage().get_text_bounded().split())
     for part in ("Film 1 of 2", "3 pieces", "Small plank, base side, turned 180°",

@@ -1,0 +1,158 @@
+"""The photograph beside its print, as it is and as an eye sees it, and both as figures."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import ConvexHull
+
+from preflight.job_file.job import Job
+from separations.colour.adaptation import print_viewer
+from separations.colour.colorimetry import lab_to_srgb, lab_to_xyz, xyz_to_lab
+from separations.colour.gamut_surface import surface_tones
+from separations.colour.inversion import end_colours, seed_tones
+from separations.colour.job_inks import separation_model
+from separations.colour.print_model import PrintModel, predict_image_lab
+from separations.planes.art_separation import ArtSeparation, coarse_tones
+
+FloatArray = NDArray[np.float64]
+
+#: C* from which a photograph's colour has a hue worth a figure. Own rule.
+_VIVID = 20.0
+#: Sides of the gamut's two pictures (px), their margins, and points of the photograph in them.
+_SIDE, _MARGIN, _POINTS = 560, 40, 20_000
+_PAPER, _INK, _LINE = (250, 249, 246), (60, 58, 54), (150, 146, 138)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class BesidePrint:
+    """A photograph and its print on the same pixels.
+
+    Attributes
+    ----------
+    photo_lab, print_lab, seen_lab : ndarray, shape (rows, columns, 3), float64
+        Lab D50 of the photograph, of the print, and of the print as the job's eye sees it; not a
+        number where there is no photograph.
+    hue_shift_deg : float
+        Mean change of hue, where the photograph's C* is over 20, from photograph to what is seen.
+    chroma_kept : float
+        Median of what is left there of its chroma.
+    """
+
+    photo_lab: FloatArray
+    print_lab: FloatArray
+    seen_lab: FloatArray
+    hue_shift_deg: float
+    chroma_kept: float
+
+
+def beside_print(job: Job, separation: ArtSeparation) -> BesidePrint | None:
+    """Lay a job's photographs beside their print; None where no pixel shows one."""
+    there = np.isfinite(separation.photo_lab[..., 0])
+    if not there.any():
+        return None
+    model = separation_model(job)
+    planes = coarse_tones(job, separation).planes
+    printed = predict_image_lab(np.stack([
+        plane for ink, plane in zip(job.ink, planes, strict=True)
+        if plane is not None and ink.prints in ("underbase", "photo")]), model).astype(np.float64)
+    white, black = end_colours(seed_tones(model, _limit(job, model)))
+    viewer = print_viewer(white, black, job.separation.adaptation)
+    seen = xyz_to_lab(np.maximum(viewer.seen_xyz(printed), 0.0))
+    photo = separation.photo_lab.astype(np.float64)
+    for lab in (printed, seen):
+        lab[~there] = np.nan
+    first, second = (lab[there] for lab in (photo, seen))
+    chroma, left = (np.hypot(lab[:, 1], lab[:, 2]) for lab in (first, second))
+    vivid = chroma > _VIVID
+    turn = np.arctan2(second[:, 2], second[:, 1]) - np.arctan2(first[:, 2], first[:, 1])
+    turn = np.degrees(np.abs(np.angle(np.exp(1j * turn))))
+    return BesidePrint(
+        photo_lab=photo, print_lab=printed, seen_lab=seen,
+        hue_shift_deg=float(turn[vivid].mean()) if vivid.any() else 0.0,
+        chroma_kept=float(np.median(left[vivid] / chroma[vivid])) if vivid.any() else 1.0)
+
+
+def _limit(job: Job, model: PrintModel) -> float:
+    return min(job.separation.tone_sum_limit.fraction, float(model.ink_count))
+
+
+def beside_picture(beside: BesidePrint, wood_lab: tuple[float, float, float]) -> NDArray[np.uint8]:
+    """Photograph, print, and the print as seen, one under the other, nose to the right.
+
+    Parameters
+    ----------
+    beside : BesidePrint
+        Both on the same pixels.
+    wood_lab : tuple of float
+        What lies where there is no photograph.
+
+    Returns
+    -------
+    ndarray of uint8, shape (3 columns, rows, 3)
+        sRGB.
+    """
+    shown = []
+    for lab in (beside.photo_lab, beside.print_lab, beside.seen_lab):
+        whole = np.where(np.isfinite(lab), lab, np.array(wood_lab))
+        srgb = np.asarray(np.rint(lab_to_srgb(whole) * 255), np.uint8)
+        shown.append(np.asarray(cv2.rotate(srgb, cv2.ROTATE_90_CLOCKWISE), np.uint8))
+    return np.concatenate(shown)
+
+
+def gamut_picture(job: Job, beside: BesidePrint) -> NDArray[np.uint8]:
+    """The inks on the wood against the photograph's colours, from above and from the side.
+
+    Returns
+    -------
+    ndarray of uint8, shape (rows, columns, 3)
+        Left a* and b*, right C* and L*: each dot a colour of the photograph where a print would
+        have to have it, in that colour; the line is what the inks can print, made convex.
+    """
+    model = separation_model(job)
+    limit = _limit(job, model)
+    inks = model.predict_lab(surface_tones(model.ink_count, limit).points)
+    viewer = print_viewer(*end_colours(seed_tones(model, limit)), job.separation.adaptation)
+    photo = beside.photo_lab[np.isfinite(beside.photo_lab[..., 0])]
+    photo = photo[::max(1, len(photo) // _POINTS)]
+    wanted = viewer.print_lab(lab_to_xyz(photo))
+    colours = np.asarray(np.rint(lab_to_srgb(photo) * 255), np.uint8)
+    sides = []
+    for places, outline, low, high, names in (
+            (wanted[:, 1:], inks[:, 1:], (-90.0, -90.0), (90.0, 90.0), ("a*", "b*")),
+            (_from_side(wanted), _from_side(inks), (0.0, 0.0), (110.0, 100.0), ("C*", "L*"))):
+        sides.append(_plotted(places, colours, outline, np.array([low, high]), names))
+    return np.concatenate(sides, axis=1)
+
+
+def _from_side(lab: FloatArray) -> FloatArray:
+    return np.stack([np.hypot(lab[:, 1], lab[:, 2]), lab[:, 0]], axis=1)
+
+
+def _plotted(places: FloatArray, colours: NDArray[np.uint8], outline: FloatArray,
+             ends: FloatArray, names: tuple[str, str]) -> NDArray[np.uint8]:
+    picture = np.full((_SIDE, _SIDE, 3), _PAPER, np.uint8)
+    room = _SIDE - 2 * _MARGIN
+
+    def pixels(values: FloatArray) -> NDArray[np.int32]:
+        share = (values - ends[0]) / (ends[1] - ends[0])
+        return np.asarray(np.rint(np.stack((
+            _MARGIN + share[:, 0] * room, _SIDE - _MARGIN - share[:, 1] * room), axis=1)), np.int32)
+
+    for axis in (0, 1):
+        for value in np.arange(ends[0, axis], ends[1, axis] + 1, 30.0):
+            line = np.array([[value, ends[0, 1]], [value, ends[1, 1]]] if axis == 0 else
+                            [[ends[0, 0], value], [ends[1, 0], value]])
+            first, last = (tuple(map(int, point)) for point in pixels(line))
+            cv2.line(picture, first, last, _LINE if value == 0 else (228, 225, 219), 1)
+    for (column, row), colour in zip(pixels(places), colours, strict=True):
+        if 0 <= row < _SIDE - 1 and 0 <= column < _SIDE - 1:
+            picture[row:row + 2, column:column + 2] = colour
+    hull = pixels(outline[ConvexHull(outline).vertices])
+    cv2.polylines(picture, [hull], True, _INK, 2, cv2.LINE_AA)
+    for text, at in ((names[0], (_SIDE - _MARGIN, _SIDE - 12)), (names[1], (8, _MARGIN - 12))):
+        cv2.putText(picture, text, at, cv2.FONT_HERSHEY_SIMPLEX, 0.6, _INK, 1, cv2.LINE_AA)
+    return picture
