@@ -12,6 +12,8 @@ from typing import NamedTuple
 
 import pytest
 
+from tests.stale_kernels import import_graph, imported_modules, reached
+
 ROOT = Path(__file__).parent.parent
 MODULES = sorted(p for package in ("preflight", "separations") for p in
                  (ROOT / package).rglob("*.py"))
@@ -131,3 +133,12 @@ def test_no_public_name_is_there_for_tests_alone() -> None:
     assert set(ASKED_FOR_BY_OTHERS) <= told, "a name that is gone"
     project = (ROOT / "pyproject.toml").read_text(encoding="utf-8")
     assert re.search(r"separations\.command_line:main", project)
+
+
+def test_every_module_is_imported_by_some_test() -> None:
+    """Directly, or through what a test imports; packages hold a docstring only."""
+    tests = [path for path in (ROOT / "tests").rglob("test_*.py")]
+    start = {module for path in tests for module in imported_modules(path, ROOT)}
+    graph = import_graph(ROOT)
+    missed = {path for path in MODULES if path.name != "__init__.py"} - reached(start, graph)
+    assert sorted(path.relative_to(ROOT).as_posix() for path in missed) == []
