@@ -17,12 +17,6 @@ class Grade(Enum):
     NOTE = "note"
     CLEAR = "clear"
 
-    @property
-    def meaning(self) -> str:
-        """The grade in words."""
-        return {"stop": "the films would be waste", "care": "look before exposing",
-                "note": "good to know", "clear": "in order"}[self.value]
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figure:

@@ -167,11 +167,6 @@ CHECKS: tuple[Check, ...] = (
 )
 
 
-def finding_ids() -> tuple[str, ...]:
-    """The ids of all findings that there can be, in the order of the report."""
-    return tuple(id_ for check in CHECKS for id_ in check.ids.split())
-
-
 def run_checks(submission: Submission,
                missing: Collection[SlowFact] = ()) -> tuple[Finding, ...]:
     """Every finding of every check, those that found nothing wrong included.

@@ -29,10 +29,7 @@ from separations.colour.tone_curve import STRAIGHT_CURVE, ToneCurve
 
 FloatArray = NDArray[np.float64]
 
-#: A typical light bamboo face. Invented; see ink_figures.toml.
-BAMBOO_LAB: Lab = ink_figures().substrates["bamboo"].lab
 _PROCESS = "process "
-PROCESS_INK_NAMES = ("cyan", "magenta", "yellow", "black")
 #: Substrates closer than this (dE00) to an ink's own white count as the same.
 _SAME_SUBSTRATE = 0.05
 

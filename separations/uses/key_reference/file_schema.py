@@ -23,11 +23,6 @@ _TYPES: dict[Any, str | list[str]] = {
     tuple: "array", units.Angle: ["number", "string"]}
 
 
-def schema_file(kind: FileKind) -> str:
-    """The name of the file that holds the schema."""
-    return f"{kind.value}_schema.json"
-
-
 def schema_text(kind: FileKind) -> str:
     """The schema of a kind of file (JSON Schema, draft 2020-12), as a file holds it.
 

@@ -7,7 +7,7 @@ import re
 from pathlib import Path
 
 from preflight.checks import catalogue
-from preflight.checks.catalogue import CHECKS, finding_ids
+from preflight.checks.catalogue import CHECKS
 
 FOLDER = Path(catalogue.__file__).parent
 #: Ids that stood in a report once, so that none is ever given another meaning or dropped in
@@ -28,6 +28,11 @@ ink-height drying inks-apart sanding film-reading film-length film-width free-me
 free-mesh-sides off-contact off-contact-stretch squeegee stroke-over-curve heat heat-unknown
 invented-figures picture-damage
 """
+
+
+def finding_ids() -> tuple[str, ...]:
+    """The ids of all findings that there can be, in the order of the report."""
+    return tuple(id_ for check in CHECKS for id_ in check.ids.split())
 
 
 def written_ids() -> set[str]:

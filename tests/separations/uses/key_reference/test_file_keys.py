@@ -13,11 +13,16 @@ import jsonschema
 import pytest
 
 from separations.uses.key_reference.file_keys import FileKind, TableWords, tables_of
-from separations.uses.key_reference.file_schema import schema_file, schema_text
+from separations.uses.key_reference.file_schema import schema_text
 
 ROOT = Path(__file__).parents[4]
 DEMO = ROOT / "demo_art"
 KINDS = pytest.mark.parametrize("kind", FileKind, ids=lambda kind: kind.value)
+
+
+def schema_file(kind: FileKind) -> str:
+    """The schema's file beside the demo."""
+    return f"{kind.value}_schema.json"
 
 
 def _file(name: str) -> Any:
