@@ -252,6 +252,7 @@ CHOKE = row(
     "least choke of an underbase", UNDERBASE_CHOKE_MM, "mm", _PRACTICE,
     "a little more than hand register on one frame holds; on discs precisemedia.com asks for "
     "0.5 pt, 0.18 mm")
+BLANK_FILMS = row("films without a dot", 0.0, "blank films", _OWN, "they print nothing")
 FREE_ENDS = row(
     "free mesh at the ends, unless the job says", 100.0, "mm", _MEMORY,
     "the trade tells 100 to 150 mm at the squeegee's ends")
