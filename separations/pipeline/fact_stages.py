@@ -18,7 +18,7 @@ from preflight.photo_quality.photo_facts import PhotoFacts
 from preflight.photo_quality.photo_measuring import measure_photo
 from separations.colour.figure_bases import resting_figures
 from separations.colour.job_inks import profile_inks, profiled_curve
-from separations.measuring.blank_film import is_blank
+from separations.measuring.hold.blank_film import is_blank
 from separations.measuring.hold.halftone_hold import HalftoneHold
 from separations.measuring.hold.job_hold import (
     MeshHold,

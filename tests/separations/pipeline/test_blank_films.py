@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from preflight.findings import Grade
-from separations.measuring.blank_film import is_blank
+from separations.measuring.hold.blank_film import is_blank
 from separations.pipeline.calls import check_job, estimate_job_ink, make_films
 from tests.prepared_jobs import prepare
 from tests.small_art import write_small_job
