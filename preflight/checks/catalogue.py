@@ -28,6 +28,7 @@ from preflight.checks.figures_known import figures_are_read_not_invented
 from preflight.checks.film_and_screen import (
     film_fits_the_printer,
     film_reads_right,
+    films_have_dots,
     frame_leaves_free_mesh,
 )
 from preflight.checks.fitted_parts import hardware_lies_on_the_board, important_art_is_seen
@@ -158,6 +159,7 @@ CHECKS: tuple[Check, ...] = (
     Check(incompatible_inks_do_not_meet, "inks-apart"),
     Check(ink_stands_sanding, "sanding"),
     Check(film_reads_right, "film-reading"),
+    Check(films_have_dots, "film-blank", "hold"),
     Check(film_fits_the_printer, "film-length film-width"),
     Check(frame_leaves_free_mesh, "free-mesh-ends free-mesh-sides"),
     Check(off_contact_suits_the_frame, "off-contact off-contact-stretch"),

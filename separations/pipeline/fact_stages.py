@@ -20,6 +20,7 @@ from preflight.photo_quality.photo_measuring import measure_photo
 from separations.colour.figure_bases import resting_figures
 from separations.colour.job_inks import profile_inks, profiled_curve
 from separations.colour.profile_differences import profile_differences
+from separations.measuring.hold.blank_film import is_blank
 from separations.measuring.hold.halftone_hold import HalftoneHold
 from separations.measuring.hold.job_hold import (
     MeshHold,
@@ -152,6 +153,9 @@ DOTS_HELD: InkStage[HalftoneHold | None] = InkStage(
     measure_dots(look.job, look.job.ink[look.ink], look.of_own_ink(FILM_CONTENT),
                  quick=look.finest_ppi is not None),
     reads="ink[own].name ink[own].prints mesh ink[own].mesh finest_ppi", own=(FILM_CONTENT,))
+BLANK: InkStage[bool] = InkStage(
+    "film without a dot", lambda look: is_blank(look.of_own_ink(FILM_CONTENT)),
+    own=(FILM_CONTENT,))
 LINES_HELD: Stage[tuple[SheetHold, ...]] = Stage(
     "lines held", lambda look: () if look.finest_ppi is not None else measure_drawn_lines(
         look.job, look.of(OVERLAYS), look.of(FILM_CONTENT)),
@@ -164,8 +168,8 @@ LETTERS_HELD: Stage[tuple[LetteringOnFilm, ...]] = Stage(
     needs=(DRAWN_WORK, FILM_CONTENT))
 HOLD: Stage[MeshHold] = Stage(
     "what the meshes hold", lambda look: gathered_hold(
-        look.job, look.of(DOTS_HELD), look.of(LINES_HELD), look.of(LETTERS_HELD)),
-    reads="ink.name", needs=(DOTS_HELD, LINES_HELD, LETTERS_HELD))
+        look.job, look.of(DOTS_HELD), look.of(LINES_HELD), look.of(LETTERS_HELD), look.of(BLANK)),
+    reads="ink.name", needs=(DOTS_HELD, LINES_HELD, LETTERS_HELD, BLANK))
 TINT_MOIRE: Stage[tuple[MoireFacts, ...]] = Stage(
     "moiré of tints", lambda look: tint_moire(
         look.of(TINT_INKS), look.of(PHOTO_MODEL), look.keep.by_value),

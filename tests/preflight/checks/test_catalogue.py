@@ -24,7 +24,7 @@ strokes-lost lettering-on-film tone-curve profile-fits
 profile-stands tone-steps angle-to-mesh angle-between-inks
 mesh-moire-by-angles mesh-moire ink-moire underbase-moire rosette photo-moire stochastic-dots
 tone-sum tone-sum-usual register register-and-trap register-and-choke opaque-first light-first
-ink-height drying inks-apart sanding film-reading film-length film-width free-mesh-ends
+ink-height drying inks-apart sanding film-reading film-blank film-length film-width free-mesh-ends
 free-mesh-sides off-contact off-contact-stretch squeegee stroke-over-curve heat heat-unknown
 invented-figures picture-damage
 """
