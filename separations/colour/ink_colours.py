@@ -99,6 +99,13 @@ def spot_ink(name: str) -> InkColour:
     return _named(name, ink_figures().spot_solids, "spot ink")
 
 
+def known_inks() -> dict[str, InkColour]:
+    """All inks that `named_ink` knows, by the name that a job gives."""
+    figures = ink_figures()
+    names = [*(_PROCESS + name for name in figures.process_solids), *figures.spot_solids]
+    return {name: named_ink(name, "ink") for name in names}
+
+
 def named_ink(name: str, where: str) -> InkColour:
     """The ink of a name in ink_figures.toml: a spot ink, or ``process`` and one of the four.
 
