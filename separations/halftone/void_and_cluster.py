@@ -14,7 +14,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from separations.runtime.compiled_code import compiled, compiled_on_lent_arrays
+from separations.runtime.compiled_code import compiled, compiled_on_borrowed_arrays
 
 #: Dots in the pattern that is evened out first: this part of all places.
 _SPARSE_PART = 16
@@ -62,7 +62,7 @@ def _scattered(count: int) -> NDArray[np.intp]:
     return np.argsort(mixed ^ (mixed >> np.uint64(31)), kind="stable")
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def _add_everywhere(energy: Crowding, kernel: Crowding, row: int, column: int, sign: int) -> None:
     """Add one dot's crowding to all places."""
     side = energy.shape[0]
@@ -75,7 +75,7 @@ def _add_everywhere(energy: Crowding, kernel: Crowding, row: int, column: int, s
             to_row[c] += sign * from_row[side - column + c]
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def _add_near(energy: Crowding, near: Crowding, row: int, column: int) -> None:
     """Add one dot's crowding, told for the rows and columns near it, to the places there."""
     side, across = energy.shape[0], near.shape[0]
@@ -92,7 +92,7 @@ def _add_near(energy: Crowding, near: Crowding, row: int, column: int) -> None:
                 to_row[(left + c) % side] += from_row[c]
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def _best_of_row(
     energy: Crowding, dots: Dots, row: int, wanted: bool, best: Crowding, where: Crowding,
 ) -> None:
@@ -109,7 +109,7 @@ def _best_of_row(
     where[row] = found
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def _best(best: Crowding, where: Crowding) -> tuple[int, int]:
     row = -1
     for r in range(best.size):
@@ -118,7 +118,7 @@ def _best(best: Crowding, where: Crowding) -> tuple[int, int]:
     return row, where[row]
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def _settle(
     energy: Crowding, dots: Dots, row: int, column: int, reach: int, best: Crowding,
     where: Crowding,
@@ -135,7 +135,7 @@ def _settle(
             _best_of_row(energy, dots, here, False, best, where)
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def _find(
     energy: Crowding, dots: Dots, wanted: bool, best: Crowding, where: Crowding,
 ) -> tuple[int, int]:

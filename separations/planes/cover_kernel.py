@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from separations.runtime.compiled_code import compiled_on_lent_arrays
+from separations.runtime.compiled_code import compiled_on_borrowed_arrays
 
 Tones = NDArray[np.uint16]
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def lay_over(plane: Tones, over: Tones, cover: NDArray[np.uint8]) -> None:
     """Mix tones into a plane by their cover, rounded to nearest.
 

@@ -7,7 +7,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from separations.runtime.compiled_code import compiled_on_lent_arrays
+from separations.runtime.compiled_code import compiled_on_borrowed_arrays
 
 #: The greatest distance whose square, twice over, 16 bits hold with ease.
 MOST_DISTANCE = 127
@@ -18,7 +18,7 @@ Numbers = NDArray[np.int32]
 Places = NDArray[np.int64]
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def squares_to_edge(part: Bits, most: int, along_rows: Squares, squares: Squares) -> None:
     """Squared distance of each pixel of a part to the nearest pixel that is not in it.
 
@@ -61,7 +61,7 @@ def squares_to_edge(part: Bits, most: int, along_rows: Squares, squares: Squares
                 row[c] = min(row[c], np.uint16(beside[c] + square))
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def _root(parents: Numbers, run: int) -> int:
     while parents[run] != run:
         parents[run] = parents[parents[run]]
@@ -69,7 +69,7 @@ def _root(parents: Numbers, run: int) -> int:
     return run
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def label_runs(bits: Bits, beside: int, runs: Numbers, parents: Numbers) -> int:
     """Find the runs of a bitmap's rows and which of them hang together; how many there are.
 
@@ -112,7 +112,7 @@ def label_runs(bits: Bits, beside: int, runs: Numbers, parents: Numbers) -> int:
     return count
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def part_boxes(runs: Numbers, parents: Numbers, boxes: Numbers) -> int:
     """Sizes of the parts that runs make up; how many there are.
 
@@ -144,7 +144,7 @@ def part_boxes(runs: Numbers, parents: Numbers, boxes: Numbers) -> int:
     return count
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def on_strokes(
     away: NDArray[np.float32], rows: Places, columns: Places, reach: float, as_wide: float,
     chosen: Bits,

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.frames.tiled_plane import TILE
-from separations.runtime.compiled_code import compiled_on_lent_arrays
+from separations.runtime.compiled_code import compiled_on_borrowed_arrays
 
 #: Coverage (of 255) from which the film prints, from which a pixel holds anything of a line, and
 #: from which nothing of a gap.
@@ -20,7 +20,7 @@ Drawn = tuple[NDArray[np.int32], int, int]
 Finest = tuple[NDArray[np.float32], Counts]
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def _chord(pixels: Cover, at: int, follow: int, ink: bool, enough: float = np.inf) -> float:
     """Length of a row's or column's chord of ink, or ground, through a pixel; ends count in part.
 
@@ -46,7 +46,7 @@ def _chord(pixels: Cover, at: int, follow: int, ink: bool, enough: float = np.in
     return total / 255.0
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def _width(h: float, v: float) -> float:
     """Width of a straight strip from its two chords."""
     if v == np.inf:
@@ -56,7 +56,7 @@ def _width(h: float, v: float) -> float:
     return float(h * v / np.sqrt(h * h + v * v))
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def _enough(h: float, most: float) -> float:
     """The length of the second chord from which a strip of the first, ``h``, is wide enough."""
     if h <= most:
@@ -64,7 +64,7 @@ def _enough(h: float, most: float) -> float:
     return float(1.01 * most * h / np.sqrt(h * h - most * most) + 0.01)
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def _next_pixel(cover: Cover, drawn: Drawn, r: int, c: int) -> int:
     """The next column from c on with something of a line, else that past the last.
 
@@ -84,7 +84,7 @@ def _next_pixel(cover: Cover, drawn: Drawn, r: int, c: int) -> int:
     return c
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def _run(cover: Cover, r: int, c: int) -> tuple[int, int, float]:
     """The next run that prints, from (r, c), where something begins: where, its end, and length.
 
@@ -108,7 +108,7 @@ def _run(cover: Cover, r: int, c: int) -> tuple[int, int, float]:
     return start, c, total / 255.0
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def _extremes_near(cover: Cover, r: int, c: int) -> tuple[int, int]:
     """The least and the greatest cover at most two pixels away."""
     least = most = cover[r, c]
@@ -119,7 +119,7 @@ def _extremes_near(cover: Cover, r: int, c: int) -> tuple[int, int]:
     return least, most
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def _filled(cover: Cover, r: int, start: int, end: int, tile: int, faint: Counts) -> None:
     """Count the middles of gaps in the run of which nothing near stays open."""
     for c in range(max(start, 1), min(end, cover.shape[1] - 1)):
@@ -132,7 +132,7 @@ def _filled(cover: Cover, r: int, start: int, end: int, tile: int, faint: Counts
             faint[r // tile, c // tile] += 1
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def _keep_least(tiles: Finest, r: int, c: int, tile: int, width: float, most: float) -> None:
     widths, counts = tiles
     if width < most:
@@ -140,13 +140,13 @@ def _keep_least(tiles: Finest, r: int, c: int, tile: int, width: float, most: fl
         widths[r // tile, c // tile] = min(width, widths[r // tile, c // tile])
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def _ground_width(cover: Cover, r: int, c: int, follow: int) -> float:
     return _width(_chord(cover[r], c, follow, False),
                   _chord(cover[:, c], r, follow, False))
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def _look_at_pixel(  # noqa: PLR0913
     cover: Cover, r: int, c: int, h: float, most: float, follow: int, tile: int, line: Finest,
     gap: Finest,
@@ -164,7 +164,7 @@ def _look_at_pixel(  # noqa: PLR0913
             _keep_least(gap, below, c, tile, width, most)
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def scan(
     cover: Cover, drawn: Drawn, most: float, follow: int, tile: int, line: Finest, gap: Finest,
     faint: Counts,

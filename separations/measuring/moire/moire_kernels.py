@@ -7,7 +7,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from separations.runtime.compiled_code import compiled, compiled_on_lent_arrays
+from separations.runtime.compiled_code import compiled, compiled_on_borrowed_arrays
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -16,7 +16,7 @@ Places = NDArray[np.int64]
 Position = tuple[float, float]
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def sum_beats(
     dots: Floats, edges: Floats, along: Floats, across: Floats, near: Places, flow: float,
     room: Floats, sums: NDArray[np.complex128],
@@ -105,7 +105,7 @@ def ink_through(
             out[row, column] = one * other
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def through_dots(packed: NDArray[np.uint8], opening: Singles, out: Singles) -> None:
     """What of a cloth's opening, shape (rows, columns), lies at the dots; nothing beside them.
 
@@ -120,7 +120,7 @@ def through_dots(packed: NDArray[np.uint8], opening: Singles, out: Singles) -> N
                                     else np.float32(0.0))
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def _within(place: int, count: int) -> int:
     """A place, or where it lies mirrored at the first or the last of so many."""
     while count > 1 and not 0 <= place < count:
@@ -128,7 +128,7 @@ def _within(place: int, count: int) -> int:
     return min(max(place, 0), count - 1)
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def box_means(
     plane: NDArray[np.uint16], rows: Places, columns: Places, side: int, means: Floats,
 ) -> None:
@@ -162,7 +162,7 @@ def box_means(
         means[n] = total / (side * side)
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def strongest_waves(
     waves: Singles, rows: Places, first: int, weights: Singles, room: Singles, best: Singles,
 ) -> None:
