@@ -154,6 +154,10 @@ def add_key(table: Any, key: str, value: Item) -> None:
 
 
 def _item(value: Any) -> Item:
+    if isinstance(value, dict):
+        within: Item = tomlkit.inline_table()
+        within.update({key: _plain(part) for key, part in value.items()})  # type: ignore[attr-defined]
+        return within
     item = tomlkit.item(_plain(value))
     if isinstance(item, Array) and len(item) > _MOST_IN_LINE:
         item.multiline(True)
@@ -162,6 +166,8 @@ def _item(value: Any) -> Item:
 
 def _plain(value: Any) -> Any:
     """Whole numbers without a point, and lists all through."""
+    if isinstance(value, dict):
+        return {key: _plain(part) for key, part in value.items()}
     if isinstance(value, list | tuple):
         return [_plain(part) for part in value]
     if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
