@@ -34,7 +34,7 @@ from separations.uses.layout_page.request_guard import App, RequestGuard, TooLar
 HOST = "127.0.0.1"
 #: How often the job file is looked at for another hand's changes (s).
 _LOOK_EVERY_S = 1.0
-_KINDS = {".html": "text/html; charset=utf-8", ".css": "text/css; charset=utf-8",
+_KINDS = {".svg": "image/svg+xml", ".html": "text/html; charset=utf-8", ".css": "text/css; charset=utf-8",
           ".js": "text/javascript; charset=utf-8"}
 
 
