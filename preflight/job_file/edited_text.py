@@ -51,7 +51,8 @@ def with_key(text: str, path: KeyPath, value: Any) -> str:
     item = _item(value)
     if key in table:
         if isinstance(table, Table):
-            former = table.item(key).trivia
+            former: Any = table.item(key)
+            former = former.trivia
             item.trivia.comment, item.trivia.comment_ws = former.comment, former.comment_ws
         table[key] = item
     else:
@@ -155,10 +156,10 @@ def add_key(table: Any, key: str, value: Item) -> None:
 
 def _item(value: Any) -> Item:
     if isinstance(value, dict):
-        within: Item = tomlkit.inline_table()
-        within.update({key: _plain(part) for key, part in value.items()})  # type: ignore[attr-defined]
+        within = tomlkit.inline_table()
+        within.update({key: _plain(part) for key, part in value.items()})
         return within
-    item = tomlkit.item(_plain(value))
+    item: Item = tomlkit.item(_plain(value))
     if isinstance(item, Array) and len(item) > _MOST_IN_LINE:
         item.multiline(True)
     return item

@@ -45,7 +45,8 @@ def _drawn(session: Session, artwork: Artwork, kind: str, side_px: int) -> bytes
     rows = max(1, round(artwork.height_px * share))
     placed, grid = _upright(artwork, columns, rows)
     plane = photo_plane(artwork, placed, grid, load=KeptPhotos(session.keep))
-    rgb = (plane.rgb >> 8).astype(np.uint8) if plane.rgb.dtype == np.uint16 else plane.rgb
+    deep = plane.rgb.dtype == np.uint16
+    rgb = np.asarray(plane.rgb >> 8 if deep else plane.rgb, np.uint8)
     return _coded(rgb, plane.cover, lines=kind == "line", by_alpha=artwork.has_alpha)
 
 

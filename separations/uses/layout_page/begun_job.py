@@ -21,7 +21,8 @@ USUAL_PARTS = {"contact_length": 0.755, "nose_width": 0.188, "waist_width": 0.16
 _USUAL_LENGTH = "158 cm"
 _TAPER = "8 mm"
 _FIGURES = ("length", "contact_length", "nose_width", "waist_width", "taper")
-_UNITS, _NOSES = ("mm", "cm", "in", "m", "px", "pt"), ("wider end", "right", "left", "top", "bottom")
+_UNITS = ("mm", "cm", "in", "m", "px", "pt")
+_NOSES = ("wider end", "right", "left", "top", "bottom")
 _INKS = (("Yellow", "process yellow", "7.5"), ("Magenta", "process magenta", "82.5"),
          ("Cyan", "process cyan", "22.5"), ("Black", "process black", "52.5"))
 #: A frame's clear inside beyond the board: bleed, marks and free mesh on both sides (mm).

@@ -45,7 +45,7 @@ def edited(text: str, edits: Sequence[dict[str, Any]]) -> str:
     return text
 
 
-def _made(text: str, edit: object) -> str:
+def _made(text: str, edit: Any) -> str:
     match edit:
         case {"set": list(path), "to": value} if len(edit) == 2:
             return with_key(text, _path(path), _value(value))

@@ -91,8 +91,9 @@ class HistoryJournal:
         if self._stream is None:
             return
         first = max(0, len(history) - _STEPS_TAKEN_OVER)
-        records = [{"text": history[n].text, "told": history[n].told}
-                   for n in range(first, len(history))]
+        records: list[dict[str, Any]] = [
+            {"text": history[n].text, "told": history[n].told}
+            for n in range(first, len(history))]
         records += [{"place": history.place - first}, {"saved": saved}]
         whole = b"".join(_record(record) for record in records)
         with self._telling():

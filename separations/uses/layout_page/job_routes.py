@@ -88,8 +88,8 @@ async def _after(state: PageState, asked: dict[str, Any]) -> Response:
 
 def _told(state: PageState, now: JobNow, known: str) -> dict[str, Any]:
     """The job as the page needs it; of the scene only what the page does not know yet."""
-    from separations.uses.layout_page.board_scene import board_scene
     from separations.pipeline.kept_results import digest_of
+    from separations.uses.layout_page.board_scene import board_scene
 
     scene = board_scene(state.looks.session_on(now.job))
     digest = digest_of(json.dumps(scene["board"]))

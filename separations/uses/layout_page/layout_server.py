@@ -24,7 +24,8 @@ from starlette.routing import Route
 from preflight.input_problem import InputProblem
 from separations.pipeline.session import NotWanted
 from separations.runtime.kept_faults import kept_fault
-from separations.uses.layout_page.file_routes import Staging, file_routes
+from separations.uses.layout_page.begin_routes import Staging, begin_routes
+from separations.uses.layout_page.film_routes import film_routes
 from separations.uses.layout_page.job_routes import job_routes
 from separations.uses.layout_page.look_routes import look_routes
 from separations.uses.layout_page.open_job import StaleEdit
@@ -34,8 +35,8 @@ from separations.uses.layout_page.request_guard import App, RequestGuard, TooLar
 HOST = "127.0.0.1"
 #: How often the job file is looked at for another hand's changes (s).
 _LOOK_EVERY_S = 1.0
-_KINDS = {".svg": "image/svg+xml", ".html": "text/html; charset=utf-8", ".css": "text/css; charset=utf-8",
-          ".js": "text/javascript; charset=utf-8"}
+_KINDS = {".html": "text/html; charset=utf-8", ".css": "text/css; charset=utf-8",
+          ".svg": "image/svg+xml", ".js": "text/javascript; charset=utf-8"}
 
 
 def serve_layout(job: Path | None, folder: Path, *, say: Callable[[str], None], port: int = 0,
@@ -116,11 +117,12 @@ def page_app(state: PageState, token: str, port: int) -> App:
 
     app = Starlette(
         routes=[*_page_files(), *job_routes(state), *look_routes(state),
-                *file_routes(state, staging)],
+                *begin_routes(state, staging), *film_routes(state)],
         lifespan=lifespan,
         exception_handlers={
             InputProblem: _told_problem, NotWanted: _not_wanted, StaleEdit: _stale,
-            NothingOpen: _nothing_open, TooLarge: _too_large, HTTPException: _plain_fault, Exception: _own_fault})
+            NothingOpen: _nothing_open, TooLarge: _too_large, HTTPException: _plain_fault,
+            Exception: _own_fault})
     return RequestGuard(app, token, port)
 
 

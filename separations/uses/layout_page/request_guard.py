@@ -82,26 +82,29 @@ class RequestGuard:
         if len(hosts) != 1 or hosts[0].lower() not in self._hosts:
             return 421, "This server answers to its own address alone."
         origins = headers.get(b"origin", [])
-        if any(origin.lower() not in self._origins for origin in origins):
+        if not (all(origin.lower() in self._origins for origin in origins)
+                and all(site in (b"same-origin", b"none")
+                        for site in headers.get(b"sec-fetch-site", []))):
             return 403, "This server answers to its own page alone."
-        if any(site not in (b"same-origin", b"none")
-               for site in headers.get(b"sec-fetch-site", [])):
-            return 403, "This server answers to its own page alone."
-        path = scope["path"]
-        if scope["method"] not in ("GET", "POST", "HEAD"):
-            return 405, "GET and POST alone."
-        if not path.startswith("/api/"):
-            return (0, "") if scope["method"] != "POST" else (405, "GET alone.")
+        if not scope["path"].startswith("/api/"):
+            return (0, "") if scope["method"] in ("GET", "HEAD") else (405, "GET alone.")
+        return self._judged_asking(scope, headers, bool(origins))
+
+    def _judged_asking(self, scope: Scope, headers: dict[bytes, list[bytes]],
+                       has_origin: bool) -> tuple[int, str]:
+        """The same for what asks for the job, or for a change of it."""
         tokens = headers.get(TOKEN_HEADER.encode(), [])
         if len(tokens) != 1 or not hmac.compare_digest(tokens[0], self._token):
             return 403, "The address of this page lacks its key. Open the one that the command " \
                         "printed."
-        if scope["method"] == "POST" and not origins:
+        if scope["method"] not in ("GET", "POST"):
+            return 405, "GET and POST alone."
+        if scope["method"] == "POST" and not has_origin:
             return 403, "This server answers to its own page alone."
-        most = MOST_UPLOAD_BYTES if path.startswith(UPLOADS) else MOST_MESSAGE_BYTES
-        for length in headers.get(b"content-length", []):
-            if not length.isdigit() or int(length) > most:
-                return 413, "That is more than the page sends."
+        most = MOST_UPLOAD_BYTES if scope["path"].startswith(UPLOADS) else MOST_MESSAGE_BYTES
+        if any(not length.isdigit() or int(length) > most
+               for length in headers.get(b"content-length", [])):
+            return 413, "That is more than the page sends."
         return 0, ""
 
 

@@ -52,10 +52,8 @@ export function drawLine() {
   choose(null);
   points = [];
   const end = () => {
-    askTaps(null);
     const taken = points;
-    points = [];
-    show();
+    askTaps(null);
     if (taken.length < 2) return;
     const at = known.job?.document.line?.length ?? 0;
     void edit([{ add: "line", keys: { points: taken.map(written), ink: usualInk(), smooth: true,
@@ -109,7 +107,8 @@ export function startDrawing() {
   document.addEventListener("keydown", (event) => {
     if (event.key === "Enter" && points.length > 1) {
       event.preventDefault();
+      event.stopImmediatePropagation();
       part("asking").querySelector("button")?.click();
     }
-  });
+  }, true);
 }

@@ -6,8 +6,10 @@ import { addPoint, choose, rest, say, settle } from "./held.js";
 import { spaceIsDown, startKeys } from "./keys.js";
 import { moved, scaled, show, turned, whereTold } from "./moving.js";
 import { artPlaced, grips, nameOf } from "./outlines.js";
+import { isInked } from "./pictures.js";
+import { matrixOf } from "./placing.js";
 import { part } from "./dom.js";
-import { keyOf, known, tableOf, tell } from "./store.js";
+import { keyOf, known, same, tableOf, tell } from "./store.js";
 
 /** @typedef {import("./types.js").Point} Point */
 /** @typedef {import("./types.js").Thing} Thing */
@@ -31,20 +33,38 @@ function at(event) {
   return [event.clientX - box.left - table.clientLeft, event.clientY - box.top - table.clientTop];
 }
 
-/** @param {PointerEvent} event @returns {Grip | null} */
+/** What a hand takes hold of: the topmost thing there, and of drawn lines only where they ink.
+ * @param {PointerEvent} event @returns {Grip | null} */
 function gripUnder(event) {
-  for (let one = /** @type {Element | null} */ (event.target); one && one !== table;
-    one = one.parentElement) {
-    const found = grips.get(one);
-    if (found) return found;
+  const place = view.toBoard(at(event));
+  for (const under of document.elementsFromPoint(event.clientX, event.clientY)) {
+    for (let one = /** @type {Element | null} */ (under); one && one !== table;
+      one = one.parentElement) {
+      const found = grips.get(one);
+      if (found && (found.part !== "all" || same(found.thing, known.chosen)
+        || inksAt(found.thing, place))) return found;
+    }
   }
   return null;
+}
+
+/** Whether a thing is to be felt at a place: a sheet of line work is not where it is blank.
+ * @param {Thing} thing @param {Point} place */
+function inksAt(thing, place) {
+  const art = known.job?.scene.art.find((one) => thing.table === "art" && one.order === thing.at);
+  const placed = art?.kind === "line" ? artPlaced(thing) : null;
+  if (!art || !placed) return true;
+  const [a, b, c, d, e, f] = matrixOf(placed);
+  const [x, y] = [place[0] - e, place[1] - f];
+  const det = a * d - b * c;
+  return isInked(art, (d * x - c * y) / det, (a * y - b * x) / det, 4 / view.scale / placed.scale);
 }
 
 /** @param {PointerEvent} event */
 function down(event) {
   if (event.button > 1 || (event.target instanceof Element && event.target.closest(".glass"))) return;
   settle();
+  if (tapsAsked()) event.preventDefault();
   const place = at(event);
   fingers.set(event.pointerId, place);
   table.setPointerCapture(event.pointerId);
@@ -181,6 +201,9 @@ function wheel(event) {
 /** Begin. */
 export function startHands() {
   table.addEventListener("pointerdown", down);
+  table.addEventListener("mousedown", (/** @type {MouseEvent} */ event) => {
+    if (tapsAsked()) event.preventDefault(); // what is tapped takes no focus
+  });
   table.addEventListener("pointermove", move);
   table.addEventListener("pointerup", up);
   table.addEventListener("pointercancel", up);

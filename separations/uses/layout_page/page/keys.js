@@ -34,7 +34,11 @@ function key(event) {
     if (grip.part === "between") {
       const [p, box] = [target.getBoundingClientRect(), table.getBoundingClientRect()];
       addPoint(grip, [p.x + p.width / 2 - box.left, p.y + p.height / 2 - box.top - table.clientTop]);
-    } else choose(grip.thing);
+    } else {
+      choose(grip.thing);
+      requestAnimationFrame(() => requestAnimationFrame(() => /** @type {SVGElement | null} */ (
+        part("over").querySelector(".grip.move, .grip.point"))?.focus()));
+    }
     return;
   }
   const way = WAYS[event.key];

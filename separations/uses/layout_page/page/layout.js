@@ -84,10 +84,7 @@ function views() {
       slide([0, 1], "⇡", "up"), slide([0, -1], "⇣", "down")),
     make("span", { class: "set" }, make("span", { class: "label", text: "Nose" }),
       nose("left", "←"), nose("up", "↑"), nose("right", "→")),
-    button("Loupe", () => {
-      toggleLoupe();
-      views();
-    }, { "aria-pressed": String(loupeIsOn()) }));
+    button("Loupe", toggleLoupe, { "aria-pressed": String(loupeIsOn()) }));
 }
 
 /** A job is open: show it. */
@@ -105,6 +102,7 @@ async function work() {
   startLoupe();
   startMaking();
   hears(["job"], acts);
+  hears(["dots"], views);
   hears(["job"], telling);
   await refreshed();
   void askFindings();

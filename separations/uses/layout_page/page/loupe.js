@@ -4,11 +4,12 @@ import { view } from "./bench.js";
 import { button, fill, make, part } from "./dom.js";
 import { choice, yesNo } from "./fields.js";
 import { got } from "./server.js";
-import { hears, known } from "./store.js";
+import { hears, known, tell } from "./store.js";
 
 /** @typedef {import("./types.js").Point} Point */
 
 const glass = part("glass");
+const acts = part("glass-acts");
 /** px a mm on a screen of 96 px to the inch. */
 const LIFE = 96 / 25.4;
 const NEAR = /** @type {Record<string, number>} */ ({ "life size": 1, "4 ×": 4, "15 ×": 15,
@@ -43,16 +44,20 @@ export function toggleLoupe() {
   }
   draw();
   look();
+  tell("dots");
 }
 
 export const loupeIsOn = () => state.on;
 
 function size() {
-  return Math.max(160, Math.min(300, view.width * 0.7, view.height * 0.85)) & ~1;
+  return Math.max(160, Math.min(320, view.width * 0.7, view.height - 30)) & ~1;
 }
 
 function draw() {
-  if (!state.on) return fill(glass);
+  if (!state.on) {
+    fill(acts);
+    return fill(glass);
+  }
   const side = size();
   const canvas = make("canvas", { width: side, height: side, tabindex: 0, role: "img",
     class: "lens", "data-key": "lens",
@@ -60,22 +65,22 @@ function draw() {
   lens = canvas;
   const inks = ["all inks on the wood", ...(known.job?.scene.inks.map((ink) => ink.name) ?? [])];
   const pick = (/** @type {string[]} */ names) => Object.fromEntries(names.map((one) => [one, one]));
-  fill(glass, make("div", { class: "glass" }, canvas,
-    make("div", { class: "glass-acts" },
-      choice("how near", state.near, pick(Object.keys(NEAR)), (value) => {
-        state.near = value;
-        look();
-      }),
-      choice("which film", state.ink, pick(inks), (value) => {
-        state.ink = value;
-        look();
-      }),
-      yesNo("threads", state.threads, "mesh threads", (value) => {
-        state.threads = value;
-        look();
-      }),
-      button("Take the loupe away", toggleLoupe)),
-    make("p", { id: "glass-told", class: "small", role: "status" })));
+  fill(glass, make("div", { class: "glass" }, canvas));
+  fill(acts, make("span", { text: "The loupe shows" }),
+    choice("how near", state.near, pick(Object.keys(NEAR)), (value) => {
+      state.near = value;
+      look();
+    }),
+    choice("which film", state.ink, pick(inks), (value) => {
+      state.ink = value;
+      look();
+    }),
+    yesNo("threads", state.threads, "mesh threads", (value) => {
+      state.threads = value;
+      look();
+    }),
+    button("Take the loupe away", toggleLoupe),
+    make("span", { id: "glass-told", class: "small", role: "status" }));
   canvas.addEventListener("pointerdown", grab);
   canvas.addEventListener("keydown", (event) => {
     const way = { ArrowRight: [1, 0], ArrowLeft: [-1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[

@@ -147,8 +147,37 @@ export function forget(of) {
   shown.delete(of);
 }
 
-/** @type {Map<string, {bitmap: ImageBitmap | null}>} */
+/** @type {Map<string, {bitmap: ImageBitmap | null, alpha?: ImageData}>} */
 const arts = new Map();
+/** Width of the copy in which line work is felt for (px). */
+const FELT = 1024;
+
+/**
+ * Whether line work inks within a reach of one of its pixels.
+ * @param {import("./types.js").SceneArt} art
+ * @param {number} u @param {number} v @param {number} reach  in its own pixels
+ */
+export function isInked(art, u, v, reach) {
+  const kept = arts.get(`${art.file} ${art.kind} ${art.content}`);
+  if (!kept?.bitmap) return false;
+  if (!kept.alpha) {
+    const [w, h] = [FELT, Math.max(1, Math.round(FELT * kept.bitmap.height / kept.bitmap.width))];
+    const brush = new OffscreenCanvas(w, h).getContext("2d");
+    brush?.drawImage(kept.bitmap, 0, 0, w, h);
+    kept.alpha = brush?.getImageData(0, 0, w, h);
+  }
+  const { width, height, data } = kept.alpha ?? { width: 0, height: 0, data: [] };
+  const scale = width / art.px[0];
+  const near = Math.max(1, Math.round(reach * scale));
+  for (let y = Math.round(v * scale) - near; y <= v * scale + near; y++) {
+    for (let x = Math.round(u * scale) - near; x <= u * scale + near; x++) {
+      if (x >= 0 && y >= 0 && x < width && y < height && data[4 * (y * width + x) + 3] > 40) {
+        return true;
+      }
+    }
+  }
+  return false;
+}
 
 /**
  * A small picture of an artwork, asked for when it is not there.
@@ -159,7 +188,8 @@ export function artPicture(art) {
   const key = `${art.file} ${art.kind} ${art.content}`;
   const had = arts.get(key);
   if (had) return had.bitmap;
-  const entry = { bitmap: /** @type {ImageBitmap | null} */ (null) };
+  /** @type {{bitmap: ImageBitmap | null, alpha?: ImageData}} */
+  const entry = { bitmap: null };
   arts.set(key, entry);
   picture(`/api/art?n=${art.order}&side=2048`).then(({ bitmap }) => {
     entry.bitmap = bitmap;

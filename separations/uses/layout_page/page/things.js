@@ -129,9 +129,10 @@ function steps(thing) {
   const turn = thing.table === "line" ? [] : [
     button("↺", () => turnHeld(1), { "aria-label": "Turn it 1° anticlockwise", class: "small" }),
     button("↻", () => turnHeld(-1), { "aria-label": "Turn it 1° clockwise", class: "small" })];
-  return make("div", { class: "row steps" }, make("span", { class: "label", text: "Steps of 1 mm" }),
-    ...moves, make("span", { class: "label", text: "1 %" }), ...scale,
-    ...(turn.length ? [make("span", { class: "label", text: "1°" }), ...turn] : []));
+  const set = (/** @type {string} */ label, /** @type {Node[]} */ parts) => make("span", {
+    class: "set" }, make("span", { class: "label", text: label }), ...parts);
+  return make("div", { class: "row steps" }, set("1 mm", moves), set("1 %", scale),
+    turn.length ? set("1°", turn) : null);
 }
 
 /** @typedef {(now: Table, what: string) => Promise<boolean>} Set */

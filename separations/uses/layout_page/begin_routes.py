@@ -1,20 +1,17 @@
-"""Requests that write or read files: what is dropped on the page, beginning a job, and films."""
+"""Requests that hand over files: what is dropped on the page, and a job begun from them."""
 
 from __future__ import annotations
 
-import hmac
 import shutil
 import tempfile
 from pathlib import Path
 from typing import Any
-from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import FileResponse, JSONResponse, Response
+from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from preflight.files.output_list import listed_files
 from preflight.input_problem import InputProblem
 from separations.uses.layout_page.begun_job import (
     Begun,
@@ -55,7 +52,7 @@ class Staging:
             self._folder = None
 
 
-def file_routes(state: PageState, staging: Staging) -> list[Route]:
+def begin_routes(state: PageState, staging: Staging) -> list[Route]:
     """The routes."""
 
     async def files(request: Request) -> Response:
@@ -82,35 +79,9 @@ def file_routes(state: PageState, staging: Staging) -> list[Route]:
         await run_in_threadpool(_begin, state, staging, asked)
         return JSONResponse({"begun": True})
 
-    async def films(request: Request) -> Response:
-        asked = await message(request)
-        if asked.get("stop"):
-            state.films.stop()
-            return JSONResponse({"stopping": True})
-        await run_in_threadpool(state.job.save)
-        await run_in_threadpool(state.changed)
-        state.films.start(despite_stops=asked.get("despite") is True)
-        return JSONResponse({"started": True})
-
-    async def made(_request: Request) -> Response:
-        out = state.films.out
-        names = await run_in_threadpool(listed_files, out) if out.is_dir() else []
-        return JSONResponse({"folder": str(out.resolve()), "files": [
-            {"name": name, "link": f"/made/{state.made_key}/{quote(name)}"} for name in names]})
-
-    async def one_made(request: Request) -> Response:
-        if not hmac.compare_digest(request.path_params["key"], state.made_key):
-            return Response(status_code=404)
-        name, out = request.path_params["name"], state.films.out
-        if name not in listed_files(out) or (out / name).is_symlink():
-            return Response(status_code=404)
-        return FileResponse(out / name)
-
     return [Route("/api/files", files, methods=["POST"]),
             Route("/api/outline", outline, methods=["POST"]), Route("/api/usual", usual),
-            Route("/api/begin", begin, methods=["POST"]),
-            Route("/api/films", films, methods=["POST"]), Route("/api/made", made),
-            Route("/made/{key}/{name:path}", one_made)]
+            Route("/api/begin", begin, methods=["POST"])]
 
 
 def _begin(state: PageState, staging: Staging, asked: dict[str, Any]) -> None:
