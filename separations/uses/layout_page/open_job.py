@@ -16,7 +16,13 @@ from preflight.job_file.named_paths import files_outside_allowed, is_outside_all
 from separations.uses.layout_page.edits import edited, shape_of
 from separations.uses.layout_page.history_journal import HistoryJournal, text_digest
 from separations.uses.layout_page.job_history import JobHistory
-from separations.uses.layout_page.text_file import FileText, read_text, sweep, write_text
+from separations.uses.layout_page.text_file import (
+    FileText,
+    keep_aside,
+    read_text,
+    sweep,
+    write_text,
+)
 
 #: Revisions whose shape is remembered, for edits that come late.
 _SHAPES_KEPT = 4000
@@ -193,6 +199,7 @@ class OpenJob:
                 self._file, self._saved, self._theirs = theirs, theirs.text, None
                 self._journal.add(saved=text_digest(self._saved))
             elif self._their_fault and choice == "mine":
+                keep_aside(self.path)
                 write_text(self.path, self._file.coded(mine))
                 self._their_fault, self._saved = "", mine
                 self._journal.add(saved=text_digest(mine))
@@ -245,21 +252,23 @@ class OpenJob:
 
     def _notice(self, found: FileText) -> None:
         """Another hand wrote the file: take it, or have it wait for a choice."""
+        try:
+            self._read(found.text)
+        except InputProblem as fault:
+            self._theirs, self._their_fault = None, fault.sentence
+            return
         if self._history.text != self._saved:
             self._theirs = found
             return
-        try:
-            self._step(found.text, "another hand's change of the file")
-        except InputProblem as fault:
-            self._their_fault = fault.sentence
-            return
+        self._step(found.text, "another hand's change of the file")
         self._file, self._saved, self._theirs = found, found.text, None
         self._remark = "The file was changed by another hand; the page shows it as it is now."
         self._journal.add(saved=text_digest(found.text))
 
     def _other_hand(self) -> str:
         if self._their_fault:
-            return f"The job file can no longer be used as it is: {self._their_fault}"
+            return ("The job file can no longer be used as it is (with 'Keep mine' it is kept under "
+                    f"another name): {self._their_fault}")
         if self._theirs is not None:
             return ("Another hand changed the job file while changes here were not saved. Both "
                     "are kept, and either can be taken back.")

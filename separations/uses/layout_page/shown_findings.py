@@ -32,4 +32,4 @@ def ink_told(estimates: Sequence[InkEstimate], boards: int) -> dict[str, Any]:
 
 
 def _range(grams: Range) -> list[float]:
-    return [round(grams.low, 2), round(grams.likely, 2), round(grams.high, 2)]
+    return [round(grams.low, 4), round(grams.likely, 4), round(grams.high, 4)]

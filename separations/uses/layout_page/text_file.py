@@ -87,6 +87,19 @@ def write_text(path: Path, content: bytes) -> None:
             fresh.unlink(missing_ok=True)
 
 
+def keep_aside(path: Path) -> None:
+    """Copy what another hand made of a job file beside it, before it is written over."""
+    raw = path.read_bytes() if path.is_file() else b""
+    number = 1
+    while raw:
+        try:
+            with path.with_name(f"{path.stem}-other-{number}{path.suffix}").open("xb") as stream:
+                stream.write(raw)
+            return
+        except FileExistsError:
+            number += 1
+
+
 def sweep(path: Path) -> None:
     """Remove what a killed server left half-written beside a job file."""
     ours = re.compile(re.escape(f".{path.name}.") + r"[0-9a-f]{8}\.unfinished")
