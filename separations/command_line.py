@@ -12,6 +12,7 @@ from separations.commands.board_command import outline
 from separations.commands.exit_sentences import PipedGroup, exit_sentence
 from separations.commands.gang_command import gang
 from separations.commands.ink_choice_command import inks
+from separations.commands.layout_command import layout
 from separations.commands.memory_limit import need_address_space
 from separations.commands.new_job import new
 from separations.commands.prepress_commands import check, films, ink, proof, run
@@ -40,7 +41,8 @@ def topsheet() -> None:
     """
 
 
-for command in (new, check, proof, films, ink, inks, run, wedge, calibrate, outline, gang):
+for command in (new, check, proof, films, ink, inks, run, wedge, calibrate, outline, gang,
+                layout):
     topsheet.add_command(command)
 
 

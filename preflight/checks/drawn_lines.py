@@ -75,9 +75,9 @@ def nothing_prints(subject: str, why: str, mend: str) -> Finding:
 
 
 def notes_can_be_read(submission: Submission) -> Iterator[Finding]:
-    """Notes are large enough to print, and none lies in another's way."""
+    """Notes and names are large enough to print, and no note lies in another's way."""
     for note in submission.drawings:
-        if note.kind != "note":
+        if not note.type_pt:  # neither a note nor a line with a name
             continue
         small = note.type_pt < _LEAST_TYPE_PT
         yield Finding(
@@ -89,6 +89,8 @@ def notes_can_be_read(submission: Submission) -> Iterator[Finding]:
             mend=(f"Give it {_LEAST_TYPE_PT:g} pt or more: a cap_height or type_size "
                   f"{math.ceil(10 * _LEAST_TYPE_PT / note.type_pt) / 10:g} times as large."
                   if small else ""))
+        if note.kind != "note":
+            continue
         yield Finding(
             check="Notes keep apart", subject=note.subject,
             grade=Grade.CARE if note.meets else Grade.CLEAR,

@@ -1,0 +1,64 @@
+"""The tables of a job file that tell the board, its print area and its wood, as frozen values."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from preflight.job_file import job_values as v
+from preflight.units import Length, Share
+
+TipShape = Literal["round", "blunt", "pointed"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardTable:
+    """``[board]``: an outline by numbers, or a file: a drawing or a table of points.
+
+    ``outline_layer``, ``outline_gap`` (gaps up to it are closed) and ``outline_nose`` (which end
+    of the drawing is the nose) are for drawings.
+    ``outline_view`` tells whether outline and places are those of the flat topsheet, or of the
+    pressed board as seen from above (a plan); ``[profile]`` leads from one to the other.
+    """
+
+    name: v.Text
+    outline: v.Text | None = None
+    outline_unit: Literal["mm", "cm", "in", "m", "px", "pt"] | None = None
+    outline_smooth: v.YesOrNo = False
+    outline_layer: v.Text | None = None
+    outline_gap: v.OutlineGap | None = None
+    outline_nose: Literal["wider end", "right", "left", "top", "bottom"] | None = None
+    outline_view: Literal["flat", "plan"] = "flat"
+    length: v.BoardLength | None = None
+    contact_length: v.BoardLength | None = None
+    nose_width: v.BoardWidth | None = None
+    waist_width: v.BoardWidth | None = None
+    tail_width: v.BoardWidth | None = None
+    taper: v.Offset | None = None
+    setback: v.Offset = Length(0.0, "0 mm")
+    nose_shape: TipShape = "round"
+    tail_shape: TipShape = "round"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AreaTable:
+    """``[area]``: how far the ink runs past, or stays within, the trim.
+
+    ``edge_dots`` that are ``whole`` print or not by where their middles lie, and reach past the
+    edge by less than a halftone cell; else the edge cuts them.
+    """
+
+    bleed: v.SmallLength = Length(8.0, "8 mm")
+    safety_margin: v.SmallLength = Length(8.0, "8 mm")
+    edge_margin: v.SmallLength = Length(3.0, "3 mm")
+    edge_dots: Literal["cut", "whole"] = "cut"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WoodTable:
+    """``[wood]``: the colour of the bare face, and how thirsty it is."""
+
+    name: v.Text = "bamboo"
+    lab: v.Lab = (74.0, 6.0, 26.0)
+    absorption: v.ShareValue = Share(0.15, "15 %")
+    figure_seed: v.Seed = 158
