@@ -59,7 +59,7 @@ def typed(table: dict[str, Any], path: Path, kind: type[Table],
             raise InputProblem(where=f"{path}: {key}", found=f"the unknown key '{key}'",
                                would_do=_near_keys((key,), kind, not_keys))
     try:
-        return cast("Table", _reader(kind).validate_python(table))
+        return cast("Table", _reader(cast("type", kind)).validate_python(table))
     except ValidationError as error:
         raise _problem_of(error, path, kind, not_keys) from None
 

@@ -267,8 +267,8 @@ class OpenJob:
 
     def _other_hand(self) -> str:
         if self._their_fault:
-            return ("The job file can no longer be used as it is (with 'Keep mine' it is kept under "
-                    f"another name): {self._their_fault}")
+            return ("The job file can no longer be used as it is (with 'Keep mine' it is kept "
+                    f"under another name): {self._their_fault}")
         if self._theirs is not None:
             return ("Another hand changed the job file while changes here were not saved. Both "
                     "are kept, and either can be taken back.")

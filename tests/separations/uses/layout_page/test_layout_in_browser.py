@@ -127,6 +127,7 @@ def test_corner_wheel_and_turn_grip_scale_and_turn(page: SeenPage) -> None:
     at = (grip["x"] + grip["width"] / 2, grip["y"] + grip["height"] / 2)
     middle = page.at((0, 0))
     out = (at[0] + (at[0] - middle[0]) * 0.02, at[1] + (at[1] - middle[1]) * 0.02)
+    assert page.served.job
     before = 25.4 / quick_session(page.served.job).of(PHOTOS_PLACED)[0].placed.ppi * 1240
     page.drag(at, out)
     art = page.saved()["art"][0]
@@ -563,6 +564,7 @@ def test_by_touch_on_a_phone(page: SeenPage) -> None:
     page.ready()
     art = page.saved()["art"][0]
     assert art["place"] == "scale"
+    assert page.served.job
     before = 25.4 / quick_session(page.served.job).of(PHOTOS_PLACED)[0].placed.ppi * 1240
     assert mm(art["width"]) == pytest.approx(before, rel=0.01)
     page.press("Write a note")

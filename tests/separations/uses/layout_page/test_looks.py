@@ -52,7 +52,7 @@ def served(serve: Serve, tmp_path_factory: pytest.TempPathFactory) -> Served:
 
 
 def decoded(png: bytes) -> NDArray[np.uint8]:
-    read = cv2.imdecode(np.frombuffer(png, np.uint8), cv2.IMREAD_UNCHANGED)
+    read = np.asarray(cv2.imdecode(np.frombuffer(png, np.uint8), cv2.IMREAD_UNCHANGED), np.uint8)
     return np.asarray(read[:, :, ::-1] if read.shape[2] == 3 else read, np.uint8)
 
 
@@ -216,7 +216,7 @@ def test_a_job_whose_files_are_gone_is_shown_with_a_sentence(serve: Serve, tmp_p
 @pytest.mark.parametrize("kind", VARIANT_KINDS)
 def test_every_variant_is_a_job_and_one_of_them_is_the_job_as_it_is(served: Served,
                                                                     kind: Any) -> None:
-    listed = served.told(f"/api/variants?kind={kind}")
+    listed = json.loads(served.ask(f"/api/variants?kind={kind}")[2])
     assert len(listed) >= 3
     assert sum(not one["edits"] for one in listed) == 1
     for number, one in enumerate(listed[:3]):

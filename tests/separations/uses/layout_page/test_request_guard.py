@@ -25,25 +25,25 @@ CHANGES = ("/api/edit", "/api/move", "/api/save", "/api/settle", "/api/films", "
                                   "[::1]", "0.0.0.0"])
 def test_a_name_bound_anew_to_this_machine_gets_nothing(job_served: Served, path: str,
                                                         host: str) -> None:
-    message = {} if path in CHANGES else None
+    message: object = {} if path in CHANGES else None
     assert job_served.ask(path, message, host=host)[0] == 421
 
 
 @pytest.mark.parametrize("path", [*API, *CHANGES])
 def test_pages_of_other_origins_get_nothing(job_served: Served, path: str) -> None:
-    message = {} if path in CHANGES else None
-    for headers in ({"origin": "http://evil.example"}, {"origin": "null"},
-                    {"origin": f"https://127.0.0.1:{job_served.port}"},
-                    {"origin": "http://127.0.0.1:1"}, {"sec_fetch_site": "cross-site"},
-                    {"sec_fetch_site": "same-site"}):
-        assert job_served.ask(path, message, **headers)[0] == 403
+    message: object = {} if path in CHANGES else None
+    foreign: tuple[dict[str, str], ...] = ({"origin": "http://evil.example"}, {"origin": "null"},
+        {"origin": f"https://127.0.0.1:{job_served.port}"}, {"origin": "http://127.0.0.1:1"},
+        {"sec_fetch_site": "cross-site"}, {"sec_fetch_site": "same-site"})
+    for headers in foreign:
+        assert job_served.ask(path, message, method="", body=None, **headers)[0] == 403
     if message is not None:
         assert job_served.ask(path, message, origin="")[0] == 403
 
 
 @pytest.mark.parametrize("path", [*API, *CHANGES])
 def test_without_the_key_nothing_is_told(job_served: Served, path: str) -> None:
-    message = {} if path in CHANGES else None
+    message: object = {} if path in CHANGES else None
     for token in ("", "x", job_served.token[:-1], job_served.token + "x", "é"):
         status, _, body = job_served.ask(path, message, x_topsheet_token=token)
         assert status == 403
