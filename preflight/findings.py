@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
+
+from preflight.basis import Source
 
 
 class Grade(Enum):
@@ -81,17 +84,23 @@ class Finding:
 
     Attributes
     ----------
+    id : str
+        What was looked at, such as ``angle-to-mesh``: never shown alone and never changed, for
+        programs that read findings. `preflight.checks.catalogue` lists all.
     check : str
-        The check's name, in words, the same for each job.
+        The same in words.
+    subjects : tuple of str
+        Names from the job that it is about: inks, files, notes, places; none where it is about
+        the job as a whole. Programs read these.
     subject : str
-        What was measured: an ink, an artwork, the film, the frame.
+        What was measured, as shown; the subjects one after another unless given.
     grade : Grade
         ``CLEAR`` when the figure keeps its limit.
     says : str
         One sentence.
     measured, limit : Figure
         The figure found and the figure that it is held against.
-    source : str
+    source : Source
         Where the limit comes from.
     place : Place or None
         Where on the board; None means all of it.
@@ -99,15 +108,31 @@ class Finding:
         What would mend it; empty when clear.
     """
 
+    id: str
     check: str
-    subject: str
+    subjects: tuple[str, ...] = ()
+    subject: str = ""
     grade: Grade
     says: str
     measured: Figure
     limit: Figure
-    source: str
+    source: Source
     place: Place | None = None
     mend: str = ""
+
+    @property
+    def keys(self) -> tuple[tuple[str, str], ...]:
+        """What tells the finding from others, once for each subject: its id and the subject."""
+        return tuple((self.id, subject) for subject in self.subjects or ("",))
+
+    def __post_init__(self) -> None:
+        if not self.subject:
+            object.__setattr__(self, "subject", listed(self.subjects))
+
+
+def listed(names: Sequence[str]) -> str:
+    """Names in a sentence: ``Cyan``, ``Cyan and Black``, ``Yellow, Cyan and Black``."""
+    return " and ".join(part for part in (", ".join(names[:-1]), *names[-1:]) if part)
 
 
 def by_grade(findings: tuple[Finding, ...], grade: Grade) -> tuple[Finding, ...]:

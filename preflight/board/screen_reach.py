@@ -12,9 +12,6 @@ from preflight.board.area_mask import Area
 from preflight.board.side_profile import SideProfile
 
 _WIDE_MM = 10_000.0
-RULE = ("own rule: the mesh stands off-contact over mid-length; the board is reached where it lies "
-        "under the mesh, and no more than press_down under it (6 mm is the most of a study of "
-        "off-contact, DoE paper, translated copy)")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

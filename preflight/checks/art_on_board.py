@@ -1,4 +1,4 @@
-"""Does a photo that fills the board lie along it, or would a quarter turn show far more of it?"""
+"""Does the photograph cover the board, lie along it, and print wherever it should?"""
 
 from __future__ import annotations
 
@@ -8,38 +8,57 @@ from shapely import box, union_all
 
 from preflight.art.placement import Placement, place
 from preflight.checks import limits
-from preflight.checks.drawn_lines import nothing_prints, wholly_off_the_board
 from preflight.facts.submission import ArtOnBoard, Submission, place_of
 from preflight.findings import Figure, Finding, Grade, at_least
-
-_OWN_GEOMETRY = "geometry of this job"
-#: Share of the area above which a photograph is as good as empty. Own rule, no source.
-_NOTHING_LEFT = 0.98
 
 
 def art_covers_the_area(submission: Submission) -> Iterator[Finding]:
     """The photographs together cover the trim and the bleed."""
-    photos = [a.placed.polygon for a in submission.art if a.table.kind == "photo"]
+    photos = [a for a in submission.art if a.table.kind == "photo"]
     if not photos:
         return
-    covered = union_all(photos)
-    reached = union_all([a.printed_polygon for a in submission.art if a.table.kind == "photo"])
+    covered = union_all([a.placed.polygon for a in photos])
+    reached = union_all([a.printed_polygon for a in photos])
     bare_board = submission.area.trim.intersection(submission.area.printed).difference(covered)
     bare_bleed = submission.area.printed.difference(submission.area.trim).difference(reached)
-    for title, bare, grade in (
-        ("Art covers the board", bare_board, Grade.STOP),
-        ("Art covers the bleed", bare_bleed, Grade.CARE),
+    names = tuple(dict.fromkeys(a.table.file for a in photos))
+    for id_, title, part, bare, grade in (
+        ("art-covers-board", "Art covers the board", "board inside its trim", bare_board,
+         Grade.STOP),
+        ("art-covers-bleed", "Art covers the bleed", "bleed", bare_bleed, Grade.CARE),
     ):
         missing = bare.area > limits.BARE_AREA.value
         yield Finding(
-            check=title, subject="photograph", grade=grade if missing else Grade.CLEAR,
-            says=f"{bare.area / 100:.1f} cm² of the printed area has no art." if missing
-            else "It lies wholly within the edges of the art.",
+            id=id_, check=title, subjects=names, grade=grade if missing else Grade.CLEAR,
+            says=f"{bare.area / 100:.1f} cm² of the {part} has no art." if missing
+            else f"Art covers all of the {part}.",
             measured=Figure(value=bare.area, unit="mm² bare"),
-            limit=limits.BARE_AREA.figure, source=_OWN_GEOMETRY,
+            limit=limits.BARE_AREA.figure, source=limits.BARE_AREA.source,
             place=place_of(bare.bounds) if missing else None,
-            mend="Place the art with \"fill\", or give it a larger scale or another offset."
-            if missing else "")
+            mend=_covering(submission, photos) if missing else "")
+
+
+def _covering(submission: Submission, photos: list[ArtOnBoard]) -> str:
+    """What makes one photo cover the printed area; of several only the artist can tell which."""
+    if len(photos) > 1:
+        return "Move or enlarge the photo that is to lie there."
+    photo = photos[0]
+    if photo.table.place == "fill":
+        moved = photo.table.offset_along.mm or photo.table.offset_across.mm
+        return ("Its offset moves it off: set offset_along and offset_across to 0, or lay it "
+                "larger with place = \"scale\"." if moved else
+                "Its turn leaves corners bare: set turn to 0 or 90, or lay it larger with place = "
+                "\"scale\".")
+    if photo.table.place == "fit":
+        return "Set place = \"fill\"."
+    least_x, least_y, greatest_x, greatest_y = submission.area.image_bounds
+    least, low, greatest, high = photo.placed.polygon.bounds
+    times = max((greatest_x - least_x) / (greatest - least), (greatest_y - least_y) / (high - low))
+    if times <= 1:
+        return ("It is large enough but lies beside the board: set offset_along and offset_across "
+                "to 0.")
+    return (f"Lay it {times:.2f} times as large (at {photo.placed.ppi / times:.0f} ppi) and "
+            "centred, or set place = \"fill\".")
 
 
 def art_is_opaque(submission: Submission) -> Iterator[Finding]:
@@ -47,94 +66,18 @@ def art_is_opaque(submission: Submission) -> Iterator[Finding]:
     tones = submission.tones
     if tones is None:
         return
-    share = tones.share_see_through
-    grade = (Grade.STOP if share > _NOTHING_LEFT else Grade.CARE
-             if share * 100 > limits.SEE_THROUGH.value else Grade.CLEAR)
+    percent = tones.share_see_through * 100
+    grade = (Grade.STOP if percent > limits.EMPTY_PHOTO.value else Grade.CARE
+             if percent > limits.SEE_THROUGH.value else Grade.CLEAR)
     yield Finding(
-        check="Art is opaque", subject="photograph", grade=grade,
-        says=f"The photograph is transparent over {share * 100:.1f} % of the printed area: "
-             "nothing of it prints there." if grade is not Grade.CLEAR else
-        "No part of it is transparent.",
-        measured=Figure(value=share * 100, unit="% of the area"),
+        id="photo-opaque", check="Photo is opaque", subject="photograph", grade=grade,
+        says=f"The photograph is transparent over {percent:.1f} % of the printed area: nothing "
+             "prints there." if grade is not Grade.CLEAR else "No part of it is transparent.",
+        measured=Figure(value=percent, unit="% of the area"),
         limit=limits.SEE_THROUGH.figure, source=limits.SEE_THROUGH.source,
         place=tones.place_see_through if grade is not Grade.CLEAR else None,
-        mend="If bare wood is not wanted there, fill the transparent parts in the photo."
+        mend="If bare wood is not wanted there, fill the transparent parts of the photo."
         if grade is not Grade.CLEAR else "")
-
-
-def line_work_keeps_the_safety_margin(submission: Submission) -> Iterator[Finding]:
-    """Drawn lines and letters stay inside the safe area; beyond it the cut may take them."""
-    for line in submission.lines:
-        if line.wholly_off:
-            yield wholly_off_the_board(line.file) if not line.is_blank else nothing_prints(
-                line.file, "what of the picture lies on the board's printed area is blank.",
-                "Give it dark lines on white, or opaque ones on nothing; or take it out of the "
-                "job.")
-            continue
-        beyond = line.mm2_beyond_safe > limits.BEYOND_SAFE.value
-        yield Finding(
-            check="Safety margin", subject=line.file, grade=Grade.CARE if beyond else Grade.CLEAR,
-            says=f"{line.mm2_beyond_safe:.0f} mm² of the drawing lie in the safety margin or "
-                 "beyond the edge, where trimming or register may cut them." if beyond else
-            "The whole drawing lies inside the safety margin.",
-            measured=Figure(value=line.mm2_beyond_safe, unit="mm²"),
-            limit=limits.BEYOND_SAFE.figure, source=limits.BEYOND_SAFE.source,
-            place=line.place_beyond_safe if beyond else None,
-            mend="Move letters and lines inwards, unless they are meant to run off the edge."
-            if beyond else "")
-
-
-def film_reads_right(submission: Submission) -> Iterator[Finding]:
-    """A film laid emulsion to stencil prints right only if it is right-reading."""
-    mirrored = submission.job.film.reading == "mirrored"
-    yield Finding(
-        check="Reading of the films", subject="film",
-        grade=Grade.CARE if mirrored else Grade.CLEAR,
-        says="The films are mirrored: laid emulsion to stencil, the board prints as a mirror image."
-        if mirrored else "The films are right-reading with the emulsion side up.",
-        measured=Figure(value=float(mirrored), unit="mirror images"),
-        limit=Figure(value=0, unit="mirror images"),
-        source="geometry; screen printing takes right-reading positives (Ulano, \"D-max, D-min\")",
-        mend="Set reading = \"right-reading\" unless the film's other side goes to the stencil."
-        if mirrored else "")
-
-
-def film_fits_the_printer(submission: Submission) -> Iterator[Finding]:
-    """Film with its marks is no larger than what the film printer takes, or comes in panels."""
-    film = submission.job.film
-    for side, size, limit in (("length", submission.film_length_mm, film.length),
-                              ("width", submission.film_width_mm, film.width)):
-        over = size > limit.mm
-        yield Finding(
-            check=f"Film {side}", subject="film",
-            grade=Grade.CLEAR if not over else Grade.NOTE if film.panels else Grade.STOP,
-            says=f"A film with its marks is {size:.0f} mm in {side}; the film printer takes "
-                 f"{limit.written}." + (" Panels are made." if over and film.panels else ""),
-            measured=Figure(value=size, unit="mm"), limit=Figure(value=limit.mm, unit="mm"),
-            source="the job's [film] table",
-            mend="" if not over else "Splice them on a light table, crosses on crosses."
-            if film.panels else
-            "Use a wider film printer or roll, a smaller bleed, or panels = true.")
-
-
-def frame_leaves_free_mesh(submission: Submission) -> Iterator[Finding]:
-    """The screen frame leaves free mesh round the printed image."""
-    frame = submission.job.frame
-    least_x, least_y, greatest_x, greatest_y = submission.area.image_bounds
-    for side, inside, image, asked, usual in (
-        ("ends", frame.inside_length, greatest_x - least_x, frame.free_ends, limits.FREE_ENDS),
-        ("sides", frame.inside_width, greatest_y - least_y, frame.free_sides, limits.FREE_SIDES),
-    ):
-        free = (inside.mm - image) / 2
-        grade = Grade.STOP if free < 0 else Grade.CARE if free < asked.mm else Grade.CLEAR
-        yield Finding(
-            check=f"Free mesh at the {side}", subject="screen frame", grade=grade,
-            says=f"The frame is {inside.written} inside and the image {image:.0f} mm: "
-                 f"{free:.0f} mm of mesh stays free at each of the {side}.",
-            measured=Figure(value=free, unit="mm"), limit=at_least(asked.mm, "mm"),
-            source=usual.source,
-            mend="" if grade is Grade.CLEAR else
-            f"A frame at least {image + 2 * asked.mm:.0f} mm inside would do.")
 
 
 def photo_lies_along_the_board(submission: Submission) -> Iterator[Finding]:
@@ -150,7 +93,7 @@ def photo_lies_along_the_board(submission: Submission) -> Iterator[Finding]:
         cropped = (now < limits.PHOTO_SHOWS.value
                    and turned >= limits.TURN_SHOWS.value * now)
         yield Finding(
-            check="Turn of the photo", subject=art.table.file,
+            id="photo-turn", check="Turn of the photo", subjects=(art.table.file,),
             grade=Grade.CARE if cropped else Grade.CLEAR,
             says=f"Only {now:.0f} % of the photo shows as it is turned now; with turn = "
                  f"{better:g} it would be {turned:.0f} %." if cropped else

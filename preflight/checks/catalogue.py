@@ -14,10 +14,6 @@ from preflight.checks.angles import (
 from preflight.checks.art_on_board import (
     art_covers_the_area,
     art_is_opaque,
-    film_fits_the_printer,
-    film_reads_right,
-    frame_leaves_free_mesh,
-    line_work_keeps_the_safety_margin,
     photo_lies_along_the_board,
 )
 from preflight.checks.detail import (
@@ -26,11 +22,13 @@ from preflight.checks.detail import (
     photo_has_pixels_enough,
     profile_is_known,
 )
-from preflight.checks.drawn_lines import (
-    drawings_keep_the_safety_margin,
-    drawings_stand_out,
-    drawn_lines_are_held,
-    notes_can_be_read,
+from preflight.checks.drawn_lines import drawings_stand_out, drawn_lines_are_held, notes_can_be_read
+from preflight.checks.drawn_place import drawn_work_keeps_the_safety_margin, drawn_work_prints
+from preflight.checks.figures_known import figures_are_read_not_invented
+from preflight.checks.film_and_screen import (
+    film_fits_the_printer,
+    film_reads_right,
+    frame_leaves_free_mesh,
 )
 from preflight.checks.fitted_parts import hardware_lies_on_the_board, important_art_is_seen
 from preflight.checks.frame_and_table import (
@@ -38,6 +36,7 @@ from preflight.checks.frame_and_table import (
     squeegee_spans_the_image,
     stroke_follows_the_board,
 )
+from preflight.checks.gathering import gathered
 from preflight.checks.halftone_dots import (
     dots_are_held_by_the_mesh,
     film_has_tone_steps,
@@ -59,7 +58,6 @@ from preflight.checks.moire import (
     inks_do_not_beat,
     mesh_does_not_beat,
     photo_does_not_beat,
-    rosette_stands_still,
     scattered_dots_outgrow_the_mesh,
     underbase_does_not_beat,
 )
@@ -77,6 +75,7 @@ from preflight.checks.register_and_profile import (
     profile_fits_mesh_and_ruling,
     register_is_within_the_traps,
 )
+from preflight.checks.rosette import rosette_stands_still
 from preflight.facts.submission import Submission
 from preflight.findings import Finding
 
@@ -94,71 +93,81 @@ class Check:
     ----------
     find : callable
         From a submission to what the check has to say of it.
+    ids : str
+        The ids of its findings, one after another: each belongs to one check and never changes.
     waits_for : SlowFact or None
         The slow fact without which it cannot say anything.
     """
 
     find: Callable[[Submission], Iterable[Finding]]
+    ids: str
     waits_for: SlowFact | None = None
 
 
 #: A new check is a function in the fitting module and a line here.
 CHECKS: tuple[Check, ...] = (
-    Check(art_covers_the_area),
-    Check(art_is_opaque),
-    Check(photo_lies_along_the_board),
-    Check(line_work_keeps_the_safety_margin),
-    Check(pressed_shape_is_printable),
-    Check(hardware_lies_on_the_board),
-    Check(important_art_is_seen),
-    Check(pictures_are_undamaged, "photo"),
-    Check(photo_has_pixels_enough),
-    Check(photo_has_true_pixels_enough, "photo"),
-    Check(jpeg_blocks_stay_hidden, "photo"),
-    Check(gradients_are_smooth, "photo"),
-    Check(photo_ends_hold_detail, "photo"),
-    Check(noise_stays_below_the_halftone, "photo"),
-    Check(texture_is_unfiltered, "photo"),
-    Check(line_work_has_pixels_enough),
-    Check(drawings_keep_the_safety_margin),
-    Check(drawn_lines_are_held),
-    Check(notes_can_be_read),
-    Check(drawings_stand_out),
-    Check(profile_is_known),
-    Check(colours_are_within_reach),
-    Check(ruling_suits_the_mesh),
-    Check(dots_are_held_by_the_mesh),
-    Check(tone_ends_are_few),
-    Check(film_dots_are_held, "hold"),
-    Check(film_lines_are_held, "hold"),
-    Check(lettering_is_held, "hold"),
-    Check(tone_curve_is_measured),
-    Check(profile_fits_mesh_and_ruling),
-    Check(film_has_tone_steps),
-    Check(angle_clears_the_mesh),
-    Check(angles_clear_each_other),
-    Check(beats_stay_out_of_sight, "moiré"),
-    Check(mesh_does_not_beat, "moiré"),
-    Check(inks_do_not_beat, "moiré"),
-    Check(underbase_does_not_beat, "moiré"),
-    Check(rosette_stands_still),
-    Check(photo_does_not_beat, "moiré"),
-    Check(scattered_dots_outgrow_the_mesh),
-    Check(tone_sum_is_held),
-    Check(register_is_within_the_traps),
-    Check(ink_order_shows_all_inks),
-    Check(inks_do_not_pile_up),
-    Check(inks_dry_between_hits),
-    Check(incompatible_inks_do_not_meet),
-    Check(ink_stands_sanding),
-    Check(film_reads_right),
-    Check(film_fits_the_printer),
-    Check(frame_leaves_free_mesh),
-    Check(off_contact_suits_the_frame),
-    Check(squeegee_spans_the_image),
-    Check(stroke_follows_the_board),
-    Check(inks_stand_the_press),
+    Check(art_covers_the_area, "art-covers-board art-covers-bleed"),
+    Check(art_is_opaque, "photo-opaque"),
+    Check(photo_lies_along_the_board, "photo-turn"),
+    Check(drawn_work_prints, "on-the-board"),
+    Check(drawn_work_keeps_the_safety_margin, "safety-margin"),
+    Check(pressed_shape_is_printable, "profile-length screen-reach frame-between-ends"),
+    Check(hardware_lies_on_the_board, "inserts-on-board keep-outs-on-print line-work-in-holes"),
+    Check(important_art_is_seen, "important-under-binding important-in-keep-out "
+                                 "important-in-margin important-out-of-reach"),
+    Check(pictures_are_undamaged, "picture-damage", "photo"),
+    Check(profile_is_known, "colour-profile"),
+    Check(photo_has_pixels_enough, "pixels-for-ruling"),
+    Check(photo_has_true_pixels_enough, "true-pixels", "photo"),
+    Check(jpeg_blocks_stay_hidden, "jpeg-blocks", "photo"),
+    Check(gradients_are_smooth, "smooth-gradients", "photo"),
+    Check(photo_ends_hold_detail, "clipped-highlights blocked-shadows", "photo"),
+    Check(noise_stays_below_the_halftone, "noise", "photo"),
+    Check(texture_is_unfiltered, "filtered-texture", "photo"),
+    Check(line_work_has_pixels_enough, "pixels-for-line-work"),
+    Check(drawn_lines_are_held, "finest-lines finest-gaps"),
+    Check(notes_can_be_read, "type-size notes-apart"),
+    Check(drawings_stand_out, "drawings-stand-out"),
+    Check(figures_are_read_not_invented, "invented-figures"),
+    Check(colours_are_within_reach, "colours-in-reach"),
+    Check(ruling_suits_the_mesh, "mesh-for-ruling"),
+    Check(dots_are_held_by_the_mesh, "smallest-dot smallest-hole"),
+    Check(tone_ends_are_few, "highlights-lost shadows-lost"),
+    Check(film_dots_are_held, "dots-on-film holes-on-film", "hold"),
+    Check(film_lines_are_held, "lines-on-film gaps-on-film strokes-lost", "hold"),
+    Check(lettering_is_held, "lettering-on-film", "hold"),
+    Check(tone_curve_is_measured, "tone-curve"),
+    Check(profile_fits_mesh_and_ruling, "profile-fits"),
+    Check(film_has_tone_steps, "tone-steps"),
+    Check(angle_clears_the_mesh, "angle-to-mesh"),
+    Check(angles_clear_each_other, "angle-between-inks"),
+    Check(beats_stay_out_of_sight, "mesh-moire-by-angles", "moiré"),
+    Check(mesh_does_not_beat, "mesh-moire", "moiré"),
+    Check(inks_do_not_beat, "ink-moire", "moiré"),
+    Check(underbase_does_not_beat, "underbase-moire", "moiré"),
+    Check(rosette_stands_still, "rosette"),
+    Check(photo_does_not_beat, "photo-moire", "moiré"),
+    Check(scattered_dots_outgrow_the_mesh, "stochastic-dots"),
+    Check(tone_sum_is_held, "tone-sum tone-sum-usual"),
+    Check(register_is_within_the_traps, "register register-and-trap register-and-choke"),
+    Check(ink_order_shows_all_inks, "opaque-first light-first"),
+    Check(inks_do_not_pile_up, "ink-height"),
+    Check(inks_dry_between_hits, "drying"),
+    Check(incompatible_inks_do_not_meet, "inks-apart"),
+    Check(ink_stands_sanding, "sanding"),
+    Check(film_reads_right, "film-reading"),
+    Check(film_fits_the_printer, "film-length film-width"),
+    Check(frame_leaves_free_mesh, "free-mesh-ends free-mesh-sides"),
+    Check(off_contact_suits_the_frame, "off-contact off-contact-stretch"),
+    Check(squeegee_spans_the_image, "squeegee"),
+    Check(stroke_follows_the_board, "stroke-over-curve"),
+    Check(inks_stand_the_press, "heat heat-unknown"),
 )
+
+
+def finding_ids() -> tuple[str, ...]:
+    """The ids of all findings that there can be, in the order of the report."""
+    return tuple(id_ for check in CHECKS for id_ in check.ids.split())
 
 
 def run_checks(submission: Submission,
@@ -172,5 +181,5 @@ def run_checks(submission: Submission,
     missing : collection of SlowFact
         Facts that are not in it yet: checks that wait for them are left out.
     """
-    return tuple(finding for check in CHECKS if check.waits_for not in missing
-                 for finding in check.find(submission))
+    return gathered(finding for check in CHECKS if check.waits_for not in missing
+                    for finding in check.find(submission))

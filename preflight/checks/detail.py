@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from preflight.art.artwork import Artwork
+from preflight.basis import Basis, Source
 from preflight.checks import limits
 from preflight.facts.submission import ArtOnBoard, Submission, place_of
 from preflight.findings import Figure, Finding, Grade, at_least
 from preflight.units import MM_PER_INCH
 
-#: Upper end of the trade rule told in `limits.PIXELS_PER_LINE`.
-_NOTE_PX = 2.0
+_PROFILES = Source(basis=Basis.PRACTICE, told="a picture says by its profile what it means")
+#: No coarser ruling than this is advised; coarser ones are for posters (lpi). Own rule, no source.
+_COARSEST_ADVISED_LPI = 25.0
 
 
 def photo_has_pixels_enough(submission: Submission) -> Iterator[Finding]:
@@ -19,22 +22,43 @@ def photo_has_pixels_enough(submission: Submission) -> Iterator[Finding]:
     if not inks:
         return
     finest = max((submission.job.ruling_of(ink) for ink in inks), key=lambda r: r.lpcm)
+    least, advised = limits.PIXELS_PER_LINE, limits.PIXELS_ADVISED
     for art in _of_kind(submission, "photo"):
         per_line = art.placed.ppi / finest.lpi
-        grade = (Grade.STOP if per_line < 1 else Grade.CARE
-                 if per_line < limits.PIXELS_PER_LINE.value
-                 else Grade.NOTE if per_line < _NOTE_PX else Grade.CLEAR)
+        grade = (Grade.STOP if per_line < limits.PIXELS_TO_WASTE.value else
+                 Grade.CARE if per_line < least.value else
+                 Grade.NOTE if per_line < advised.value else Grade.CLEAR)
+        limit = advised if grade in (Grade.NOTE, Grade.CLEAR) else least
         yield Finding(
-            check="Pixels for the ruling", subject=art.table.file, grade=grade,
-            says=f"The photo lies at {art.placed.ppi:.0f} pixels per inch on the "
-                 f"board, {per_line:.2f} pixels for each line of {finest.written}.",
+            id="pixels-for-ruling", check="Pixels for the ruling", subjects=(art.table.file,),
+            grade=grade,
+            says=f"Its {art.artwork.width_px} × {art.artwork.height_px} pixels lie at "
+                 f"{art.placed.ppi:.0f} ppi on the board, {per_line:.2f} pixels for each line of "
+                 f"{finest.written}.",
             measured=Figure(value=per_line, unit="px per line"),
-            limit=limits.PIXELS_PER_LINE.least if grade is not Grade.NOTE
-            else at_least(_NOTE_PX, "px per line"), source=limits.PIXELS_PER_LINE.source,
+            limit=limit.least, source=limit.source,
             place=place_of(art.placed.polygon.bounds) if grade is not Grade.CLEAR else None,
             mend="" if grade is Grade.CLEAR else
-            f"A photo of {2 * finest.lpi:.0f} ppi on the board, or a ruling of "
-            f"{art.placed.ppi / 2:.0f} lpi or coarser, would be right.")
+            _more_pixels(art, advised.value / per_line)
+            + _coarser(art.placed.ppi / advised.value))
+
+
+def _more_pixels(art: ArtOnBoard, times: float) -> str:
+    """How many pixels the photo itself would need, in the same crop."""
+    return (f"The same crop needs {_round_px(art.artwork.width_px * times)} × "
+            f"{_round_px(art.artwork.height_px * times)} pixels")
+
+
+def _round_px(pixels: float) -> int:
+    """Rounded up to two digits and a half, since no one needs it closer."""
+    step = 10 ** max(len(str(int(pixels))) - 2, 0) // 2 or 1
+    return int(-(-pixels // step) * step)
+
+
+def _coarser(lpi: float) -> str:
+    if lpi < _COARSEST_ADVISED_LPI:
+        return "; no ruling is coarse enough for what it has."
+    return f"; or print it with a ruling of {lpi:.0f} lpi or coarser."
 
 
 def line_work_has_pixels_enough(submission: Submission) -> Iterator[Finding]:
@@ -45,14 +69,16 @@ def line_work_has_pixels_enough(submission: Submission) -> Iterator[Finding]:
         finest_um = submission.job.mesh_of(inks[art.table.ink]).finest_line_um
         pixel_um = MM_PER_INCH * 1000 / art.placed.ppi
         coarse = pixel_um > finest_um
+        times = pixel_um / finest_um
         yield Finding(
-            check="Pixels for line work", subject=art.table.file,
+            id="pixels-for-line-work", check="Pixels for line work", subjects=(art.table.file,),
             grade=Grade.CARE if coarse else Grade.CLEAR,
-            says=f"One pixel of the drawing is {pixel_um:.0f} µm on the board; the mesh carries "
-                 f"lines from {finest_um:.0f} µm.",
+            says=f"One pixel of the drawing is {pixel_um:.0f} µm on the board; the mesh of "
+                 f"{art.table.ink} holds lines from {finest_um:.0f} µm.",
             measured=Figure(value=pixel_um, unit="µm"), limit=Figure(value=finest_um, unit="µm"),
             source=limits.FINEST_LINE.source,
-            mend=f"Draw it at {MM_PER_INCH * 1000 / finest_um:.0f} ppi or more at final size."
+            mend=f"Draw it with {_round_px(art.artwork.width_px * times)} × "
+                 f"{_round_px(art.artwork.height_px * times)} pixels or more, or as an SVG."
             if coarse else "")
 
 
@@ -61,33 +87,48 @@ def colours_are_within_reach(submission: Submission) -> Iterator[Finding]:
     tones = submission.tones
     if tones is None:
         return
-    share = tones.share_out_of_reach
-    grade = Grade.CARE if share > 0.25 else Grade.NOTE if share > 0.05 else Grade.CLEAR
+    percent = tones.share_out_of_reach * 100
+    grade = (Grade.CARE if percent > limits.FAR_OUT_OF_REACH.value else
+             Grade.NOTE if percent > limits.OUT_OF_REACH.value else Grade.CLEAR)
+    single = len(submission.job.photo_inks) == 1
+    if single:  # one ink is chosen for its own colour: it can miss no other
+        grade = Grade.CLEAR
     yield Finding(
-        check="Colours within reach", subject="photograph", grade=grade,
-        says=f"{share * 100:.0f} % of the printed area misses the colour aimed at visibly, by "
-             f"ΔE00 {tones.mean_missed_de00:.1f} on average over the whole.",
-        measured=Figure(value=share * 100, unit="% of the area"),
+        id="colours-in-reach", check="Colours within reach", subject="photograph", grade=grade,
+        says="One ink prints light and dark of its own hue; colours are not asked of it."
+        if single else
+        f"{percent:.0f} % of the printed area visibly misses the colour aimed at; the mean over "
+        f"all of it is ΔE00 {tones.mean_missed_de00:.1f}.",
+        measured=Figure(value=0.0 if single else percent, unit="% of the area"),
         limit=limits.OUT_OF_REACH.figure, source=limits.OUT_OF_REACH.source,
         mend="" if grade is Grade.CLEAR else
-        "Look at the proof: if the loss is not wanted, take other or more inks (topsheet inks "
-        "compares those of a stock list), or an underbase.")
+        "Look at the proof. If the loss is not wanted, take other or more inks (topsheet inks "
+        "compares those of a stock list), or print a white underbase first.")
 
 
 def profile_is_known(submission: Submission) -> Iterator[Finding]:
     """A photograph says by a profile what its colours mean."""
     for art in _of_kind(submission, "photo"):
         artwork = art.artwork
+        known = artwork.has_profile and not artwork.colour.assumed
         yield Finding(
-            check="Colour profile", subject=art.table.file,
-            grade=Grade.CLEAR if artwork.has_profile else Grade.NOTE,
-            says=f"Colours are read through its profile, {artwork.profile_name}."
-            if artwork.has_profile else "It holds no colour profile: its colours are taken as "
-                                        "sRGB.",
-            measured=Figure(value=float(artwork.has_profile), unit="embedded profiles"),
-            limit=at_least(1, "embedded profile"),
-            source="common practice, no source; sRGB is IEC 61966-2-1",
-            mend="" if artwork.has_profile else "Save the photo again with its profile embedded.")
+            id="colour-profile", check="Colour profile", subjects=(art.table.file,),
+            grade=Grade.CLEAR if known else Grade.NOTE, says=_profile_told(artwork),
+            measured=Figure(value=float(known), unit="usable profiles"),
+            limit=at_least(1, "usable profile"), source=_PROFILES,
+            mend="" if known else "Save the photo again with its profile embedded.")
+
+
+def _profile_told(artwork: Artwork) -> str:
+    if artwork.has_profile and not artwork.colour.assumed:
+        return f"Its colours are read by its profile, {artwork.profile_name}."
+    if artwork.has_profile:
+        return (f"Its profile, {artwork.profile_name}, cannot be used: its colours are taken as "
+                "sRGB.")
+    if artwork.mode == "CMYK":
+        return ("It is in CMYK and holds no profile that says for which inks: its colours are a "
+                "guess.")
+    return "It holds no colour profile: its colours are taken as sRGB."
 
 
 def _of_kind(submission: Submission, kind: str) -> Iterator[ArtOnBoard]:

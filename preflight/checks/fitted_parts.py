@@ -8,16 +8,14 @@ from typing import NamedTuple
 from shapely import union_all
 from shapely.geometry import Point
 
+from preflight.basis import Source, given
 from preflight.board.area_mask import Area
 from preflight.board.fittings import FittedInserts, NamedArea
+from preflight.checks import limits
 from preflight.facts.submission import Submission, place_of
-from preflight.findings import Figure, Finding, Grade, Place, at_least
+from preflight.findings import Figure, Finding, Grade, Place
 
-_JOB = "the job's [inserts] and [[keep_out]] tables"
-#: A hole's edge nearer to the board's edge than this needs care (mm). Own rule, no source.
-_NEAR_EDGE_MM = 25.0
-#: Areas below this are not worth a word (mm²). Own rule, no source.
-_SPECK_MM2 = 2.0
+_JOB = given("the job's [inserts] and [[keep_out]] tables")
 
 
 def hardware_lies_on_the_board(submission: Submission) -> Iterator[Finding]:
@@ -32,15 +30,16 @@ def _inserts(submission: Submission, pack: FittedInserts) -> Finding:
     trim = submission.area.trim
     rooms = [(_room(trim, x, y) - pack.hole_mm / 2, x, y) for x, y in pack.holes_mm]
     room, x, y = min(rooms)
-    grade = Grade.STOP if room < 0 else Grade.CARE if room < _NEAR_EDGE_MM else Grade.CLEAR
+    limit = limits.HOLE_TO_EDGE
+    grade = Grade.STOP if room < 0 else Grade.CARE if room < limit.value else Grade.CLEAR
     half = pack.hole_mm / 2
     return Finding(
-        check="Inserts on the board", subject=f"{pack.foot} foot", grade=grade,
+        id="inserts-on-board", check="Inserts on the board", subjects=(f"{pack.foot} foot",),
+        grade=grade,
         says="A hole lies over the edge of the board or beyond it." if room < 0 else
         f"The hole nearest to the edge keeps {room:.0f} mm from it.",
         measured=Figure(value=room, unit="mm from the edge"),
-        limit=at_least(_NEAR_EDGE_MM, "mm from the edge"),
-        source=f"own rule, no source; {_JOB}",
+        limit=limit.least, source=limit.source.beside(_JOB),
         place=None if grade is Grade.CLEAR else Place(
             least_x_mm=x - half, least_y_mm=y - half, greatest_x_mm=x + half,
             greatest_y_mm=y + half),
@@ -58,40 +57,40 @@ def _keep_outs(submission: Submission) -> Iterator[Finding]:
     area = submission.area
     printable = area.printed if area.uncut is None else area.uncut
     for place in submission.fittings.keep_outs:
-        met = float(place.area.intersection(printable).area)
-        share = met / printable.area
-        grade = (Grade.NOTE if met < 1.0 else
-                 Grade.STOP if place.ink_off and share > 0.5 else Grade.CLEAR)
+        met_cm2 = float(place.area.intersection(printable).area) / 100
+        percent = met_cm2 / printable.area * 10_000
+        least, most = limits.KEEP_OUT_LEAST, limits.KEEP_OUT_MOST
+        missed = met_cm2 < least.value
+        grade = (Grade.NOTE if missed else
+                 Grade.STOP if place.ink_off and percent > most.value else Grade.CLEAR)
         told = "takes no ink" if place.ink_off else "takes ink, but no art that matters"
         yield Finding(
-            check="Keep-outs on the print", subject=place.name, grade=grade,
-            says="It lies wholly outside the printed area." if grade is Grade.NOTE else
-            f"{met / 100:.1f} cm² of the printed area ({share * 100:.1f} %) {told}.",
-            measured=Figure(value=met / 100, unit="cm² of the print"),
-            limit=Figure(value=printable.area / 200 if grade is not Grade.NOTE else 0.01,
-                         unit="cm² of the print"),
-            source="own rule, no source: more than nothing, and less than half of the print",
+            id="keep-outs-on-print", check="Keep-outs on the print", subjects=(place.name,),
+            grade=grade,
+            says="It lies wholly outside the printed area." if missed else
+            f"{met_cm2:.1f} cm² of the printed area ({percent:.1f} %) {told}.",
+            measured=Figure(value=met_cm2, unit=least.unit) if missed
+            else Figure(value=percent, unit=most.unit),
+            limit=least.least if missed else most.figure,
+            source=(least if missed else most).source,
             place=place_of(place.area.bounds) if grade is not Grade.CLEAR else None,
             mend="" if grade is Grade.CLEAR else
-            "Look at its figures: they are counted from mid-length and the centre line.")
+            "Look to its figures: they are counted from mid-length and the centre line.")
 
 
 def _lines(submission: Submission) -> Iterator[Finding]:
     for line in submission.lines_kept_off:
-        lost = line.mm2_lost > _SPECK_MM2
+        lost = line.mm2_lost > limits.LINES_IN_HOLES.value
         yield Finding(
-            check="Line work in holes", subject=line.file,
+            id="line-work-in-holes", check="Line work in holes", subjects=(line.file,),
             grade=Grade.CARE if lost else Grade.CLEAR,
             says=f"{line.mm2_lost:.0f} mm² of the drawing fall into insert holes and keep-outs."
             if lost else "The drawing stays clear of insert holes and keep-outs.",
             measured=Figure(value=line.mm2_lost, unit="mm²"),
-            limit=Figure(value=_SPECK_MM2, unit="mm²"), source=f"own rule, no source; {_JOB}",
+            limit=limits.LINES_IN_HOLES.figure,
+            source=limits.LINES_IN_HOLES.source.beside(_JOB),
             place=place_of(line.bounds_mm) if lost and line.bounds_mm else None,
             mend="Move letters and lines, unless they may run through holes." if lost else "")
-
-
-#: A part of a region smaller than this is not worth a word (mm²). Own rule, no source.
-_LEAST_CUT_MM2 = 1.0
 
 
 class _Hazard(NamedTuple):
@@ -100,11 +99,12 @@ class _Hazard(NamedTuple):
     ``lost`` tells whether the art is gone there, or only hidden by what can be taken off again.
     """
 
+    id: str
     check: str
     area: Area
     says: str
     keeps: str
-    source: str
+    source: Source
     mend: str
     lost: bool = True
 
@@ -119,15 +119,16 @@ def important_art_is_seen(submission: Submission) -> Iterator[Finding]:
 def _finding(region: NamedArea, hazard: _Hazard) -> Finding:
     taken = region.area.intersection(hazard.area)
     mm2, share = float(taken.area), float(taken.area / region.area.area)
-    grade = (Grade.CLEAR if mm2 <= _LEAST_CUT_MM2 else
-             Grade.STOP if hazard.lost and share > 0.5 else Grade.CARE)
+    cut, lost = limits.IMPORTANT_CUT, limits.IMPORTANT_LOST
+    grade = (Grade.CLEAR if mm2 <= cut.value else
+             Grade.STOP if hazard.lost and 100 * share > lost.value else Grade.CARE)
     clear = grade is Grade.CLEAR
     return Finding(
-        check=hazard.check, subject=region.name, grade=grade,
+        id=hazard.id, check=hazard.check, subjects=(region.name,), grade=grade,
         says=hazard.keeps if clear else
         f"{mm2 / 100:.1f} cm² of it ({share * 100:.0f} %) {hazard.says}.",
-        measured=Figure(value=mm2, unit="mm²"), limit=Figure(value=_LEAST_CUT_MM2, unit="mm²"),
-        source=hazard.source, place=None if clear else place_of(taken.bounds),
+        measured=Figure(value=mm2, unit="mm²"), limit=cut.figure,
+        source=cut.source.beside(hazard.source), place=None if clear else place_of(taken.bounds),
         mend="" if clear else hazard.mend)
 
 
@@ -135,30 +136,32 @@ def _hazards(submission: Submission, region: NamedArea) -> Iterator[_Hazard]:
     fittings, area = submission.fittings, submission.area
     if fittings.inserts:
         yield _Hazard(
-            check="Important art under a binding",
+            id="important-under-binding", check="Important art under a binding",
             area=union_all([pack.binding for pack in fittings.inserts]),
             says="lies under a binding's disc", keeps="No binding's disc hides it.",
-            source="common practice, no source: a disc of about 100 mm on the inserts; the job's "
-                   "inserts.binding_disc",
+            source=given("the job's binding_disc (100 mm is common practice, no source)"),
             mend="Move it along the board, or place the art with another offset.", lost=False)
     blocked = [pack.clear for pack in fittings.inserts] + [p.area for p in fittings.keep_outs]
     if blocked:
         yield _Hazard(
-            check="Important art in a keep-out", area=union_all(blocked),
+            id="important-in-keep-out", check="Important art in a keep-out",
+            area=union_all(blocked),
             says="lies in insert holes or keep-outs", keeps="It lies clear of holes and keep-outs.",
-            source="the job's [inserts] and [[keep_out]] tables",
+            source=_JOB,
             mend="Move it, or place the art with another offset.")
     # Holes are told above: the margin is that of the board's own edge.
     safe = area.safe if not fittings.kept_off else union_all([area.safe, *fittings.kept_off])
     yield _Hazard(
-        check="Important art in the margin", area=region.area.difference(safe),
-        says="lies in the safety margin or beyond it, where trimming or register may cut it",
-        keeps="It lies inside the safety margin.", source="the job's [area] table",
+        id="important-in-margin", check="Important art in the margin",
+        area=region.area.difference(safe),
+        says="lies in the safety margin or past it, where trimming or misregister may cut it off",
+        keeps="It lies inside the safety margin.", source=given("the job's [area] table"),
         mend="Move it inwards, or place the art with another offset.")
     if fittings.reach is not None:
         yield _Hazard(
-            check="Important art out of reach", area=region.area.difference(fittings.reach.zone),
+            id="important-out-of-reach", check="Important art out of reach",
+            area=region.area.difference(fittings.reach.zone),
             says="lies where a flat screen does not reach the pressed board",
-            keeps="A flat screen reaches all of it.", source="the job's [profile] and [frame] "
-            "tables; see the screen's reach",
+            keeps="A flat screen reaches all of it.",
+            source=given("the job's [profile] and [frame] tables"),
             mend="Move it towards mid-length, or print the flat sheet before pressing.")

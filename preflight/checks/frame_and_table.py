@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from preflight.basis import Basis, Source
 from preflight.checks import limits
 from preflight.facts.register_budget import mesh_stretch_mm, off_contact_shift_mm
 from preflight.facts.submission import Submission
@@ -19,14 +20,16 @@ def off_contact_suits_the_frame(submission: Submission) -> Iterator[Finding]:
     grade = (Grade.CARE if gap.mm > limits.OFF_CONTACT_EVER.value else
              Grade.NOTE if low or high else Grade.CLEAR)
     yield Finding(
-        check="Off-contact", subject="screen frame", grade=grade,
-        says=f"The mesh is to stand {gap.written} over the board; {least.value:g} to "
-             f"{most.value:g} mm is usual.",
+        id="off-contact", check="Off-contact", subject="screen frame", grade=grade,
+        says=f"The mesh is to stand {gap.written} over the board; {least.value:.1f} to "
+             f"{most.value:.1f} mm is usual.",
         measured=Figure(value=gap.mm, unit="mm"), limit=least.least if low else most.figure,
-        source=most.source,
+        source=(least if low else most).source,
         mend="" if grade is Grade.CLEAR else
-        "Come nearer to the usual: too small a gap smears, too large a one lengthens the print "
-        "and wears the mesh.")
+        f"Set off_contact to {least.value:.1f} mm or more: the mesh must come off the wet print "
+        "behind the squeegee." if low else
+        f"Set off_contact to {most.value:.1f} mm or less: a wide gap lengthens the print and wears "
+        "the mesh.")
     span = job.frame.inside_length.mm
     least_x, _, greatest_x, _ = submission.area.image_bounds
     image = greatest_x - least_x
@@ -36,7 +39,7 @@ def off_contact_suits_the_frame(submission: Submission) -> Iterator[Finding]:
     limit = limits.OFF_CONTACT_STRETCH
     much = shift > limit.value
     yield Finding(
-        check="Stretch by off-contact", subject="screen frame",
+        id="off-contact-stretch", check="Stretch by off-contact", subject="screen frame",
         grade=Grade.CARE if much else Grade.CLEAR,
         says=f"Pressed down {gap.written} the mesh lengthens by "
              f"{mesh_stretch_mm(span, gap.mm) * 1000:.0f} µm over {span:.0f} mm, and prints the "
@@ -54,7 +57,7 @@ def stroke_follows_the_board(submission: Submission) -> Iterator[Finding]:
         return
     across = job.frame.stroke == "across"
     yield Finding(
-        check="Stroke over the curved board", subject="squeegee",
+        id="stroke-over-curve", check="Stroke over the curved board", subject="squeegee",
         grade=Grade.CARE if across else Grade.CLEAR,
         says="The stroke runs across the board: the straight blade lies along its camber and "
              "bridges it, so the middle or the ends print faintly." if across else
@@ -62,7 +65,8 @@ def stroke_follows_the_board(submission: Submission) -> Iterator[Finding]:
         "curve.",
         measured=Figure(value=90.0 if across else 0.0, unit="° to the length"),
         limit=Figure(value=0.0, unit="° to the length"),
-        source="geometry: a pressed board is curved along its length and straight across",
+        source=Source(basis=Basis.OWN,
+                      told="a pressed board is curved along its length and straight across"),
         mend="Set stroke = \"along\" in [frame], or press the board flat on its table."
         if across else "")
 
@@ -79,24 +83,28 @@ def squeegee_spans_the_image(submission: Submission) -> Iterator[Finding]:
     if job.frame.squeegee is None:
         wrong = most < least
         yield Finding(
-            check="Squeegee", subject="squeegee", grade=Grade.CARE if wrong else Grade.CLEAR,
+            id="squeegee", check="Squeegee", subject="squeegee",
+            grade=Grade.CARE if wrong else Grade.CLEAR,
             says=f"The image takes a blade of {least:.0f} mm or more; the frame has room for one "
                  f"of {max(most, 0):.0f} mm.",
             measured=Figure(value=least, unit="mm"), limit=Figure(value=max(most, 0), unit="mm"),
-            source=f"{limits.SQUEEGEE_BESIDE.source}; {limits.SQUEEGEE_TO_FRAME.told}",
-            mend=f"A frame of {least + 2 * limits.SQUEEGEE_TO_FRAME.value:.0f} mm inside would "
-                 "do." if wrong else "")
+            source=limits.SQUEEGEE_BESIDE.source.beside(limits.SQUEEGEE_TO_FRAME.source),
+            mend=f"Take a frame of {least + 2 * limits.SQUEEGEE_TO_FRAME.value:.0f} mm or more "
+                 "inside." if wrong else "")
         return
     blade = job.frame.squeegee
     short, long = blade.mm < least, blade.mm > most
     limit = (Figure(value=max(most, 0), unit="mm") if long and not short
              else at_least(least, "mm"))
     yield Finding(
-        check="Squeegee", subject="squeegee",
+        id="squeegee", check="Squeegee", subject="squeegee",
         grade=Grade.CARE if short or long else Grade.CLEAR,
         says=f"The blade is {blade.written}; the image takes {least:.0f} mm or more and the frame "
              f"has room for {max(most, 0):.0f} mm.",
         measured=Figure(value=blade.mm, unit="mm"), limit=limit,
         source=(limits.SQUEEGEE_TO_FRAME if long and not short
                 else limits.SQUEEGEE_BESIDE).source,
-        mend=f"A blade of {least:.0f} mm would do." if short or long else "")
+        mend="" if not (short or long) else
+        f"Take a blade of {least:.0f} to {most:.0f} mm." if most >= least else
+        f"Take a frame of {least + 2 * limits.SQUEEGEE_TO_FRAME.value:.0f} mm or more inside, and "
+        f"a blade of {least:.0f} mm.")

@@ -2,57 +2,72 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from preflight.checks import limits
 from preflight.facts.submission import Submission
-from preflight.findings import Figure, Finding, Grade, at_least
+from preflight.facts.tone_facts import InkFacts
+from preflight.findings import Figure, Finding, Grade, Place, at_least, listed
 from preflight.press.halftone_spec import SmallDots, dot_diameter_um, tone_of_dot
-from preflight.units import UM_PER_CM
+from preflight.units import MM_PER_INCH, UM_PER_CM
 
 _ENDS_TOLD: dict[SmallDots, str] = {
-    "drop": "they are brought to the nearest tone that prints",
-    "hold": "they are brought to the nearest tone that prints",
+    "drop": "they were brought to the nearest tone that prints, or dropped",
+    "hold": "they were brought to the nearest tone that prints",
     "thin": "they print as whole smallest dots or holes, fewer of them",
 }
+#: Widths (µm) that are as good as equal: they are written in tenths.
+_ROUNDING_UM = 0.05
 
 
 def ruling_suits_the_mesh(submission: Submission) -> Iterator[Finding]:
     """Threads per line of the halftone."""
+    asked, least, aim = (limits.THREADS_PER_LINE, limits.LEAST_THREADS_PER_LINE,
+                         limits.THREADS_AIMED_AT.value)
     for ink in submission.job.photo_inks:
         if not submission.job.halftone_of(ink).is_periodic:
             continue
         mesh, ruling = submission.job.mesh_of(ink), submission.job.ruling_of(ink)
         ratio = mesh.threads_per_cm / ruling.lpcm
-        grade = (Grade.STOP if ratio < limits.LEAST_THREADS_PER_LINE.value else
-                 Grade.CARE if ratio < limits.THREADS_PER_LINE.value else Grade.CLEAR)
+        grade = (Grade.STOP if ratio < least.value else
+                 Grade.CARE if ratio < asked.value else Grade.CLEAR)
         yield Finding(
-            check="Mesh for the ruling", subject=ink.name, grade=grade,
+            id="mesh-for-ruling", check="Mesh for the ruling", subjects=(ink.name,), grade=grade,
             says=f"{ratio:.2f} threads of the mesh carry each line of {ruling.written}.",
-            measured=Figure(value=ratio, unit="threads per line"),
-            limit=limits.THREADS_PER_LINE.least, source=limits.THREADS_PER_LINE.source,
+            measured=Figure(value=ratio, unit=asked.unit),
+            limit=asked.least, source=asked.source,
             mend="" if grade is Grade.CLEAR else
-            f"A ruling of {mesh.threads_per_cm / 3.75:.1f} l/cm "
-            f"({mesh.threads_per_cm / 3.75 * 2.54:.0f} lpi) or coarser, or a mesh of "
-            f"{ruling.lpcm * 3.75:.0f} threads/cm or finer, would do.")
+            f"Take a ruling of {_lines(mesh.threads_per_cm / aim, ruling.written)} or coarser, or "
+            f"a mesh of {math.ceil(ruling.lpcm * aim)} threads/cm or finer.")
+
+
+def _lines(lpcm: float, like: str) -> str:
+    """A ruling in the unit of another, rounded down to whole lines."""
+    in_cm = "cm" in like
+    return f"{math.floor(lpcm if in_cm else lpcm * MM_PER_INCH / 10)} {'l/cm' if in_cm else 'lpi'}"
 
 
 def film_has_tone_steps(submission: Submission) -> Iterator[Finding]:
     """Film pixels in one halftone cell."""
+    asked, least = limits.TONE_STEPS, limits.LEAST_TONE_STEPS
     for ink in submission.job.photo_inks:
         spec = submission.job.halftone_of(ink)
         if not spec.is_periodic:
             continue
-        grade = (Grade.STOP if spec.tone_steps < limits.LEAST_TONE_STEPS.value else
-                 Grade.CARE if spec.tone_steps < limits.TONE_STEPS.value else Grade.CLEAR)
+        grade = (Grade.STOP if spec.tone_steps < least.value else
+                 Grade.CARE if spec.tone_steps < asked.value else Grade.CLEAR)
+        dpi = math.ceil(math.sqrt(asked.value) * spec.film_dpi / spec.cell_pixels)
+        ruling = submission.job.ruling_of(ink)
+        coarser = _lines(ruling.lpcm * spec.cell_pixels / math.sqrt(asked.value), ruling.written)
         yield Finding(
-            check="Tone steps on the film", subject=ink.name, grade=grade,
+            id="tone-steps", check="Tone steps on the film", subjects=(ink.name,), grade=grade,
             says=f"A halftone cell is {spec.cell_pixels:.1f} film pixels wide, which gives "
                  f"{spec.tone_steps:.0f} tone steps.",
-            measured=Figure(value=spec.tone_steps, unit="steps"),
-            limit=limits.TONE_STEPS.least, source=limits.TONE_STEPS.source,
+            measured=Figure(value=spec.tone_steps, unit=asked.unit),
+            limit=asked.least, source=asked.source,
             mend="" if grade is Grade.CLEAR else
-            f"A film of {12.25 * spec.ruling_lpcm * 2.54:.0f} dpi or more would do.")
+            f"Make films of {dpi} dpi or more, or take a ruling of {coarser} or coarser.")
 
 
 def dots_are_held_by_the_mesh(submission: Submission) -> Iterator[Finding]:
@@ -60,39 +75,27 @@ def dots_are_held_by_the_mesh(submission: Submission) -> Iterator[Finding]:
     for ink in submission.job.photo_inks:
         spec, mesh = submission.job.halftone_of(ink), submission.job.mesh_of(ink)
         if not spec.is_periodic:
-            yield _stochastic_dot(ink.name, spec.stochastic_dot_um, mesh.smallest_dot_um)
-            continue
+            continue  # see `scattered_dots_outgrow_the_mesh`
         lines = spec.makes_lines
         held_um = mesh.finest_line_um if lines else mesh.smallest_dot_um
         least = (held_um * spec.ruling_lpcm / UM_PER_CM if lines
                  else tone_of_dot(held_um, spec.ruling_lpcm))
-        for title, tone in (("Smallest dot", spec.smallest_tone),
-                            ("Smallest hole", 1 - spec.largest_tone)):
+        for id_, what, key, tone, good in (
+            ("smallest-dot", "dot", "smallest_tone", spec.smallest_tone, least),
+            ("smallest-hole", "hole", "largest_tone", 1 - spec.largest_tone, 1 - least),
+        ):
             dot_um = (tone * UM_PER_CM / spec.ruling_lpcm if lines
                       else dot_diameter_um(tone, spec.ruling_lpcm))
-            lost = dot_um < held_um - 0.05
-            key = "smallest_tone" if title == "Smallest dot" else "largest_tone"
-            good = least if title == "Smallest dot" else 1 - least
+            lost = dot_um < held_um - _ROUNDING_UM
             yield Finding(
-                check=title, subject=ink.name, grade=Grade.CARE if lost else Grade.CLEAR,
-                says=f"The {title.lower()} let through is {dot_um:.0f} µm wide "
+                id=id_, check=f"Smallest {what}", subjects=(ink.name,),
+                grade=Grade.CARE if lost else Grade.CLEAR,
+                says=f"The smallest {what} that the job lets through is {dot_um:.0f} µm wide "
                      f"({tone * 100:.1f} % of a cell); the mesh holds {held_um:.0f} µm.",
                 measured=Figure(value=dot_um, unit="µm"),
                 limit=at_least(held_um, "µm"),
                 source=(limits.FINEST_LINE if lines else limits.SMALLEST_DOT).source,
                 mend=f"Set {key} = \"{good * 100:.1f} %\" or leave the key out." if lost else "")
-
-
-def _stochastic_dot(ink: str, dot_um: float, held_um: float) -> Finding:
-    lost = dot_um < held_um - 0.05
-    return Finding(
-        check="Smallest dot", subject=ink, grade=Grade.CARE if lost else Grade.CLEAR,
-        says=f"Stochastic dots, and the gaps between them, are {dot_um:.0f} µm wide; the mesh "
-             f"holds {held_um:.0f} µm.",
-        measured=Figure(value=dot_um, unit="µm"), limit=at_least(held_um, "µm"),
-        source=limits.SMALLEST_DOT.source,
-        mend=f"Set stochastic_dot = \"{1.5 * held_um:.0f} um\" or more, or leave the key out."
-             if lost else "")
 
 
 def tone_ends_are_few(submission: Submission) -> Iterator[Finding]:
@@ -101,27 +104,44 @@ def tone_ends_are_few(submission: Submission) -> Iterator[Finding]:
         return
     told = {ink.name: _ENDS_TOLD[submission.job.halftone_of(ink).small_dots]
             for ink in submission.job.photo_inks}
-    for facts in submission.tones.inks:
-        thinned = told[facts.name] == _ENDS_TOLD["thin"]
-        for title, share, place in (
-            ("Highlights under the smallest dot", facts.share_too_small, facts.place_too_small),
-            ("Shadows over the largest dot", facts.share_too_large, facts.place_too_large),
-        ):
-            much = share * 100 > limits.TONE_ENDS.value and not thinned
-            yield Finding(
-                check=title, subject=facts.name, grade=Grade.NOTE if much else Grade.CLEAR,
-                says=f"{share * 100:.1f} % of the printed area asks for tones there; "
-                     f"{told[facts.name]}.",
-                measured=Figure(value=share * 100, unit="% of the area"),
-                limit=limits.TONE_ENDS.figure, source=limits.TONE_ENDS.source,
-                place=place if much else None,
-                mend="Look at the place on the proof; lift or lower those tones in the photo, or "
-                     "take a coarser ruling or a finer mesh." if much else "")
+    limit = limits.TONE_ENDS
+    for id_, title, ends in (
+        ("highlights-lost", "Highlights under the smallest dot",
+         [(facts.share_too_small * 100, facts, facts.place_too_small)
+          for facts in submission.tones.inks]),
+        ("shadows-lost", "Shadows over the largest dot",
+         [(facts.share_too_large * 100, facts, facts.place_too_large)
+          for facts in submission.tones.inks]),
+    ):
+        for what in dict.fromkeys(told.values()):
+            mine = [end for end in ends if told[end[1].name] == what]
+            if what == _ENDS_TOLD["thin"]:
+                yield _ends(id_, title, mine, what, Grade.CLEAR)
+                continue
+            for much in (True, False):
+                some = [end for end in mine if (end[0] > limit.value) is much]
+                if some:
+                    yield _ends(id_, title, some, what, Grade.NOTE if much else Grade.CLEAR)
+
+
+def _ends(id_: str, title: str, ends: list[tuple[float, InkFacts, Place | None]], what: str,
+          grade: Grade) -> Finding:
+    limit = limits.TONE_ENDS
+    worst, _, place = max(ends, key=lambda end: end[0])
+    told = listed([f"{percent:.1f} % in {facts.name}" for percent, facts, _ in ends])
+    return Finding(
+        id=id_, check=title, subjects=tuple(facts.name for _, facts, _ in ends), grade=grade,
+        says=f"Of the printed area {told} has such tones; {what}.",
+        measured=Figure(value=worst, unit="% of the area"),
+        limit=limit.figure, source=limit.source,
+        place=place if grade is Grade.NOTE else None,
+        mend="Look at the place on the proof; lift or lower those tones in the photo, or take a "
+             "coarser ruling or a finer mesh." if grade is Grade.NOTE else "")
 
 
 def tone_curve_is_measured(submission: Submission) -> Iterator[Finding]:
     """Film tones print as this shop's own wedge says, or as a published line did elsewhere."""
-    job = submission.job
+    job, asked = submission.job, limits.CURVE_READINGS
     told: dict[str | tuple[tuple[float, float], ...], list[str]] = {}
     for ink in job.photo_inks:
         if ink.name in submission.profiled:
@@ -129,13 +149,13 @@ def tone_curve_is_measured(submission: Submission) -> Iterator[Finding]:
         told.setdefault(ink.tone_curve or job.halftone.tone_curve, []).append(ink.name)
     for curve, inks in told.items():
         readings = 0 if isinstance(curve, str) else len(curve)
-        grade = Grade.CLEAR if readings >= limits.CURVE_READINGS.value else Grade.NOTE
+        grade = Grade.CLEAR if readings >= asked.value else Grade.NOTE
         yield Finding(
-            check="Tone curve", subject=", ".join(inks), grade=grade,
+            id="tone-curve", check="Tone curve", subjects=tuple(inks), grade=grade,
             says=f"The tone curve rests on {_counted(readings)}." if readings else
             f"The tone curve is the {curve} one, not measured on this press.",
-            measured=Figure(value=readings, unit="readings"),
-            limit=limits.CURVE_READINGS.least, source=limits.CURVE_READINGS.source,
+            measured=Figure(value=readings, unit=asked.unit),
+            limit=asked.least, source=asked.source,
             mend="" if grade is Grade.CLEAR else
             "Print the films that topsheet wedge makes, measure them, and let topsheet calibrate "
             "write a press_profile.")

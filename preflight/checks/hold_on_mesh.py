@@ -1,10 +1,12 @@
-"""Does the mesh hold the smallest lettering, as it stands on the films?"""
+"""Does the mesh hold dots, lines and lettering as they stand on the films?"""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from typing import NamedTuple
 
+from preflight.basis import Source
 from preflight.checks import limits
 from preflight.facts.mesh_hold_facts import (
     DotsHeld,
@@ -15,7 +17,7 @@ from preflight.facts.mesh_hold_facts import (
     share_lost,
 )
 from preflight.facts.submission import Submission
-from preflight.findings import Figure, Finding, Grade, at_least
+from preflight.findings import Figure, Finding, Grade, at_least, listed
 from preflight.job_file.job import Job
 
 
@@ -24,38 +26,55 @@ def film_dots_are_held(submission: Submission) -> Iterator[Finding]:
     if submission.hold is None or not submission.hold.inks:
         return
     limit = limits.TONE_LOST
-    for title, noun, verb in (("Dots on the film", "dots", "fall"),
-                              ("Holes on the film", "holes between dots", "fill in")):
-        inks = [(ink, ink.dots if title[0] == "D" else ink.holes) for ink in submission.hold.inks]
+    for kind in (_Kind("dots-on-film", "Dots on the film", "dots", "fall off"),
+                 _Kind("holes-on-film", "Holes on the film", "holes between dots", "fill in")):
+        inks = [(ink, ink.dots if kind.noun == "dots" else ink.holes)
+                for ink in submission.hold.inks]
         failing = [(ink, held) for ink, held in inks
                    if held.worst_tone_lost * 100 > limit.value]
-        for ink, held in failing:
-            yield _dots_lost(submission.job, title, noun, verb, (ink, held))
+        for grade in (Grade.CARE, Grade.NOTE):
+            some = [(ink, held) for ink, held in failing if grade is (
+                Grade.CARE if held.tone_lost * 100 > limit.value else Grade.NOTE)]
+            if some:
+                yield _dots_lost(submission.job, kind, some, grade)
         if not failing:
             worst = max(held.worst_tone_lost for _, held in inks)
-            seen = sum(held.seen for _, held in inks)
             yield Finding(
-                check=title, subject="all inks", grade=Grade.CLEAR,
-                says=f"Of {seen} {noun} measured on the films, "
+                id=kind.id, check=kind.title, subjects=tuple(ink.ink for ink, _ in inks),
+                grade=Grade.CLEAR,
+                says=f"Of {sum(held.seen for _, held in inks)} {kind.noun} measured on the films, "
                      f"{sum(held.lost for _, held in inks)} are smaller than their mesh holds; no "
                      f"place loses more than {worst * 100:.2f} % of tone by them.",
-                measured=Figure(value=worst * 100, unit="% of tone"), limit=limit.figure,
+                measured=Figure(value=worst * 100, unit=limit.unit), limit=limit.figure,
                 source=limit.source)
 
 
-def _dots_lost(job: Job, title: str, noun: str, verb: str, found: tuple[InkHold, DotsHeld]
-               ) -> Finding:
-    limit, (ink, held) = limits.TONE_LOST, found
-    widely = held.tone_lost * 100 > limit.value
+class _Kind(NamedTuple):
+    """Dots or the holes between them, in words."""
+
+    id: str
+    title: str
+    noun: str
+    verb: str
+
+
+def _dots_lost(job: Job, kind: _Kind, found: list[tuple[InkHold, DotsHeld]],
+               grade: Grade) -> Finding:
+    """One finding for all inks that lose tone; the worst of them in full."""
+    limit = limits.TONE_LOST
+    ink, held = max(found, key=lambda one: one[1].worst_tone_lost)
+    worst = f"{held.worst_tone_lost * 100:.1f} %"
+    others = [f"{held.worst_tone_lost * 100:.1f} % of {other.ink}" for other, held in found
+              if other is not ink]
     return Finding(
-        check=title, subject=ink.ink, grade=Grade.CARE if widely else Grade.NOTE,
-        says=f"{held.lost} of {held.seen} {noun} measured on the film are smaller than the "
-             f"{ink.held_um:.0f} µm that the mesh holds, the smallest {held.least_um or 0:.0f} µm; "
-             f"where they {verb}, up to {held.worst_tone_lost * 100:.1f} % of tone is lost, "
-             f"{held.tone_lost * 100:.2f} % over the whole print.",
-        measured=Figure(value=held.worst_tone_lost * 100, unit="% of tone"), limit=limit.figure,
-        source=limit.source, place=held.place,
-        mend=_mend(job, noun))
+        id=kind.id, check=kind.title, subjects=tuple(one.ink for one, _ in found), grade=grade,
+        says=f"On the film of {ink.ink} {held.lost} of {held.seen} {kind.noun} that were measured "
+             f"are smaller than the {ink.held_um:.0f} µm that the mesh holds, the smallest "
+             f"{held.least_um or 0:.0f} µm. They {kind.verb}: at the worst place {worst} of tone "
+             f"is lost, {held.tone_lost * 100:.2f} % over the whole print"
+             + (f"; at their worst places {listed(others)}." if others else "."),
+        measured=Figure(value=held.worst_tone_lost * 100, unit=limit.unit), limit=limit.figure,
+        source=limit.source, place=held.place, mend=_mend(job, kind.noun))
 
 
 def _mend(job: Job, noun: str) -> str:
@@ -66,7 +85,7 @@ def _mend(job: Job, noun: str) -> str:
     ends = [key for key in ("smallest_tone", "largest_tone") if getattr(job.halftone, key)]
     if ends:
         told.append(f"leave out {' and '.join(ends)}, which the mesh then sets")
-    other = "take a finer mesh for this ink, or a coarser ruling"
+    other = "take a finer mesh, or a coarser ruling"
     if told:
         sentence = ", ".join((*told, other))
         return f"{sentence[0].upper()}{sentence[1:]}."
@@ -84,7 +103,7 @@ def film_lines_are_held(submission: Submission) -> Iterator[Finding]:
     for faint in submission.hold.faint:
         lost = faint.mm > limit.value
         yield Finding(
-            check="Strokes lost on the film", subject=faint.file,
+            id="strokes-lost", check="Strokes lost on the film", subjects=(faint.file,),
             grade=Grade.CARE if lost else Grade.CLEAR,
             says=f"About {faint.mm:.0f} mm of strokes or gaps are too pale or too fine to appear "
                  "on the film at all: it prints where the drawing is more than half covered."
@@ -104,7 +123,9 @@ def _line(line: LineHold) -> Finding:
     noun, fate = ("lines", "print ragged or not at all") if lines else ("gaps", "fill in")
     least = "at least " if line.unseen else ""
     return Finding(
-        check="Lines on the film" if lines else "Gaps on the film", subject=line.file,
+        id="lines-on-film" if lines else "gaps-on-film",
+        check="Lines on the film" if lines else "Gaps on the film",
+        subjects=(line.file, line.ink), subject=line.file,
         grade=Grade.CLEAR if not thin else Grade.CARE if much else Grade.NOTE,
         says=f"{least.capitalize()}{line.thin_mm:.1f} mm of {noun} are narrower on the film "
              f"than the {line.held_um:.0f} µm that the mesh of {line.ink} holds, the "
@@ -115,20 +136,15 @@ def _line(line: LineHold) -> Finding:
         f"{line.held_um:.0f} µm that the mesh of {line.ink} holds.",
         measured=Figure(value=line.thin_mm, unit="mm too narrow"),
         limit=limits.THIN_LENGTH.figure,
-        source=f"{limits.FINEST_LINE.source}; {limits.THIN_LENGTH.source}",
+        source=limits.THIN_LENGTH.source.beside(limits.FINEST_LINE.source),
         place=line.place if thin else None,
         mend=f"Draw {noun} of {line.held_um / 1000:.2f} mm or more, or give {line.ink} a mesh of "
              "thinner threads." if thin else "")
 
 
 _WHAT = {"stroke": "thinnest stroke", "counter": "smallest counter", "gap": "narrowest gap"}
-_CHECK = {"stroke": "Letters' strokes on the film", "counter": "Letters' counters on the film",
-          "gap": "Gaps between letters on the film"}
 #: What becomes of a part that is too small, if ink, and if clear: wholly, and in part.
 _INK_FATE, _CLEAR_FATE = ("does not print", "prints ragged"), ("fills with ink", "fills in part")
-#: Threads finer than this are seldom sold (µm). Source: polyester from 30 µm is usual
-#: (polyestermesh.org, "fabric types").
-_FINEST_THREAD_UM = 30.0
 
 
 def lettering_is_held(submission: Submission) -> Iterator[Finding]:
@@ -137,15 +153,17 @@ def lettering_is_held(submission: Submission) -> Iterator[Finding]:
         return
     for lettering in submission.hold.lettering:
         failing = [part for part in lettering.parts if part.under]
-        for part in failing:
-            yield _too_small(lettering, part)
-        if not failing and lettering.parts:
+        if failing:
+            yield _too_small(lettering, failing)
+        elif lettering.parts:
             yield _held(lettering)
 
 
-def source_of(part: LetterPart, thread_um: float) -> str:
+def source_of(part: LetterPart, thread_um: float) -> Source:
     """Where the limit of a part comes from: the rule on lines, or that on dots."""
-    by_line = part.kind != "counter" or part.held_um <= 3 * thread_um + 1e-6
+    line_um = limits.FINEST_LINE.value * thread_um
+    by_line = part.kind != "counter" or part.held_um <= line_um or math.isclose(
+        part.held_um, line_um)
     return limits.FINEST_LINE.source if by_line else limits.SMALLEST_DOT.source
 
 
@@ -161,33 +179,41 @@ def _held(lettering: LetteringHold) -> Finding:
     tightest = min(lettering.parts, key=lambda part: part.um / part.held_um)
     barely = " within half a film pixel" if tightest.um < tightest.held_um else ""
     return Finding(
-        check="Lettering on the film", subject=lettering.subject, grade=Grade.CLEAR,
+        id="lettering-on-film", check="Lettering on the film",
+        subjects=(lettering.subject, lettering.ink), subject=lettering.subject, grade=Grade.CLEAR,
         says=f"{_where(lettering)} its mesh holds all of it{barely}: {sizes_told(lettering)}.",
         measured=Figure(value=tightest.um, unit="µm"), limit=at_least(tightest.held_um, "µm"),
         source=source_of(tightest, lettering.thread_um))
 
 
-def _too_small(lettering: LetteringHold, part: LetterPart) -> Finding:
+def _too_small(lettering: LetteringHold, failing: list[LetterPart]) -> Finding:
+    worst = min(failing, key=lambda part: part.um / part.held_um)
+    told = listed([_part_told(lettering, part) for part in failing])
+    return Finding(
+        id="lettering-on-film", check="Lettering on the film",
+        subjects=(lettering.subject, lettering.ink), subject=lettering.subject, grade=Grade.CARE,
+        says=f"{_where(lettering)} {told} (shortest letter '{lettering.shortest}' "
+             f"{lettering.height_mm:.2f} mm high).",
+        measured=Figure(value=worst.um, unit="µm"), limit=at_least(worst.held_um, "µm"),
+        source=source_of(worst, lettering.thread_um), place=worst.place,
+        mend=_lettering_mend(lettering))
+
+
+def _part_told(lettering: LetteringHold, part: LetterPart) -> str:
+    """The smallest stroke, counter or gap, and what becomes of it."""
     lost = share_lost(part.um, lettering.thread_um, part.held_um)
     is_ink = (part.kind == "stroke") != lettering.reversed_out
     fate = (_INK_FATE if is_ink else _CLEAR_FATE)[lost < 1]
-    many = "" if part.under == 1 else f"; {part.under} such are too small"
-    closed = part.um == 0
-    size = "is closed on the film itself" if closed else f"is {part.um:.0f} µm wide"
-    more = "" if closed else f" and {fate}"
-    return Finding(
-        check=_CHECK[part.kind], subject=lettering.subject, grade=Grade.CARE,
-        says=f"{_where(lettering)} the {_WHAT[part.kind]}, in '{part.letters}', {size}{more}{many} "
-             f"(shortest letter '{lettering.shortest}' {lettering.height_mm:.2f} mm high).",
-        measured=Figure(value=part.um, unit="µm"), limit=at_least(part.held_um, "µm"),
-        source=source_of(part, lettering.thread_um), place=part.place,
-        mend=_lettering_mend(lettering))
+    many = f", as {part.under - 1} more" if part.under > 1 else ""
+    size = "is closed on the film itself" if part.um == 0 else f"is {part.um:.0f} µm wide"
+    more = "" if part.um == 0 else f" where the mesh holds {part.held_um:.0f} µm, and {fate}{many}"
+    return f"the {_WHAT[part.kind]}, in '{part.letters}', {size}{more}"
 
 
 def _where(lettering: LetteringHold) -> str:
     if lettering.reversed_out:
         return f"Reversed out of {lettering.ink},"
-    return f"In {lettering.ink}"
+    return f"In {lettering.ink},"
 
 
 def _lettering_mend(lettering: LetteringHold) -> str:
@@ -203,7 +229,7 @@ def _lettering_mend(lettering: LetteringHold) -> str:
     if lettering.grown_by_trap:
         told += ", or a narrower [separation] trap, by which the film grows these letters"
     least = min(part.um for part in lettering.parts if part.under)
-    thread_um = math.floor(least / 3)
-    if thread_um >= _FINEST_THREAD_UM:
+    thread_um = math.floor(least / limits.FINEST_LINE.value)
+    if thread_um >= limits.FINEST_THREAD.value:
         told += f", or give {lettering.ink} a mesh with threads of {thread_um} µm or thinner"
     return f"{told}; a font with wider strokes and counters helps too."

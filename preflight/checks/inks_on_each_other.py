@@ -5,9 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
+from preflight.basis import Basis, Source, given
 from preflight.checks import limits
 from preflight.facts.submission import Submission
-from preflight.findings import Figure, Finding, Grade, at_least
+from preflight.findings import Figure, Finding, Grade, listed
+
+#: Sums of tones (1 is 100 %) that are as good as equal: tones are whole numbers to 65,535.
+_ROUNDING = 1e-4
 
 
 def ink_order_shows_all_inks(submission: Submission) -> Iterator[Finding]:
@@ -23,24 +27,27 @@ def ink_order_shows_all_inks(submission: Submission) -> Iterator[Finding]:
     hidden = ", ".join(one.ink for one, other in hiding if other is late)
     most = max((layer.opacity for layer in inks[1:]), default=0.0)
     yield Finding(
-        check="Opaque inks first", subject=late.ink if late else "photograph's inks",
+        id="opaque-first", check="Opaque inks first",
+        subjects=(late.ink,) if late else tuple(layer.ink for layer in inks),
+        subject=late.ink if late else "photograph's inks",
         grade=Grade.CARE if late else Grade.CLEAR,
         says=f"{late.ink} hides what is beneath it (opacity {late.opacity:.2f}) and is printed "
              f"over {hidden}." if late else
         "No ink that is printed over others hides them.",
         measured=Figure(value=most, unit=limits.HIDING_OPACITY.unit),
         limit=limits.HIDING_OPACITY.figure, source=limits.HIDING_OPACITY.source,
-        mend=f"List {late.ink} before them, unless it is to cover them; the proof shows what "
-             "stays visible." if late else "")
+        mend=f"List {late.ink} before {'them' if ',' in hidden else 'it'}, unless it is to cover "
+             "what is beneath; the proof shows what stays visible." if late else "")
     pairs = [(later.lightness - one.lightness, one, later)
              for one, later in combinations(inks, 2)]
     rise, one, later = max(pairs, key=lambda pair: pair[0])
     wrong = rise > limits.LIGHT_TO_DARK.value
     yield Finding(
-        check="Light inks first", subject="photograph's inks",
-        grade=Grade.NOTE if wrong else Grade.CLEAR,
-        says=f"{later.ink} is lighter than {one.ink} by {rise:.0f} L* and printed after it: it "
-             "soils and dulls where it meets the darker one." if wrong else
+        id="light-first", check="Light inks first",
+        subjects=(later.ink, one.ink) if wrong else tuple(layer.ink for layer in inks),
+        subject="photograph's inks", grade=Grade.NOTE if wrong else Grade.CLEAR,
+        says=f"{later.ink} is lighter than {one.ink} by {rise:.0f} L* and printed after it: on "
+             "the darker ink it dulls, and it is soiled." if wrong else
         "The inks are printed from light to dark.",
         measured=Figure(value=rise, unit="L*"), limit=limits.LIGHT_TO_DARK.figure,
         source=limits.LIGHT_TO_DARK.source,
@@ -56,11 +63,13 @@ def inks_do_not_pile_up(submission: Submission) -> Iterator[Finding]:
     limit_um = allowed.mm * 1000
     over = layers.wet_um > limit_um
     yield Finding(
-        check="Ink build-up", subject="all inks", grade=Grade.CARE if over else Grade.CLEAR,
-        says=f"At the heaviest place {layers.wet_um:.0f} µm of wet ink lie on each other, about "
-             f"{layers.dry_um:.0f} µm when dry; {allowed.written} is allowed.",
+        id="ink-height", check="Ink build-up", subjects=tuple(i.ink for i in layers.inks),
+        subject="all inks", grade=Grade.CARE if over else Grade.CLEAR,
+        says=f"At the heaviest place the inks stand {layers.wet_um:.0f} µm high when wet, about "
+             f"{layers.dry_um:.0f} µm when dry; {limit_um:.0f} µm of wet ink is allowed.",
         measured=Figure(value=layers.wet_um, unit="µm"), limit=Figure(value=limit_um, unit="µm"),
-        source=limits.INK_HEIGHT.source, place=layers.place if over else None,
+        source=limits.INK_HEIGHT.source if limit_um == limits.INK_HEIGHT.value
+        else given("the job's [press] table"), place=layers.place if over else None,
         mend="Lower tone_sum_limit, take finer meshes, or press a trial strip and set "
              "ink_height_limit by what its bond and the ink's cure allow." if over else "")
 
@@ -75,14 +84,13 @@ def ink_stands_sanding(submission: Submission) -> Iterator[Finding]:
     left = thinnest.dry_um - takes.value
     through = left < keeps.value
     yield Finding(
-        check="Sanding before varnish", subject=thinnest.ink,
+        id="sanding", check="Sanding before varnish", subjects=(thinnest.ink,),
         grade=Grade.CARE if through else Grade.CLEAR,
         says=f"Its solid dries to about {thinnest.dry_um:.1f} µm; a light sanding takes about "
              f"{takes.value:g} µm, which leaves {max(left, 0):.1f} µm"
              + (": it sands through." if through else "."),
         measured=Figure(value=left, unit="µm left"),
-        limit=at_least(keeps.value, "µm left"),
-        source=f"{takes.source}; {keeps.source}",
+        limit=keeps.least, source=keeps.source.beside(takes.source),
         mend="Do not sand the print: lay a first coat of varnish, sand that, and try it on a "
              "printed strip. Keep the dust out of the air and off the lungs; the varnish's data "
              "sheet decides." if through else "")
@@ -96,13 +104,13 @@ def inks_dry_between_hits(submission: Submission) -> Iterator[Finding]:
     waits = [ink.name for ink in inks[:-1] if ink.cure == "air"]
     mixed = len({ink.cure for ink in inks}) > 1
     yield Finding(
-        check="Drying between hits", subject="all inks",
+        id="drying", check="Drying between hits", subjects=tuple(waits), subject="all inks",
         grade=Grade.NOTE if waits else Grade.CLEAR,
         says=(f"{', '.join(waits)} must dry in air before the next ink"
               + (", through and through where a UV ink follows." if mixed else "."))
         if waits else f"{len(inks)} hits, none of which waits for an ink to dry in air; each is "
                       "cured under the lamp before the next.",
-        measured=Figure(value=len(waits), unit="hits that wait"),
+        measured=Figure(value=len(waits), unit=limits.WAITING_HITS.unit),
         limit=limits.WAITING_HITS.figure, source=limits.WAITING_HITS.source,
         mend="Plan rack space and the drying times of the inks' data sheets; a hit on wet ink "
              "smears and blocks the mesh. Air the room." if waits else "")
@@ -115,7 +123,9 @@ def incompatible_inks_do_not_meet(submission: Submission) -> Iterator[Finding]:
     for overlap in submission.layers.overlaps:
         meets = overlap.mm2 > limits.INKS_MEET.value
         yield Finding(
-            check="Inks that must not meet", subject=f"{overlap.upper} over {overlap.lower}",
+            id="inks-apart", check="Inks that must not meet",
+            subjects=(overlap.upper, overlap.lower),
+            subject=f"{overlap.upper} over {overlap.lower}",
             grade=Grade.CARE if meets else Grade.CLEAR,
             says=f"{overlap.upper} is printed on {overlap.lower} over {overlap.mm2 / 100:.1f} cm², "
                  "which the job says it must not." if meets else
@@ -132,21 +142,22 @@ def tone_sum_is_held(submission: Submission) -> Iterator[Finding]:
         return
     limit = submission.job.separation.tone_sum_limit
     greatest = submission.tones.greatest_sum
-    over = greatest > limit.fraction + 1e-4
+    over = greatest > limit.fraction + _ROUNDING
     yield Finding(
-        check="Tone sum", subject="separation", grade=Grade.STOP if over else Grade.CLEAR,
-        says=f"The heaviest place takes {greatest * 100:.0f} % of ink; the job allows "
-             f"{limit.written}.",
+        id="tone-sum", check="Tone sum", subject="separation",
+        grade=Grade.STOP if over else Grade.CLEAR,
+        says=f"The tone values at the heaviest place add up to {greatest * 100:.0f} %; the job "
+             f"allows {limit.written}.",
         measured=Figure(value=greatest * 100, unit="%"),
         limit=Figure(value=limit.fraction * 100, unit="%"),
-        source="the job's [separation] table",
+        source=given("the job's [separation] table"),
         place=submission.tones.place_of_sum if over else None,
-        mend="Raise tone_sum_limit or separate again." if over else "")
+        mend="Raise tone_sum_limit." if over else "")
     high = min(limit.fraction, greatest) * 100 > limits.TONE_SUM.value
     yield Finding(
-        check="Tone sum for screen inks", subject="separation",
+        id="tone-sum-usual", check="Tone sum for screen inks", subject="separation",
         grade=Grade.CARE if high else Grade.CLEAR,
-        says=f"Up to {greatest * 100:.0f} % of ink is laid down at one place.",
+        says=f"The tone values at the heaviest place add up to {greatest * 100:.0f} %.",
         measured=Figure(value=greatest * 100, unit="%"),
         limit=limits.TONE_SUM.figure, source=limits.TONE_SUM.source,
         mend="Set tone_sum_limit = \"260 %\"." if high else "")
@@ -157,38 +168,51 @@ def inks_stand_the_press(submission: Submission) -> Iterator[Finding]:
     job, reserve = submission.job, limits.HEAT_RESERVE
     if job.stage != "sheet":
         return
-    press, stands = job.press.temperature, []
+    press, stands, unknown = job.press.temperature, [], []
     for ink in job.ink:
         if ink.heat_limit is None:
-            yield Finding(
-                check="Heat of the press", subject=ink.name, grade=Grade.CARE,
-                says=f"Its heat limit is not known; the press runs at {press.written}.",
-                measured=Figure(value=0, unit="known heat limits"),
-                limit=at_least(1, "known heat limit"),
-                source="the ink's own data sheet decides",
-                mend="Read it in the ink's data sheet and set heat_limit; press a trial strip.")
+            unknown.append(ink.name)
             continue
         spare = ink.heat_limit.celsius - press.celsius
         if spare >= reserve.value:
             stands.append((spare, ink))
             continue
         yield Finding(
-            check="Heat of the press", subject=ink.name,
+            id="heat", check="Heat of the press", subjects=(ink.name,),
             grade=Grade.STOP if spare < 0 else Grade.CARE,
             says=f"It stands {ink.heat_limit.written}; the press runs at {press.written}.",
             measured=Figure(value=spare, unit=reserve.unit), limit=reserve.least,
             source=reserve.source,
             mend="Press cooler and longer if the resin's data sheet allows, take another ink, or "
                  "print at stage \"board\".")
+    if unknown:
+        yield _heat_unknown(unknown, press.written)
     if stands:
         spare, ink = min(stands, key=lambda pair: pair[0])
         assert ink.heat_limit is not None  # those without were told above
-        told = "All inks stand" if len(stands) == len(job.ink) else f"{len(stands)} inks stand"
+        names = tuple(one.name for _, one in stands)
+        every = len(names) == len(job.ink)
         yield Finding(
-            check="Heat of the press",
-            subject="all inks" if len(stands) == len(job.ink) else "other inks",
-            grade=Grade.CLEAR,
-            says=f"{told} the press at {press.written}; {ink.name} stands least, "
-                 f"{ink.heat_limit.written}.",
+            id="heat", check="Heat of the press", subjects=names,
+            subject="all inks" if every else "", grade=Grade.CLEAR,
+            says=("All inks stand" if every and len(names) > 1 else
+                  f"{listed(names)} {'stand' if len(names) > 1 else 'stands'}")
+                 + f" the press at {press.written}"
+                 + ("." if len(names) == 1 else f"; {ink.name} stands least, "
+                                                f"{ink.heat_limit.written}."),
             measured=Figure(value=spare, unit=reserve.unit), limit=reserve.least,
             source=reserve.source)
+
+
+def _heat_unknown(inks: list[str], press: str) -> Finding:
+    several = len(inks) > 1
+    return Finding(
+        id="heat-unknown", check="Heat limits known", subjects=tuple(inks), grade=Grade.CARE,
+        says=f"{'Their heat limits are' if several else 'Its heat limit is'} not known; the press "
+             f"runs at {press}.",
+        measured=Figure(value=len(inks), unit="inks without a heat limit"),
+        limit=Figure(value=0, unit="inks without a heat limit"),
+        source=Source(basis=Basis.PRACTICE, told="each ink's own data sheet decides"),
+        mend=f"{'Read them in the inks' if several else 'Read it in the ink'}'"
+             f"{'' if several else 's'} data sheet{'s' if several else ''} and set heat_limit; "
+             "press a trial strip.")

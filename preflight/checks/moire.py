@@ -1,4 +1,4 @@
-"""Does the rosette of three inks stand still, or drift over the board as films lie askew?"""
+"""Do halftones beat with the mesh, each other, the underbase or the photograph?"""
 
 from __future__ import annotations
 
@@ -6,171 +6,125 @@ import math
 from collections.abc import Iterator
 
 from preflight.checks import limits
-from preflight.facts.moire_facts import (
-    BY_EYE_DEG,
-    CAREFUL_DEG,
-    PLAINLY_SEEN,
-    SEEN_WHEN_LOOKED_FOR,
-    MoireFacts,
-    Partner,
-    RosetteFacts,
-)
+from preflight.facts.moire_facts import MoireFacts, Partner
 from preflight.facts.submission import Submission
-from preflight.findings import Figure, Finding, Grade, at_least
+from preflight.findings import Figure, Finding, Grade, listed
 
-_EYE = ("eye's contrast threshold at 40 cm: Barten, Proc. SPIE 5294 (2003), 231; how far above it "
-        "dots still mask a beat: own rule, no source")
-_THREADS_UNDER_A_DOT = 1.5
-_THREADS_SOURCE = ("trade handbooks, 1.5 to 2 thread pitches, from memory, unverified; scattered "
-                   "dots have no ruling that could beat with the mesh")
-_ELSE = {"mesh": "Take a finer mesh, another ruling, or turn the mesh.",
-         "ink": "Turn one of the inks, or give it another ruling.",
-         "underbase": "Turn the underbase, or give it another ruling or stochastic dots.",
-         "photograph": "Soften the pattern there a little, or give that ink another ruling or "
-                       "angle."}
+_ELSE: dict[Partner, str] = {
+    "mesh": "Take a finer mesh or another ruling, or turn the mesh.",
+    "ink": "Turn one of the inks, or give it another ruling.",
+    "underbase": "Turn the underbase, or give it another ruling or stochastic dots.",
+    "photograph": "Soften the pattern there a little, or give that ink another ruling or angle."}
+_CHECKS: dict[Partner, tuple[str, str]] = {
+    "mesh": ("mesh-moire", "Moiré with the mesh"),
+    "ink": ("ink-moire", "Moiré between inks"),
+    "underbase": ("underbase-moire", "Moiré with the underbase"),
+    "photograph": ("photo-moire", "Moiré with the photo's own patterns")}
 
 
 def mesh_does_not_beat(submission: Submission) -> Iterator[Finding]:
     """No ink's halftone beats visibly with its own mesh."""
-    return _of(submission, "mesh", "Moiré with the mesh, simulated")
+    return _of(submission, "mesh")
 
 
 def inks_do_not_beat(submission: Submission) -> Iterator[Finding]:
     """No two inks' halftones beat visibly with each other."""
-    return _of(submission, "ink", "Moiré between inks, simulated")
+    return _of(submission, "ink")
 
 
 def underbase_does_not_beat(submission: Submission) -> Iterator[Finding]:
     """No ink's halftone beats visibly with the underbase's beneath it."""
-    return _of(submission, "underbase", "Moiré with the underbase, simulated")
+    return _of(submission, "underbase")
 
 
 def photo_does_not_beat(submission: Submission) -> Iterator[Finding]:
     """No fine pattern of the photograph beats visibly with an ink's halftone."""
-    return _of(submission, "photograph", "Moiré with the photograph's own patterns")
+    return _of(submission, "photograph")
 
 
 def scattered_dots_outgrow_the_mesh(submission: Submission) -> Iterator[Finding]:
-    """Scattered dots are not so small that the threads decide which of them print."""
-    job = submission.job
+    """Stochastic dots are not so small that the threads decide which of them print."""
+    job, limit = submission.job, limits.SCATTERED_DOT
     for ink in job.photo_inks:
         spec, mesh = job.halftone_of(ink), job.mesh_of(ink)
         if spec.is_periodic:
             continue
         pitches = spec.stochastic_dot_um / mesh.pitch_um
-        small = pitches < _THREADS_UNDER_A_DOT
+        small = pitches < limit.value
         yield Finding(
-            check="Scattered dots on the mesh", subject=ink.name,
+            id="stochastic-dots", check="Stochastic dots on the mesh", subjects=(ink.name,),
             grade=Grade.CARE if small else Grade.CLEAR,
-            says=f"Its dots of {spec.stochastic_dot_um:.0f} µm span {pitches:.1f} threads of the "
-                 f"mesh{', so the weave decides which of them print' if small else ''}.",
-            measured=Figure(value=pitches, unit="thread pitches"),
-            limit=at_least(_THREADS_UNDER_A_DOT, "thread pitches"),
-            source=_THREADS_SOURCE,
-            mend=f"Make the dots at least {_THREADS_UNDER_A_DOT * mesh.pitch_um:.0f} µm wide, or "
-                 "take a finer mesh." if small else "")
+            says=f"Its stochastic dots, and the gaps between them, are "
+                 f"{spec.stochastic_dot_um:.0f} µm wide: {pitches:.1f} pitches of the mesh"
+                 f"{', so the weave decides which of them print' if small else ''}.",
+            measured=Figure(value=pitches, unit=limit.unit), limit=limit.least,
+            source=limit.source,
+            mend=f"Set stochastic_dot = \"{math.ceil(limit.value * mesh.pitch_um)} µm\" or more, "
+                 "or take a finer mesh." if small else "")
 
 
-def _of(submission: Submission, partner: Partner, check: str) -> Iterator[Finding]:
-    for facts in submission.moire:
-        if facts.partner == partner:
-            yield _finding(facts, check)
+def _of(submission: Submission, partner: Partner) -> Iterator[Finding]:
+    """One finding a grade, the strongest moiré in full; each place of the photo by itself."""
+    mine = [facts for facts in submission.moire if facts.partner == partner]
+    for grade in Grade:
+        some = sorted((facts for facts in mine if _moire_grade(facts) is grade),
+                      key=lambda facts: -facts.times_threshold)
+        for group in ([[one] for one in some] if partner == "photograph" else [some]):
+            if group:
+                yield _finding(group, partner, grade)
 
 
-def _finding(facts: MoireFacts, check: str) -> Finding:
+def _moire_grade(facts: MoireFacts) -> Grade:
     times = facts.times_threshold
-    grade = (Grade.CARE if times >= PLAINLY_SEEN else
-             Grade.NOTE if times >= SEEN_WHEN_LOOKED_FOR else Grade.CLEAR)
+    return (Grade.CARE if times >= limits.MOIRE_PLAIN.value else
+            Grade.NOTE if times >= limits.MOIRE_FAINT.value else Grade.CLEAR)
+
+
+def _finding(group: list[MoireFacts], partner: Partner, grade: Grade) -> Finding:
+    worst, rest = group[0], group[1:]
+    id_, check = _CHECKS[partner]
+    limit = limits.MOIRE_PLAIN if grade is Grade.CARE else limits.MOIRE_FAINT
+    says = _told(worst, grade, named=bool(rest))
+    if rest and grade is not Grade.CLEAR:
+        says += f" Weaker: {listed([_briefly(facts) for facts in rest])}."
     return Finding(
-        check=check, subject=facts.subject, grade=grade, says=_told(facts, grade),
-        measured=Figure(value=times, unit="times the eye's threshold"),
-        limit=Figure(value=SEEN_WHEN_LOOKED_FOR, unit="times the eye's threshold"), source=_EYE,
-        place=facts.place, mend="" if grade is Grade.CLEAR else _mend(facts))
+        id=id_, check=check, grade=grade, says=says,
+        subjects=tuple(dict.fromkeys(name for facts in group for name in facts.inks)),
+        subject="" if rest else _named(worst),
+        measured=Figure(value=worst.times_threshold, unit=limit.unit), limit=limit.figure,
+        source=limit.source, place=worst.place,
+        mend="" if grade is Grade.CLEAR else _mend(group, partner))
 
 
-def _told(facts: MoireFacts, grade: Grade) -> str:
+def _named(facts: MoireFacts) -> str:
+    return (" on " if facts.partner == "underbase" else " and ").join(facts.inks)
+
+
+def _briefly(facts: MoireFacts) -> str:
+    return f"{_named(facts)}, {facts.period_mm:.1f} mm"
+
+
+def _told(facts: MoireFacts, grade: Grade, *, named: bool) -> str:
     if facts.contrast == 0.0:
-        return "No beat coarser than the dots was found."
+        return "No moiré coarser than the dots was found."
     order = f" ({facts.order})" if facts.order else ""
-    wave = (f"bands {facts.period_mm:.1f} mm apart across {facts.direction_deg:.0f}°{order}, "
-            f"contrast {facts.contrast * 100:.1f} % at a film tone of {facts.tone * 100:.0f} %")
+    wave = (f"bands {facts.period_mm:.1f} mm apart, {(facts.direction_deg + 90) % 180:.0f}° to "
+            f"the board's length{order}")
+    whose = f" of {_named(facts)}" if named else ""
+    strength = (f"contrast is {facts.contrast * 100:.1f} % at a film tone of "
+                f"{facts.tone * 100:.0f} %")
     if grade is Grade.CLEAR:
-        return f"The strongest beat, {wave}, drowns in the dots."
-    struck = ", ".join(f"{t * 100:.0f}" for t in facts.tones_struck)
-    tones = f"; tints struck: {struck} %" if struck else ""
-    seen = ("will be seen" if grade is Grade.CARE else
-            "can be seen in even tints by who looks for it")
-    return f"A beat {seen}: {wave}{tones}."
+        return f"The strongest{whose}, {wave}, is hidden by the dots; its {strength}."
+    what = "Moiré" if grade is Grade.CARE else "Faint moiré"
+    seen = "will be seen" if grade is Grade.CARE else "can be seen"
+    where = ("there" if facts.partner == "photograph" else
+             f"in flat tints of {listed([f'{t * 100:.0f}' for t in facts.tones_seen])} %"
+             if facts.tones_seen else "in flat tints")
+    return f"{what}{whose} {seen} {where}: {wave}. Its {strength}."
 
 
-def _mend(facts: MoireFacts) -> str:
-    if not facts.mends:
-        return _ELSE[facts.partner]
-    return f"Simulated without it: {', or '.join(facts.mends)}."
-
-
-#: Changes slower than this are seen as colour that drifts, not as bands. Own rule, no source.
-_DRIFTS_FROM_MM = 10.0
-
-
-def rosette_stands_still(submission: Submission) -> Iterator[Finding]:
-    """The rosette of three inks does not change over the board, nor with it the colour."""
-    for facts in submission.rosettes:
-        yield _rosette_finding(facts)
-
-
-def _rosette_finding(facts: RosetteFacts) -> Finding:
-    limit = limits.ROSETTE_DRIFT
-    grade = _grade(facts)
-    names = f"{facts.inks[0]}, {facts.inks[1]} and {facts.inks[2]}"
-    says = (f"{_begun(facts)} ({facts.told}){_askew(facts)}; from one end of the change to the "
-            f"other the colour moves by ΔE00 {facts.de00:.1f} in tints of {facts.tone * 100:.0f} "
-            "%.")
-    return Finding(
-        check="Rosette of three inks", subject=names, grade=grade, says=says,
-        measured=_figure(facts.de00), limit=limit.figure, source=limit.source,
-        mend=_rosette_mend(facts) if grade is not Grade.CLEAR else "")
-
-
-def _begun(facts: RosetteFacts) -> str:
-    if math.isinf(facts.period_mm):
-        return "As the angles are set it stands still"
-    digits = 0 if facts.period_mm >= _DRIFTS_FROM_MM else 1
-    return (f"As the angles are set it changes every {facts.period_mm:.{digits}f} mm across "
-            f"{facts.direction_deg:.0f}°")
-
-
-def _askew(facts: RosetteFacts) -> str:
-    """What becomes of it when films lie askew; a short change hardly minds."""
-    if facts.period_mm < _DRIFTS_FROM_MM:
-        return ""
-    return (f"; with films askew by the {facts.placement_deg:.3f}° of this job's placement it "
-            f"changes every {facts.placed_mm:.0f} mm at worst, by {CAREFUL_DEG:g}° every "
-            f"{facts.careful_mm:.0f} mm, by {BY_EYE_DEG:g}° every {facts.by_eye_mm:.0f} mm")
-
-
-def _figure(de00: float) -> Figure:
-    return Figure(value=de00, unit=limits.ROSETTE_DRIFT.unit)
-
-
-def _grade(facts: RosetteFacts) -> Grade:
-    """A care where the job's own placement lets it change on the board, or the eye sees bands.
-
-    A note where films laid with care would do so. Changes as short as a few halftone periods are
-    the rosette's own texture: there the eye's threshold decides alone.
-    """
-    slow = facts.period_mm >= _DRIFTS_FROM_MM and facts.de00 > limits.ROSETTE_DRIFT.value
-    if facts.times_threshold >= PLAINLY_SEEN or (slow and facts.placed_mm < facts.length_mm):
-        return Grade.CARE
-    return Grade.NOTE if (slow and facts.careful_mm < 2 * facts.length_mm
-                          ) or facts.times_threshold >= SEEN_WHEN_LOOKED_FOR else Grade.CLEAR
-
-
-def _rosette_mend(facts: RosetteFacts) -> str:
-    if facts.stands_within_deg <= 0:
-        return ("Set these three inks 30° apart at one ruling, so that the rosette stands still, "
-                "or give one of them stochastic dots.")
-    end_mm = math.tan(math.radians(facts.stands_within_deg)) * facts.length_mm
-    return (f"Lay films and screens by the marks at both ends, within {end_mm:.2f} mm over the "
-            f"board's length ({facts.stands_within_deg:.3f}°): the rosette then keeps to half a "
-            "change; or give one of the three stochastic dots.")
+def _mend(group: list[MoireFacts], partner: Partner) -> str:
+    clear = [" or ".join(s.told for s in facts.mends) for facts in group if facts.mends]
+    if not clear:
+        return _ELSE[partner]
+    return f"Clear in simulation: {'; '.join(clear)}."

@@ -4,25 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from preflight.checks.limits import Basis
+from preflight.checks import limits
 from preflight.facts.submission import Submission
 from preflight.findings import Figure, Finding, Grade
-
-_CHECK = "Picture is undamaged"
-_NONE = Figure(value=0, unit="% of the picture")
 
 
 def pictures_are_undamaged(submission: Submission) -> Iterator[Finding]:
     """Damage that the job accepts asks for care; damage that only the pixels show is a stop."""
+    limit = limits.DAMAGE
     for damage in submission.damage:
-        share = 100 * (1.0 if damage.share is None else damage.share)
+        percent = 100 * (1.0 if damage.share is None else damage.share)
         how = "The file is damaged" if damage.is_told else "The pixels look damaged"
         yield Finding(
-            check=_CHECK, subject=damage.file,
+            id="picture-damage", check="Picture is undamaged", subjects=(damage.file,),
             grade=Grade.CARE if damage.is_accepted else Grade.STOP,
             says=f"{how}: {damage.says}. It may change {damage.share_told}.",
-            measured=Figure(value=share, unit="% of the picture"), limit=_NONE,
-            source=Basis.OWN.value, place=damage.place,
+            measured=Figure(value=percent, unit=limit.unit), limit=limit.figure,
+            source=limit.source, place=damage.place,
             mend="Take the picture as it was first saved. If what is printed here is wanted, set "
                  "accept_damage = true for this artwork." if not damage.is_accepted else
                  "Look at its picture in the report; take the picture as it was first saved if "

@@ -6,16 +6,11 @@ from collections.abc import Iterator
 
 from shapely import get_parts
 
-from preflight.board.screen_reach import RULE, ScreenReach
+from preflight.basis import given
+from preflight.board.screen_reach import ScreenReach
+from preflight.checks import limits
 from preflight.facts.submission import Submission, place_of
 from preflight.findings import Figure, Finding, Grade
-
-#: How far (mm) the profile's ends may lie from the outline's. Own rules, no source: what a tape
-#: measure reads wrong; and what is another board.
-_ENDS_NEAR_MM, _ENDS_FAR_MM = 2.0, 20.0
-#: Printed area that may lie out of reach unmentioned (mm²), and the share of it beyond which the
-#: screen is of no use. Own rules, no source.
-_SPECK_MM2, _USELESS = 1.0, 0.5
 
 
 def pressed_shape_is_printable(submission: Submission) -> Iterator[Finding]:
@@ -25,15 +20,14 @@ def pressed_shape_is_printable(submission: Submission) -> Iterator[Finding]:
         return
     start, end = frames.profile.ends_mm
     apart = abs(end - start - frames.plan_length_mm) / 2
-    grade = (Grade.STOP if apart > _ENDS_FAR_MM else Grade.CARE if apart > _ENDS_NEAR_MM
-             else Grade.CLEAR)
+    limit = limits.PROFILE_ENDS
+    grade = (Grade.STOP if apart > limits.PROFILE_OF_ANOTHER.value else
+             Grade.CARE if apart > limit.value else Grade.CLEAR)
     yield Finding(
-        check="Side profile's length", subject="board", grade=grade,
+        id="profile-length", check="Side profile's length", subject="board", grade=grade,
         says=f"The side profile is {end - start:.1f} mm long as seen from above, the outline "
              f"{frames.plan_length_mm:.1f} mm; flat, the board is {frames.flat_length_mm:.1f} mm.",
-        measured=Figure(value=apart, unit="mm at each end"),
-        limit=Figure(value=_ENDS_NEAR_MM, unit="mm at each end"),
-        source="own rule, no source: what a tape measure reads wrong",
+        measured=Figure(value=apart, unit=limit.unit), limit=limit.figure, source=limit.source,
         mend="" if grade is Grade.CLEAR else
         "Measure profile and outline on the same board, and see that outline_view says whether "
         "the outline is flat or a plan.")
@@ -45,20 +39,21 @@ def pressed_shape_is_printable(submission: Submission) -> Iterator[Finding]:
 def _reach(submission: Submission, reach: ScreenReach) -> Finding:
     printed = submission.area.printed
     beyond = printed.difference(reach.zone)
-    share = float(beyond.area / printed.area)
-    grade = (Grade.CLEAR if beyond.area <= _SPECK_MM2 else
-             Grade.STOP if share > _USELESS else Grade.CARE)
+    percent, limit = float(beyond.area / printed.area) * 100, limits.REACH_MISSED
+    beyond_cm2 = float(beyond.area) / 100
+    grade = (Grade.CLEAR if beyond_cm2 <= limit.value else
+             Grade.STOP if percent > limits.REACH_USELESS.value else Grade.CARE)
     clear = grade is Grade.CLEAR
     spans = " and ".join(f"{start:.0f} to {end:.0f} mm" for start, end in reach.spans_mm)
     worst = max(get_parts(beyond), key=lambda part: part.area, default=None)
     return Finding(
-        check="Screen's reach", subject="pressed board", grade=grade,
+        id="screen-reach", check="Screen's reach", subject="pressed board", grade=grade,
         says=f"With {submission.job.frame.off_contact.written} off-contact at mid-length a flat "
              f"screen reaches {spans} along the board"
-             + ("." if clear else f"; {beyond.area / 100:.0f} cm² of the art "
-                f"({share * 100:.1f} %) lie beyond."),
-        measured=Figure(value=float(beyond.area) / 100, unit="cm² out of reach"),
-        limit=Figure(value=_SPECK_MM2 / 100, unit="cm² out of reach"), source=RULE,
+             + ("." if clear else f"; {beyond_cm2:.0f} cm² of the art ({percent:.1f} %) lie "
+                "beyond."),
+        measured=Figure(value=beyond_cm2, unit=limit.unit), limit=limit.figure,
+        source=limit.source,
         place=None if clear or worst is None else place_of(worst.bounds),
         mend="" if clear else
         "Print the flat sheet before pressing, hold the board flat under the screen (and give the "
@@ -73,12 +68,12 @@ def _frame_clears_the_ends(submission: Submission, reach: ScreenReach) -> Iterat
     frame, limit = submission.job.frame.inside_length, nose - tail
     over = frame.mm > limit
     yield Finding(
-        check="Frame between the ends", subject="screen frame",
+        id="frame-between-ends", check="Frame between the ends", subject="screen frame",
         grade=Grade.CARE if over else Grade.CLEAR,
         says=f"The board rises through the mesh at {tail:.0f} and {nose:.0f} mm; a frame "
              f"{frame.written} inside " + ("rests on the turned-up ends." if over else
                                            "lies between them."),
         measured=Figure(value=frame.mm, unit="mm"), limit=Figure(value=limit, unit="mm"),
-        source="geometry of this job's [profile] and [frame]",
+        source=given("the job's [profile] and [frame] tables"),
         mend="Hold the ends down, take a shorter frame, or print the flat sheet before pressing."
         if over else "")

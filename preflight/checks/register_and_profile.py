@@ -1,11 +1,14 @@
-"""Was the press profile measured with the cloth and the ruling that this job prints with?"""
+"""Is register within the traps, and does the press profile fit this job's mesh and ruling?"""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
+from preflight.basis import Source
 from preflight.checks import limits
-from preflight.checks.limits import Limit
+from preflight.checks.limit_row import Limit
 from preflight.facts.register_budget import RegisterBudget, job_register
 from preflight.facts.submission import ProfiledInk, Submission
 from preflight.findings import Figure, Finding, Grade, at_least
@@ -17,49 +20,71 @@ def register_is_within_the_traps(submission: Submission) -> Iterator[Finding]:
     if len(job.ink) < 2:
         return
     budget = job_register(job, submission.area.image_bounds)
-    traps = []
+    traps: list[_Trap] = []
     if any(art.table.kind == "line" and art.table.beneath == "knock out"
            for art in submission.art):
-        traps.append(("the trap under knocked-out line work", "separation.trap",
-                      job.separation.trap.mm))
+        traps.append(_Trap("register-and-trap", "the trap under knocked-out line work",
+                           "trap in [separation]", job.separation.trap.mm, ()))
     if job.underbase is not None:
-        traps.append(("the choke of the underbase", "its choke", job.choke_mm_of(job.underbase)))
-    for what, key, hidden_mm in traps:
-        yield _against(budget, what, hidden_mm, limits.REGISTER_SHARE.source,
-                       mend=f"Set {key} to {_enough_mm(budget, hidden_mm):.2f} mm or more")
+        traps.append(_Trap("register-and-choke", "the choke of the underbase",
+                           f"choke of {job.underbase.name}", job.choke_mm_of(job.underbase),
+                           (job.underbase.name,)))
+    for trap in traps:
+        hidden_mm = trap.hidden_mm * limits.REGISTER_SHARE.value
+        enough = up_to_hundredths(enough_mm(budget, hidden_mm))
+        yield _against(budget, replace(trap, hidden_mm=hidden_mm), limits.REGISTER_SHARE.source,
+                       mend=f"Set the {trap.key} to {enough:.2f} mm or more")
     if not traps:
-        yield _against(budget, "what the trade keeps on long veneer", limits.REGISTER_LONG.value,
-                       limits.REGISTER_LONG.source, mend="Register with stops and pins")
+        long = limits.REGISTER_LONG
+        yield _against(budget, _Trap("register", "what the trade keeps on long veneer", "",
+                                     long.value, ()), long.source,
+                       mend="Register with stops and pins")
 
 
-def _enough_mm(budget: RegisterBudget, hidden_mm: float) -> float:
+@dataclass(frozen=True, slots=True)
+class _Trap:
+    """What hides misregister: its name and key, how much it hides, and whose it is."""
+
+    id: str
+    what: str
+    key: str
+    hidden_mm: float
+    subjects: tuple[str, ...]
+
+
+def up_to_hundredths(mm: float) -> float:
+    """A length in mm, rounded up to what a job file would say."""
+    return math.ceil(round(mm * 100, 6)) / 100
+
+
+def enough_mm(budget: RegisterBudget, hidden_mm: float) -> float:
     """A trap that hides what is likely, or where that is hidden already, the worst."""
     return budget.worst_mm if budget.likely_mm <= hidden_mm else budget.likely_mm * 1.1
 
 
-def _against(
-    budget: RegisterBudget, what: str, hidden_mm: float, source: str, mend: str
-) -> Finding:
+def _against(budget: RegisterBudget, trap: _Trap, source: Source, mend: str) -> Finding:
+    hidden_mm = trap.hidden_mm
     grade = (Grade.CARE if budget.likely_mm > hidden_mm else
              Grade.NOTE if budget.worst_mm > hidden_mm else Grade.CLEAR)
-    told = ", ".join(f"{p.name} {p.error_mm:.2f}" for p in budget.parts)
+    told = ", ".join(f"{p.name} {p.error_mm:.2f} mm" for p in budget.parts)
     greatest = budget.greatest
     return Finding(
-        check="Register over the length", subject=what, grade=grade,
-        says=f"{budget.reach_mm:.0f} mm from where they are registered two inks may lie "
-             f"{budget.likely_mm:.2f} mm apart, {budget.worst_mm:.2f} mm at worst ({told} mm); "
-             f"{what} is {hidden_mm:.2f} mm.",
+        id=trap.id, check="Register over the length", subjects=trap.subjects, subject=trap.what,
+        grade=grade,
+        says=f"At {budget.reach_mm:.0f} mm from where they are registered two inks are likely to "
+             f"lie {budget.likely_mm:.2f} mm apart, {budget.worst_mm:.2f} mm at worst ({told}); "
+             f"{trap.what} is {hidden_mm:.2f} mm.",
         # where only the worst is beyond the limit, that is the figure that breaks it
         measured=Figure(value=budget.likely_mm, unit="mm likely") if grade is Grade.CARE
         else Figure(value=budget.worst_mm, unit="mm at worst"),
         limit=Figure(value=hidden_mm, unit="mm"), source=source,
         place=budget.worst_place if grade is not Grade.CLEAR else None,
         mend="" if grade is Grade.CLEAR else
-        f"{mend}, or mend the greatest cause ({greatest.name}): make and keep all films in one "
-        "room until they are exposed, print all hits on one day, and lay each board against "
-        "fixed stops.")
+        f"{mend}; or mend the greatest cause, {greatest.name}: {greatest.mend}.")
 
 
+#: What a profile is to tell of an ink.
+_ASKED = ("threads per cm", "thread", "ruling")
 _CHECK = "Press profile fits the mesh and ruling"
 #: What was off: words, per cent, and the limit that it is held against.
 Difference = tuple[str, float, Limit]
@@ -71,14 +96,13 @@ def profile_fits_mesh_and_ruling(submission: Submission) -> Iterator[Finding]:
     for ink in submission.profile_inks:
         told.setdefault(_differences(submission, ink), []).append(ink.name)
     for differences, inks in told.items():
-        subject = ", ".join(inks)
         if differences is None:
             yield Finding(
-                check=_CHECK, subject=subject, grade=Grade.NOTE,
+                id="profile-fits", check=_CHECK, subjects=tuple(inks), grade=Grade.NOTE,
                 says="The press profile does not tell, in figures, which mesh and ruling it was "
                      "measured with.",
                 measured=Figure(value=0, unit="figures told"),
-                limit=at_least(3, "figures told"), source=limits.PROFILE_FITS.source,
+                limit=at_least(len(_ASKED), "figures told"), source=limits.PROFILE_FITS.source,
                 mend="Compare the profile's notes with this job, or calibrate again: a new "
                      "profile tells.")
             continue
@@ -87,12 +111,12 @@ def profile_fits_mesh_and_ruling(submission: Submission) -> Iterator[Finding]:
         _, share, limit = max(differences, key=lambda one: one[1] / one[2].value,
                               default=("", 0.0, limits.PROFILE_FITS))
         yield Finding(
-            check=_CHECK, subject=subject, grade=Grade.CARE if off else Grade.CLEAR,
+            id="profile-fits", check=_CHECK, subjects=tuple(inks),
+            grade=Grade.CARE if off else Grade.CLEAR,
             says="The press profile was measured with " + " and ".join(one[0] for one in off)
                  + "; its tone curves and ink transfer hold for what they were measured with."
             if off else "The press profile was measured with this mesh and ruling.",
-            measured=Figure(value=share, unit="% off"),
-            limit=Figure(value=limit.value, unit="% off"), source=limit.source,
+            measured=Figure(value=share, unit=limit.unit), limit=limit.figure, source=limit.source,
             mend="Print with the profile's mesh and ruling, or print the wedge of this job "
                  "and calibrate again." if off else "")
 

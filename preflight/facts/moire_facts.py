@@ -18,6 +18,39 @@ PLAINLY_SEEN = 40.0
 FINEST_BEAT_PERIODS = 2.0
 
 Partner = Literal["mesh", "ink", "underbase", "photograph"]
+#: What of one ink is set otherwise to clear its moiré.
+Clearing = Literal["ruling", "angle", "mesh angle", "mesh"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClearSetting:
+    """A setting at which moiré is out of sight, confirmed on a simulated print.
+
+    Attributes
+    ----------
+    ink : str
+        The ink whose setting it is.
+    what : {"ruling", "angle", "mesh angle", "mesh"}
+        What is set.
+    value : float
+        Lines per inch, degrees, or of another mesh its threads per cm.
+    thread_um : float
+        Of another mesh, its thread (µm).
+    """
+
+    ink: str
+    what: Clearing
+    value: float
+    thread_um: float = 0.0
+
+    @property
+    def told(self) -> str:
+        """The setting in words."""
+        return {"ruling": f"a ruling of {self.value:g} lpi for {self.ink}",
+                "angle": f"{self.ink} at {self.value:g}°",
+                "mesh angle": f"the mesh of {self.ink} turned to {self.value:g}°",
+                "mesh": f"a mesh of {self.value:g}/cm, thread {self.thread_um:g} µm, for "
+                        f"{self.ink}"}[self.what]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,8 +61,8 @@ class MoireFacts:
     ----------
     partner : {"mesh", "ink", "underbase", "photograph"}
         What beats with the ink's dots.
-    subject : str
-        The ink, "INK and INK" or "INK on UNDERBASE".
+    inks : tuple of str
+        The ink; both inks where two beat, with an underbase the ink above it first.
     period_mm, direction_deg : float
         Crest to crest (mm) and the direction across the crests (degrees anticlockwise from the
         board's long axis, 0 to 180).
@@ -39,32 +72,31 @@ class MoireFacts:
         That, as a multiple of what the eye just sees at reading distance.
     tone : float
         The film tone (0 to 1) at which it is strongest.
-    tones_struck : tuple of float
+    tones_seen : tuple of float
         The film tones tried at which it would be seen when looked for.
     order : str
         Which harmonics meet.
-    mends : tuple of str
-        Nearest settings that clear it, each confirmed on a simulated print.
+    mends : tuple of ClearSetting
+        Nearest settings that clear it.
     place : Place or None
         Where on the board; None means wherever the tone stands.
     """
 
     partner: Partner
-    subject: str
+    inks: tuple[str, ...]
     period_mm: float
     direction_deg: float
     contrast: float
     times_threshold: float
     tone: float
-    tones_struck: tuple[float, ...]
+    tones_seen: tuple[float, ...]
     order: str = ""
-    mends: tuple[str, ...] = ()
+    mends: tuple[ClearSetting, ...] = ()
     place: Place | None = None
 
 
-#: Film placements (degrees) that the drift is told for besides the job's own: a film laid with
-#: care, and one laid by eye. Common practice, no source.
-CAREFUL_DEG, BY_EYE_DEG = 0.1, 0.5
+#: How far askew a film lies that was laid with care (degrees). Common practice, no source.
+CAREFUL_DEG = 0.1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,8 +116,8 @@ class RosetteFacts:
         Across its bands, 0 to 180 degrees; 0 where it stands still.
     placement_deg : float
         By how much a film may lie askew: the job's placement over the board's length (degrees).
-    placed_mm, careful_mm, by_eye_mm : float
-        The shortest period with films askew by up to that, by 0.1° and by 0.5° (mm).
+    placed_mm, careful_mm : float
+        The shortest period with films askew by up to that, and by 0.1° (mm).
     de00 : float
         CIEDE2000 between the two ends of the drift, in the tints where it is greatest.
     tone : float
@@ -106,7 +138,6 @@ class RosetteFacts:
     placement_deg: float
     placed_mm: float
     careful_mm: float
-    by_eye_mm: float
     de00: float
     tone: float
     times_threshold: float

@@ -5,19 +5,32 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from preflight.basis import Basis, Source, given
 from preflight.findings import Place
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import RegisterTable
 
-#: Growth of polyester film per °C. Source: a polyester data summary (verytime.online), 1.7e-5;
-#: film makers' 1.7 to 1.8e-5 agree, from memory.
+#: Growth of polyester film per °C.
 FILM_PER_DEGC = 17e-6
-#: Growth of coated polyester film per % of relative humidity: the base's 8e-6, about doubled by
-#: its layers. Source: Kodak graphics, "Film Tips" (500 mm: 4 µm a % for the base, 8 with gelatin).
+_FILM_WARMTH = Source(
+    basis=Basis.PUBLISHED,
+    told="DuPont Teijin Films, \"Mylar polyester film, Physical-Thermal Properties\", H-37232-3, "
+         "Table 1: 1.7e-5 per °C (30 to 50 °C, ASTM D 696)")
+#: Growth of coated polyester film per % of relative humidity: the base's 8e-6, doubled by its
+#: layers.
 FILM_PER_PERCENT_RH = 16e-6
-#: Growth of a wooden face along the grain per % of relative humidity. From memory, unverified:
-#: about 0.1 % from wet to dry, 0.2 % of moisture a % of humidity.
-WOOD_PER_PERCENT_RH = 6e-6
+_FILM_HUMIDITY = Source(
+    basis=Basis.PUBLISHED,
+    told="Kodak, \"Film Tips\": 0.0008 % per % RH for the base, as much again for gelatin layers "
+         "(photographic film; coated inkjet film may differ)")
+#: Growth of a wooden face along the grain per % of relative humidity: 0.1 to 0.2 % over 30 % of
+#: moisture, of which 5 % RH makes one, is 7e-6 to 13e-6.
+WOOD_PER_PERCENT_RH = 10e-6
+_WOOD_HUMIDITY = Source(
+    basis=Basis.MEMORY,
+    told="wood handbooks: 0.1 to 0.2 % along the grain from green to dry; of bamboo nothing found")
+_MESH = Source(basis=Basis.PREDICTED, told="the geometry of a mesh that is pressed down")
+_LAYING = given("the job's [register] table; ±0.1 to 0.2 mm is told in the trade, from memory")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,7 +39,8 @@ class RegisterPart:
 
     name: str
     error_mm: float
-    source: str
+    source: Source
+    mend: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,19 +133,19 @@ def register_budget(
     mesh = abs(off_contact_shift_mm(span_mm, gap_mm + table.off_contact_swing.mm, at_mm)
                - off_contact_shift_mm(span_mm, gap_mm, at_mm))
     return RegisterBudget(reach_mm=reach_mm, worst_place=worst_place, parts=(
-        RegisterPart(name="film, warmth",
-                     error_mm=FILM_PER_DEGC * warmer_degc * reach_mm,
-                     source="polyester 17e-6 per °C (a data summary; film makers agree, from "
-                            "memory)"),
-        RegisterPart(name="film, humidity",
+        RegisterPart(name="film by warmth", error_mm=FILM_PER_DEGC * warmer_degc * reach_mm,
+                     source=_FILM_WARMTH, mend="keep all films at one temperature"),
+        RegisterPart(name="film by humidity",
                      error_mm=FILM_PER_PERCENT_RH * damper_percent * reach_mm,
-                     source="coated polyester 16e-6 per % RH (Kodak graphics, \"Film Tips\")"),
-        RegisterPart(name="board's face, humidity",
+                     source=_FILM_HUMIDITY,
+                     mend="make and keep all films in one room until they are exposed"),
+        RegisterPart(name="board's face by humidity",
                      error_mm=WOOD_PER_PERCENT_RH * damper_percent * reach_mm,
-                     source="wood along the grain 6e-6 per % RH, from memory, unverified"),
-        RegisterPart(name="mesh, off-contact", error_mm=mesh, source="geometry"),
-        RegisterPart(name="laying on the table", error_mm=table.placement.mm,
-                     source="the job's [register] table; ±0.1 to 0.2 mm in the trade, from memory"),
+                     source=_WOOD_HUMIDITY, mend="print all inks of a board on one day"),
+        RegisterPart(name="mesh by off-contact", error_mm=mesh, source=_MESH,
+                     mend="set all screens to the same gap"),
+        RegisterPart(name="laying on the table", error_mm=table.placement.mm, source=_LAYING,
+                     mend="lay each board against fixed stops"),
     ))
 
 

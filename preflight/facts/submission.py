@@ -12,6 +12,7 @@ from preflight.art.placement import PlacedArt
 from preflight.board.board_outline import BoardOutline
 from preflight.board.fittings import Fittings, LineKeptOff
 from preflight.board.topsheet_area import TopsheetArea
+from preflight.facts.figure_facts import RestingFigure
 from preflight.facts.ink_height_facts import LayerFacts
 from preflight.facts.mesh_hold_facts import HoldFacts
 from preflight.facts.moire_facts import MoireFacts, RosetteFacts
@@ -188,6 +189,8 @@ class Submission:
         Heights of the inks on each other.
     rosettes : tuple of RosetteFacts
         Three inks whose rows close to a triangle.
+    figures : tuple of RestingFigure
+        What proof, films and ink rest on.
     damage : tuple of DamageFacts
         Pictures that are not as they were saved, or look so.
     """
@@ -210,6 +213,7 @@ class Submission:
     layers: LayerFacts | None = None
     profile_inks: tuple[ProfiledInk, ...] = ()
     rosettes: tuple[RosetteFacts, ...] = ()
+    figures: tuple[RestingFigure, ...] = ()
     damage: tuple[DamageFacts, ...] = ()
 
 

@@ -35,7 +35,7 @@ class InkFacts:
         Mean tone value over the printed area (0 to 1).
     share_too_small, share_too_large : float
         Shares (0 to 1) of the printed area whose dots, or whose holes between dots, are smaller
-        than the mesh holds.
+        than the mesh holds, or were brought to those that it holds.
     place_too_small, place_too_large : Place or None
         Where they lie.
     """
@@ -82,7 +82,7 @@ class ToneFacts:
 
 def ink_facts(
     plane: NDArray[np.uint16], inside: NDArray[np.bool_], grid: RasterGrid, *,
-    name: str, lightness: float, ends: tuple[float, float],
+    name: str, lightness: float, ends: tuple[float, float], are_kept: bool = False,
 ) -> InkFacts:
     """Measure one ink's plane.
 
@@ -98,10 +98,12 @@ def ink_facts(
         As in `InkFacts`.
     ends : tuple of float
         Smallest and largest tone (0 to 1) that the mesh holds.
+    are_kept : bool
+        Whether tones beyond the ends were brought to them: what stands there then counts.
     """
-    count = max(1, int(np.count_nonzero(inside)))
-    small = _between(plane, inside, 1, math.ceil(ends[0] * FULL_TONE - 0.5) - 1)
-    large = _between(plane, inside, math.floor(ends[1] * FULL_TONE + 0.5) + 1, FULL_TONE - 1)
+    count, beyond = max(1, int(np.count_nonzero(inside))), int(not are_kept)
+    small = _between(plane, inside, 1, math.ceil(ends[0] * FULL_TONE - 0.5) - beyond)
+    large = _between(plane, inside, math.floor(ends[1] * FULL_TONE + 0.5) + beyond, FULL_TONE - 1)
     return InkFacts(
         name=name, lightness=lightness,
         mean_tone=cv2.mean(plane, inside.view(np.uint8))[0] / FULL_TONE,

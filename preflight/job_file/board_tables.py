@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from preflight.job_file import job_values as v
-from preflight.units import Length, Share
+from preflight.units import Length
 
 TipShape = Literal["round", "blunt", "pointed"]
 
@@ -56,9 +56,13 @@ class AreaTable:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WoodTable:
-    """``[wood]``: the colour of the bare face, and how thirsty it is."""
+    """``[wood]``: the colour of the bare face, and how thirsty it is.
+
+    What the job does not tell of them is invented: `preflight.job_file.job.Job.wood_lab` and
+    ``wood_absorption`` have it.
+    """
 
     name: v.Text = "bamboo"
-    lab: v.Lab = (74.0, 6.0, 26.0)
-    absorption: v.ShareValue = Share(0.15, "15 %")
+    lab: v.Lab | None = None
+    absorption: v.ShareValue | None = None
     figure_seed: v.Seed = 158

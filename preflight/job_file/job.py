@@ -41,6 +41,10 @@ UNDERBASE_CHOKE_MM = 0.3
 #: smallest dot. Trade handbooks (1.5 to 2 thread pitches), from memory, unverified.
 STOCHASTIC_THREADS = 2.0
 
+#: A light, unfinished bamboo face, and the share of ink that it draws from the mesh besides what
+#: lies on it. Invented: no slice was read.
+INVENTED_WOOD_LAB = (74.0, 6.0, 26.0)
+INVENTED_ABSORPTION = 0.15
 
 #: Fields of `Job` that no file sets.
 NOT_KEYS = ("path", "outside_allowed")
@@ -97,6 +101,17 @@ class Job:
     def underbase(self) -> InkTable | None:
         """The ink that lies beneath the photograph's, if there is one."""
         return next((ink for ink in self.ink if ink.prints == "underbase"), None)
+
+    @property
+    def wood_lab(self) -> tuple[float, float, float]:
+        """CIELAB (D50, 2°) of the bare wood: the job's, else invented."""
+        return INVENTED_WOOD_LAB if self.wood.lab is None else self.wood.lab
+
+    @property
+    def wood_absorption(self) -> float:
+        """Extra share (0 to 1) of ink that the wood draws: the job's, else invented."""
+        share = self.wood.absorption
+        return INVENTED_ABSORPTION if share is None else share.fraction
 
     def choke_mm_of(self, ink: InkTable) -> float:
         """How far the ink is drawn in at its edges (mm). The default is common practice."""

@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from typing import Any
 
 import tomlkit
+from tomlkit.items import InlineTable
 
 from preflight.job_file.edited_text import add_key, owner_of
-from preflight.mends.mend import Mend
+from preflight.mends.mend import Mend, told_value
 
 
 def mended_text(text: str, mends: Sequence[Mend], former: str) -> str:
@@ -34,7 +35,10 @@ def mended_text(text: str, mends: Sequence[Mend], former: str) -> str:
 def _set(document: Any, mend: Mend) -> None:
     table, key = owner_of(document, mend.key_path), str(mend.key_path[-1])
     after = tomlkit.item(mend.after)
-    told = f"mended, was {mend.before_told}: {_one_line(mend.why)}"
+    if isinstance(table, InlineTable):  # between braces no comment may stand
+        table[key] = after
+        return
+    told = f"mended, was {told_value(mend.before)}: {_one_line(mend.why)}"
     had = table.item(key).trivia.comment if key in table else ""
     kept = had.lstrip("# ").strip()
     after.comment(f"{kept} ({told})" if kept else told)

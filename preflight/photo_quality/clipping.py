@@ -21,8 +21,8 @@ class Clipping:
     Attributes
     ----------
     blown, blocked : float
-        Shares (0 to 1) of the pixels that are white, or black, in all channels, with neighbours
-        that are so too.
+        Shares (0 to 1) of the pixels that are seen: those white, or black, in all channels, with
+        neighbours that are so too.
     local_blown, local_blocked : ndarray of float64, shape of the tiling
         The same by tile.
     """
@@ -34,7 +34,8 @@ class Clipping:
 
 
 def clipping(colour: NDArray[Any], tiles: Tiling, *, top: int = 255,
-             wanted: NDArray[np.bool_] | None = None) -> Clipping:
+             wanted: NDArray[np.bool_] | None = None,
+             hidden: NDArray[np.bool_] | None = None) -> Clipping:
     """Count the pixels that have run into white or black.
 
     Parameters
@@ -47,6 +48,8 @@ def clipping(colour: NDArray[Any], tiles: Tiling, *, top: int = 255,
         Greatest value.
     wanted : ndarray of bool, shape of the tiling, optional
         Tiles that matter.
+    hidden : ndarray of bool, shape (rows, columns), optional
+        Pixels that are wholly transparent, and so neither white nor black.
     """
     end = round(_END_LEVELS * top / 255)
     step = 2 if min(colour.shape[:2]) >= 8 else 1
@@ -55,10 +58,16 @@ def clipping(colour: NDArray[Any], tiles: Tiling, *, top: int = 255,
     for channel in range(1, few.shape[2]):
         light &= few[:, :, channel] >= top - end
         dark &= few[:, :, channel] <= end
+    areas = tiles.areas_px(*colour.shape[:2])
+    if hidden is not None:
+        unseen = hidden[::step, ::step]
+        light, dark = light & ~unseen, dark & ~unseen
+        areas = areas * (1 - tiles.shares(unseen, step))
     maps = [tiles.shares(_with_neighbours(part), step) for part in (light, dark)]
     inside = np.ones(maps[0].shape) if wanted is None or not wanted.any() else wanted * 1.0
-    areas = inside * tiles.areas_px(*colour.shape[:2])
-    blown, blocked = (float((part * areas).sum() / areas.sum()) for part in maps)
+    whole = inside * tiles.areas_px(*colour.shape[:2])
+    seen = max(float((inside * areas).sum()), 1e-9)
+    blown, blocked = (float((part * whole).sum()) / seen for part in maps)
     return Clipping(blown=blown, blocked=blocked, local_blown=maps[0] * inside,
                     local_blocked=maps[1] * inside)
 

@@ -20,6 +20,7 @@ from preflight.photo_quality.detail_windows import Tiling, picture_tiles
 from preflight.photo_quality.filtered_texture import filtered_texture
 from preflight.photo_quality.jpeg_blocking import jpeg_blocking
 from preflight.photo_quality.noise import cell_noise
+from preflight.photo_quality.own_orientation import own_orientation
 from preflight.photo_quality.photo_facts import PhotoFacts
 from preflight.photo_quality.true_resolution import true_resolution
 
@@ -53,35 +54,37 @@ def measure_photo(
         When the file is damaged.
     """
     source = load(artwork)
-    colour, grey = _read(source)
+    colour, grey, hidden = _read(source)
     top = source.top
     to_board = placed.to_board @ np.linalg.inv(source.from_art)
     tiles = picture_tiles(*grey.shape)
-    wanted = _printed_tiles(tiles, grey, to_board, printed)
-    true = true_resolution(grey, top=top, wanted=wanted)
+    wanted = _printed_tiles(tiles, grey.shape, to_board, printed)
+    upright = own_orientation(grey)
+    upright_to_board = to_board @ upright.to_given
+    true_tiles = picture_tiles(*upright.grey.shape)
+    true = true_resolution(
+        upright.grey, top=top,
+        wanted=_printed_tiles(true_tiles, upright.grey.shape, upright_to_board, printed))
+    softest = np.where(np.isfinite(true.local), 1 / true.local, 0.0)
     blocks = jpeg_blocking(grey, tiles, top=top)
     bands = banding(colour[:, :, 1 if colour.shape[2] > 2 else 0], tiles, top=top)
-    ends = clipping(colour, tiles, top=top, wanted=wanted)
+    ends = clipping(colour, tiles, top=top, wanted=wanted, hidden=hidden)
     filtered = filtered_texture(grey, tiles, top=top, wanted=wanted)
     lightness = _lightness(artwork)
     noise = cell_noise(grey, 10 / ruling_lpcm / placed.mm_per_px, lightness, top=top)
     per_level = float((lightness[200] - lightness[50]) / 150)
 
     def worst(values: NDArray[Any]) -> Place | None:
-        shown = np.where(wanted, np.nan_to_num(values, nan=0.0), 0.0)
-        if not shown.max() > 0:
-            return None
-        row, column = np.unravel_index(int(np.argmax(shown)), shown.shape)
-        return _place(to_board, tiles.box_px(int(row), int(column), *grey.shape))
+        return _worst(values, tiles, grey.shape, to_board, printed)
 
-    scale = np.diag([tiles.tile_px, tiles.tile_px, 1.0])
+    scale = np.diag([true_tiles.tile_px, true_tiles.tile_px, 1.0])
     preview = _preview(colour, source.top)
     to_preview = np.diag([source.columns / preview.shape[1], source.rows / preview.shape[0], 1.0])
     return PhotoFacts(
         file=file, ppi=placed.ppi, true_fraction=true.fraction, enlarged_by=true.enlarged_by,
-        true_ppi_map=(true.local * np.float32(placed.ppi)), map_to_board=to_board @ scale,
+        true_ppi_map=(true.local * np.float32(placed.ppi)), map_to_board=upright_to_board @ scale,
         preview=preview, preview_to_board=to_board @ to_preview,
-        place_softest=worst(1 / true.local),
+        place_softest=_worst(softest, true_tiles, upright.grey.shape, upright_to_board, printed),
         block_step=blocks.step * per_level, place_blocks=worst(blocks.local),
         stepped=bands.stepped, step_l_star=bands.step_levels * per_level,
         missing_levels=bands.missing, place_stepped=worst(bands.local),
@@ -94,12 +97,13 @@ def measure_photo(
         place_filtered=_place(to_board, filtered.worst_px) if filtered.worst_px else None)
 
 
-def _read(source: ArtPixels) -> tuple[NDArray[Any], NDArray[Any]]:
-    """The colours without alpha, and encoded lightness; where nothing shows, white."""
+def _read(source: ArtPixels) -> tuple[NDArray[Any], NDArray[Any], NDArray[np.bool_] | None]:
+    """The colours without alpha, encoded lightness, and where nothing shows; there it is white."""
     depth = np.uint8 if source.top == 255 else np.uint16
     channels = source.channels - source.has_alpha
     grey: NDArray[Any] = np.empty((source.rows, source.columns), dtype=depth)
     bands: list[NDArray[Any]] = []
+    unseen: list[NDArray[np.bool_]] = []
     step = max(1, _BAND_PX // source.columns) if source.has_alpha else source.rows
     for row in range(0, source.rows, step):
         band: NDArray[Any] = source.band(row, min(row + step, source.rows))
@@ -107,10 +111,12 @@ def _read(source: ArtPixels) -> tuple[NDArray[Any], NDArray[Any]]:
             hidden = band[:, :, -1] == 0
             band = np.ascontiguousarray(band[:, :, :-1])
             band[hidden] = source.top
+            unseen.append(hidden)
         bands.append(band)
         grey[row:row + len(band)] = (band[:, :, 0] if channels == 1
                                      else cv2.cvtColor(band, cv2.COLOR_RGB2GRAY))
-    return (bands[0] if len(bands) == 1 else np.concatenate(bands)), grey
+    return (bands[0] if len(bands) == 1 else np.concatenate(bands)), grey, (
+        np.concatenate(unseen) if unseen else None)
 
 
 def _preview(colour: NDArray[Any], top: int) -> NDArray[np.uint8]:
@@ -130,12 +136,24 @@ def _lightness(artwork: Artwork) -> NDArray[np.float64]:
     return np.asarray(artwork.colour.lab(np.stack([level] * 3, axis=-1))[:, 0])
 
 
-def _printed_tiles(tiles: Tiling, grey: NDArray[Any], to_board: NDArray[np.float64],
+def _worst(values: NDArray[Any], tiles: Tiling, shape: tuple[int, ...],
+           to_board: NDArray[np.float64], printed: Polygon) -> Place | None:
+    """The printed tile with the greatest value; None where none has any."""
+    height, width = shape
+    inside = _printed_tiles(tiles, shape, to_board, printed)
+    shown = np.where(inside, np.nan_to_num(values, nan=0.0), 0.0)
+    if not shown.max() > 0:
+        return None
+    row, column = np.unravel_index(int(np.argmax(shown)), shown.shape)
+    return _place(to_board, tiles.box_px(int(row), int(column), height, width))
+
+
+def _printed_tiles(tiles: Tiling, shape: tuple[int, ...], to_board: NDArray[np.float64],
                    printed: Polygon) -> NDArray[np.bool_]:
     """Tiles whose middle lies in the printed area; all of them when none does."""
     rows, columns = np.mgrid[:tiles.rows, :tiles.columns]
-    x = (columns * tiles.tile_px + np.minimum((columns + 1) * tiles.tile_px, grey.shape[1])) / 2
-    y = (rows * tiles.tile_px + np.minimum((rows + 1) * tiles.tile_px, grey.shape[0])) / 2
+    x = (columns * tiles.tile_px + np.minimum((columns + 1) * tiles.tile_px, shape[1])) / 2
+    y = (rows * tiles.tile_px + np.minimum((rows + 1) * tiles.tile_px, shape[0])) / 2
     board = to_board[:2, :2] @ np.stack([x.ravel(), y.ravel()]) + to_board[:2, 2:]
     inside = shapely.contains_xy(printed, board[0], board[1]).reshape(x.shape)
     return np.asarray(inside if inside.any() else np.ones_like(inside))

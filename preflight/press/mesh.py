@@ -10,6 +10,9 @@ from preflight.units import UM_PER_CM
 #: weaves lie between 1.475 (90/225-40: 59 / 40) and 1.575 (120/305-40: 63 / 40); the limit of
 #: an unflattened weave is 2. Source: NBC Meshtec screen specifications; "Mesh Matters" 2009.
 TYPICAL_THICKNESS_PER_THREAD = 1.52
+#: A dot as wide as one pitch meets a thread wherever it falls; a line of three thread diameters
+#: prints without sawteeth (the trade tells 2 to 3). From memory, unverified.
+PITCHES_OF_A_DOT, THREADS_OF_A_LINE = 1.0, 3.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,15 +82,11 @@ class Mesh:
     def smallest_dot_um(self) -> float:
         """Least dot diameter that some thread always carries: opening + thread (µm).
 
-        A dot as wide as one pitch meets at least one thread wherever it falls.
-        Source: trade handbooks, from memory, unverified; the rule is geometric.
+        Source: `PITCHES_OF_A_DOT`; of a maker's opening, where there is one.
         """
-        return self.opening_um + self.thread_um
+        return PITCHES_OF_A_DOT * (self.opening_um + self.thread_um)
 
     @property
     def finest_line_um(self) -> float:
-        """Least line the mesh carries without sawteeth: 3 thread diameters (µm).
-
-        Source: trade handbooks (2 to 3 d), from memory, unverified.
-        """
-        return 3.0 * self.thread_um
+        """Least line the mesh carries without sawteeth (µm). Source: `THREADS_OF_A_LINE`."""
+        return THREADS_OF_A_LINE * self.thread_um

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from preflight.basis import Basis, Source
 from preflight.input_problem import InputProblem
 from separations.colour.colorimetry import colour_difference, lab_to_xyz
 from separations.colour.ink_figures import Lab, SolidFigure, ink_figures
@@ -52,8 +53,8 @@ class InkColour:
         CIELAB D50 of the solid over black, where measured; it wins over ``opacity``.
     opacity : float
         Contrast ratio, over black / over white, 0 (hides nothing) to 1 (hides all).
-    source : str
-        Where the figures come from.
+    source : Source
+        What the figures rest on.
     """
 
     name: str
@@ -61,7 +62,7 @@ class InkColour:
     white_lab: Lab = (95.0, 0.0, -2.0)
     lab_over_black: Lab | None = None
     opacity: float = 0.0
-    source: str = ""
+    source: Source = field(default_factory=lambda: Source(basis=Basis.GIVEN))
 
     def film(self, thickness: float = 1.0) -> InkFilm:
         """The solid as a film, at a thickness over that of the measured solid."""

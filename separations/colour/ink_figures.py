@@ -6,6 +6,9 @@ import tomllib
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from typing import Any
+
+from preflight.basis import Basis, Source
 
 Lab = tuple[float, float, float]
 
@@ -22,14 +25,14 @@ class SolidFigure:
         CIELAB D50 of what it was printed on (of itself for a substrate).
     opacity : float
         Contrast ratio, 0 (hides nothing) to 1 (hides all).
-    source : str
-        Where the figures come from, or that they are invented.
+    source : Source
+        What the figures rest on.
     """
 
     lab: Lab
     white_lab: Lab
     opacity: float
-    source: str
+    source: Source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,18 +60,20 @@ def ink_figures() -> InkFigures:
     table = tomllib.loads(text)
     process, spot = table["process"], table["spot"]
     return InkFigures(
-        substrates={name: _figure(row["lab"], row["lab"], 1.0, row["source"])
+        substrates={name: _figure(row["lab"], row["lab"], 1.0, row)
                     for name, row in table["substrate"].items()},
-        process_solids={name: _figure(lab, process["white_lab"], 0.0, process["source"])
+        process_solids={name: _figure(lab, process["white_lab"], 0.0, process)
                         for name, lab in process["solid"].items()},
-        spot_solids={name: _figure(row["lab"], spot["white_lab"], row["opacity"], spot["source"])
+        spot_solids={name: _figure(row["lab"], spot["white_lab"], row["opacity"], spot)
                      for name, row in spot["ink"].items()},
         process_overprints={
-            frozenset(names.split()): _figure(lab, process["white_lab"], 0.0, process["source"])
+            frozenset(names.split()): _figure(lab, process["white_lab"], 0.0, process)
             for names, lab in process["overprint"].items()},
     )
 
 
-def _figure(lab: list[float], white: list[float], opacity: float, source: str) -> SolidFigure:
+def _figure(lab: list[float], white: list[float], opacity: float,
+            told: dict[str, Any]) -> SolidFigure:
+    source = Source(basis=Basis(told["basis"]), told=told["source"])
     return SolidFigure(lab=(lab[0], lab[1], lab[2]), white_lab=(white[0], white[1], white[2]),
                        opacity=opacity, source=source)

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import numpy as np
 
+from preflight.basis import given
 from preflight.facts.submission import ProfiledInk
 from preflight.files.file_contents import FileContents
 from preflight.input_problem import InputProblem
@@ -113,7 +114,7 @@ def whole_model(job: Job, lighter: float = 1.0, *, readings: bool = True) -> Pri
     if len(job.ink) > MOST_INKS:
         raise InputProblem(where=f"{job.path}: ink", found=f"{len(job.ink)} inks",
                            would_do=f"at most {MOST_INKS}")
-    wood = xyz_to_lab(lab_to_xyz(job.wood.lab) * lighter)
+    wood = xyz_to_lab(lab_to_xyz(job.wood_lab) * lighter)
     return _model(job, job.ink, (float(wood[0]), float(wood[1]), float(wood[2])),
                   readings=readings)
 
@@ -128,7 +129,7 @@ def ink_colour(job: Job, ink: InkTable) -> InkColour:
     """
     if ink.over_white is not None:
         return InkColour(name=ink.name, lab=ink.over_white, lab_over_black=ink.over_black,
-                         opacity=ink.opacity or 0.0, source="the job file")
+                         opacity=ink.opacity or 0.0, source=given("the job file"))
     return named_ink(ink.colour or "", f"{job.path}: ink[{_place_of(ink, job)}].colour")
 
 
@@ -166,7 +167,7 @@ def _model(
     called = {ink.name: colour.name for ink, colour in zip(inks, colours, strict=True)}
     return print_model(
         beneath, colours, tone_curves=[curve_of(job, ink) for ink in inks],
-        n=profile.n if profile else DEFAULT_N, absorbent=job.wood.absorption.fraction > 0.0,
+        n=profile.n if profile else DEFAULT_N, absorbent=job.wood_absorption > 0.0,
         measured_overprints=measured_overprints(profile, called) if profile and readings else None)
 
 

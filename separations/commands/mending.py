@@ -1,17 +1,16 @@
-"""What ``topsheet check --mend`` tells: each mend, and what became of the findings."""
+"""What ``topsheet check --mend`` tells: each change, and how many findings stay."""
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
 from pathlib import Path
 
 import click
 
-from preflight.findings import Finding, has_stop
+from preflight.findings import Grade, by_grade, has_stop
 from preflight.input_problem import ExitStatus
-from preflight.mends.mend import told_value
-from separations.commands.terminal import inert
+from preflight.mends.mend import owner_told, told_value
+from separations.commands.terminal import counted, inert
 
 
 def tell_mended(job: Path, out: Path | None) -> None:
@@ -22,23 +21,19 @@ def tell_mended(job: Path, out: Path | None) -> None:
     mended = mend_job(job, target)
     for left in mended.left_alone:
         click.echo(inert(f"left alone: {left}."))
-    if mended.after is None:
+    if not mended.mends:
         click.echo("Nothing here can safely be mended by machine; nothing was written.")
-        _tell("stays", mended.before)
-    else:
-        for mend in mended.mends:
-            click.echo(inert(f"mend  {mend.key_told}: {mend.before_told} -> "
-                             f"{told_value(mend.after)}. {mend.why.rstrip('.')}."))
-        click.echo(f"Wrote {target}; {job} is as it was.")
-        _tell("gone", mended.gone)
-        _tell("new", mended.fresh)
-        _tell("stays", mended.staying)
-    if has_stop(mended.after if mended.after is not None else mended.before):
+    for mend in mended.mends:
+        owner = owner_told(mended.job, mend.key_path)
+        click.echo(inert(f"mended  {mend.key_told}{f' ({owner})' if owner else ''}: "
+                         f"{told_value(mend.before)} -> {told_value(mend.after)}"))
+        click.echo(inert(f"        {mend.why}"))
+    checked = target if mended.mends else job
+    if mended.mends:
+        click.echo(inert(f"Wrote {target}; {job} is as it was."))
+    stays = [counted(len(some), grade.value) for grade in (Grade.STOP, Grade.CARE, Grade.NOTE)
+            if (some := by_grade(mended.findings, grade))]
+    click.echo(inert(f"Left to you: {', '.join(stays)} (topsheet check {checked} tells them)."
+                     if stays else "Nothing is left to mend."))
+    if has_stop(mended.findings):
         sys.exit(ExitStatus.STOP_FINDING)
-
-
-def _tell(word: str, findings: Sequence[Finding]) -> None:
-    for finding in findings:
-        says = "" if word == "gone" else f" {finding.says} {finding.mend}"
-        click.echo(inert(f"{word:<5} {finding.grade.value} {finding.check}, "
-                         f"{finding.subject}:{says}").rstrip(":"))

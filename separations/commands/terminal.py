@@ -52,6 +52,11 @@ def out_option(ending: str) -> Callable[[Any], Any]:
                         help=f"Where to write (default: the job's name and {ending}, beside it).")
 
 
+def counted(number: int, noun: str) -> str:
+    """So many of a thing: ``1 film``, ``4 films``."""
+    return f"{number} {noun}{'' if number == 1 else 's'}"
+
+
 def tell_remarks(remarks: tuple[str, ...]) -> None:
     """Print what was taken for granted when the outline and the art were read, in brief."""
     for remark in remarks[:_MOST_REMARKS]:

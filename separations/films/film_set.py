@@ -162,4 +162,4 @@ def deposit_range(job: Job, ink: InkTable, mesh: Mesh) -> Range:
     weighed = profile.of(ink.name) if profile else None
     if weighed is not None and weighed.transfer is not None:
         return measured_deposit_um(weighed.transfer, mesh.ink_volume_um)
-    return deposit_um(mesh, job.wood.absorption.fraction)
+    return deposit_um(mesh, job.wood_absorption)

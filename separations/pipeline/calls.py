@@ -25,7 +25,7 @@ from separations.proof.run_pictures import png_bytes
 from separations.proof.shown_pictures import BoardViews, ReportPicture
 from separations.report.damage_pictures import damage_pictures
 from separations.report.film_words import film_tables
-from separations.report.further_tables import lettering_tables, limits_table
+from separations.report.further_tables import lettering_tables, limits_table, resting_table
 from separations.report.hold_map import hold_picture, hold_pictures
 from separations.report.moire_pictures import moire_pictures
 from separations.report.operator_sheet import operator_pdf
@@ -166,7 +166,7 @@ def run_job(
                           extra_tables=(*film_tables(ready.submission, made.films),
                                         *pressed_board_tables(ready.submission),
                                         *lettering_tables(ready.submission),
-                                        limits_table()))
+                                        resting_table(ready.submission), limits_table()))
         say("Writing the report")
         _write_ink(folder, outcome)
         (folder / "report.html").write_text(report_html(outcome, views), encoding="utf-8")

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from preflight.board.fittings import LineKeptOff
 from preflight.checks.catalogue import ALL_SLOW, SlowFact, run_checks
+from preflight.facts.figure_facts import RestingFigure
 from preflight.facts.ink_height_facts import LayerFacts
 from preflight.facts.mesh_hold_facts import HoldFacts
 from preflight.facts.moire_facts import MoireFacts, RosetteFacts
@@ -15,6 +16,7 @@ from preflight.findings import Finding
 from preflight.photo_quality.damage_facts import DamageFacts, measure_damage
 from preflight.photo_quality.photo_facts import PhotoFacts
 from preflight.photo_quality.photo_measuring import measure_photo
+from separations.colour.figure_bases import resting_figures
 from separations.colour.job_inks import profile_inks, profiled_curve
 from separations.measuring.hold.halftone_hold import HalftoneHold
 from separations.measuring.hold.job_hold import (
@@ -131,6 +133,9 @@ class Profiled(NamedTuple):
     curves: tuple[str, ...]
 
 
+FIGURES: Stage[tuple[RestingFigure, ...]] = Stage(
+    "what figures rest on", lambda look: resting_figures(look.job),
+    reads=f"{COLOURS} wood.absorption ink.name")
 PROFILED: Stage[Profiled] = Stage(
     "inks of the press profile", lambda look: Profiled(
         inks=profile_inks(look.job),
@@ -232,13 +237,13 @@ def _submission(look: Look, *, hold: HoldFacts | None, moire: tuple[MoireFacts, 
         film_length_mm=sheet.page_length_mm, film_width_mm=sheet.page_width_mm,
         tones=look.of(TONE_FACTS), moire=moire, photos=photos, rosettes=look.of(ROSETTES),
         lines=look.of(LINE_CONTRAST), drawings=look.of(DRAWN_FACTS), fittings=laid.fittings,
-        lines_kept_off=look.of(LINES_KEPT_OFF), hold=hold, layers=look.of(INK_HEIGHTS),
-        profile_inks=look.of(PROFILED).inks, profiled=look.of(PROFILED).curves,
-        damage=damage)
+        figures=look.of(FIGURES), lines_kept_off=look.of(LINES_KEPT_OFF), hold=hold,
+        layers=look.of(INK_HEIGHTS), profile_inks=look.of(PROFILED).inks,
+        profiled=look.of(PROFILED).curves, damage=damage)
 
 
 _QUICK_NEEDS = (LAID_OUT, FILM_SHEET, TONE_FACTS, DRAWN_FACTS, LINE_CONTRAST, LINES_KEPT_OFF,
-                INK_HEIGHTS, ROSETTES, PROFILED)
+                INK_HEIGHTS, ROSETTES, PROFILED, FIGURES)
 SUBMISSION: Stage[Submission] = Stage(
     "all that checks see", lambda look: _submission(
         look, hold=look.of(HOLD).facts, moire=look.of(MOIRE), photos=look.of(PHOTO_FACTS),

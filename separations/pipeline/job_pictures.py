@@ -90,7 +90,7 @@ def reach_pictures(prepared: PreparedJob) -> tuple[ReportPicture, ...]:
     beside = beside_print(job, separation) if separation.lattices else None
     if beside is None:
         return ()
-    pictures = [beside_picture_of(beside_picture(beside, job.wood.lab))]
+    pictures = [beside_picture_of(beside_picture(beside, job.wood_lab))]
     if len(job.photo_inks) > 1:
         pictures.append(gamut_picture_of(gamut_picture(job, beside)))
     if separation.missed.max() >= OUT_OF_REACH:

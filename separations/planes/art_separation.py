@@ -230,7 +230,8 @@ def measure_tones(laid: LaidOutJob, separation: ArtSeparation) -> ToneFacts | No
     labs = separation.model.primaries_lab
     facts = tuple(
         ink_facts(plane, separation.inside, separation.grid, name=ink.name,
-                  lightness=float(labs[1 << number][0]), ends=laid.job.tone_ends_of(ink))
+                  lightness=float(labs[1 << number][0]), ends=laid.job.tone_ends_of(ink),
+                  are_kept=laid.job.separated_ends_of(ink) == laid.job.tone_ends_of(ink))
         for number, (ink, plane) in enumerate(zip(inks, separation.planes, strict=True)))
     greatest, where = tone_sum_facts(separation.planes, separation.inside, separation.grid)
     missed, clear = separation.missed_within(laid.area.printed), separation.see_through

@@ -114,7 +114,7 @@ def _layer(job: Job, ink: InkTable) -> InkLayer:
     if colour.lab_over_black is not None:
         white = max(float(lab_to_xyz(colour.lab)[1]), 1e-6)
         opacity = min(1.0, float(lab_to_xyz(colour.lab_over_black)[1]) / white)
-    wet = deposit_um(job.mesh_of(ink), job.wood.absorption.fraction).likely
+    wet = deposit_um(job.mesh_of(ink), job.wood_absorption).likely
     dry = DRY_SHARE[ink.cure] if ink.solids is None else ink.solids.fraction
     return InkLayer(ink=ink.name, wet_um=wet, dry_um=wet * dry, lightness=float(colour.lab[0]),
                     opacity=opacity)

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from preflight.basis import Source
+from preflight.job_file.job import Job
 from separations.colour.display import shown_srgb
+from separations.colour.figure_bases import overprint_source
 from separations.colour.job_inks import whole_model
 from separations.colour.print_model import PrintModel
 from separations.planes.art_separation import ArtSeparation
@@ -56,25 +59,17 @@ def colour_reach(
         share_out=float(np.mean(missed > OUT_OF_REACH)), mean_de00=float(missed.mean()),
         p95_de00=float(np.percentile(missed, 95)), greatest_de00=float(missed.max()),
         bare_wood_share=float(bare[inside].mean()) if inside.any() else 1.0,
-        overprints=overprints_of(whole_model(laid.job), [ink.name for ink in laid.job.ink]))
+        overprints=tuple(_overprints(laid.job, whole_model(laid.job))))
 
 
-def overprints_of(model: PrintModel, names: Sequence[str]) -> tuple[Overprint, ...]:
-    """The model's wood, solids and overprints under the job's own names, fewest inks first.
-
-    Parameters
-    ----------
-    model : PrintModel
-        All inks on the wood.
-    names : sequence of str
-        The inks in the model's order.
-    """
-    order = sorted(range(len(model.measured)), key=lambda index: (index.bit_count(), index))
-    return tuple(
-        Overprint(inks=tuple(name for place, name in enumerate(names) if index >> place & 1),
-                  lab=(float(lab[0]), float(lab[1]), float(lab[2])), srgb=shown_srgb(lab),
-                  measured=bool(model.measured[index]))
-        for index, lab in ((i, model.primaries_lab[i]) for i in order))
+def _overprints(job: Job, model: PrintModel) -> Iterator[Overprint]:
+    """Wood, solids and overprints under the job's own names, fewest inks first."""
+    order = sorted(range(len(model.primaries_lab)), key=lambda index: (index.bit_count(), index))
+    for index in order:
+        lab = model.primaries_lab[index]
+        inks = tuple(ink.name for place, ink in enumerate(job.ink) if index >> place & 1)
+        yield Overprint(inks=inks, lab=(float(lab[0]), float(lab[1]), float(lab[2])),
+                        srgb=shown_srgb(lab), source=overprint_source(job, inks))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,14 +84,14 @@ class Overprint:
         CIELAB, D50, 2°.
     srgb : tuple of int
         For a screen, 0 to 255.
-    measured : bool
-        Whether it was read from a print; else it is an estimate from the inks' solids.
+    source : Source
+        What it rests on.
     """
 
     inks: tuple[str, ...]
     lab: tuple[float, float, float]
     srgb: tuple[int, int, int]
-    measured: bool
+    source: Source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,4 +1,4 @@
-"""The smallest lettering on the films, as data and as a table of the report."""
+"""What the print rests on, the limits, and the smallest lettering, as tables of the report."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import Any
 from preflight.checks.limits import all_limits
 from preflight.facts.mesh_hold_facts import LetteringHold, LetterPart, LetterPartKind
 from preflight.facts.submission import Submission
+from preflight.findings import listed
 from separations.proof.shown_pictures import ReportTable
 
 
@@ -16,6 +17,16 @@ def limits_table() -> ReportTable:
         title="All limits of the checks", heads=("Limit on", "#Limit", "Rests on", "Source"),
         rows=tuple((limit.name, str(limit.figure), limit.basis.value, limit.told)
                    for limit in all_limits()))
+
+
+def resting_table(submission: Submission) -> ReportTable:
+    """What proof, films and ink rest on, each figure with its basis."""
+    return ReportTable(
+        title="What this print rests on", heads=("Figure", "Value", "Source"),
+        rows=tuple((f"{one.name}, {listed(one.subjects)}" if one.subjects else one.name,
+                    one.value, f"{one.source.basis.value}: {one.source}"
+                    if one.source.basis.value not in str(one.source) else str(one.source))
+                   for one in submission.figures))
 
 
 _KINDS: tuple[LetterPartKind, ...] = ("stroke", "counter", "gap")

@@ -59,8 +59,11 @@ def figures_of(outcome: Outcome, views: BoardViews | None = None) -> dict[str, A
             "bleed_mm": job.area.bleed.mm if job.stage == "sheet" else 0.0,
         },
         "pressed_board": pressed_board_figures(submission),
-        "wood": {"name": job.wood.name, "lab": list(job.wood.lab),
-                 "absorption": job.wood.absorption.fraction},
+        "wood": {"name": job.wood.name, "lab": list(job.wood_lab),
+                 "absorption": job.wood_absorption},
+        "figures": [{"name": f.name, "subjects": list(f.subjects), "value": f.value,
+                     "basis": f.source.basis.value, "source": str(f.source)}
+                    for f in submission.figures],
         "art": [{
             "file": art.table.file, "kind": art.table.kind,
             "pixels": [art.artwork.width_px, art.artwork.height_px],
@@ -79,7 +82,7 @@ def figures_of(outcome: Outcome, views: BoardViews | None = None) -> dict[str, A
         "lettering": lettering_figures(submission),
         "register": _register(job_register(job, area.image_bounds)),
         "limits": [{"name": limit.name, "value": limit.value, "unit": limit.unit,
-                    "basis": limit.basis.value, "source": limit.source}
+                    "basis": limit.basis.value, "source": str(limit.source)}
                    for limit in all_limits()],
         "films_withheld": outcome.withheld,
         "film_size": size_figures(submission),
@@ -127,12 +130,13 @@ def _numbered(findings: tuple[Finding, ...]) -> list[tuple[Finding, int]]:
 def _finding(finding: Finding, number: int | None) -> dict[str, Any]:
     place = finding.place
     return {
-        "number": number, "check": finding.check, "subject": finding.subject,
+        "number": number, "id": finding.id, "check": finding.check,
+        "subjects": list(finding.subjects), "subject": finding.subject,
         "grade": finding.grade.value, "says": finding.says,
         "measured": round(finding.measured.value, 4), "measured_unit": finding.measured.unit,
         "limit": round(finding.limit.value, 4), "limit_unit": finding.limit.unit,
         "limit_bound": finding.limit.bound,
-        "source": finding.source, "mend": finding.mend,
+        "basis": finding.source.basis.value, "source": str(finding.source), "mend": finding.mend,
         "place_mm": _corners(place), "place_told": None if place is None else str(place),
     }
 
@@ -152,7 +156,8 @@ def _register(budget: RegisterBudget) -> dict[str, Any]:
     return {
         "reach_mm": round(budget.reach_mm, 2), "likely_mm": round(budget.likely_mm, 4),
         "worst_mm": round(budget.worst_mm, 4),
-        "parts": [{"name": p.name, "error_mm": round(p.error_mm, 4), "source": p.source}
+        "parts": [{"name": p.name, "error_mm": round(p.error_mm, 4),
+                   "basis": p.source.basis.value, "source": str(p.source)}
                   for p in budget.parts]}
 
 
@@ -194,7 +199,8 @@ def _colour(reach: ColourReach) -> dict[str, Any]:
         "bare_wood_share": round(reach.bare_wood_share, 5),
         "hue_shift_deg": round(reach.hue_shift_deg, 3), "chroma_kept": round(reach.chroma_kept, 4),
         "overprints": [{"inks": list(o.inks), "lab": [round(v, 3) for v in o.lab],
-                        "srgb": list(o.srgb), "measured": o.measured} for o in reach.overprints]}
+                        "srgb": list(o.srgb), "basis": o.source.basis.value,
+                        "source": str(o.source)} for o in reach.overprints]}
 
 
 def _range(span: Range) -> dict[str, float]:

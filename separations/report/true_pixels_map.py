@@ -12,15 +12,17 @@ from shapely import get_parts
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from preflight.checks.photo_quality import CARE_TRUE_PX, NOTE_TRUE_PX, STOP_TRUE_PX
+from preflight.checks import limits
 from preflight.facts.submission import Submission
 from preflight.photo_quality.photo_facts import PhotoFacts
 from preflight.units import MM_PER_INCH
 from separations.proof.shown_pictures import ReportPicture
 
+_WASTE, _LEAST, _ADVISED = (limits.TRUE_PIXELS_TO_WASTE.value, limits.TRUE_PIXELS.value,
+                            limits.TRUE_PIXELS_ADVISED.value)
 #: True pixels for each line from which a colour holds: dark is soft, whatever the eye for hue.
-_CLASSES = ((0.0, "#6b1f2a"), (STOP_TRUE_PX, "#c1693c"), (CARE_TRUE_PX, "#ecd08c"),
-            (NOTE_TRUE_PX, "#a9cbc0"), (2 * NOTE_TRUE_PX, "#5d958a"))
+_CLASSES = ((0.0, "#6b1f2a"), (_WASTE, "#c1693c"), (_LEAST, "#ecd08c"),
+            (_ADVISED, "#a9cbc0"), (2 * _ADVISED, "#5d958a"))
 _UNTOLD = "#e9e7e1"
 _INK = "#1d2523"
 #: Edge and lettering as shares of the board's length: legible where it is 360 pixels wide.
@@ -36,7 +38,7 @@ def true_pixel_pictures(submission: Submission) -> tuple[ReportPicture, ...]:
 def _picture(submission: Submission, photo: PhotoFacts) -> ReportPicture:
     lpi = photo.cell_ruling_lpcm * MM_PER_INCH / 10
     known = photo.true_ppi_map[np.isfinite(photo.true_ppi_map)]
-    soft = float(np.mean(known < CARE_TRUE_PX * lpi)) * 100
+    soft = float(np.mean(known < _LEAST * lpi)) * 100
     worth = "" if photo.true_ppi is None else f" As a whole it is worth {photo.true_ppi:.0f}."
     return ReportPicture(
         title=f"True pixels of {photo.file}",
@@ -44,7 +46,7 @@ def _picture(submission: Submission, photo: PhotoFacts) -> ReportPicture:
             "detail hold fewer true pixels than the halftone asks for",
         caption="Nose to the right. Above the photo, below its true pixels per inch, tile by tile, "
                 f"each judged where it has most detail; nominal are {photo.ppi:.0f}.{worth} "
-                f"{soft:.0f} % of the tiles hold fewer than {CARE_TRUE_PX * lpi:.0f}. A tile may "
+                f"{soft:.0f} % of the tiles hold fewer than {_LEAST * lpi:.0f}. A tile may "
                 "be soft because the scene is: sky, mist, what is out of focus.",
         data=_svg(submission.area.printed, photo, lpi).encode("utf-8"),
         media_type="image/svg+xml")

@@ -1,8 +1,7 @@
 """Developed lengths and reach against closed forms of plane geometry.
 
 Circle: an arc over the chord from -c to c of radius R measures 2 R asin(c / R). Parabola z = a x²:
-s(x) = x √(1 + 4 a² x²) / 2 + asinh(2 a x) / (4 a), the integral of √(1 + z'²). Both are textbook
-results of calculus; the second is checked here by its derivative before it is used. A camber
+the integral of √(1 + z'²), taken by scipy's adaptive quadrature (QUADPACK). A camber
 z = c (1 - u²)² lies under its middle by no more than d where u² <= 1 - √(1 - d / c).
 """
 
@@ -12,6 +11,7 @@ import math
 
 import numpy as np
 import pytest
+from scipy.integrate import quad
 
 from preflight.board.developed_outline import frames_between
 from preflight.board.outline_from_numbers import BoardNumbers, outline_from_numbers
@@ -25,7 +25,7 @@ from preflight.board.side_profile import (
 
 
 def parabola_mm(x: float, a: float) -> float:
-    return x * math.sqrt(1 + 4 * a**2 * x**2) / 2 + math.asinh(2 * a * x) / (4 * a)
+    return float(quad(lambda u: math.hypot(1.0, 2 * a * u), 0.0, x, epsabs=1e-11, epsrel=1e-12)[0])
 
 
 def arc_profile(radius: float, chord: float, points: int) -> SideProfile:
@@ -37,12 +37,6 @@ def camber_board(camber: float, nose: float = 0.0, tail: float = 0.0) -> SidePro
     return profile_from_figures(ProfileFigures(
         length_mm=1580, camber_mm=camber, nose_rise_mm=nose, nose_length_mm=200,
         tail_rise_mm=tail, tail_length_mm=180), where="t")
-
-
-def test_the_parabola_formula_is_the_integral() -> None:
-    a, x, h = 0.0012, 170.0, 1e-3
-    slope = (parabola_mm(x + h, a) - parabola_mm(x - h, a)) / (2 * h)
-    assert slope == pytest.approx(math.hypot(1, 2 * a * x), rel=1e-9)
 
 
 @pytest.mark.parametrize(("radius", "points"), [(1000, 81), (2500, 41), (9000, 21)])
@@ -60,7 +54,7 @@ def test_a_parabola_develops_to_its_length_from_points_and_from_figures() -> Non
     assert profile.developed_mm == pytest.approx(2 * parabola_mm(750, a), rel=1e-9)
     board = camber_board(0.0, nose=52, tail=44)
     told = 1580 - 200 - 180 + parabola_mm(200, 52 / 200**2) + parabola_mm(180, 44 / 180**2)
-    assert board.developed_mm == pytest.approx(told, rel=1e-12)
+    assert board.developed_mm == pytest.approx(told, rel=1e-11)
 
 
 def test_a_plan_outline_develops_to_the_same_length() -> None:

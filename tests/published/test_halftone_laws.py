@@ -3,7 +3,8 @@
 Sources: "Murray-Davies: origin story", cmykhistory.com (the law); numbers of a densitometry
 thread on the alt-photo-process list, September 2004 (0.3006 and 0.2812); Westland and
 Ripamonti, Computational Colour Science using MATLAB, eq. 9.7, p. 147 (Demichel, with its worked
-example). The inverse, the Yule-Nielsen and the Neugebauer numbers follow from the formulas.
+example). The inverse and the Yule-Nielsen numbers follow from the formulas; Neugebauer's sum is
+counted out on a board of squares.
 """
 
 from __future__ import annotations
@@ -39,17 +40,19 @@ def test_demichel_worked_example() -> None:
     assert weights.sum() == pytest.approx(1.0)
 
 
-SHARES = {0b000: 0.28, 0b001: 0.28, 0b010: 0.12, 0b100: 0.07, 0b011: 0.12, 0b101: 0.07,
-          0b110: 0.03, 0b111: 0.03}
-LIGHTS = {0b000: 0.85, 0b001: 0.24, 0b010: 0.17, 0b100: 0.73, 0b011: 0.06, 0b101: 0.17,
-          0b110: 0.15, 0b111: 0.04}
-
-
-def test_neugebauer_worked_example() -> None:
-    assert demichel_weights([0.5, 0.3, 0.2]) == pytest.approx([SHARES[i] for i in range(8)])
-    light = np.array([[LIGHTS[index]] for index in range(8)])
-    assert float(neugebauer([0.5, 0.3, 0.2], light)[0]) == pytest.approx(0.4015, abs=5.1e-5)
-    assert float(neugebauer([0.5, 0.3, 0.2], light, 2.0)[0]) == pytest.approx(0.3370, abs=5.1e-5)
+@pytest.mark.parametrize("n", [1.0, 2.0])
+@pytest.mark.parametrize("squares", [(5, 3, 2), (10, 4, 7), (1, 0, 9)])
+def test_neugebauer_is_what_is_counted_on_a_board_of_squares(squares: tuple[int, int, int],
+                                                             n: float) -> None:
+    """Each ink covers so many of ten layers along its own axis: all overlaps in their shares."""
+    inked = [(np.indices((10, 10, 10))[axis] < count) for axis, count in enumerate(squares)]
+    primary = sum(cover.astype(int) << axis for axis, cover in enumerate(inked))
+    light = np.random.default_rng(20).uniform(0.03, 0.9, (8, 1))
+    tones = [count / 10 for count in squares]
+    assert demichel_weights(tones) == pytest.approx(
+        np.bincount(np.ravel(primary), minlength=8) / 1000)
+    counted = float(np.mean(light[primary, 0] ** (1 / n)) ** n)
+    assert float(neugebauer(tones, light, n)[0]) == pytest.approx(counted, rel=1e-12)
 
 
 @pytest.mark.parametrize("n", [1.0, 1.7, 2.0])

@@ -1,7 +1,7 @@
 """The published tone curve of screen printing.
 
 Source: "Half-tone printing process line", article 6566571 of a mesh maker (Sefar): film tone to
-printed tone in fourteen rows, with a gain column. Beside 53 -> 59 it prints a gain of +8, which
+printed tone in fifteen rows, with a gain column. Beside 53 -> 59 it prints a gain of +8, which
 is a slip: by subtraction it is +6.
 """
 

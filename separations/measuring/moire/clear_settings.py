@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from itertools import islice
 
-from preflight.facts.moire_facts import SEEN_WHEN_LOOKED_FOR
+from preflight.facts.moire_facts import SEEN_WHEN_LOOKED_FOR, Clearing, ClearSetting
 from preflight.press.grating_beats import gap_between_deg
 from preflight.press.mesh import Mesh
 from preflight.units import MM_PER_INCH
@@ -28,7 +28,7 @@ _TURNS_DEG = (2.5, -2.5, 5.0, -5.0, 7.5, -7.5, 10.0, -10.0, 12.5, -12.5, 15.0, -
               20.0, -20.0, 22.5, -22.5)
 
 
-def clear_settings(ink: TintInk, others: Sequence[TintInk]) -> tuple[str, ...]:
+def clear_settings(ink: TintInk, others: Sequence[TintInk]) -> tuple[ClearSetting, ...]:
     """What clears an ink's beat with its mesh, each setting confirmed on simulated prints.
 
     Parameters
@@ -41,8 +41,8 @@ def clear_settings(ink: TintInk, others: Sequence[TintInk]) -> tuple[str, ...]:
 
     Returns
     -------
-    tuple of str
-        Sentences, at most one each for ruling, angle, mesh turn and, where none of these helps,
+    tuple of ClearSetting
+        At most one each for ruling, angle, mesh turn and, where none of these helps,
         mesh count.
     """
     lpi = round(ink.spec.ruling_lpcm * MM_PER_INCH / 10)
@@ -57,16 +57,15 @@ def clear_settings(ink: TintInk, others: Sequence[TintInk]) -> tuple[str, ...]:
         (a for a in (ink.spec.angle_deg + t for t in _TURNS_DEG)
          if all(gap_between_deg(a, o.spec.angle_deg) >= min(kept, 29.5) for o in others)),
         lambda value: [at(ink, angle_deg=value)])
-    told = [f"a ruling of {ruling:g} lpi" if ruling else "",
-            f"an angle of {angle % 180:g}°" if angle is not None else "",
-            f"the mesh turned to {turn:g}°" if turn is not None else ""]
-    if not any(told):
-        told = [_finer_cloth(ink)]
-    return tuple(t for t in told if t)
+    found: tuple[tuple[Clearing, float | None], ...] = (
+        ("ruling", ruling), ("angle", None if angle is None else angle % 180),
+        ("mesh angle", turn))
+    return tuple(ClearSetting(ink=ink.name, what=what, value=value)
+                 for what, value in found if value is not None) or _finer_cloth(ink)
 
 
-def _finer_cloth(ink: TintInk) -> str:
-    """The coarsest finer cloth on sale that clears the beat, in words; empty if none does."""
+def _finer_cloth(ink: TintInk) -> tuple[ClearSetting, ...]:
+    """The coarsest finer cloth on sale that clears the beat; none if none does."""
     finer = [(count, thread) for count, thread in _CLOTHS if count > ink.mesh.threads_per_cm + 1]
 
     def with_cloth(number: float) -> list[TintInk]:
@@ -75,7 +74,10 @@ def _finer_cloth(ink: TintInk) -> str:
                                        angle_deg=ink.mesh.angle_deg))]
 
     found = _first(map(float, range(len(finer))), with_cloth)
-    return "" if found is None else "a mesh of {}/cm, thread {} µm".format(*finer[int(found)])
+    if found is None:
+        return ()
+    count, thread = finer[int(found)]
+    return (ClearSetting(ink=ink.name, what="mesh", value=count, thread_um=thread),)
 
 
 def _first(values: Iterable[float],
@@ -93,7 +95,7 @@ def _first(values: Iterable[float],
 
 
 def clear_pair_settings(one: TintInk, other: TintInk, both_y: float,
-                        rest: Sequence[TintInk]) -> tuple[str, ...]:
+                        rest: Sequence[TintInk]) -> tuple[ClearSetting, ...]:
     """The nearest angle of the second ink at which a pair does not beat, confirmed on dots.
 
     Parameters
@@ -114,4 +116,5 @@ def clear_pair_settings(one: TintInk, other: TintInk, both_y: float,
     found = next((a for a in islice(hopeful, _MOST_TRIED)
                   if pair_moire(one, at(other, angle_deg=a), both_y).times_threshold
                   < SEEN_WHEN_LOOKED_FOR), None)
-    return () if found is None else (f"{other.name} at {found % 180:g}°",)
+    return () if found is None else (
+        ClearSetting(ink=other.name, what="angle", value=found % 180),)

@@ -71,13 +71,13 @@ def pair_moire(one: TintInk, other: TintInk, both_y: float) -> MoireFacts:
     """
     hopes = [float(_expected(one, other, both_y, t)[1].max(initial=0.0)) for t in _TONES]
     tone = _TONES[int(np.argmax(hopes))]
-    peak = _seen(one, other, both_y, tone)
-    struck = tuple(t for t, times in zip(_TONES, hopes, strict=True)
-                   if times >= SEEN_WHEN_LOOKED_FOR)
+    peak = _measured(one, other, both_y, tone)
+    seen = tuple(t for t, times in zip(_TONES, hopes, strict=True)
+                 if times >= SEEN_WHEN_LOOKED_FOR)
     return MoireFacts(
-        partner="ink", subject=f"{one.name} and {other.name}", period_mm=peak.period_mm,
+        partner="ink", inks=(one.name, other.name), period_mm=peak.period_mm,
         direction_deg=peak.direction_deg, contrast=peak.modulation,
-        times_threshold=peak.times_threshold, tone=tone, tones_struck=struck)
+        times_threshold=peak.times_threshold, tone=tone, tones_seen=seen)
 
 
 def expected_pair_times(one: TintInk, other: TintInk, both_y: float) -> float:
@@ -103,7 +103,7 @@ def _mean(one: TintInk, other: TintInk, both_y: float, tone: float) -> float:
                + tone * tone * both_y, 1e-6)
 
 
-def _seen(one: TintInk, other: TintInk, both_y: float, tone: float) -> VisiblePeak:
+def _measured(one: TintInk, other: TintInk, both_y: float, tone: float) -> VisiblePeak:
     per_mm, times = _expected(one, other, both_y, tone)
     period = 1 / np.maximum(np.hypot(*per_mm.T), 1e-9)
     strong = times > max(times.max(initial=0.0) / 2, SEEN_WHEN_LOOKED_FOR / 2)

@@ -130,11 +130,11 @@ def mesh_moire(ink: TintInk) -> MoireFacts:
              for tone in tones]
     tone, best = max(zip(tones, peaks, strict=True), key=lambda pair: pair[1].times_threshold)
     return MoireFacts(
-        partner="mesh", subject=ink.name, period_mm=best.period_mm,
+        partner="mesh", inks=(ink.name,), period_mm=best.period_mm,
         direction_deg=best.direction_deg, contrast=best.modulation,
         times_threshold=best.times_threshold, tone=tone, order=order_of(ink, tone, best),
-        tones_struck=tuple(t for t, p in zip(tones, peaks, strict=True)
-                           if p.times_threshold >= SEEN_WHEN_LOOKED_FOR))
+        tones_seen=tuple(t for t, p in zip(tones, peaks, strict=True)
+                         if p.times_threshold >= SEEN_WHEN_LOOKED_FOR))
 
 
 def order_of(ink: TintInk, tone: float, peak: VisiblePeak) -> str:

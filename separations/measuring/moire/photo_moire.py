@@ -178,13 +178,13 @@ def strongest_with(tiles: Tiles, ink: TintInk, ink_tones: NDArray[np.float64]) -
     times_threshold, tile, row, column, (x, y) = best
     beat_x, beat_y = float(fx[row, 0]) - x, float(fy[0, column]) - y
     frequency = max(math.hypot(beat_x, beat_y), 1 / (TILE * tiles.grid.pixel_mm))
-    struck = times_threshold >= SEEN_WHEN_LOOKED_FOR
+    seen = times_threshold >= SEEN_WHEN_LOOKED_FOR
     tone = float(ink_tones[tile])
     return MoireFacts(
-        partner="photograph", subject=ink.name, period_mm=1 / frequency,
+        partner="photograph", inks=(ink.name,), period_mm=1 / frequency,
         direction_deg=math.degrees(math.atan2(beat_y, beat_x)) % 180,
         contrast=times_threshold / float(sensitivity_to(frequency)),
-        times_threshold=times_threshold, tone=tone, tones_struck=(tone,) if struck else (),
+        times_threshold=times_threshold, tone=tone, tones_seen=(tone,) if seen else (),
         order=f"a pattern {1 / math.hypot(fx[row, 0], fy[0, column]):.2f} mm apart with the dots",
         place=_place(tiles, tile))
 

@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 from skimage.color import deltaE_ciede2000
 
-from preflight.facts.moire_facts import BY_EYE_DEG, CAREFUL_DEG, FINEST_BEAT_PERIODS, RosetteFacts
+from preflight.facts.moire_facts import CAREFUL_DEG, FINEST_BEAT_PERIODS, RosetteFacts
 from preflight.press.contrast_sensitivity import sensitivity_to
 from separations.colour.colorimetry import lab_to_xyz, xyz_to_lab
 from separations.colour.print_model import PrintModel
@@ -116,7 +116,6 @@ def _rosette(three: tuple[Numbered, ...], model: PrintModel, length_mm: float,
         placement_deg=askew_deg,
         placed_mm=shortest_period_mm(inks, orders, askew_deg),
         careful_mm=shortest_period_mm(inks, orders, CAREFUL_DEG),
-        by_eye_mm=shortest_period_mm(inks, orders, BY_EYE_DEG),
         de00=float(deltaE_ciede2000(labs[:1], labs[1:])[0]), tone=tone,
         times_threshold=0.0 if still else light * float(sensitivity_to(frequency)),
         stands_within_deg=max(0.0, room / max(1 / reach - frequency, 1e-9)),

@@ -55,5 +55,5 @@ def underbase_moire(job: Job, above: Sequence[TintInk], keep: ByValue) -> tuple[
         if pair.times_threshold >= SEEN_WHEN_LOOKED_FOR:
             rest = tuple(other for other in above if other is not ink)
             pair = replace(pair, mends=keep(clear_pair_settings, on_wood, white, both_y, rest))
-        facts.append(replace(pair, partner="underbase", subject=f"{ink.name} on {base.name}"))
+        facts.append(replace(pair, partner="underbase"))
     return tuple(facts)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from html import escape
 
 from separations.proof.shown_pictures import ReportPicture
 from separations.report.page.html_parts import chip, figure, section, table
@@ -20,10 +21,7 @@ def colour(shown: ShownFigures) -> str:
     reach = shown.at("/colour")
     if reach is None:
         return ""
-    estimates = sum(not o["measured"] for o in reach["overprints"])
-    kinds = ("Some of these colours are estimates" if 0 < estimates < len(reach["overprints"]) else
-             "All of these colours are estimates" if estimates else
-             "All of these colours were measured")
+    bases = dict.fromkeys(o["basis"] for o in reach["overprints"])
     at = "/colour"
     return (f"<p>{shown.text(f'{at}/aim')}. {shown.per_cent(f'{at}/share_out')} of the picture "
             "lies outside what these inks reach on this wood; over the whole picture the print "
@@ -34,7 +32,7 @@ def colour(shown: ShownFigures) -> str:
             "between the dots and beside them. Its stronger colours turn by "
             f"{shown.number(f'{at}/hue_shift_deg', 1)}° of hue in the mean and keep "
             f"{shown.per_cent(f'{at}/chroma_kept')} of their chroma, as that eye sees them.</p>"
-            f"<details><summary>Solids on each other. {kinds}.</summary>"
+            f"<details><summary>Solids on each other: {escape(', '.join(bases))}</summary>"
             f"{_overprints(shown)}</details>")
 
 
@@ -45,8 +43,8 @@ def _overprints(shown: ShownFigures) -> str:
         inks = [shown.text(f"{at}/inks/{n}") for n in range(shown.count(f"{at}/inks"))]
         rows.append((chip(shown.at(f"{at}/srgb")) + (" + ".join(inks) or "bare wood"),
                      *(shown.number(f"{at}/lab/{axis}", 1) for axis in range(3)),
-                     "measured" if shown.at(f"{at}/measured") else "estimate"))
-    return table("Solids on each other", ("Solids", "#L*", "#a*", "#b*", "From"), rows)
+                     f"<small>{shown.text(f'{at}/source')}</small>"))
+    return table("Solids on each other", ("Solids", "#L*", "#a*", "#b*", "Rests on"), rows)
 
 
 def further_pictures(pictures: Sequence[ReportPicture]) -> str:

@@ -122,7 +122,7 @@ def _reckoning(choice: InkChoice) -> str:
             "All sets are compared by the same colours: the photograph’s white at "
             f"{_lab(choice.white_lab)} and its black at {_lab(choice.black_lab)}, the whitest and "
             "the darkest that the whole list prints on this wood.")
-    if choice.white_lab not in (None, choice.job.wood.lab):
+    if choice.white_lab not in (None, choice.job.wood_lab):
         ends += " Leave opaque inks off the list if bare wood is to be the picture’s white."
     cool = ("" if not choice.too_cool else
             f"<p>Left out, since the press at {escape(choice.job.press.temperature.written)} is "

@@ -137,9 +137,9 @@ def _chosen(laid: LaidOutJob, stock: InkStock, too_cool: tuple[str, ...], most: 
     order = print_order(solids)
     inks = tuple(stock.ink[place] for place in order)
     plain = replace(job.ink[0], tone_curve=None)
-    models = SetModels(wood_lab=job.wood.lab, inks=tuple(solids[place] for place in order),
+    models = SetModels(wood_lab=job.wood_lab, inks=tuple(solids[place] for place in order),
                        curve=curve_of(job, plain),
-                       absorbent=job.wood.absorption.fraction > 0.0)
+                       absorbent=job.wood_absorption > 0.0)
     adaptation = job.separation.adaptation
     limit = job.separation.tone_sum_limit.fraction
     white, black = reference_ends(models, limit)

@@ -25,7 +25,7 @@ def choice_json(choice: InkChoice) -> str:
     tree: dict[str, Any] = {
         "format": FORMAT,
         "job": choice.job.title, "stock": choice.stock.name,
-        "wood_lab": list(choice.job.wood.lab), "rendering": choice.job.separation.rendering,
+        "wood_lab": list(choice.job.wood_lab), "rendering": choice.job.separation.rendering,
         "tone_sum_limit": choice.job.separation.tone_sum_limit.fraction,
         "reference_white_lab": _rounded(choice.white_lab),
         "reference_black_lab": _rounded(choice.black_lab),

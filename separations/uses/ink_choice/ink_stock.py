@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from preflight.basis import given
 from preflight.input_problem import InputProblem
 from preflight.job_file import job_values as v
 from preflight.job_file.typed_toml import read_typed_toml
@@ -37,7 +38,7 @@ class StockInk:
         """Its colour. A named colour keeps its name, by which measured overprints are found."""
         if self.over_white is not None:
             return InkColour(name=self.name, lab=self.over_white, lab_over_black=self.over_black,
-                             opacity=self.opacity or 0.0, source="the stock list")
+                             opacity=self.opacity or 0.0, source=given("the stock list"))
         return named_ink(self.colour or "", "the stock list")
 
 

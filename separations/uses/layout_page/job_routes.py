@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import json
 import tomllib
-from typing import Any, get_args, get_type_hints
+from typing import Any
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -13,7 +13,7 @@ from starlette.responses import JSONResponse, Response, StreamingResponse
 from starlette.routing import Route
 
 from preflight.input_problem import InputProblem
-from preflight.job_file.job_tables import SeparationTable
+from preflight.job_file.photo_values import RENDERINGS
 from separations.uses.layout_page.open_job import JobNow
 from separations.uses.layout_page.page_state import PageState
 
@@ -101,7 +101,7 @@ def _told(state: PageState, now: JobNow, known: str) -> dict[str, Any]:
         "undoes": now.undoes, "redoes": now.redoes, "otherHand": now.other_hand,
         "remark": now.remark, "document": plain(tomllib.loads(now.text)), "scene": scene,
         "boardDigest": digest, "beside": state.jobs_beside(),
-        "renderings": list(get_args(get_type_hints(SeparationTable)["rendering"])),
+        "renderings": list(RENDERINGS),
         "films": {"state": state.films.now.state, "says": state.films.now.says,
                   "share": state.films.now.share},
     }

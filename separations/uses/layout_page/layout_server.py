@@ -178,7 +178,7 @@ async def _told_problem(_request: Request, fault: Exception) -> Response:
 
 
 async def _not_wanted(_request: Request, _fault: Exception) -> Response:
-    return JSONResponse({"superseded": True}, status_code=409)
+    return Response(status_code=204)  # no fault: the page asks anew for the newest text
 
 
 async def _stale(_request: Request, _fault: Exception) -> Response:

@@ -117,7 +117,7 @@ def _findings(state: PageState, _request: Request) -> Response:
     return JSONResponse({
         "revision": revision, "pending": now.pending,
         "findings": [finding_told(one) for one in now.findings],
-        "mends": [{"key": mend.key_told, "before": mend.before_told, "after": mend.after,
+        "mends": [{"key": mend.key_told, "before": mend.before, "after": mend.after,
                    "why": mend.why, "path": list(mend.key_path)} for mend in now.mends]})
 
 

@@ -14,10 +14,10 @@ def finding_told(finding: Finding) -> dict[str, Any]:
     """A finding: words, figures and place."""
     place = finding.place
     return {
-        "check": finding.check, "subject": finding.subject, "grade": finding.grade.value,
-        "says": finding.says, "mend": finding.mend, "measured": str(finding.measured),
-        "limit": str(finding.limit), "source": finding.source,
-        "where": str(place) if place else "",
+        "id": finding.id, "check": finding.check, "subject": finding.subject,
+        "grade": finding.grade.value, "says": finding.says, "mend": finding.mend,
+        "measured": str(finding.measured), "limit": str(finding.limit),
+        "source": str(finding.source), "where": str(place) if place else "",
         "box": [place.least_x_mm, place.least_y_mm, place.greatest_x_mm, place.greatest_y_mm]
         if place else None}
 

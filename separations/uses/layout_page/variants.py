@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any, Literal, get_args, get_type_hints
+from typing import Any, Literal, get_args
 
 from preflight.job_file.job import Job
-from preflight.job_file.job_tables import SeparationTable
+from preflight.job_file.photo_values import RENDERINGS
 
 VariantKind = Literal["rendering", "inks", "ruling"]
 VARIANT_KINDS: tuple[VariantKind, ...] = get_args(VariantKind)
+#: How far the eye takes the wood for white: not at all, half, wholly.
+_ADAPTATIONS = (0.0, 0.5, 1.0)
 #: Rulings offered, in lines per inch and per cm: those that common meshes carry. Common practice.
 _LPI, _LPCM = (30, 35, 40, 45, 50, 55, 65), (12, 14, 16, 18, 20, 22, 26)
 
@@ -44,10 +46,17 @@ def variants_of(job: Job, kind: VariantKind) -> tuple[Variant, ...]:
 
 
 def _renderings(job: Job) -> Iterator[Variant]:
-    for name in get_args(get_type_hints(SeparationTable)["rendering"]):
-        now = job.separation.rendering == name
-        yield Variant(label=str(name), edits=() if now else (
-            {"set": ["separation", "rendering"], "to": name},))
+    """Each rendering, for an eye that takes the wood for white more or less."""
+    now = job.separation
+    for name in RENDERINGS:
+        for adaptation in sorted({*_ADAPTATIONS, now.adaptation}):
+            edits: list[dict[str, Any]] = []
+            if name != now.rendering:
+                edits.append({"set": ["separation", "rendering"], "to": name})
+            if adaptation != now.adaptation:
+                edits.append({"set": ["separation", "adaptation"], "to": adaptation})
+            yield Variant(label=f"{name}, wood taken for white by {100 * adaptation:.0f} %",
+                          edits=tuple(edits))
 
 
 def _ink_sets(job: Job) -> Iterator[Variant]:

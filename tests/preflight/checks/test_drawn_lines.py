@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from preflight.basis import Basis
 from preflight.checks.catalogue import run_checks
 from preflight.facts.submission import DrawingFacts, LineFacts, Submission, place_of
 from preflight.findings import Finding, Grade
@@ -29,35 +30,35 @@ def made(small_job: Write) -> Submission:
 
 
 def found(submission: Submission, check: str) -> list[Finding]:
-    return [f for f in run_checks(submission) if f.check == check]
+    return [f for f in run_checks(submission) if f.id == check]
 
 
 @pytest.mark.parametrize(("stands_out", "grade"), [
     (15.0, Grade.CLEAR), (14.9, Grade.CARE), (0.0, Grade.CARE)])
 def test_notes_stand_out(made: Submission, stands_out: float, grade: Grade) -> None:
     note = replace(NOTE, stands_out=stands_out)
-    one, = found(replace(made, drawings=(note,)), "Drawings stand out")
+    one, = found(replace(made, drawings=(note,)), "drawings-stand-out")
     assert one.grade is grade
     assert bool(one.mend) == (grade is Grade.CARE)
     assert one.place == (HERE if grade is Grade.CARE else None)
-    assert "own rule" in one.source
+    assert one.source.basis is Basis.OWN
     line = LineFacts(file="lines.png", mm2_beyond_safe=0.0, place_beyond_safe=None, ink="Black",
                      stands_out=stands_out, place_faint=HERE)
-    other, = found(replace(made, lines=(line,)), "Drawings stand out")
-    assert (other.grade, other.subject) == (grade, "lines.png")
+    other, = found(replace(made, lines=(line,)), "drawings-stand-out")
+    assert (other.grade, other.subjects) == (grade, ("lines.png", "Black"))
 
 
 def test_what_was_not_measured_is_not_judged(made: Submission) -> None:
     flat = replace(NOTE, kind="flat", stands_out=None)
-    assert not found(replace(made, drawings=(flat,)), "Drawings stand out")
+    assert not found(replace(made, drawings=(flat,)), "drawings-stand-out")
 
 
 def test_a_note_wholly_off_the_board_stops_and_one_partly_off_does_not(made: Submission) -> None:
     for beyond, off, told in ((0.0, False, []), (3.0, False, []), (9.0, True, [Grade.STOP])):
         note = replace(NOTE, mm2_beyond_safe=beyond, place_beyond_safe=HERE, wholly_off=off)
         changed = replace(made, drawings=(note,))
-        assert [f.grade for f in found(changed, "Lies on the board")] == told
-        margin = [f.grade for f in found(changed, "Safety margin")]
+        assert [f.grade for f in found(changed, "on-the-board")] == told
+        margin = [f.grade for f in found(changed, "safety-margin")]
         assert margin == ([] if off else [Grade.CARE if beyond else Grade.CLEAR])
 
 
@@ -65,7 +66,7 @@ def test_line_work_wholly_off_the_board_stops(made: Submission) -> None:
     for off, told in ((False, []), (True, [Grade.STOP])):
         line = LineFacts(file="lines.png", mm2_beyond_safe=0.0, place_beyond_safe=None,
                          wholly_off=off)
-        stops = found(replace(made, lines=(line,)), "Lies on the board")
+        stops = found(replace(made, lines=(line,)), "on-the-board")
         assert [f.grade for f in stops] == told
         assert all(f.says.startswith("None of it prints") and f.mend for f in stops)
 
@@ -73,7 +74,7 @@ def test_line_work_wholly_off_the_board_stops(made: Submission) -> None:
 def test_blank_line_work_is_told_as_blank(made: Submission) -> None:
     line = LineFacts(file="lines.png", mm2_beyond_safe=0.0, place_beyond_safe=None,
                      wholly_off=True, is_blank=True)
-    stop, = found(replace(made, lines=(line,)), "Lies on the board")
+    stop, = found(replace(made, lines=(line,)), "on-the-board")
     assert stop.grade is Grade.STOP
     assert "blank" in stop.says
     assert "off the board" not in stop.says

@@ -32,15 +32,15 @@ def submission(small_job: Write, tables: str, *changes: tuple[str, str]) -> Subm
 
 
 def found(made: Submission) -> dict[tuple[str, str], Finding]:
-    findings = {(f.check, f.subject): f for check in (
+    findings = {(f.id, f.subject): f for check in (
         pressed_shape_is_printable, hardware_lies_on_the_board, important_art_is_seen)
         for f in check(made)}
     for finding in findings.values():
         assert finding.says.endswith(".")
-        assert finding.source
+        assert str(finding.source)
         assert bool(finding.mend) == (finding.grade is not Grade.CLEAR), finding
         assert finding.grade is Grade.CLEAR or finding.place is not None \
-            or finding.check in ("Side profile's length", "Frame between the ends")
+            or finding.id in ("profile-length", "frame-between-ends")
     return findings
 
 
@@ -56,7 +56,7 @@ def test_the_profile_is_that_boards(small_job: Write, length: float, grade: Grad
         'name = "Small plank"', 'name = "Small plank"\noutline_view = "plan"')) \
         if _table(small_job, length) else None
     assert made is not None
-    assert found(made)["Side profile's length", "board"].grade is grade
+    assert found(made)["profile-length", "board"].grade is grade
 
 
 def _table(small_job: Write, length: float) -> bool:
@@ -76,7 +76,7 @@ PLAN = ('name = "Small plank"', 'name = "Small plank"\noutline_view = "plan"')
 def test_art_within_the_screens_reach(small_job: Write, off: str, grade: Grade) -> None:
     made = submission(small_job, PROFILE, BOARD, PLAN, (
         "inside_width", f'off_contact = "{off}"\npress_down = "9 mm"\ninside_width'))
-    finding = found(made)["Screen's reach", "pressed board"]
+    finding = found(made)["screen-reach", "pressed board"]
     assert finding.grade is grade
     if off == "0 mm":
         assert finding.place is not None
@@ -86,7 +86,7 @@ def test_art_within_the_screens_reach(small_job: Write, off: str, grade: Grade) 
 
 def test_a_board_bent_out_of_reach_stops(small_job: Write) -> None:
     bent = PROFILE.replace('camber = "0 mm"', 'camber = "40 mm"')
-    finding = found(submission(small_job, bent, BOARD, PLAN))["Screen's reach", "pressed board"]
+    finding = found(submission(small_job, bent, BOARD, PLAN))["screen-reach", "pressed board"]
     assert finding.grade is Grade.STOP
 
 
@@ -96,7 +96,7 @@ def test_a_frame_between_the_ends(small_job: Write, inside: str, grade: Grade) -
     # 1 mm off-contact: through the mesh at 110 + 40 √(1/8) = 124.1 and -120 - 30 √(1/6) = -132.2.
     made = submission(small_job, PROFILE, BOARD, PLAN, ('"60 cm"', f'"{inside}"'), (
         "inside_width", 'off_contact = "1 mm"\ninside_width'))
-    finding = found(made)["Frame between the ends", "screen frame"]
+    finding = found(made)["frame-between-ends", "screen frame"]
     assert finding.limit.value == pytest.approx(256.39, abs=0.05)
     assert finding.grade is grade
 
@@ -105,7 +105,7 @@ def test_a_frame_between_the_ends(small_job: Write, inside: str, grade: Grade) -
     ("12 cm", Grade.CARE), ("26 cm", Grade.STOP), ("90 cm", Grade.STOP)])
 def test_inserts_on_a_narrow_board(small_job: Write, stance: str, grade: Grade) -> None:
     made = submission(small_job, INSERTS.replace("12 cm", stance))
-    assert found(made)["Inserts on the board", "front foot"].grade is grade
+    assert found(made)["inserts-on-board", "front foot"].grade is grade
 
 
 @pytest.mark.parametrize(("waist", "grade"), [
@@ -115,7 +115,7 @@ def test_inserts_keep_25_mm_from_the_edge(small_job: Write, waist: str, grade: G
     made = submission(
         small_job, INSERTS, ('"8 cm"', f'"{waist}"'), ('"7 cm"', f'"{waist}"'),
         ('"7.8 cm"', f'"{waist}"'))
-    finding = found(made)["Inserts on the board", "front foot"]
+    finding = found(made)["inserts-on-board", "front foot"]
     assert finding.measured.value == pytest.approx(float(waist[:4]) * 5 - 23.3, abs=0.05)
     assert finding.grade is grade
 
@@ -130,7 +130,7 @@ def keep_out(x: float, y: float, diameter: float, ink: str = "off") -> str:
     (keep_out(0, 0, 400, "over"), Grade.CLEAR), (keep_out(-60, 0, 190), Grade.STOP),
     (keep_out(900, 0, 20), Grade.NOTE)])
 def test_keep_outs_meet_the_print(small_job: Write, place: str, grade: Grade) -> None:
-    assert found(submission(small_job, place))["Keep-outs on the print", "plate"].grade is grade
+    assert found(submission(small_job, place))["keep-outs-on-print", "plate"].grade is grade
 
 
 @pytest.mark.parametrize(("mm2", "grade"), [
@@ -138,7 +138,7 @@ def test_keep_outs_meet_the_print(small_job: Write, place: str, grade: Grade) ->
 def test_line_work_in_holes(small_job: Write, mm2: float, grade: Grade) -> None:
     line = LineKeptOff(file="lines.png", mm2_lost=mm2, bounds_mm=(0, 0, 8, 8))
     made = replace(submission(small_job, INSERTS), lines_kept_off=(line,))
-    assert found(made)["Line work in holes", "lines.png"].grade is grade
+    assert found(made)["line-work-in-holes", "lines.png"].grade is grade
 
 
 def important(x: float, y: float, diameter: float) -> str:
@@ -151,21 +151,21 @@ DISC_40 = INSERTS + 'binding_disc = "40 mm"\n'
 
 @pytest.mark.parametrize(("check", "tables", "grade"), [
     # Bindings: discs of 40 mm at x = 60 and -60.
-    ("Important art under a binding", DISC_40 + important(0, 0, 79), Grade.CLEAR),
-    ("Important art under a binding", DISC_40 + important(0, 0, 83), Grade.CARE),
-    ("Important art under a binding", DISC_40 + important(60, 0, 30), Grade.CARE),
+    ("important-under-binding", DISC_40 + important(0, 0, 79), Grade.CLEAR),
+    ("important-under-binding", DISC_40 + important(0, 0, 83), Grade.CARE),
+    ("important-under-binding", DISC_40 + important(60, 0, 30), Grade.CARE),
     # Holes at x = ±40, ±80, y = ±20, each taking 8.6 mm.
-    ("Important art in a keep-out", DISC_40 + important(60, 0, 47), Grade.CLEAR),
-    ("Important art in a keep-out", DISC_40 + important(60, 0, 52), Grade.CARE),
-    ("Important art in a keep-out", DISC_40 + important(40, 20, 6), Grade.STOP),
-    ("Important art in a keep-out", keep_out(0, 0, 20) + important(20.2, 0, 20), Grade.CLEAR),
-    ("Important art in a keep-out", keep_out(0, 0, 20) + important(19, 0, 20), Grade.CARE),
-    ("Important art in a keep-out", keep_out(0, 0, 20) + important(0, 0, 20), Grade.STOP),
+    ("important-in-keep-out", DISC_40 + important(60, 0, 47), Grade.CLEAR),
+    ("important-in-keep-out", DISC_40 + important(60, 0, 52), Grade.CARE),
+    ("important-in-keep-out", DISC_40 + important(40, 20, 6), Grade.STOP),
+    ("important-in-keep-out", keep_out(0, 0, 20) + important(20.2, 0, 20), Grade.CLEAR),
+    ("important-in-keep-out", keep_out(0, 0, 20) + important(19, 0, 20), Grade.CARE),
+    ("important-in-keep-out", keep_out(0, 0, 20) + important(0, 0, 20), Grade.STOP),
     # The waist is 70 mm wide: safe within 27 mm of the centre line there.
-    ("Important art in the margin", important(0, 0, 52), Grade.CLEAR),
-    ("Important art in the margin", important(0, 0, 60), Grade.CARE),
-    ("Important art in the margin", important(0, 45, 20), Grade.STOP),
-    ("Important art in the margin", keep_out(0, 0, 20) + important(0, 0, 20), Grade.CLEAR)])
+    ("important-in-margin", important(0, 0, 52), Grade.CLEAR),
+    ("important-in-margin", important(0, 0, 60), Grade.CARE),
+    ("important-in-margin", important(0, 45, 20), Grade.STOP),
+    ("important-in-margin", keep_out(0, 0, 20) + important(0, 0, 20), Grade.CLEAR)])
 def test_important_art(small_job: Write, check: str, tables: str, grade: Grade) -> None:
     assert found(submission(small_job, tables))[check, "face"].grade is grade
 
@@ -176,4 +176,4 @@ def test_important_art_within_reach(small_job: Write, x: float, grade: Grade) ->
     # The screen's reach ends at 124.1 mm, as above.
     made = submission(small_job, PROFILE + important(x, 0, 20), BOARD, PLAN, (
         "inside_width", 'off_contact = "1 mm"\ninside_width'))
-    assert found(made)["Important art out of reach", "face"].grade is grade
+    assert found(made)["important-out-of-reach", "face"].grade is grade

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from preflight.checks.catalogue import run_checks
-from preflight.facts.moire_facts import MoireFacts, Partner
+from preflight.facts.moire_facts import ClearSetting, MoireFacts, Partner
 from preflight.facts.submission import Submission
 from preflight.findings import Finding, Grade, Place
 from tests.prepared_jobs import laid_out
@@ -23,20 +23,20 @@ def _submission(path: Path, *facts: MoireFacts) -> Submission:
                       film_length_mm=360, film_width_mm=140, tones=None, moire=facts)
 
 
-def _facts(partner: Partner, times: float, *, mends: tuple[str, ...] = (),
+def _facts(partner: Partner, times: float, *, mends: tuple[ClearSetting, ...] = (),
            place: Place | None = None) -> MoireFacts:
-    return MoireFacts(partner=partner, subject="Black", period_mm=2.3, direction_deg=130.0,
+    return MoireFacts(partner=partner, inks=("Black",), period_mm=2.3, direction_deg=130.0,
                       contrast=times / 600, times_threshold=times, tone=0.5, mends=mends,
-                      place=place, tones_struck=(0.3, 0.5) if times >= 20 else ())
+                      place=place, tones_seen=(0.3, 0.5) if times >= 20 else ())
 
 
 def _found(path: Path, facts: MoireFacts, check: str) -> Finding:
-    return next(f for f in run_checks(_submission(path, facts)) if f.check == check)
+    return next(f for f in run_checks(_submission(path, facts)) if f.id == check)
 
 
 @pytest.mark.parametrize(("partner", "check"), [
-    ("mesh", "Moiré with the mesh, simulated"), ("ink", "Moiré between inks, simulated"),
-    ("photograph", "Moiré with the photograph's own patterns")])
+    ("mesh", "mesh-moire"), ("ink", "ink-moire"),
+    ("photograph", "photo-moire")])
 @pytest.mark.parametrize(("times", "grade"), [
     (0.0, Grade.CLEAR), (19.9, Grade.CLEAR), (20.0, Grade.NOTE), (39.9, Grade.NOTE),
     (40.0, Grade.CARE), (5000.0, Grade.CARE)])
@@ -50,18 +50,21 @@ def test_limits(small_job: Write, partner: Partner, check: str, times: float,
 
 
 def test_confirmed_settings_are_told(small_job: Write) -> None:
-    facts = _facts("mesh", 60.0, mends=("a ruling of 44 lpi", "the mesh turned to 5°"))
-    finding = _found(small_job(), facts, "Moiré with the mesh, simulated")
-    assert finding.mend == "Simulated without it: a ruling of 44 lpi, or the mesh turned to 5°."
-    assert "2.3 mm apart across 130°" in finding.says
-    assert "tints struck: 30, 50 %" in finding.says
+    facts = _facts("mesh", 60.0, mends=(
+        ClearSetting(ink="Black", what="ruling", value=44),
+        ClearSetting(ink="Black", what="mesh angle", value=5)))
+    finding = _found(small_job(), facts, "mesh-moire")
+    assert finding.mend == ("Clear in simulation: a ruling of 44 lpi for Black or the mesh of "
+                            "Black turned to 5°.")
+    assert "bands 2.3 mm apart, 40° to the board's length" in finding.says  # 130° is across them
+    assert "in flat tints of 30 and 50 %" in finding.says
 
 
 def test_a_simulation_stands_in_place_of_the_order(small_job: Write) -> None:
-    checks = {(f.check, f.subject)
-              for f in run_checks(_submission(small_job(), _facts("mesh", 5.0)))}
-    assert ("Moiré with the mesh", "Black") not in checks
-    assert ("Moiré with the mesh", "Cyan") in checks
+    checks = {key for f in run_checks(_submission(small_job(), _facts("mesh", 5.0)))
+              for key in f.keys}
+    assert ("mesh-moire-by-angles", "Black") not in checks
+    assert ("mesh-moire-by-angles", "Cyan") in checks
 
 
 @pytest.mark.parametrize(("dot_um", "grade"), [
@@ -70,5 +73,5 @@ def test_scattered_dots_against_the_threads(small_job: Write, dot_um: int, grade
     path = small_job(('ruling = "45 lpi"', 'ruling = "45 lpi"\ndot_shape = "stochastic"\n'
                       f'stochastic_dot = "{dot_um} um"'), ('"600 dpi"', '"2400 dpi"'))
     finding = next(f for f in run_checks(_submission(path))
-                   if f.check == "Scattered dots on the mesh")
+                   if f.id == "stochastic-dots")
     assert finding.grade is grade

@@ -46,7 +46,7 @@ def test_a_care_names_both_figures_and_all_inks_that_share_it(small_job: Write) 
     then = replace(CYAN, ruling_lpcm=18.0)
     one, = found(path, then, replace(then, name="Black"))
     assert one.grade is Grade.CARE
-    assert one.subject == "Cyan, Black"
+    assert one.subjects == ("Cyan", "Black")
     for told in ("120/cm, not 100/cm", "34 µm, not 40 µm", "18 l/cm, not 14 l/cm"):
         assert told in one.says
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -84,6 +85,15 @@ def test_a_choke_too_small_for_hand_register(small_job: Write) -> None:
     assert (mend.before, mend.after) == ("0.05 mm", "0.3 mm")
 
 
+def test_a_tone_sum_of_offset_comes_down_to_what_screen_inks_take(small_job: Write) -> None:
+    submission = check_job(small_job(
+        ("[separation]", '[separation]\ntone_sum_limit = "390 %"'))).submission
+    assert submission.tones is not None
+    heavy = replace(submission, tones=replace(submission.tones, greatest_sum=3.5))
+    mend = next(m for m in proposed_mends(heavy) if m.key_told == "separation.tone_sum_limit")
+    assert (mend.before, mend.after) == ("390 %", "260 %")
+
+
 def placed(width: str) -> tuple[str, str]:
     return SMALL, f'{SMALL}\nplace = "scale"\nwidth = "{width}"'
 
@@ -91,9 +101,9 @@ def placed(width: str) -> tuple[str, str]:
 def test_a_short_bleed_is_filled_but_a_short_board_is_not(small_job: Write) -> None:
     # 1240 × 360 px: 30.5 cm reach 8.85 cm across; the board is 8 cm wide, with bleed 9 cm.
     outcome = check_job(small_job(placed("30.5 cm")))
-    grades = {f.check: f.grade for f in outcome.findings}
-    assert grades["Art covers the bleed"] is Grade.CARE
-    assert grades["Art covers the board"] is Grade.CLEAR
+    grades = {f.id: f.grade for f in outcome.findings}
+    assert grades["art-covers-bleed"] is Grade.CARE
+    assert grades["art-covers-board"] is Grade.CLEAR
     mend = next(m for m in proposed_mends(outcome.submission) if m.key_told == "art[1].fill_edges")
     assert (mend.before, mend.after) == (None, True)
     missing_inside = mends_of(small_job(placed("26 cm")))
@@ -101,9 +111,9 @@ def test_a_short_bleed_is_filled_but_a_short_board_is_not(small_job: Write) -> N
 
 
 def test_filled_edges_still_stop_where_the_board_is_short(small_job: Write) -> None:
-    found = {f.check: f.grade for f in run_checks(check_job(
+    found = {f.id: f.grade for f in run_checks(check_job(
         small_job((SMALL, f'{SMALL}\nfill_edges = true\nplace = "scale"\nwidth = "29 cm"'))
     ).submission)}
-    assert found["Art covers the board"] is Grade.STOP
-    assert found["Art covers the bleed"] is Grade.CLEAR
+    assert found["art-covers-board"] is Grade.STOP
+    assert found["art-covers-bleed"] is Grade.CLEAR
     assert small_photo().shape == (360, 1240, 3)

@@ -5,7 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from preflight.basis import Basis
 from preflight.input_problem import InputProblem
+from preflight.job_file.job import INVENTED_WOOD_LAB
 from separations.colour.colorimetry import colour_difference
 from separations.colour.ink_colours import (
     BAMBOO_LAB,
@@ -25,8 +27,10 @@ PROCESS = [process_ink(name) for name in PROCESS_INK_NAMES]
 def test_every_row_says_where_it_comes_from() -> None:
     figures = ink_figures()
     for table in (figures.substrates, figures.process_solids, figures.spot_solids):
-        assert all("FOGRA39L" in row.source or "nvented" in row.source for row in table.values())
-    assert all("nvented" in row.source for row in figures.spot_solids.values())
+        assert all("FOGRA39L" in row.source.told or row.source.basis is Basis.INVENTED
+                   for row in table.values())
+    assert all(row.source.basis is Basis.INVENTED for row in figures.spot_solids.values())
+    assert figures.substrates["bamboo"].lab == INVENTED_WOOD_LAB
     assert len(figures.process_overprints) == 11
 
 

@@ -67,11 +67,11 @@ def test_measured_inks_need_no_note_and_weighed_ink_counts(
     job_path: Path, tmp_path: Path
 ) -> None:
     findings = check_job(job_path).findings
-    notes = [f for f in findings if f.check == "Tone curve"]
-    assert [f.subject for f in notes] == ["Magenta, Black"]
+    notes = [f for f in findings if f.id == "tone-curve"]
+    assert [f.subjects for f in notes] == [("Magenta", "Black")]
     fits = [f for f in findings
-            if f.check == "Press profile fits the mesh and ruling"]
-    assert [(f.subject, f.grade) for f in fits] == [("Yellow, Cyan", Grade.NOTE)]
+            if f.id == "profile-fits"]
+    assert [(f.subjects, f.grade) for f in fits] == [(("Yellow", "Cyan"), Grade.NOTE)]
     weighed = estimate_job_ink(job_path, tmp_path / "ink").estimates[0]
     deposit = weighed.board_ml.likely / (weighed.inked_cm2 / 1e4)
     assert deposit == pytest.approx(0.5 * weighed.ink_volume_um)

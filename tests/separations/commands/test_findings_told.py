@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import pytest
 
+from preflight.basis import Basis, Source
 from preflight.findings import Figure, Finding, Grade, Place
 from separations.commands.terminal import tell_findings
 
 
 def finding(grade: Grade, place: Place | None = None, mend: str = "") -> Finding:
-    return Finding(check="Edge", subject="lines.png", grade=grade, says=f"This is a {grade.value}.",
-                   measured=Figure(value=1, unit="mm"), limit=Figure(value=2, unit="mm"),
-                   source="own rule", place=place, mend=mend)
+    return Finding(id="edge", check="Edge", subjects=("lines.png",), grade=grade,
+                   says=f"This is a {grade.value}.", measured=Figure(value=1, unit="mm"),
+                   limit=Figure(value=2, unit="mm"),
+                   source=Source(basis=Basis.OWN), place=place, mend=mend)
 
 
 def test_place_and_mend_stand_below_what_is_wrong(capsys: pytest.CaptureFixture[str]) -> None:

@@ -157,10 +157,10 @@ def test_a_run_tells_and_draws_it_all(small_job: Write, tmp_path: Path) -> None:
 
 def test_line_work_in_the_plate_is_measured(small_job: Write) -> None:
     outcome = check_job(with_tables(small_job))
-    found = {f.check: f for f in outcome.findings}
+    found = {f.id: f for f in outcome.findings}
     # The small drawing's disc lies under the plate.
-    assert found["Line work in holes"].grade is Grade.CARE
-    lost = found["Line work in holes"].measured.value
+    assert found["line-work-in-holes"].grade is Grade.CARE
+    lost = found["line-work-in-holes"].measured.value
     assert 50 < lost < 20 * 15 + 8 * 59
 
 

@@ -37,10 +37,10 @@ def _film(*lines: str) -> tuple[str, str]:
 def test_a_film_too_wide_is_a_stop_unless_panels_are_asked_for(coarse_job: Write) -> None:
     outcome = check_job(coarse_job(_film('width = "100 mm"')))
     assert has_stop(outcome.findings)
-    found = next(f for f in outcome.findings if f.check == "Film width")
-    assert found.mend.endswith("or panels = true.")
+    found = next(f for f in outcome.findings if f.id == "film-width")
+    assert found.mend.startswith("Set panels = true")
     outcome = check_job(coarse_job(_film('width = "100 mm"', "panels = true")))
-    found = next(f for f in outcome.findings if f.check == "Film width")
+    found = next(f for f in outcome.findings if f.id == "film-width")
     assert found.grade is Grade.NOTE
     assert not has_stop(outcome.findings)
 

@@ -127,14 +127,14 @@ def test_a_hole_in_the_photo_and_lines_over_the_edge_are_measured(
     lines[:, 1200:1230] = 0  # right across the board, over both edges
     cv2.imwrite(str(job.parent / "lines.png"), lines)
     outcome = check_job(job)
-    found = {f.check: f for f in outcome.findings}
+    found = {f.id: f for f in outcome.findings}
     area = outcome.submission.area.printed.area
     hole = 160 * 200 * outcome.submission.art[0].placed.mm_per_px**2
-    assert found["Art is opaque"].grade is Grade.CARE
-    assert found["Art is opaque"].measured.value == pytest.approx(100 * hole / area, rel=0.02)
+    assert found["photo-opaque"].grade is Grade.CARE
+    assert found["photo-opaque"].measured.value == pytest.approx(100 * hole / area, rel=0.02)
     # Two margins of 8 mm and two bleeds of 5 mm, crossed by a line of 30 px.
     width = 30 * outcome.submission.art[1].placed.mm_per_px
-    assert found["Safety margin"].measured.value == pytest.approx(2 * 13 * width, rel=0.05)
+    assert found["safety-margin"].measured.value == pytest.approx(2 * 13 * width, rel=0.05)
 
 
 def test_a_mirrored_job_tells_the_operator_how_to_lay_its_films(

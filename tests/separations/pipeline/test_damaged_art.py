@@ -28,7 +28,7 @@ def jpeg() -> bytes:
 
 
 def told(findings: tuple[Finding, ...]) -> list[Finding]:
-    return [finding for finding in findings if finding.check == "Picture is undamaged"]
+    return [finding for finding in findings if finding.id == "picture-damage"]
 
 
 def test_a_cut_photo_is_refused_unless_accepted(tmp_path: Path) -> None:

@@ -171,13 +171,13 @@ def test_findings_of_notes_and_fine_lines(small_job: Callable[..., Path]) -> Non
     path = job_with(small_job, DRAWING + notes)
     (path.parent / "shapes.svg").write_text(svg, encoding="utf-8")
     found = prepare(path, finest_ppi=72).findings
-    cares = {(f.check, f.subject) for f in found if f.grade is Grade.CARE}
-    assert {("Notes keep apart", "Upper cove"), ("Safety margin", "Edge"), ("Size of type", "tiny"),
-            ("Finest lines", "shapes.svg")} <= cares
+    cares = {(f.id, f.subject) for f in found if f.grade is Grade.CARE}
+    assert {("notes-apart", "Upper cove"), ("safety-margin", "Edge"), ("type-size", "tiny"),
+            ("finest-lines", "shapes.svg")} <= cares
     assert not {subject for _, subject in cares} & {"Far run"}
-    assert ("Safety margin", "shapes.svg") not in cares
-    clear = {(f.check, f.subject) for f in found if f.grade is Grade.CLEAR}
-    assert ("Finest gaps", "Far run") in clear
+    assert ("safety-margin", "shapes.svg") not in cares
+    clear = {(f.id, f.subject) for f in found if f.grade is Grade.CLEAR}
+    assert ("finest-gaps", "Far run") in clear
 
 
 def test_findings_of_lines_and_their_names(small_job: Callable[..., Path]) -> None:

@@ -102,7 +102,7 @@ function orphans() {
 
 /** @param {Mend} mend @param {number} n */
 function mendButton(mend, n) {
-  return button(`Mend: ${mend.key} ${mend.before === "left out" ? "" : `${mend.before} `}→ ${
+  return button(`Mend: ${mend.key} ${mend.before === null ? "" : `${mend.before} `}→ ${
     mend.after}`, () => void edit([{ set: mend.path, to: mend.after }], `mended ${mend.key}`),
   { class: "mends", "data-key": `mend ${n} ${mend.key}` });
 }

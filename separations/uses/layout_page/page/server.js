@@ -14,12 +14,12 @@ const HEADERS = { "x-topsheet-token": KEY };
 
 /** @param {Response} answer @returns {Promise<Response>} */
 async function judged(answer) {
+  if (answer.status === 204) throw new Refused("", 204); // a newer text is there
   if (answer.ok) return answer;
   const told = await answer.text();
   let sentence = told;
   try {
-    const { sentence: said, superseded } = JSON.parse(told);
-    sentence = superseded ? "" : said ?? told;
+    sentence = JSON.parse(told).sentence ?? told;
   } catch {
     // words of the guard are plain text
   }

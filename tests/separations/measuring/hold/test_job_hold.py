@@ -29,7 +29,7 @@ FINE = (('"600 dpi"', '"1440 dpi"'),)
 
 
 def grade_of(prepared: PreparedJob, check: str) -> Grade:
-    return next(f.grade for f in prepared.findings if f.check == check)
+    return next(f.grade for f in prepared.findings if f.id == check)
 
 
 @pytest.mark.parametrize("change", [
@@ -79,7 +79,7 @@ def test_a_line_too_thin_for_the_mesh_is_found_at_its_place(small_job: Write) ->
         '"34 um"', '"64 um"')
     path.write_text(text, encoding="utf-8")
     thin = prepare(path)
-    finding = next(f for f in thin.findings if f.check == "Lines on the film")
+    finding = next(f for f in thin.findings if f.id == "lines-on-film")
     assert finding.grade is Grade.CARE
     pixel_mm = thin.laid.art[1].placed.ppi
     length_mm = 240 * 25.4 / pixel_mm
@@ -93,7 +93,7 @@ def test_a_line_too_thin_for_the_mesh_is_found_at_its_place(small_job: Write) ->
     line = next(h for h in thin.hold.facts.lines if h.kind == "line")
     assert line.narrowest_um is not None
     assert line.narrowest_um == pytest.approx(1000 * mm, abs=20)
-    assert grade_of(good, "Lines on the film") is Grade.CLEAR
+    assert grade_of(good, "lines-on-film") is Grade.CLEAR
     picture = hold_picture(thin.hold, thin.laid, thin.separation)
     assert picture is not None
     assert hold_picture(good.hold, good.laid, good.separation) is None
@@ -101,13 +101,13 @@ def test_a_line_too_thin_for_the_mesh_is_found_at_its_place(small_job: Write) ->
 
 def test_dots_smaller_than_the_mesh_holds_are_counted(small_job: Write) -> None:
     fits = prepare(small_job(*FINE))
-    assert grade_of(fits, "Dots on the film") is Grade.CLEAR
+    assert grade_of(fits, "dots-on-film") is Grade.CLEAR
     absurd = prepare(small_job(
         *FINE, ('"120/cm"', '"30/cm"'), ('"34 um"', '"120 um"'),
         ('ruling = "45 lpi"', 'ruling = "45 lpi"\nsmallest_tone = "1 %"\nlargest_tone = "99 %"'),
         ("[separation]", '[separation]\nsmall_dots = "hold"')))
     lost = [f for f in absurd.findings
-            if f.check == "Dots on the film" and f.grade is not Grade.CLEAR]
+            if f.id == "dots-on-film" and f.grade is not Grade.CLEAR]
     assert lost
     for finding in lost:
         assert finding.place is not None

@@ -118,10 +118,10 @@ def test_turning_dots_and_mesh_together_turns_the_beat_alone() -> None:
 def test_coarse_cloth_is_told_and_fine_cloth_is_not() -> None:
     coarse, fine = mesh_moire(_ink(COARSE)), mesh_moire(_ink(FINE))
     assert coarse.times_threshold > 3 * SEEN_WHEN_LOOKED_FOR
-    assert coarse.tones_struck
+    assert coarse.tones_seen
     assert "against the threads" in coarse.order
     assert fine.times_threshold < SEEN_WHEN_LOOKED_FOR
-    assert not fine.tones_struck
+    assert not fine.tones_seen
 
 
 def test_a_pale_ink_hides_what_black_shows() -> None:
@@ -134,7 +134,7 @@ def test_settings_said_to_clear_do_clear() -> None:
     assert mesh_moire(ink).times_threshold > SEEN_WHEN_LOOKED_FOR
     told = clear_settings(ink, [])
     assert told
-    angle = next(float(t.split()[-1].rstrip("°")) for t in told if t.startswith("an angle"))
+    angle = next(setting.value for setting in told if setting.what == "angle")
     assert mesh_moire(at(ink, angle_deg=angle)).times_threshold < SEEN_WHEN_LOOKED_FOR
     assert expected_times(at(ink, angle_deg=angle)) < SEEN_WHEN_LOOKED_FOR
 

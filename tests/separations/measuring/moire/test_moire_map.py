@@ -57,7 +57,7 @@ def test_picture_is_darker_where_it_is_seen_and_marks_the_ink() -> None:
 def test_a_whole_job(small_job: Callable[..., Path]) -> None:
     session = quick_session(small_job())
     facts, laid, model = session.all_of(MOIRE, LAID_OUT, PHOTO_MODEL)
-    assert [f.subject for f in facts if f.partner == "mesh"] == ["Yellow", "Magenta", "Cyan",
+    assert [f.inks[0] for f in facts if f.partner == "mesh"] == ["Yellow", "Magenta", "Cyan",
                                                                  "Black"]
     assert sum(f.partner == "ink" for f in facts) == 6
     assert facts == quick_session(laid.job).of(MOIRE)

@@ -11,7 +11,7 @@ import cv2
 import numpy as np
 import pytest
 
-from preflight.checks.moire import rosette_stands_still
+from preflight.checks.rosette import rosette_stands_still
 from preflight.facts.moire_facts import RosetteFacts
 from preflight.facts.submission import Submission
 from preflight.findings import Grade
@@ -55,7 +55,6 @@ def test_at_thirty_degrees_it_stands_still(model: PrintModel) -> None:
     assert math.isinf(facts.period_mm)
     # Two of three films turned one way and one the other: twice one film's own miss.
     assert facts.careful_mm == pytest.approx(1 / (2 * 1.8 * math.radians(0.1)), rel=0.01)
-    assert facts.by_eye_mm == pytest.approx(facts.careful_mm / 5, rel=0.02)
     assert facts.placement_deg == pytest.approx(0.0054, abs=1e-4)
     within = facts.stands_within_deg
     assert shortest_period_mm([ink(a) for a in (22.5, 52.5, 82.5)], ((1, 0), (-1, 0), (0, 1)),
@@ -116,7 +115,7 @@ def test_in_order_just_failing_and_absurd(small_job: Write, change: dict[str, fl
                                           grade: Grade) -> None:
     facts = RosetteFacts(
         inks=("A", "B", "C"), told="rows", period_mm=math.inf, direction_deg=10,
-        placement_deg=0.005, placed_mm=9000, careful_mm=160, by_eye_mm=32, de00=3.0, tone=0.5,
+        placement_deg=0.005, placed_mm=9000, careful_mm=160, de00=3.0, tone=0.5,
         times_threshold=0.0, stands_within_deg=0.004, length_mm=1600)
     facts = replace(facts, **change)  # type: ignore[arg-type]
     (finding,) = rosette_stands_still(submission(laid_out(small_job()), facts))

@@ -6,6 +6,7 @@ import re
 
 import pytest
 
+from preflight.basis import Basis, Source
 from preflight.findings import Figure, Finding, Grade, at_least
 from separations.report.page.finding_list import finding_list, in_order
 from separations.report.page.shown_figures import ShownFigures
@@ -17,8 +18,10 @@ from separations.report.report_figures import _finding
     (Figure(value=0.5, unit="mm"), "Measured 0.9 px per line, limit 0.5 mm ("),
 ])
 def test_a_least_limit_is_shown_as_one(limit: Figure, shown: str) -> None:
-    finding = Finding(check="True pixels", subject="photo.png", grade=Grade.CARE, says="Soft.",
-                      measured=Figure(value=0.9, unit="px per line"), limit=limit, source="rule")
+    finding = Finding(id="true-pixels", check="True pixels", subjects=("photo.png",),
+                      grade=Grade.CARE, says="Soft.", limit=limit,
+                      measured=Figure(value=0.9, unit="px per line"),
+                      source=Source(basis=Basis.OWN))
     figures = ShownFigures({"findings": [_finding(finding, 1)], "in_order": [
         _finding(finding, None)], "verdict": {"clear": 1}})
     assert shown in re.sub(r"<[^>]*>", "", finding_list(figures))

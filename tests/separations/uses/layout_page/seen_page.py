@@ -111,6 +111,13 @@ class SeenPage:
         """The first element of a selector."""
         return self.driver.find_element("css selector", css)
 
+    def box(self, css: str) -> dict[str, float]:
+        """Where an element lies in the window, though it may be drawn anew at any moment."""
+        box: dict[str, float] = self.until(lambda: self.script(
+            "const e = document.querySelector(arguments[0]); return e && (({x, y, width, height})"
+            " => ({x, y, width, height}))(e.getBoundingClientRect())", css), css)
+        return box
+
     def all(self, css: str) -> list[Any]:
         """All elements of a selector."""
         found: list[Any] = self.driver.find_elements("css selector", css)

@@ -56,9 +56,12 @@ def page(driver: Any, served: Served) -> Iterator[SeenPage]:
     """The page open on the job as it was at first; nothing to complain of afterwards."""
     assert served.job
     text = SMALL_JOB.replace(*PLACED)
+    driver.get("about:blank")  # no page edits meanwhile
+    served.told("/api/settle", {"choice": "mine"})
     served.told("/api/save", {})
     served.job.write_text(text, encoding="utf-8")
-    assert served.told("/api/save", {})["document"] == served.told()["document"]
+    assert served.told("/api/save", {})["document"] == tomllib.loads(text) | {
+        "date": tomllib.loads(text)["date"].isoformat()}
     driver.get_log("browser")
     seen = SeenPage(driver, served).open().ready()
     yield seen
@@ -123,7 +126,7 @@ def test_near_the_end_of_the_bleed_the_photo_stops_softly_and_its_range_is_drawn
 
 def test_corner_wheel_and_turn_grip_scale_and_turn(page: SeenPage) -> None:
     page.take("photo.png")
-    grip = page.find("[data-key='g corner 1']").rect
+    grip = page.box("[data-key='g corner 1']")
     at = (grip["x"] + grip["width"] / 2, grip["y"] + grip["height"] / 2)
     middle = page.at((0, 0))
     out = (at[0] + (at[0] - middle[0]) * 0.02, at[1] + (at[1] - middle[1]) * 0.02)
@@ -138,7 +141,7 @@ def test_corner_wheel_and_turn_grip_scale_and_turn(page: SeenPage) -> None:
     assert mm(page.saved()["art"][0]["width"]) > mm(art["width"]) * 1.1
     page.press("Undo")
     page.ready()
-    grip = page.find("[data-key='g turn ']").rect
+    grip = page.box("[data-key='g turn ']")
     at = (grip["x"] + grip["width"] / 2, grip["y"] + grip["height"] / 2)
     page.drag(at, (at[0] - 40, at[1]))  # to the left of the top: anticlockwise
     turn = page.saved()["art"][0]["turn"]
@@ -302,7 +305,7 @@ def test_a_line_is_drawn_by_taps_and_bent_named_dashed_and_pointed(page: SeenPag
     assert np.allclose([[mm(p) for p in point] for point in line["points"]], places, atol=0.3)
     assert line["smooth"] is True
     page.drag_on_board((-50, 12), (5, 5))
-    grip = page.find("[data-key='g between 2']").rect
+    grip = page.box("[data-key='g between 2']")
     at = (grip["x"] + grip["width"] / 2, grip["y"] + grip["height"] / 2)
     page.drag(at, at)
     points = page.saved()["line"][0]["points"]
@@ -335,7 +338,7 @@ def test_a_line_is_drawn_by_taps_and_bent_named_dashed_and_pointed(page: SeenPag
 def test_the_board_s_edges_fittings_and_places_are_drawn_to_scale(page: SeenPage) -> None:
     scale = page.script("return import('./bench.js').then(({view}) => view.scale)")
     for kind, wide, high in (("trim", 300, 80), ("bleed", 310, 90)):
-        box = page.find(f".edges .{kind}").rect
+        box = page.box(f".edges .{kind}")
         assert box["width"] == pytest.approx(wide * scale, abs=3)
         assert box["height"] == pytest.approx(high * scale, abs=3)
     for kind, count in (("hole", 8), ("binding", 2), ("keep-out", 1), ("important", 1),
@@ -358,7 +361,7 @@ def test_the_board_s_edges_fittings_and_places_are_drawn_to_scale(page: SeenPage
     page.served.edit({"set": ["art", 0, "place"], "to": "scale"},
                      {"set": ["art", 0, "width"], "to": "36 cm"})
     page.ready()
-    picture, table = page.picture(), page.find("#table").rect
+    picture, table = page.picture(), page.box("#table")
     at = page.at((0, 49))
     outside = picture[round(at[1] - table["y"]), round(at[0] - table["x"])].astype(int)
     assert abs(outside - np.array([0xdf, 0xe5, 0xe7])).sum() > 12
@@ -375,7 +378,7 @@ def test_inks_off_the_photo_itself_and_comparing(page: SeenPage) -> None:
         page.find(f"[data-key='ink {n}']").click()
     page.ready()
     assert np.abs(page.picture().astype(int) - whole).mean() < 0.5
-    held = page.find("[data-key='photo']").rect
+    held = page.box("[data-key='photo']")
     at = (held["x"] + 10, held["y"] + 10)
     page.mouse("mouseMoved", at, buttons=0, button="none")
     page.mouse("mousePressed", at)
@@ -441,11 +444,11 @@ def test_the_loupe_s_pixels_are_the_film_s(page: SeenPage) -> None:
     page.choose("[data-key='c which film']", "Magenta")
     page.script("return new Promise((done) => setTimeout(done, 600))")
     assert np.abs(page.picture(".lens").astype(int) - before).mean() > 5
-    lens = page.find(".lens").rect
+    lens = page.box(".lens")
     at = (lens["x"] + lens["width"] / 2, lens["y"] + lens["height"] / 2)
     page.press_and_move(at, (at[0] + 60, at[1]))
     page.mouse("mouseReleased", (at[0] + 60, at[1]))
-    assert page.find(".lens").rect["x"] == pytest.approx(lens["x"] + 60, abs=2)
+    assert page.box(".lens")["x"] == pytest.approx(lens["x"] + 60, abs=2)
     page.press("Take the loupe away")
     assert not page.all(".lens")
 

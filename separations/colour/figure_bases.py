@@ -1,0 +1,158 @@
+"""What the figures that a job's colours and ink rest on rest on themselves."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from preflight.basis import Basis, Source, given
+from preflight.facts.figure_facts import (
+    COLOUR_OF_INK,
+    COLOUR_OF_WOOD,
+    DRAWN_BY_WOOD,
+    RestingFigure,
+)
+from preflight.job_file.job import Job
+from preflight.job_file.job_tables import InkTable
+from separations.colour.ink_figures import Lab, ink_figures
+from separations.colour.job_inks import DEFAULT_N, ink_colour, profile_of
+from separations.colour.press_profile import PressProfile, measured_overprints
+from separations.ink_need.ink_estimate import TRANSFER
+
+_LAYERED = "the inks' colours laid on each other and on this wood as films"
+_CURVES = {
+    "published": Source(
+        basis=Basis.PUBLISHED,
+        told="Sefar, \"Half-tone printing process line\": screen printing on another press"),
+    "straight": Source(basis=Basis.OWN, told="film tones print as they are")}
+
+
+def wood_source(job: Job) -> Source:
+    """What the colour of the bare wood rests on."""
+    if job.wood.lab is not None:
+        return given("the job's [wood] table")
+    return ink_figures().substrates["bamboo"].source
+
+
+def colour_source(job: Job, ink: InkTable) -> Source:
+    """What the colour of an ink's solid, on the white that it was read on, rests on.
+
+    Raises
+    ------
+    InputProblem
+        When its colour is named and there is no such name.
+    """
+    profile = profile_of(job)
+    pressed = profile.of(ink.name) if profile else None
+    if profile and pressed is not None and pressed.solid_lab is not None:
+        return _measured(profile)
+    return ink_colour(job, ink).source
+
+
+def overprint_source(job: Job, inks: tuple[str, ...]) -> Source:
+    """What the colour of solids on each other on the wood rests on; of none, that of the wood.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    inks : tuple of str
+        Names of its inks.
+    """
+    if not inks:
+        return wood_source(job)
+    profile = profile_of(job)
+    if profile and frozenset(inks) in measured_overprints(profile):
+        return _measured(profile)
+    invented = [ink.name for ink in job.ink
+                if ink.name in inks and colour_source(job, ink).basis is Basis.INVENTED]
+    return Source(basis=Basis.PREDICTED,
+                  told=_LAYERED + (f", {' and '.join(invented)} invented" if invented else ""))
+
+
+def resting_figures(job: Job) -> tuple[RestingFigure, ...]:
+    """All that proof, films and ink of a job rest on, each with its basis.
+
+    Raises
+    ------
+    InputProblem
+        When an ink's colour is named and there is no such name, or the profile cannot be read.
+    """
+    return tuple(_figures(job))
+
+
+def _figures(job: Job) -> Iterator[RestingFigure]:
+    profile = profile_of(job)
+    yield RestingFigure(name=COLOUR_OF_WOOD, value=_lab(job.wood_lab),
+                        source=wood_source(job))
+    for ink in job.ink:
+        yield RestingFigure(
+            name=COLOUR_OF_INK, subjects=(ink.name,), source=colour_source(job, ink),
+            value=f"{_lab(_shown_lab(job, ink))} "
+                  f"{'on this wood' if _solid(profile, ink) else 'on white'}")
+    read = len(measured_overprints(profile)) if profile else 0
+    yield RestingFigure(
+        name="solids on each other", value=f"{read} measured, the others predicted" if read
+        else "predicted",
+        source=Source(basis=Basis.PREDICTED, told=_LAYERED))
+    yield _scatter(profile)
+    yield from _curves(job, profile)
+    yield from _ink_taken(job, profile)
+
+
+def _scatter(profile: PressProfile | None) -> RestingFigure:
+    fitted = profile is not None and profile.n_is_fitted
+    return RestingFigure(
+        name="light scattered between dots (Yule-Nielsen n)",
+        value=f"{profile.n if profile else DEFAULT_N:.2f}",
+        source=_measured(profile) if profile is not None and fitted else Source(
+            basis=Basis.OWN, told="assumed: full scatter, of a range of 1 to 2"))
+
+
+def _curves(job: Job, profile: PressProfile | None) -> Iterator[RestingFigure]:
+    told: dict[tuple[str, Source], list[str]] = {}
+    for ink in job.photo_inks:
+        if profile and ink.tone_curve is None and profile.of(ink.name):
+            key = "measured", _measured(profile)
+        elif isinstance(curve := ink.tone_curve or job.halftone.tone_curve, str):
+            key = curve, _CURVES[curve]
+        else:
+            key = f"{len(curve)} readings", given("the job's tone_curve")
+        told.setdefault(key, []).append(ink.name)
+    for (value, source), inks in told.items():
+        yield RestingFigure(name="tone curve", subjects=tuple(inks), value=value, source=source)
+
+
+def _ink_taken(job: Job, profile: PressProfile | None) -> Iterator[RestingFigure]:
+    weighed = [ink.name for ink in job.ink if profile and (one := profile.of(ink.name))
+               and one.transfer is not None]
+    others = [ink.name for ink in job.ink if ink.name not in weighed]
+    if profile and weighed:
+        yield RestingFigure(name="share of the mesh's ink that prints", subjects=tuple(weighed),
+                            value="weighed", source=_measured(profile))
+    if others:
+        low, likely, high = (f"{100 * share:.0f}" for share in TRANSFER)
+        yield RestingFigure(
+            name="share of the mesh's ink that prints", subjects=tuple(others),
+            value=f"{likely} % ({low} to {high} %)",
+            source=Source(basis=Basis.MEMORY, told="trade figures for smooth stock"))
+        yield RestingFigure(
+            name=DRAWN_BY_WOOD, value=f"{100 * job.wood_absorption:.0f} %",
+            source=given("the job's [wood] table") if job.wood.absorption is not None else
+            Source(basis=Basis.INVENTED, told="a guess for an unfinished face"))
+
+
+def _measured(profile: PressProfile) -> Source:
+    return Source(basis=Basis.MEASURED, told=f"press profile of {profile.date.isoformat()}")
+
+
+def _solid(profile: PressProfile | None, ink: InkTable) -> Lab | None:
+    pressed = profile.of(ink.name) if profile else None
+    return pressed.solid_lab if pressed else None
+
+
+def _shown_lab(job: Job, ink: InkTable) -> Lab:
+    return _solid(profile_of(job), ink) or ink_colour(job, ink).lab
+
+
+def _lab(lab: Lab) -> str:
+    return f"L* {lab[0]:.0f}, a* {lab[1]:.0f}, b* {lab[2]:.0f}".replace("-", "−")
