@@ -157,10 +157,20 @@ class SeenPage:
         Select(self.find(css)).select_by_value(value)
 
     def keys(self, *words: str) -> None:
-        """Type keys, wherever the focus is."""
+        """Type keys, wherever the focus is; Shift and Control are held for those after them."""
         from selenium.webdriver.common.action_chains import ActionChains
+        from selenium.webdriver.common.keys import Keys
 
-        ActionChains(self.driver).send_keys(*words).perform()
+        chain, held = ActionChains(self.driver), []
+        for word in words:
+            if word in (Keys.SHIFT, Keys.CONTROL):
+                held.append(word)
+                chain = chain.key_down(word)
+            else:
+                chain = chain.send_keys(word)
+        for word in held:
+            chain = chain.key_up(word)
+        chain.perform()
 
     def saved(self) -> dict[str, Any]:
         """Save by the page's button, and read the job file."""
