@@ -51,12 +51,50 @@ export function part(id) {
   return found;
 }
 
+/** The control that is pressed, open or typed in: it must not be replaced under the hand.
+ * @type {Element | null} */
+let used = null;
+/** What waits to be put in its place. @type {Map<Element, (Node | string)[]>} */
+const waiting = new Map();
+/** A tap's click may come this much later than the finger goes (ms). */
+const CLICK_AFTER = 40;
+
+function free() {
+  used = null;
+  const late = [...waiting];
+  waiting.clear();
+  late.forEach(([element, parts]) => fill(element, ...parts));
+}
+
+document.addEventListener("pointerdown", (event) => {
+  used = /** @type {Element} */ (event.target).closest("button, a, select, summary, label, input");
+}, true);
+document.addEventListener("input", (event) => {
+  used = /** @type {Element} */ (event.target);
+}, true);
+for (const end of ["pointerup", "pointercancel"]) {
+  document.addEventListener(end, () => {
+    if (used && !used.matches("select, input[type=text]")) setTimeout(free, CLICK_AFTER);
+  }, true);
+}
+for (const end of ["change", "focusout"]) {
+  document.addEventListener(end, () => {
+    if (used) setTimeout(free);
+  }, true);
+}
+
 /**
- * Put new children in an element without taking the focus from the one that has it.
+ * Put new children in an element without taking the focus from the one that has it; while a control
+ * in it is pressed, open or typed in, that waits.
  * @param {Element} element
  * @param {...(Node | string)} parts
  */
 export function fill(element, ...parts) {
+  if (used && element.contains(used)) {
+    waiting.set(element, parts);
+    return;
+  }
+  waiting.delete(element);
   const held = document.activeElement;
   const key = held && element.contains(held) ? held.getAttribute("data-key") : null;
   element.replaceChildren(...parts);

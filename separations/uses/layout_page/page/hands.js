@@ -27,9 +27,13 @@ const fingers = new Map();
  *   spread: number, angle: number, pinch: boolean}} */
 let hold = null;
 
+/** Where the bench lay when the hand came: what moves the page meanwhile moves nothing in the hand.
+ * @type {DOMRect | null} */
+let lay = null;
+
 /** @param {{clientX: number, clientY: number}} event @returns {Point} */
 function at(event) {
-  const box = table.getBoundingClientRect();
+  const box = lay && fingers.size ? lay : table.getBoundingClientRect();
   return [event.clientX - box.left - table.clientLeft, event.clientY - box.top - table.clientTop];
 }
 
@@ -65,6 +69,7 @@ function down(event) {
   if (event.button > 1 || (event.target instanceof Element && event.target.closest(".glass"))) return;
   settle();
   if (tapsAsked()) event.preventDefault();
+  if (!fingers.size) lay = table.getBoundingClientRect();
   const place = at(event);
   fingers.set(event.pointerId, place);
   table.setPointerCapture(event.pointerId);

@@ -48,7 +48,8 @@ class SeenPage:
         self.until(lambda: self.script(
             "return Promise.all([import('./pictures.js'), import('./store.js'),"
             " import('./edits.js')]).then(async ([p, s, e]) => { await e.settled();"
-            " return p.isTrue() && s.known.live.size === 0; })"), "a true picture")
+            " return p.isTrue() && s.known.live.size === 0 && s.known.job.revision; })")
+            == self.served.told()["revision"], "a true picture")
         return self
 
     def script(self, words: str, *given: Any) -> Any:
@@ -123,9 +124,25 @@ class SeenPage:
         found: list[Any] = self.driver.find_elements("css selector", css)
         return found
 
+    def click(self, css: str) -> None:
+        """Click an element, brought into sight as the page itself does."""
+        self.until(lambda: self._clicked(lambda: self.find(css)), css)
+
     def press(self, words: str) -> None:
         """Press the button of these words."""
-        self.find_button(words).click()
+        self.until(lambda: self._clicked(lambda: self.find_button(words)), words)
+
+    def _clicked(self, find: Callable[[], Any]) -> bool:
+        """Click what is found, unless it was drawn anew meanwhile."""
+        from selenium.common.exceptions import StaleElementReferenceException
+
+        try:
+            found = find()
+            self.script("arguments[0].scrollIntoView({block: 'nearest', inline: 'nearest'})", found)
+            found.click()
+        except StaleElementReferenceException:
+            return False
+        return True
 
     def find_button(self, words: str) -> Any:
         """The button of these words, or that they begin."""
@@ -135,26 +152,36 @@ class SeenPage:
 
     def take(self, words: str) -> None:
         """Take a thing of these words in hand, by the list."""
-        self.until(lambda: [one for one in self.all(".thing") if words in one.text], words)
-        thing = next(one for one in self.all(".thing") if words in one.text)
-        if thing.get_attribute("aria-pressed") != "true":
-            thing.click()
+        key, held = self.until(lambda: next(
+            ([key, held] for text, key, held in self.script(
+                "return [...document.querySelectorAll('.thing')].map((e) => [e.innerText,"
+                " e.dataset.key, e.ariaPressed])") if words in text), None), words)
+        if held != "true":
+            self.click(f"[data-key='{key}']")
 
     def type_in(self, css: str, words: str) -> None:
         """Type words in a field in place of its own."""
         from selenium.webdriver.common.keys import Keys
 
-        field = self.find(css)
-        field.click()
-        field.send_keys(Keys.CONTROL + "a")
-        field.send_keys(words + Keys.TAB)
-        self.ready()
+        self.click(css)
+        self.keys(Keys.CONTROL, "a")
+        self.keys(words + Keys.TAB)
+        if self.script("return !document.getElementById('work').hidden"):
+            self.ready()
 
     def choose(self, css: str, value: str) -> None:
         """Choose from a list."""
+        from selenium.common.exceptions import StaleElementReferenceException
         from selenium.webdriver.support.ui import Select
 
-        Select(self.find(css)).select_by_value(value)
+        def chosen() -> bool:
+            try:
+                Select(self.find(css)).select_by_value(value)
+            except StaleElementReferenceException:
+                return False
+            return True
+
+        self.until(chosen, css)
 
     def keys(self, *words: str) -> None:
         """Type keys, wherever the focus is; Shift and Control are held for those after them."""
@@ -175,9 +202,8 @@ class SeenPage:
     def saved(self) -> dict[str, Any]:
         """Save by the page's button, and read the job file."""
         self.ready()
-        save = self.find_button("Save")
-        if save.is_enabled():
-            save.click()
+        if self.script("return import('./store.js').then(({known}) => known.job.unsaved)"):
+            self.press("Save")
         self.until(lambda: "saved" in self.find("#file").text
                    and "not saved" not in self.find("#file").text, "a saved job")
         assert self.served.job

@@ -103,7 +103,7 @@ def test_near_the_end_of_the_bleed_the_photo_stops_softly_and_its_range_is_drawn
     page.take("photo.png")
     page.press("+")
     for _ in range(9):
-        page.find("[aria-label='Make it 1 % larger']").click()
+        page.click("[aria-label='Make it 1 % larger']")
     page.ready()
     assert page.all("polygon.range:not(.bare)")
     slack = page.script(
@@ -156,7 +156,7 @@ def test_figures_choices_and_steps_are_edits_in_the_job_s_own_units(page: SeenPa
     page.choose("[data-key='c flip']", "across")
     page.ready()
     for sign in ("Move it 1 mm right", "Move it 1 mm up", "Turn it 1° anticlockwise"):
-        page.find(f"[aria-label='{sign}']").click()
+        page.click(f"[aria-label='{sign}']")
         page.ready()
     art = page.saved()["art"][0]
     assert art["offset_along"] == "1.6 cm"
@@ -167,7 +167,7 @@ def test_figures_choices_and_steps_are_edits_in_the_job_s_own_units(page: SeenPa
     assert "offset_along: found 'soon'" in page.find("#telling").text
     assert page.saved()["art"][0]["offset_along"] == "1.6 cm"
     page.press("Close")
-    page.find("[data-key='y fill edges']").click()
+    page.click("[data-key='y fill edges']")
     page.ready()
     assert page.saved()["art"][0]["fill_edges"] is True
     # What the test did on purpose may be complained of; nothing else.
@@ -232,7 +232,8 @@ def test_several_pictures_their_order_ink_and_knock_out(page: SeenPage) -> None:
     assert page.served.job
     upload = page.find("#things input[type=file]")
     upload.send_keys(str(page.served.job.parent / "drawing.svg"))
-    page.until(lambda: [one for one in page.all(".thing") if "drawing" in one.text], "the drawing")
+    page.until(lambda: "drawing" in page.script(
+        "return document.getElementById('things').innerText"), "the drawing")
     page.ready()
     art = page.saved()["art"]
     assert art[2]["kind"] == "line"
@@ -346,15 +347,15 @@ def test_the_board_s_edges_fittings_and_places_are_drawn_to_scale(page: SeenPage
     words = page.find("#over").text
     assert {"badge", "sluice", "nose", "tail"} <= set(words.split())
     nose = page.at((150, 0))
-    page.find("[aria-label='Nose to the left']").click()
+    page.click("[aria-label='Nose to the left']")
     page.ready()
     assert page.at((150, 0))[0] < page.at((-150, 0))[0]
-    page.find("[aria-label='Nose up']").click()
+    page.click("[aria-label='Nose up']")
     page.ready()
     assert page.at((150, 0))[1] < page.at((-150, 0))[1] - 100
     assert abs(page.at((150, 0))[0] - page.at((-150, 0))[0]) < 1
     assert page.at((0, 20))[0] < page.at((0, -20))[0]  # +y to the left, never mirrored
-    page.find("[aria-label='Nose to the right']").click()
+    page.click("[aria-label='Nose to the right']")
     assert page.at((150, 0))[0] == pytest.approx(nose[0], abs=2)
     # The rest of the photo is seen outside of what is printed, fainter than on the board.
     page.served.edit({"set": ["art", 0, "place"], "to": "scale"},
@@ -369,12 +370,12 @@ def test_the_board_s_edges_fittings_and_places_are_drawn_to_scale(page: SeenPage
 def test_inks_off_the_photo_itself_and_comparing(page: SeenPage) -> None:
     whole = page.picture()
     for n in range(4):
-        page.find(f"[data-key='ink {n}']").click()
+        page.click(f"[data-key='ink {n}']")
     page.ready()
     wood = page.picture()
     assert wood.astype(int).mean() > whole.astype(int).mean() + 5
     for n in range(4):
-        page.find(f"[data-key='ink {n}']").click()
+        page.click(f"[data-key='ink {n}']")
     page.ready()
     assert np.abs(page.picture().astype(int) - whole).mean() < 0.5
     held = page.box("[data-key='photo']")
@@ -439,7 +440,7 @@ def test_the_loupe_s_pixels_are_the_film_s(page: SeenPage) -> None:
                              count=seen["columns"]).view(np.bool_)
         assert np.array_equal(bits, film.bits(window))
     before = page.picture(".lens")
-    page.find("[data-key='y threads']").click()
+    page.click("[data-key='y threads']")
     page.choose("[data-key='c which film']", "Magenta")
     page.script("return new Promise((done) => setTimeout(done, 600))")
     assert np.abs(page.picture(".lens").astype(int) - before).mean() > 5
@@ -668,7 +669,7 @@ diameter = "12 mm"
     (named.parent / "<i>x.toml").write_text("title = 1", encoding="utf-8")
     page = SeenPage(driver, serve(named)).open().ready()
     page.until(lambda: page.all(".finding"), "findings", 90)
-    page.take("note")
+    page.take("Note")
     page.choose("[data-key='c how']", "wipe")
     assert evil in page.find("#title").text
     assert evil in page.find("#things").text
@@ -699,28 +700,22 @@ def test_a_job_is_begun_from_a_photo_and_a_board(driver: Any, serve: Serve, tmp_
     page.until(lambda: "1240 × 360 pixels" in page.find("#begin").text, "the photo")
     assert "right end at the nose" in page.find("#begin").text
     if how == "figures":
-        field = page.find("[data-key='figure length']")
-        field.clear()
-        field.send_keys("30 cm\t")
+        page.type_in("[data-key='figure length']", "30 cm")
         page.until(lambda: page.find("[data-key='figure waist_width']").get_attribute("value")
                    == "4.8 cm", "figures from the length")
         for key, value in (("nose_width", "8 cm"), ("waist_width", "7 cm"),
                            ("contact_length", "20 cm"), ("taper", "2 mm")):
-            field = page.find(f"[data-key='figure {key}']")
-            field.clear()
-            field.send_keys(value + "\t")
+            page.type_in(f"[data-key='figure {key}']", value)
     else:
-        page.find("[data-key='how file']").click()
+        page.click("[data-key='how file']")
         page.find("#begin input[data-pick=outline]").send_keys(str(sources / "plank.svg"))
         page.until(lambda: page.all(".ring polygon"), "the outline")
         assert "long" in page.find("#begin").text
         page.choose("[data-key='c nose']", "left")
         page.until(lambda: page.find("[data-key='c nose']").get_attribute("value") == "left",
                    "the other nose")
-    title = page.find("[data-key='title']")
-    assert title.get_attribute("value") == "photo"
-    title.clear()
-    title.send_keys("Sluice at low water\t")
+    assert page.find("[data-key='title']").get_attribute("value") == "photo"
+    page.type_in("[data-key='title']", "Sluice at low water")
     page.until(lambda: page.find("[data-key='folder']").get_attribute("value")
                == "Sluice_at_low_water", "a folder's name")
     assert list(folder.iterdir()) == []
