@@ -169,6 +169,7 @@ async def _watch(state: PageState) -> None:
             with suppress(Exception):
                 if await asyncio.to_thread(state.job.look_at_file):
                     await asyncio.to_thread(state.changed)
+                    state.feed.tell("file")
 
 
 async def _told_problem(_request: Request, fault: Exception) -> Response:

@@ -117,6 +117,7 @@ async function work() {
 function hear(news) {
   if (!known.job && news.kind !== "job") return;
   if (news.kind === "job" && known.job && news.revision > known.job.revision) void refreshed();
+  else if (news.kind === "file") void refreshed();
   else if (news.kind === "findings") void askFindings();
   else if (news.kind === "fault") findingsFault(news.sentence);
   else if (news.kind === "dots") {

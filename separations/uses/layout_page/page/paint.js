@@ -40,7 +40,7 @@ export function paintBoard(brush, view, of, ratio) {
     .../** @type {[number, number, number, number, number, number]} */ (
       view.matrix.map((part) => part * ratio)));
   onBoard();
-  ghosts(brush, scene, onBoard);
+  if (!of) ghosts(brush, scene, onBoard); // where another text's art lies is not known here
   shadow(brush, board, ratio);
   const best = shownOf(of);
   const photo = known.photo && !of;
@@ -49,7 +49,7 @@ export function paintBoard(brush, view, of, ratio) {
   brush.clip(pathOf(board.bleed), "evenodd");
   brush.fillStyle = photo ? "#fff" : css(scene.wood);
   brush.fill(pathOf(board.bleed));
-  paintArt(brush, scene, onBoard, photo);
+  if (!of) paintArt(brush, scene, onBoard, photo);
   brush.restore();
   onBoard();
   veil(brush, board);

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import contextlib
 import time
 import tomllib
 from collections.abc import Callable
@@ -57,12 +58,15 @@ class SeenPage:
         return self.driver.execute_script(words, *given)
 
     def until(self, is_so: Callable[[], Any], what: str, wait_s: float = WAIT_S) -> Any:
-        """Wait until something is so, and give it."""
+        """Wait until something is so, and give it; what is drawn anew meanwhile is asked again."""
+        from selenium.common.exceptions import StaleElementReferenceException
+
         end = time.monotonic() + wait_s
         while time.monotonic() < end:
-            found = is_so()
-            if found:
-                return found
+            with contextlib.suppress(StaleElementReferenceException):
+                found = is_so()
+                if found:
+                    return found
             time.sleep(0.03)
         raise AssertionError(f"waited in vain for {what}")
 
@@ -133,15 +137,10 @@ class SeenPage:
         self.until(lambda: self._clicked(lambda: self.find_button(words)), words)
 
     def _clicked(self, find: Callable[[], Any]) -> bool:
-        """Click what is found, unless it was drawn anew meanwhile."""
-        from selenium.common.exceptions import StaleElementReferenceException
-
-        try:
-            found = find()
-            self.script("arguments[0].scrollIntoView({block: 'nearest', inline: 'nearest'})", found)
-            found.click()
-        except StaleElementReferenceException:
-            return False
+        """Click what is found."""
+        found = find()
+        self.script("arguments[0].scrollIntoView({block: 'nearest', inline: 'nearest'})", found)
+        found.click()
         return True
 
     def find_button(self, words: str) -> Any:
@@ -171,14 +170,10 @@ class SeenPage:
 
     def choose(self, css: str, value: str) -> None:
         """Choose from a list."""
-        from selenium.common.exceptions import StaleElementReferenceException
         from selenium.webdriver.support.ui import Select
 
         def chosen() -> bool:
-            try:
-                Select(self.find(css)).select_by_value(value)
-            except StaleElementReferenceException:
-                return False
+            Select(self.find(css)).select_by_value(value)
             return True
 
         self.until(chosen, css)
