@@ -14,7 +14,7 @@ from preflight.findings import Place
 from preflight.frames.raster_grid import RasterGrid
 from preflight.units import MM_PER_INCH
 from separations.colour.display import shown_srgb, solid_srgb
-from separations.colour.job_inks import whole_model
+from separations.colour.job_inks import printed_wood_lab, whole_model
 from separations.films.film_contents import film_screenings
 from separations.halftone.film_bands import dots_in
 from separations.halftone.screening import Screening
@@ -90,7 +90,7 @@ def reach_pictures(prepared: PreparedJob) -> tuple[ReportPicture, ...]:
     beside = beside_print(job, separation) if separation.lattices else None
     if beside is None:
         return ()
-    pictures = [beside_picture_of(beside_picture(beside, job.wood_lab))]
+    pictures = [beside_picture_of(beside_picture(beside, printed_wood_lab(job)))]
     if len(job.photo_inks) > 1:
         pictures.append(gamut_picture_of(gamut_picture(job, beside)))
     if separation.missed.max() >= OUT_OF_REACH:

@@ -7,7 +7,6 @@ from typing import Any
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.edited_text import (
-    told_path,
     with_key,
     with_table,
     with_table_moved,
@@ -102,10 +101,3 @@ def _value(value: Any, depth: int = 0) -> Any:
 def _no_edit() -> InputProblem:
     return InputProblem(where="the page", found="an edit of no known kind",
                         would_do=f"a key set or left out, or a table among {', '.join(LISTED)}")
-
-
-def told_edit(edits: Sequence[dict[str, Any]]) -> str:
-    """Edits in words, where the page sent none."""
-    first = edits[0] if edits else {}
-    path = first.get("set") or first.get("unset")
-    return told_path(path) if isinstance(path, list) else "an edit"

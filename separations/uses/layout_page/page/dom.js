@@ -77,9 +77,9 @@ for (const end of ["pointerup", "pointercancel"]) {
     if (used && !used.matches("select, input[type=text]")) setTimeout(free, CLICK_AFTER);
   }, true);
 }
-for (const end of ["change", "focusout"]) {
+for (const end of ["click", "change", "focusout"]) {
   document.addEventListener(end, () => {
-    if (used) setTimeout(free);
+    if (used && (end !== "click" || !used.matches("select, input[type=text]"))) setTimeout(free);
   }, true);
 }
 

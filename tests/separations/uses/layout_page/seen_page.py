@@ -59,11 +59,14 @@ class SeenPage:
 
     def until(self, is_so: Callable[[], Any], what: str, wait_s: float = WAIT_S) -> Any:
         """Wait until something is so, and give it; what is drawn anew meanwhile is asked again."""
-        from selenium.common.exceptions import StaleElementReferenceException
+        from selenium.common.exceptions import (
+            NoSuchElementException,
+            StaleElementReferenceException,
+        )
 
         end = time.monotonic() + wait_s
         while time.monotonic() < end:
-            with contextlib.suppress(StaleElementReferenceException):
+            with contextlib.suppress(StaleElementReferenceException, NoSuchElementException):
                 found = is_so()
                 if found:
                     return found

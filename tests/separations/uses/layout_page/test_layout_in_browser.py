@@ -482,13 +482,17 @@ def test_findings_are_shown_led_to_and_mended(page: SeenPage) -> None:
 
 def test_films_are_made_followed_and_stopped(page: SeenPage) -> None:
     assert "g" in page.until(lambda: page.find("#inks tfoot").text, "the ink")
-    page.press("Make films")
+    page.served.edit({"set": ["film", "resolution"], "to": "4000 dpi"})  # long enough to stop
+    page.press("Save and make films")
     page.until(lambda: page.all("#films progress"), "the progress")
     page.press("Stop making films")
     page.until(lambda: "Stopped" in page.find("#films").text, "the end", 60)
     assert page.served.job
     out = page.served.job.with_name("marsh-out")
     assert not out.exists()
+    page.press("Undo")
+    page.ready()
+    page.saved()
     tick = page.all("[data-key='despite']")
     if tick:
         tick[0].click()
@@ -718,7 +722,7 @@ def test_a_job_is_begun_from_a_photo_and_a_board(driver: Any, serve: Serve, tmp_
         page.choose("[data-key='c nose']", "left")
         page.until(lambda: page.find("[data-key='c nose']").get_attribute("value") == "left",
                    "the other nose")
-    assert page.find("[data-key='title']").get_attribute("value") == "photo"
+    page.until(lambda: page.find("[data-key='title']").get_attribute("value") == "photo", "a title")
     page.type_in("[data-key='title']", "Sluice at low water")
     page.until(lambda: page.find("[data-key='folder']").get_attribute("value")
                == "Sluice_at_low_water", "a folder's name")
