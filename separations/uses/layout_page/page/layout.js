@@ -91,8 +91,8 @@ function views() {
 async function work() {
   part("begin").hidden = true;
   part("work").hidden = false;
-  views();
   startBench();
+  views();
   startHands();
   startThings((sentence) => say("file", sentence));
   startDrawing();

@@ -68,10 +68,9 @@ function names(view) {
   for (const [word, end] of ends) {
     const [x, y] = view.toWindow(end);
     const outwards = view.turn[0] * (word === "nose" ? 1 : -1);
-    const anchor = outwards > 0 ? "end" : outwards < 0 ? "start" : "middle";
+    const side = outwards > 0 ? "before" : outwards < 0 ? "after" : "";
     const [dx, dy] = outwards ? [outwards * -14, 0] : [0, word === "nose" ? 20 : -12];
-    group.append(draw("text", { x: x + dx, y: y + dy, class: "end", "text-anchor": anchor,
-      text: word }));
+    group.append(draw("text", { x: x + dx, y: y + dy, class: `end ${side}`, text: word }));
   }
   return group;
 }

@@ -1,5 +1,6 @@
 /** What lies on the board, and the figures of what is in the hand, in sentences. */
 
+import { artistsHand } from "./artists_hand.js";
 import { button, fill, make, part } from "./dom.js";
 import { edit, editsTo } from "./edits.js";
 import { askTaps, bringNear } from "./bench.js";
@@ -178,7 +179,7 @@ function artFigures(thing, table, set) {
       Object.fromEntries(inks.map((ink) => [ink, ink])), with_("ink")), " and "]),
     choice("beneath", table.beneath ?? "knock out", { "knock out": "knocks out what is beneath",
       overprint: "prints over what is beneath" }, with_("beneath")), "."));
-  } else if (placed && art) parts.push(rangeTold(placed, art.fill), words(yesNo("fill edges",
+  } else if (placed && art) parts.push(artistsHand(table, set), rangeTold(placed, art.fill), words(yesNo("fill edges",
     table.fill_edges === true, "repeat its edge pixels over the bleed", with_("fill_edges"))));
   const count = known.job?.document.art.length ?? 0;
   if (count > 1) {

@@ -174,6 +174,23 @@ def test_figures_choices_and_steps_are_edits_in_the_job_s_own_units(page: SeenPa
     assert [one for one in page.complaints() if "422" not in one] == []
 
 
+def test_the_artist_s_hand_on_a_photo_is_typed_and_seen(page: SeenPage) -> None:
+    page.take("photo.png")
+    dark = page.picture().astype(int).mean()
+    for key, typed in (("exposure", "1"), ("contrast", "-0.25"), ("saturation", "1.4"),
+                       ("curve", "25 to 18, 75 to 84"), ("grey", "0.6, 0.3, 0.1")):
+        page.type_in(f"[data-key='f {key}']", typed)
+    art = page.saved()["art"][0]
+    assert (art["exposure"], art["contrast"], art["saturation"]) == (1, -0.25, 1.4)
+    assert (art["curve"], art["grey"]) == ([[25, 18], [75, 84]], [0.6, 0.3, 0.1])
+    assert page.picture().astype(int).mean() > dark + 3
+    for key, plain in (("exposure", "0"), ("contrast", "0"), ("saturation", "1"),
+                       ("curve", "none"), ("grey", "none")):
+        page.type_in(f"[data-key='f {key}']", plain)
+    hand = {"exposure", "contrast", "saturation", "curve", "grey"}
+    assert not hand & page.saved()["art"][0].keys()
+
+
 def test_the_keyboard_alone_chooses_moves_turns_takes_back_and_saves(page: SeenPage) -> None:
     from selenium.webdriver.common.keys import Keys
 
