@@ -188,13 +188,13 @@ def test_findings_of_lines_and_their_names(small_job: Callable[..., Path]) -> No
             (0, -10, 'width = "0.05 mm"'), (20, 12, 'name = "Ford"\ntype_size = "3 pt"'),
             (500, 0, "")))
     found = prepare(job_with(small_job, lines), finest_ppi=72).findings
-    told = {(f.check, f.subject) for f in found if f.grade is not Grade.CLEAR}
-    assert {("Safety margin", "Shore"), ("Finest lines", "line 3"), ("Size of type", "Ford"),
-            ("Lies on the board", "line 5")} <= told
-    assert not {check for check, subject in told if subject == "Dyke"}
-    clear = {(f.check, f.subject) for f in found if f.grade is Grade.CLEAR}
-    assert {("Size of type", "Dyke"), ("Finest gaps", "Dyke"),
-            ("Drawings stand out", "Dyke")} <= clear
+    told = {(f.id, f.subject) for f in found if f.grade is not Grade.CLEAR}
+    assert {("safety-margin", "Shore"), ("finest-lines", "line 3"), ("type-size", "Ford"),
+            ("on-the-board", "line 5")} <= told
+    assert not {name for name, subject in told if subject == "Dyke"}
+    clear = {(f.id, f.subject) for f in found if f.grade is Grade.CLEAR}
+    assert {("type-size", "Dyke"), ("finest-gaps", "Dyke"),
+            ("drawings-stand-out", "Dyke")} <= clear
 
 
 def test_a_line_is_cut_at_the_film_s_own_pixels(small_job: Callable[..., Path]) -> None:

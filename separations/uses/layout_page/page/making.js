@@ -10,6 +10,8 @@ const sheet = part("films");
 let made = null;
 let fault = "";
 let despite = false;
+/** Whether the run that goes on was asked to end: it does so at its next step. */
+let stopping = false;
 
 /** Ask what the last run made. */
 async function askMade() {
@@ -29,6 +31,15 @@ async function start() {
   draw();
 }
 
+async function stop() {
+  stopping = true;
+  draw();
+  await posted("/api/films", { stop: true }).catch(() => {
+    stopping = false;
+    draw();
+  });
+}
+
 function draw() {
   const { job, films } = known;
   if (!job) return;
@@ -41,7 +52,8 @@ function draw() {
     } });
   fill(sheet, make("h2", { id: "films-head", text: "Films" }),
     make("div", { class: "row" }, running
-      ? button("Stop making films", () => void posted("/api/films", { stop: true }))
+      ? button(stopping ? "Stopping…" : "Stop making films", () => void stop(),
+        { disabled: stopping, "data-key": "stop" })
       : button(job.unsaved ? "Save and make films" : "Make films", () => void start(),
         { class: "main" }), running ? bar : null),
     !running && stops ? make("label", { class: "tick" }, tick,
@@ -63,6 +75,7 @@ export function filmNews(news) {
   const was = known.films.state;
   known.films = news;
   tell("films");
+  if (news.state !== "running") stopping = false;
   if (was === "running" && news.state !== "running") void askMade();
 }
 
