@@ -29,7 +29,7 @@ def film_reads_right(submission: Submission) -> Iterator[Finding]:
 
 
 def films_have_dots(submission: Submission) -> Iterator[Finding]:
-    """Each ink has something to print; a film without a dot is film and a screen for nothing."""
+    """Each ink has something to print; a film without a dot wastes a film and a screen."""
     if submission.hold is None:
         return
     limit = limits.BLANK_FILMS
@@ -41,7 +41,7 @@ def films_have_dots(submission: Submission) -> Iterator[Finding]:
         yield Finding(
             id="film-blank", check="Films with dots", subjects=(ink.name,),
             grade=Grade.STOP if blank else Grade.CLEAR,
-            says="Its film has not one dot: nothing in this job prints with it."
+            says="Its film has no dots: nothing in this job prints in this ink."
             if blank else "Its film has dots.",
             measured=Figure(value=float(blank), unit="blank films"), limit=limit.figure,
             source=limit.source, mend=mend if blank else "")

@@ -94,7 +94,7 @@ def _reason(fault: OSError | ValueError, path: Path) -> str:
 
 
 def _nearest_name(path: Path) -> str | None:
-    """The file in the same folder whose name is likest, if one is like it."""
+    """The file in the same folder whose name comes nearest, if one is near enough."""
     try:
         with os.scandir(path.parent) as entries:
             names = sorted(e.name for e in islice(entries, _MOST_NAMES) if e.is_file())

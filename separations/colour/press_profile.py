@@ -37,7 +37,7 @@ class PressInk:
         Standard deviation of each printed tone (0 to 1).
     channel_curves : three tuples of pairs of float, or None
         The same for red, green and blue light (wide-gamut RGB) each by itself, where that
-        foretold the readings better than one curve for all.
+        predicted the readings better than one curve for all.
     solid_lab : tuple of three float or None
         CIELAB D50 of the solid on the job's wood, where colours were read.
     solid_density : float or None

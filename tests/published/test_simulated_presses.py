@@ -1,4 +1,4 @@
-"""One round through two made-up presses: wedge, readings, profile, and what the job then foretells.
+"""One round through two made-up presses: wedge, readings, profile, and what the job then predicts.
 
 Both have another wood than the job tells, n = 1.7, a tone value increase of 16 to 20 % at 50 % and
 readings with 0.5 of noise in CIELAB. One is a Yule-Nielsen modified Neugebauer sum itself; the
@@ -101,7 +101,7 @@ def weights() -> FloatArray:
 
 
 def one_round(folder: Path, press: Press) -> FloatArray:
-    """ΔE00 between what the job foretells and what the press prints, over 2000 tints."""
+    """ΔE00 between what the job predicts and what the press prints, over 2000 tints."""
     path = write_small_job(folder)
     path.write_text(path.read_text() + "[wood]\nlab = [74, 6, 26]\n")
     job = read_job(path)

@@ -130,7 +130,7 @@ def _colours(job: Job, patches: Sequence[Patch], readings: Readings, fit: PressF
             "this profile take the readings in their place.</p>"
             + _table(heads, rows["solid overprint"])
             + "<h2>Tints on tints</h2><p>Of these only n was fitted: they show how well solids, "
-            f"curves and n foretell a print.{told}</p>" + _table(heads, rows["tint overprint"]))
+            f"curves and n predict a print.{told}</p>" + _table(heads, rows["tint overprint"]))
 
 
 def _transfer(profile: PressProfile) -> str:

@@ -1,4 +1,4 @@
-"""One tone curve for all light or one for each channel: whichever foretells readings better.
+"""One tone curve for all light or one for each channel: whichever predicts readings better.
 
 Dots that let light scatter, and inks whose colour shifts with the tint, need a curve for each
 channel; where the press does neither, one smooth curve is found more surely. Readings that a fit
@@ -26,7 +26,7 @@ from separations.uses.calibration.readings import Readings
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
-#: Parts of which each is foretold from the others. Common practice, no source.
+#: Parts of which each is predicted from the others. Common practice, no source.
 _PARTS = 5
 #: A tint that both forms miss by more than this is taken for a slip. Own rule.
 _STRANGE_DE00 = 4.0
@@ -85,7 +85,7 @@ def fit_best(job: Job, patches: Sequence[Patch], readings: Readings, where: str,
 
     Notes
     -----
-    Tints are dealt out in parts; each part is foretold by fits that never saw it, wedges and
+    Tints are dealt out in parts; each part is predicted by fits that never saw it, wedges and
     overprints counting alike. Source: cross-validation, Stone 1974.
     """
     fit = fit_press(job, patches, readings, where, distrusted)
@@ -125,7 +125,7 @@ def fit_best(job: Job, patches: Sequence[Patch], readings: Readings, where: str,
         return plain
     again = fit_press(job, patches, readings, where, distrusted, n=float(best.n[0]))
     return replace(plain, channel_curves=_told_curves(best),
-                   fit=_foretold_by(best, again, tones[:, photo], readings))
+                   fit=_predicted_by(best, again, tones[:, photo], readings))
 
 
 def _readable(job: Job, fit: PressFit, tones: FloatArray, photo: Sequence[int],
@@ -169,9 +169,9 @@ def _told_curves(model: PrintModel) -> dict[str, tuple[Pairs, Pairs, Pairs]]:
     return told
 
 
-def _foretold_by(model: PrintModel, fit: PressFit, tones: FloatArray,
+def _predicted_by(model: PrintModel, fit: PressFit, tones: FloatArray,
                  readings: Readings) -> PressFit:
-    """A fit whose tints are foretold by another model of the same inks."""
+    """A fit whose tints are predicted by another model of the same inks."""
     predicted, de00 = fit.predicted_lab.copy(), fit.de00.copy()
     tinted = ~np.isnan(predicted[:, 0]) & ~np.isin(tones, (0.0, 1.0)).all(axis=1)
     predicted[tinted] = model.predict_lab(tones[tinted])
