@@ -502,8 +502,10 @@ def test_films_are_made_followed_and_stopped(page: SeenPage) -> None:
     page.served.edit({"set": ["film", "resolution"], "to": "4000 dpi"})  # long enough to stop
     page.press("Save and make films")
     page.until(lambda: page.all("#films progress"), "the progress")
+
     def is_stopping() -> bool:  # the sheet may move away from under a press
-        if page.script("const e = document.querySelector('[data-key=stop]'); return e && !e.disabled"):
+        if page.script("const e = document.querySelector('[data-key=stop]');"
+                       " return e && !e.disabled"):
             page.click("[data-key=stop]")
         return "Stopp" in page.find("#films").text.replace("Stop making", "")
 
