@@ -13,6 +13,7 @@ from separations.commands.exit_sentences import PipedGroup, exit_sentence
 from separations.commands.gang_command import gang
 from separations.commands.ink_choice_command import inks
 from separations.commands.keys_command import keys
+from separations.commands.layout_command import layout
 from separations.commands.memory_limit import (
     need_address_space,
     watched_memory,
@@ -46,7 +47,7 @@ def topsheet() -> None:
 
 
 for command in (new, check, proof, films, ink, inks, run, wedge, calibrate, outline, gang,
-                keys):
+                keys, layout):
     topsheet.add_command(with_memory_bound(command))
 
 

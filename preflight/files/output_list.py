@@ -23,6 +23,15 @@ def has_list(folder: Path) -> bool:
     return (folder / LIST_NAME).is_file()
 
 
+def listed_files(folder: Path) -> list[str]:
+    """The files that a run wrote into its folder and that are there, never one outside it."""
+    if not has_list(folder):
+        return []
+    inside = folder.resolve()
+    return sorted(name for name in _listed(folder) if (folder / name).is_file()
+                  and (folder / name).resolve().is_relative_to(inside))
+
+
 def strange_files(folder: Path) -> list[str]:
     """Files in a run's folder that the run did not write."""
     return sorted(_files_in(folder) - {*_listed(folder), LIST_NAME})

@@ -28,6 +28,7 @@ from preflight.job_file.job_tables import (
     Side,
     Stage,
 )
+from preflight.job_file.line_table import LineTable
 from preflight.job_file.named_paths import path_within
 from preflight.press.dot_shapes import STOCHASTIC, makes_lines
 from preflight.press.halftone_spec import DotShape, HalftoneSpec, tone_of_dot
@@ -86,6 +87,7 @@ class Job:
     inserts: InsertsTable | None = None
     keep_out: tuple[KeepOutTable, ...] = ()
     important: tuple[ImportantTable, ...] = ()
+    line: tuple[LineTable, ...] = ()
     note: tuple[NoteTable, ...] = ()
     path: Path = field(default=Path("job.toml"))
     outside_allowed: bool = False

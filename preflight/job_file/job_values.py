@@ -199,6 +199,8 @@ ArtResolution = Annotated[units.Resolution, bounded(
     units.resolution, lambda q: q.dpi, 1, 5000,
     "a resolution such as '200 ppi', between 1 and 5000 ppi,")]
 ShareValue = Annotated[units.Share, _share(0, 1, "a share such as '3 %', between 0 and 100 %,")]
+#: Half of something, as a default.
+HALF = units.Share(0.5, "50 %")
 ToneSum = Annotated[units.Share, _share(
     1.0, 8.0, "a sum of tone values such as '260 %', between 100 and 800 %,")]
 AngleValue = Annotated[units.Angle, bounded(
@@ -236,7 +238,14 @@ _FEWEST_POINTS, _MOST_POINTS = 3, 2000
 SpotOnBoard = tuple[units.Length, units.Length]
 
 
-def _spot(value: object) -> SpotOnBoard:
+def spot(value: object) -> SpotOnBoard:
+    """A place on the board: x and y as two lengths.
+
+    Raises
+    ------
+    ValueFault
+        When it is no such pair, or lies far from any board.
+    """
     asked = "x and y as two lengths such as [\"-12 cm\", \"35 mm\"], each within 3 m,"
     if not isinstance(value, list) or len(value) != 2:
         raise ValueFault(asked)
@@ -253,8 +262,8 @@ def _ring(value: object) -> tuple[SpotOnBoard, ...]:
     if not isinstance(value, list) or not _FEWEST_POINTS <= len(value) <= _MOST_POINTS:
         raise ValueFault(f"a list of {_FEWEST_POINTS} to {_MOST_POINTS} points such as "
                          "[[\"0 mm\", \"0 mm\"], [\"5 cm\", \"0 mm\"], [\"5 cm\", \"3 cm\"]]")
-    return tuple(_spot(point) for point in value)
+    return tuple(spot(point) for point in value)
 
 
-Spot = Annotated[SpotOnBoard, PlainValidator(_spot)]
+Spot = Annotated[SpotOnBoard, PlainValidator(spot)]
 Ring = Annotated[tuple[SpotOnBoard, ...], PlainValidator(_ring)]

@@ -42,5 +42,6 @@ def keep_clear_of_inputs(job: Job, out: Path) -> None:
 def _named_files(job: Job) -> Iterator[Path]:
     profile = job.profile.points if job.profile else None
     names = (*(name for art in job.art for name in (art.file, art.opacity, art.font)),
-             *(note.font for note in job.note), job.board.outline, profile, job.press_profile)
+             *(line.font for line in job.line), *(note.font for note in job.note),
+             job.board.outline, profile, job.press_profile)
     yield from (job.beside(name) for name in names if name)

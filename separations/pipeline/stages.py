@@ -36,7 +36,7 @@ from separations.planes.art_separation import (
     plane_pixels,
     separate_photos,
 )
-from separations.planes.drawn_layout import draw_art, draw_notes
+from separations.planes.drawn_layout import draw_art, draw_lines, draw_notes
 from separations.planes.laid_out_job import Board, LaidOutJob, board_of, place_art
 from separations.planes.line_work import LineWork, line_work
 from separations.planes.overlays import Overlay, VectorWork, overlays_of, vector_work
@@ -105,8 +105,10 @@ LINES_PLACED: Stage[Placed] = Stage(
 DRAWINGS: Stage[tuple[tuple[DrawnArt, ...], tuple[str, ...]]] = Stage(
     "drawings and flats", lambda look: draw_art(look.job, look.of(BOARD).area),
     reads="art[drawn]", needs=(BOARD,))
+LINES: Stage[tuple[DrawnArt, ...]] = Stage(
+    "lines", lambda look: tuple(draw_lines(look.job)), reads="line art.kind")
 NOTES: Stage[tuple[DrawnArt, ...]] = Stage(
-    "notes", lambda look: tuple(draw_notes(look.job)), reads="note art.kind")
+    "notes", lambda look: tuple(draw_notes(look.job)), reads="note line.ink art.kind")
 
 
 def _laid_out(look: Look) -> LaidOutJob:
@@ -115,12 +117,12 @@ def _laid_out(look: Look) -> LaidOutJob:
     remarks = (*board.outline.remarks, *(f"{art.table.file}: {remark}" for art in photos
                                          for remark in art.artwork.remarks), *told)
     return laid_with(look.job, board, (*photos, *look.of(LINES_PLACED)),
-                     (*drawings, *look.of(NOTES)), remarks)
+                     (*drawings, *look.of(LINES), *look.of(NOTES)), remarks)
 
 
 LAID_OUT: Stage[LaidOutJob] = Stage(
     "job on its board", _laid_out, reads=EVERYTHING,
-    needs=(BOARD, PHOTOS_PLACED, LINES_PLACED, DRAWINGS, NOTES))
+    needs=(BOARD, PHOTOS_PLACED, LINES_PLACED, DRAWINGS, LINES, NOTES))
 
 # 3. Colour: the inks on the wood, and the way from the photographs' colours to them.
 PHOTO_MODEL: Stage[PrintModel] = Stage(
@@ -181,14 +183,14 @@ GROUND: Stage[PhotoGround | None] = Stage(
 
 
 def _drawn_work(look: Look) -> tuple[VectorWork, ...]:
-    drawn = (*look.of(DRAWINGS)[0], *look.of(NOTES))
+    drawn = (*look.of(DRAWINGS)[0], *look.of(LINES), *look.of(NOTES))
     return vector_work(laid_with(look.job, look.of(BOARD), look.of(PHOTOS_PLACED), drawn),
                        see_through_of(look.of(PHOTO_TONES)), look.of(GROUND))
 
 
 DRAWN_WORK: Stage[tuple[VectorWork, ...]] = Stage(
     "drawings with their traps", _drawn_work, reads=f"{COLOURS} {CLOTHS} separation.trap",
-    needs=(BOARD, PHOTOS_PLACED, DRAWINGS, NOTES, PHOTO_TONES, GROUND))
+    needs=(BOARD, PHOTOS_PLACED, DRAWINGS, LINES, NOTES, PHOTO_TONES, GROUND))
 OVERLAYS: Stage[tuple[Overlay, ...]] = Stage(
     "all that lies on the photos", lambda look: overlays_of(look.of(LINE_PICTURES),
                                                             look.of(DRAWN_WORK)),

@@ -103,6 +103,22 @@ def _note(rng: random.Random, document: Document, _: Path) -> None:
     note["label_offset"] = [_mm(rng, -12, 12), _mm(rng, -12, 12)]
 
 
+def _line(rng: random.Random, document: Document, _: Path) -> None:
+    lines = document.setdefault("line", tomlkit.aot())
+    if len(lines) > 1 or (len(lines) == 1 and rng.random() < 0.3):
+        del lines[0]
+        return
+    table = tomlkit.table()
+    table.update({"points": [[_mm(rng, -90, 90), _mm(rng, -20, 20)] for _ in range(3)],
+                  "ink": rng.choice(["Black", "Cyan"]), "smooth": rng.random() < 0.5,
+                  "width": _mm(rng, 0.2, 1.5)})
+    if rng.random() < 0.7:
+        table.update({"name": "Dyke walk", "name_stands": rng.choice(["above", "on", "below"])})
+    if rng.random() < 0.5:
+        table.update({"dashes": ["4 mm", "2 mm"], "arrow": "3 mm"})
+    lines.append(table)
+
+
 def _set(table: str, key: str, *values: object) -> Edit:
     def edit(rng: random.Random, document: Document, _: Path) -> None:
         document.setdefault(table, tomlkit.table())[key] = rng.choice(values)
@@ -144,7 +160,7 @@ def _hole(rng: random.Random, document: Document, _: Path) -> None:
 
 
 EDITS: tuple[Edit, ...] = (
-    _move, _move, _turn, _exchange, _repaint, _mask, _draw, _note, _note, _white, _hole,
+    _move, _move, _turn, _exchange, _repaint, _mask, _draw, _note, _note, _line, _white, _hole,
     _set("board", "nose_width", "8 cm", "8.4 cm", "7.6 cm"),
     _set("board", "length", "30 cm", "29 cm"),
     _set("area", "bleed", "5 mm", "3 mm"), _set("area", "edge_dots", "cut", "whole"),
