@@ -58,19 +58,19 @@ def counted(number: int, noun: str) -> str:
 
 
 def tell_remarks(remarks: tuple[str, ...]) -> None:
-    """Print what was taken for granted when the outline and the art were read, in brief."""
+    """Print what was assumed when the outline and the art were read, in brief."""
     for remark in remarks[:_MOST_REMARKS]:
-        click.echo(inert(f"taken for granted: {remark[:_MOST_LETTERS]}"
+        click.echo(inert(f"assumed: {remark[:_MOST_LETTERS]}"
                          f"{'…' if len(remark) > _MOST_LETTERS else ''}"))
     if len(remarks) > _MOST_REMARKS:
-        click.echo(f"taken for granted: {len(remarks) - _MOST_REMARKS} more, which the report of "
+        click.echo(f"assumed: {len(remarks) - _MOST_REMARKS} more, which the report of "
                    "a run has in full")
 
 
 def tell_findings(findings: tuple[Finding, ...], remarks: tuple[str, ...] = ()) -> None:
     """Print what is not in order, gravest first, and leave with 1 where one says stop.
 
-    ``remarks`` were taken for granted.
+    ``remarks`` were assumed.
     """
     order = (Grade.STOP, Grade.CARE, Grade.NOTE)
     for finding in sorted((f for f in findings if f.grade in order),

@@ -123,7 +123,7 @@ class LaidOutJob:
     drawn : tuple of DrawnArt
         Drawings, flat colours and notes, bottom first.
     remarks : tuple of str
-        What was taken for granted on the way, one sentence each.
+        What was assumed on the way, one sentence each.
     fittings : Fittings
         The pressed board's shape, and what is fixed to the board or must be seen on it.
     """

@@ -23,7 +23,7 @@ class Outcome:
     withheld : bool
         Whether a stop finding kept the films from being made.
     remarks : tuple of str
-        What was taken for granted when reading outline and art.
+        What was assumed when reading outline and art.
     extra_pictures, extra_tables : tuple of ReportPicture, tuple of ReportTable
         What checks and other steps add to the page, in the order of the page.
     """
