@@ -513,7 +513,7 @@ def test_films_are_made_followed_and_stopped(page: SeenPage) -> None:
         if page.script("const e = document.querySelector('[data-key=stop]');"
                        " return e && !e.disabled"):
             page.click("[data-key=stop]")
-        return "Stopp" in page.find("#films").text.replace("Stop making", "")
+        return "Stopping" in page.find("#films").text or "Stopped" in page.find("#films").text
 
     page.until(is_stopping, "a stop that is heard")
     page.until(lambda: "Stopped" in page.find("#films").text, "the end", 60)
