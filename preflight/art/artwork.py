@@ -6,12 +6,13 @@ import threading
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Literal
 
 from PIL import Image, ImageFile, UnidentifiedImageError
 
+from preflight.art.crop import WHOLE, Crop, KeptPixels
 from preflight.art.damage.picture_damage import PictureDamage, damaged_picture
 from preflight.art.embedded_colour import IMAGE_FAULTS, embedded_colour
 from preflight.art.picture_orientation import orientation_of
@@ -41,7 +42,8 @@ class Artwork:
     path : Path
         The file.
     width_px, height_px : int
-        Size as it is looked at, that is after the camera's orientation is honoured.
+        Size as it is looked at, that is after the camera's orientation is honoured and what is
+        cropped is cut off.
     bit_depth : int
         8 or 16 bits a channel, as far as they can be kept.
     mode : str
@@ -68,6 +70,8 @@ class Artwork:
         The file's format in Pillow's words, e.g. ``JPEG``.
     accepts_damage : bool
         Whether what is left of a damaged picture is to be read.
+    kept : KeptPixels or None
+        The part that is kept of a cropped picture; None for all of it.
     """
 
     path: Path
@@ -87,6 +91,13 @@ class Artwork:
     content: str = ""
     form: str = ""
     accepts_damage: bool = False
+    kept: KeptPixels | None = None
+
+    @property
+    def uncropped(self) -> Artwork:
+        """The whole picture."""
+        return self if self.kept is None else replace(
+            self, width_px=self.kept.whole_width, height_px=self.kept.whole_height, kept=None)
 
     @property
     def is_grey(self) -> bool:
@@ -94,7 +105,7 @@ class Artwork:
         return self.mode in {"1", "L", "LA"} or self.mode.startswith("I;16")
 
 
-def open_artwork(path: Path, *, accept_damage: bool = False) -> Artwork:
+def open_artwork(path: Path, *, accept_damage: bool = False, crop: Crop = WHOLE) -> Artwork:
     """Look at a picture: its size, depth, profile and orientation. Pixels are not decoded.
 
     Parameters
@@ -103,12 +114,15 @@ def open_artwork(path: Path, *, accept_damage: bool = False) -> Artwork:
         The file.
     accept_damage : bool
         Whether what is left of a damaged picture is to be read; else it is refused.
+    crop : Crop
+        What is cut off of it.
 
     Raises
     ------
     InputProblem
         When there is no such file, it is no picture, has several pages or frames, is smaller than
-        8 pixels a side or larger than 600 megapixels, or holds numbers this house does not print.
+        8 pixels a side, cropped or not, or larger than 600 megapixels, or holds numbers this house
+        does not print.
     """
     with opened_image(path, tolerant=accept_damage) as image:
         _need_one_page(path, image)
@@ -134,6 +148,13 @@ def open_artwork(path: Path, *, accept_damage: bool = False) -> Artwork:
         orientation = orientation_of(path, image)
         if orientation >= 5:
             width, height = height, width
+        kept = crop.kept(width, height)
+        if kept is not None:
+            width, height = kept.width, kept.height
+            if min(width, height) < LEAST_SIDE_PX:
+                raise InputProblem(
+                    where=str(path), found=f"a crop that leaves {width} × {height} pixels",
+                    would_do=f"a crop that leaves {LEAST_SIDE_PX} pixels a side or more")
         return Artwork(
             path=path, width_px=width, height_px=height, bit_depth=bit_depth, mode=image.mode,
             has_profile=profile is not None, profile_name=name,
@@ -141,7 +162,7 @@ def open_artwork(path: Path, *, accept_damage: bool = False) -> Artwork:
             colour=colour, converts_colour=converts, orientation=orientation,
             inverted=image.mode.startswith("I;16") and _tiff_tag(image, _TIFF_PHOTOMETRIC, 1) == 0,
             profile=profile, remarks=tuple(remarks), form=image.format or "",
-            accepts_damage=accept_damage)
+            accepts_damage=accept_damage, kept=kept)
 
 
 @contextmanager

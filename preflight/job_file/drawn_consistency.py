@@ -76,6 +76,8 @@ def _check_strays(art: ArtTable, where: str) -> None:
         ("saturation", art.saturation != 1 and art.kind != "photo", "a photo"),
         ("curve", bool(art.curve) and art.kind != "photo", "a photo"),
         ("grey", art.grey is not None and art.kind != "photo", "a photo"),
+        *((f"crop_{side}", drawing and getattr(art, f"crop_{side}").fraction > 0, "a picture")
+          for side in ("left", "right", "top", "bottom")),
         ("tint", art.tint.fraction < 1 and art.kind == "photo", "a drawing"),
     ):
         if stray:

@@ -32,6 +32,8 @@ class KeptPhotos:
 
         Those that are decoded smaller differ by how much smaller, and are kept each by itself.
         """
+        if artwork.kept is not None:  # of one whole picture, whatever is cropped
+            return self(artwork.uncropped).cropped_to(artwork)
         if shrink >= LEAST_SHRINK_TO_REDUCE:
             return self._keep.made_of(DECODED, (artwork, shrink),
                                       lambda: load_pixels(artwork, shrink=shrink).made_ready())

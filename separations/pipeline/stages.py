@@ -37,7 +37,7 @@ from separations.planes.art_separation import (
     separate_photos,
 )
 from separations.planes.drawn_layout import draw_art, draw_lines, draw_notes
-from separations.planes.laid_out_job import Board, LaidOutJob, board_of, place_art
+from separations.planes.laid_out_job import Board, LaidOutJob, board_of, crop_of, place_art
 from separations.planes.line_work import LineWork, line_work
 from separations.planes.overlays import Overlay, VectorWork, overlays_of, vector_work
 from separations.planes.photo_ground import PhotoGround, photo_ground, see_through_of
@@ -65,7 +65,8 @@ Opened = tuple[tuple[int, Artwork], ...]
 def _opened(look: Look, kind: str) -> Opened:
     chosen = [(order, art, look.job.beside(art.file)) for order, art in enumerate(look.job.art)
               if art.kind == kind and not is_drawing(art)]
-    return tuple((order, replace(open_artwork(path, accept_damage=art.accept_damage),
+    return tuple((order, replace(open_artwork(path, accept_damage=art.accept_damage,
+                                              crop=crop_of(art)),
                                  content=look.content_of(path)))
                  for order, art, path in chosen)
 
@@ -84,13 +85,17 @@ BOARD: Stage[Board] = Stage(
     reads="stage side board profile inserts keep_out important area.bleed area.safety_margin "
           "area.edge_margin frame.off_contact frame.press_down")
 
+def _crop(kind: str) -> str:
+    return " ".join(f"art[{kind}].crop_{side}" for side in ("left", "right", "top", "bottom"))
+
+
 # 2. The art: files looked at, pictures laid on the board, drawings and notes drawn.
 PHOTO_FILES: Stage[Opened] = Stage(
     "photo files", lambda look: _opened(look, "photo"),
-    reads="art[photo].file art[photo].accept_damage")
+    reads=f"art[photo].file art[photo].accept_damage {_crop('photo')}")
 LINE_FILES: Stage[Opened] = Stage(
     "files of line work", lambda look: _opened(look, "line"),
-    reads="art[line].file art[line].accept_damage")
+    reads=f"art[line].file art[line].accept_damage {_crop('line')}")
 PHOTO_COLOURS: Stage[tuple[SourceColour, ...]] = Stage(
     "photo colours", lambda look: tuple(art.colour for _, art in look.of(PHOTO_FILES)),
     needs=(PHOTO_FILES,), known_by_value=True)

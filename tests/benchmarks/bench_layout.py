@@ -10,6 +10,7 @@ from __future__ import annotations
 import shutil
 import time
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -62,7 +63,7 @@ def browser() -> Iterator[Any]:
 
 
 def _with_large_photo(job: Path) -> None:
-    """The demo's photograph at 200 megapixels, with grain so that it does not compress to nothing."""
+    """The demo's photograph at 200 megapixels, with grain, as a camera's has."""
     photo = cv2.resize(cv2.imread(str(job.parent / "estuary_and_heath.jpg")), LARGE_PX,
                        interpolation=cv2.INTER_CUBIC)
     grain = np.random.default_rng(17).integers(-6, 7, (500, 500, 3), np.int16)
@@ -102,8 +103,8 @@ def _drags(page: SeenPage, measured: dict[str, list[float]]) -> None:
         painted = page.script("return import('./bench.js').then(({frames}) => [...frames])")
         gaps += np.diff(painted).tolist()
         page.mouse("mouseReleased", end)
-        page.until(lambda count=step + 1: page.script(
-            "return window.seen.all.length") >= count, "all findings")
+        page.until(partial(page.script, f"return window.seen.all.length > {step}"),
+                   "all findings")
     measured["time between frames of a drag"] = gaps
     seen = page.script("return window.seen")
     measured["hand rests to new picture"] = seen["picture"]
@@ -123,8 +124,8 @@ def _glances(page: SeenPage, measured: dict[str, list[float]]) -> None:
             had = page.script("return import('./loupe.js').then(({glances}) => glances.length)")
             page.script("document.querySelector('.lens').focus()")
             page.keys(Keys.ARROW_RIGHT)
-            page.until(lambda had=had: page.script("return import('./loupe.js').then("
-                       "({glances}) => glances.length)") > had, "the loupe")
+            page.until(partial(page.script, "return import('./loupe.js').then(({glances}) =>"
+                               f" glances.length > {had})"), "the loupe")
     measured["loupe"] = page.script("return import('./loupe.js').then(({glances}) => [...glances])")
 
 

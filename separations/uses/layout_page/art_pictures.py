@@ -20,6 +20,7 @@ from separations.pipeline.stages import LINE_FILES, PHOTO_FILES
 def art_picture(session: Session, order: int, side_px: int) -> bytes:
     """A picture of one artwork, its longest side so many pixels or fewer, as PNG.
 
+    What is cropped of it is shown too: the page draws the crop itself.
     A photograph is told in sRGB numbers of its own pixels; line work as black with an alpha where
     it inks.
 
@@ -33,7 +34,7 @@ def art_picture(session: Session, order: int, side_px: int) -> bytes:
         raise InputProblem(where=table.file or "a flat", found="art that is drawn as outlines",
                            would_do="a picture")
     stage = PHOTO_FILES if table.kind == "photo" else LINE_FILES
-    artwork = dict(session.of(stage))[order]
+    artwork = dict(session.of(stage))[order].uncropped
     made: bytes = session.keep.made_of("small picture", (artwork, table.kind, side_px),
                                        lambda: _drawn(session, artwork, table.kind, side_px))
     return made

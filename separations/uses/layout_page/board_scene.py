@@ -135,9 +135,10 @@ def _fittings(fittings: Fittings) -> dict[str, Any]:
 
 
 def _art(art: ArtOnBoard) -> dict[str, Any]:
-    placed = art.placed
+    placed, whole = art.placed, art.artwork.uncropped
     return {"order": art.order, "file": art.table.file, "kind": art.table.kind,
             "ink": art.table.ink, "px": [placed.width_px, placed.height_px],
+            "whole": [whole.width_px, whole.height_px],
             "ppi": placed.ppi, "fill": art.fill_reach_mm, "content": art.artwork.content,
             "matrix": [placed.xu, placed.yu, placed.xv, placed.yv, placed.x0, placed.y0]}
 

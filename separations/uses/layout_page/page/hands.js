@@ -7,7 +7,7 @@ import { spaceIsDown, startKeys } from "./keys.js";
 import { moved, scaled, show, turned, whereTold } from "./moving.js";
 import { artPlaced, grips, nameOf } from "./outlines.js";
 import { isInked } from "./pictures.js";
-import { matrixOf } from "./placing.js";
+import { keptOf, matrixOf } from "./placing.js";
 import { part } from "./dom.js";
 import { keyOf, known, same, tableOf, tell } from "./store.js";
 
@@ -61,7 +61,9 @@ function inksAt(thing, place) {
   const [a, b, c, d, e, f] = matrixOf(placed);
   const [x, y] = [place[0] - e, place[1] - f];
   const det = a * d - b * c;
-  return isInked(art, (d * x - c * y) / det, (a * y - b * x) / det, 4 / view.scale / placed.scale);
+  const kept = keptOf(tableOf(thing), art.whole);
+  return isInked(art, kept.x + (d * x - c * y) / det, kept.y + (a * y - b * x) / det,
+    4 / view.scale / placed.scale);
 }
 
 /** @param {PointerEvent} event */
@@ -171,7 +173,7 @@ function up(event) {
     return;
   }
   if (grip && went) {
-    const words = { corner: "scaled", turn: "turned", pinch: "placed" }[grip.part] ?? "moved";
+    const words = { corner: "scaled", turn: "turned", pinch: "placed", side: "cropped" }[grip.part] ?? "moved";
     void putDown(grip.thing, `${words} the ${nameOf(grip.thing)}`);
   } else if (!went && !two) tapped(grip, start);
 }

@@ -26,6 +26,7 @@ export function choose(thing) {
   if (same(thing, known.chosen)) return;
   settle();
   known.chosen = thing;
+  known.cropping = false;
   tell("chosen");
 }
 
@@ -81,6 +82,13 @@ export function held() {
   const focused = document.activeElement && grips.get(document.activeElement);
   if (focused && same(focused.thing, known.chosen)) return focused;
   return known.chosen ? { thing: known.chosen, part: "all" } : null;
+}
+
+/** Let the sides of the picture in the hand be moved inwards, or no longer. */
+export function cropHeld() {
+  known.cropping = !known.cropping;
+  say(known.cropping ? "Drag a side of the picture inwards to cut it off." : "");
+  tell("chosen");
 }
 
 /** @param {number} factor */

@@ -1,8 +1,8 @@
 /** What moving, scaling and turning do to a thing's table; lengths stay in the job's own units. */
 
-import { artPlaced, nameOf } from "./outlines.js";
+import { artPlaced, nameOf, SIDES } from "./outlines.js";
 import { placesOf } from "./paint.js";
-import { rangeOf, softly } from "./placing.js";
+import { keptOf, rangeOf, softly } from "./placing.js";
 import { keyOf, known, tableOf, tell } from "./store.js";
 import { degreesOf, lengthIn, mmOf, told, unitOf } from "./units.js";
 
@@ -10,6 +10,9 @@ import { degreesOf, lengthIn, mmOf, told, unitOf } from "./units.js";
 /** @typedef {import("./types.js").Thing} Thing */
 /** @typedef {import("./types.js").Table} Table */
 /** @typedef {{thing: Thing, part: string, n?: number}} Grip */
+
+/** What a crop leaves at least (px). */
+const LEAST_PX = 8;
 
 /** The unit that a new length of this job is written in. */
 export function jobUnit() {
@@ -38,6 +41,7 @@ export function show(thing, table) {
  * @returns {Table}
  */
 export function moved({ thing, part, n }, start, step, give) {
+  if (thing.table === "art" && part === "side") return cropped(thing, start, SIDES[n ?? 0], step);
   if (thing.table === "art") return artMoved(thing, start, step, give);
   if (thing.table === "line") {
     const points = start.points.map((/** @type {any} */ p, /** @type {number} */ at) =>
@@ -76,15 +80,54 @@ function artMoved(thing, start, step, give) {
     const placed = placedOf(thing, start);
     if (placed) way = softly(placed, step, hull, art.fill, give);
   }
-  const table = { ...start };
+  return { ...start, ...offsetBy(start, way) };
+}
+
+/** Where art lies that was moved by a step, in its own units. @param {Table} start
+ * @param {Point} way */
+function offsetBy(start, way) {
+  /** @type {Table} */
+  const offsets = {};
   for (const [k, key] of [[0, "offset_along"], [1, "offset_across"]]) {
     const mm = mmOf(start[key], 0) + way[/** @type {0} */ (k)];
-    const moves = Math.abs(way[/** @type {0} */ (k)]) >= 0.005;
-    if (moves || start[key] !== undefined) {
-      table[key] = moves ? likewise(start[key], Math.round(mm * 100) / 100) : start[key];
+    if (Math.abs(way[/** @type {0} */ (k)]) >= 0.005) {
+      offsets[key] = likewise(start[key], Math.round(mm * 100) / 100);
     }
   }
-  return table;
+  return offsets;
+}
+
+/**
+ * A side of a picture moved: what lies beyond it is cut off, and the rest stays where it is.
+ * @param {Thing} thing @param {Table} start @param {string} side @param {Point} step  mm
+ * @returns {Table}
+ */
+function cropped(thing, start, side, step) {
+  const art = known.job?.scene.art.find((one) => one.order === thing.at);
+  const placed = placedOf(thing, start);
+  if (!art || !placed) return start;
+  const { scale, u, v } = placed;
+  const was = keptOf(start, art.whole);
+  const across = side === "left" || side === "right";
+  const [long, kept] = across ? [art.whole[0], was.w] : [art.whole[1], was.h];
+  const way = across ? u : v;
+  const inwards = (step[0] * way[0] + step[1] * way[1]) / scale
+    * (side === "left" || side === "top" ? 1 : -1);
+  const before = { left: was.x, top: was.y, right: art.whole[0] - was.x - was.w,
+    bottom: art.whole[1] - was.y - was.h }[side] ?? 0;
+  const cut = Math.min(Math.max(before + inwards, 0), before + kept - LEAST_PX);
+  const table = /** @type {Table} */ ({ ...start, place: "scale" });
+  const share = Math.round(cut / long * 1e5) / 1e3;
+  if (share > 0) table[`crop_${side}`] = `${share} %`;
+  else delete table[`crop_${side}`];
+  const now = keptOf(table, art.whole);
+  if (start.place !== "scale" || start.resolution === undefined) {
+    delete table.resolution;
+    table.width = likewise(start.width, now.w * scale);
+  }
+  const [right, down] = [now.x + now.w / 2 - was.x - was.w / 2, now.y + now.h / 2 - was.y
+    - was.h / 2].map((px) => px * scale);
+  return { ...table, ...offsetBy(start, [right * u[0] + down * v[0], right * u[1] + down * v[1]]) };
 }
 
 /** @param {Thing} thing @param {Table} table */

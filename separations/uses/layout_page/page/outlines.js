@@ -2,7 +2,7 @@
 
 import { draw, fill, give, part } from "./dom.js";
 import { placesOf } from "./paint.js";
-import { cornersOf, covers, placedBy, rangeOf } from "./placing.js";
+import { cornersOf, covers, keptOf, placedBy, rangeOf } from "./placing.js";
 import { known, same, tableOf } from "./store.js";
 import { courseTold } from "./course.js";
 import { mmOf } from "./units.js";
@@ -16,6 +16,8 @@ const over = part("over");
 let edges = null;
 let edgesOf = "";
 
+/** A picture's sides in the order of its corners, as it is looked at. */
+export const SIDES = ["top", "right", "bottom", "left"];
 /** What can be taken hold of, by its element. @type {WeakMap<Element, Grip>} */
 export const grips = new WeakMap();
 /** @typedef {{thing: Thing, part: string, n?: number}} Grip */
@@ -162,8 +164,11 @@ export function artPlaced(thing) {
   const scene = known.job?.scene;
   if (!scene?.board || thing.table !== "art") return null;
   const art = scene.art.find((one) => one.order === thing.at);
-  const px = art?.px ?? scene.pages[String(thing.at)];
-  return px ? placedBy(tableOf(thing), px, scene.board.bounds) : null;
+  const table = tableOf(thing);
+  const kept = art && keptOf(table, art.whole);
+  const px = kept ? /** @type {[number, number]} */ ([kept.w, kept.h])
+    : scene.pages[String(thing.at)];
+  return px ? placedBy(table, px, scene.board.bounds) : null;
 }
 
 /** @param {View} view @param {Thing} thing */
@@ -179,6 +184,12 @@ function heldArt(view, thing) {
   if (art?.kind === "photo") parts.push(...rangeDrawn(view, placed, board.hull, art.fill));
   const middle = view.toWindow(placed.middle);
   const seen = corners.map((p) => inSight(view, p, middle));
+  if (art && known.cropping) {
+    SIDES.forEach((side, n) => parts.push(grip(midway(seen[n], seen[(n + 1) % 4]),
+      { thing, part: "side", n },
+      `${side} side of the ${nameOf(thing)}: arrow keys cut it off or give it back`, "side")));
+    return parts;
+  }
   seen.forEach((p, n) => parts.push(grip(p, { thing, part: "corner", n },
     `Corner ${n + 1} of the ${nameOf(thing)}: plus and minus make it larger and smaller`, "corner")));
   const top = midway(seen[0], seen[1]);
@@ -275,6 +286,7 @@ function grip([x, y], what, words, kind) {
     shapes.push(draw("circle", { r: 9, class: "body" }),
       draw("path", { d: "M-5 0H5M0 -5V5", class: "sign" }));
   } else if (kind === "corner") shapes.push(draw("rect", { x: -6, y: -6, width: 12, height: 12, class: "body" }));
+  else if (kind === "side") shapes.push(draw("path", { d: "M0 -9L9 0L0 9L-9 0Z", class: "body" }));
   else if (kind === "between") shapes.push(draw("circle", { r: 4, class: "body faint" }));
   else shapes.push(draw("circle", { r: 7, class: "body" }));
   const made = draw("g", traits, ...shapes);

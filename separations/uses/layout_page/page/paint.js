@@ -1,6 +1,6 @@
 /** Paints the board on the bench: the true picture, or what the hand moves, over wood. */
 
-import { placedBy, matrixOf } from "./placing.js";
+import { keptOf, placedBy, matrixOf } from "./placing.js";
 import { artPicture, liesAsShown, shownOf } from "./pictures.js";
 import { keyOf, known, tableOf } from "./store.js";
 import { courseOf } from "./course.js";
@@ -68,7 +68,7 @@ export function paintBoard(brush, view, of, ratio) {
 function ghosts(brush, scene, onBoard) {
   brush.globalAlpha = 0.26;
   for (const art of scene.art) {
-    if (art.kind === "photo") image(brush, art, scene, onBoard);
+    if (art.kind === "photo") image(brush, art, scene, onBoard, true);
   }
   brush.globalAlpha = 1;
   onBoard();
@@ -122,15 +122,21 @@ function paintArt(brush, scene, onBoard, plain) {
 }
 
 /** @param {CanvasRenderingContext2D} brush @param {import("./types.js").SceneArt} art
- * @param {Scene} scene @param {() => void} onBoard */
-function image(brush, art, scene, onBoard) {
+ * @param {Scene} scene @param {() => void} onBoard
+ * @param {boolean} [whole]  with what is cropped */
+function image(brush, art, scene, onBoard, whole) {
   const bitmap = artPicture(art);
   if (!bitmap || !scene.board) return;
-  const placed = placedBy(tableOf({ table: "art", at: art.order }), art.px, scene.board.bounds);
+  const table = tableOf({ table: "art", at: art.order });
+  const { x, y, w, h } = keptOf(table, art.whole);
+  const placed = placedBy(table, [w, h], scene.board.bounds);
   onBoard();
   brush.transform(.../** @type {[number, number, number, number, number, number]} */ (
     matrixOf(placed)));
-  brush.drawImage(bitmap, 0, 0, art.px[0], art.px[1]);
+  const [wide, high] = art.whole;
+  if (whole) return brush.drawImage(bitmap, -x, -y, wide, high);
+  const [across, down] = [bitmap.width / wide, bitmap.height / high];
+  brush.drawImage(bitmap, x * across, y * down, w * across, h * down, 0, 0, w, h);
 }
 
 /** What a hand moves of notes, lines and drawings, before the server has cut it anew.

@@ -60,7 +60,7 @@ const places = new WeakMap();
 function placesIn(scene) {
   let told = places.get(scene);
   if (told === undefined) {
-    told = JSON.stringify([scene.board?.bleed, scene.art.map((art) => [art.content, art.matrix]),
+    told = JSON.stringify([scene.board?.bleed, scene.art.map((art) => [art.content, art.px, art.matrix]),
       scene.drawn.map((one) => [one.ink, one.bounds, one.path.length])]);
     places.set(scene, told);
   }
@@ -155,7 +155,7 @@ const FELT = 1024;
 /**
  * Whether line work inks within a reach of one of its pixels.
  * @param {import("./types.js").SceneArt} art
- * @param {number} u @param {number} v @param {number} reach  in its own pixels
+ * @param {number} u @param {number} v @param {number} reach  in pixels of the whole of it
  */
 export function isInked(art, u, v, reach) {
   const kept = arts.get(`${art.file} ${art.kind} ${art.content}`);
@@ -167,7 +167,7 @@ export function isInked(art, u, v, reach) {
     kept.alpha = brush?.getImageData(0, 0, w, h);
   }
   const { width, height, data } = kept.alpha ?? { width: 0, height: 0, data: [] };
-  const scale = width / art.px[0];
+  const scale = width / art.whole[0];
   const near = Math.max(1, Math.round(reach * scale));
   for (let y = Math.round(v * scale) - near; y <= v * scale + near; y++) {
     for (let x = Math.round(u * scale) - near; x <= u * scale + near; x++) {

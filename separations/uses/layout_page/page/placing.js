@@ -51,6 +51,18 @@ export function placedBy(table, px, bounds) {
   };
 }
 
+/**
+ * What is kept of a picture, in its own pixels; the same rules as the server's.
+ * @param {Table} table
+ * @param {readonly number[]} whole  its size
+ */
+export function keptOf(table, [w, h]) {
+  const cut = (/** @type {string} */ side, /** @type {number} */ long) => Math.floor(
+    long * (parseFloat(table[`crop_${side}`]) || 0) / 100 + 0.5);
+  const [x, y] = [cut("left", w), cut("top", h)];
+  return { x, y, w: w - cut("right", w) - x, h: h - cut("bottom", h) - y };
+}
+
 /** From art px to board mm, as canvas takes it. @param {Placed} placed */
 export function matrixOf({ middle, scale, px, u, v }) {
   const [xu, yu, xv, yv] = [u[0] * scale, u[1] * scale, v[0] * scale, v[1] * scale];

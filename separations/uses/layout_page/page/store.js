@@ -27,6 +27,8 @@ export const known = {
   without: new Set(),
   /** Whether the photo itself is shown. */
   photo: false,
+  /** Whether the sides of the picture in the hand can be moved inwards. */
+  cropping: false,
   /** The finding that was led to. @type {number | null} */
   pointed: null,
   /** The text whose dots the loupe can show. */

@@ -4,7 +4,7 @@ import { artistsHand } from "./artists_hand.js";
 import { button, fill, make, part } from "./dom.js";
 import { edit, editsTo } from "./edits.js";
 import { askTaps, bringNear } from "./bench.js";
-import { choose, moveByTaps, nudge, removeHeld, scaleHeld, turnHeld } from "./held.js";
+import { choose, cropHeld, moveByTaps, nudge, removeHeld, scaleHeld, turnHeld } from "./held.js";
 import { drawLine, writeNote } from "./drawing.js";
 import { artPlaced, nameOf, things } from "./outlines.js";
 import { covers, rangeOf } from "./placing.js";
@@ -25,7 +25,7 @@ function draw() {
   const { job, chosen } = known;
   if (!job) return;
   // While a hand moves only its figures change.
-  const key = JSON.stringify([job.revision, chosen, known.live.size ? [...known.live] : 0]);
+  const key = JSON.stringify([job.revision, chosen, known.cropping, known.live.size ? [...known.live] : 0]);
   if (key === drawnFor) return;
   drawnFor = key;
   fill(sheet, make("h2", { id: "things-head", text: "On the board" }), list(), adding(),
@@ -173,6 +173,7 @@ function artFigures(thing, table, set) {
     choice("flip", table.flip ?? "none", { none: "not mirrored", across: "mirrored across",
       along: "mirrored along" }, with_("flip")), "."));
   }
+  if (art) parts.push(cropTold(table, set));
   if (table.kind === "line" || table.kind === "flat") {
     parts.push(words(table.colours ? "Its colours go to inks of their own, and it "
       : "It is printed in ", ...(table.colours ? [] : [choice("ink", table.ink ?? "",
@@ -192,6 +193,19 @@ function artFigures(thing, table, set) {
       button("Lay it lower", shift(thing.at - 1, "lower"), { disabled: thing.at <= 0 })));
   }
   return parts;
+}
+
+/** What is cut off of a picture. @param {Table} table @param {Set} set */
+function cropTold(table, set) {
+  const side = (/** @type {string} */ name) => field(`crop ${name}`, table[`crop_${name}`] ?? "0 %",
+    (value) => {
+      const { [`crop_${name}`]: _, ...rest } = table;
+      return set(Number.parseFloat(value) === 0 ? rest : { ...rest, [`crop_${name}`]: value },
+        `crop ${name}`);
+    });
+  return words("Cut off of it: ", side("left"), " at its left, ", side("right"), " right, ",
+    side("top"), " top, ", side("bottom"), " bottom. ",
+    button("Crop by hand", cropHeld, { "aria-pressed": String(known.cropping), class: "small" }));
 }
 
 /** How far a photo may still go. @param {import("./placing.js").Placed} placed

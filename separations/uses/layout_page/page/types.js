@@ -25,6 +25,7 @@
  * @property {"photo" | "line" | "flat"} kind
  * @property {string | null} ink
  * @property {[number, number]} px
+ * @property {[number, number]} whole  its size before it is cropped
  * @property {number} ppi
  * @property {number} fill
  * @property {string} content

@@ -98,6 +98,7 @@ def test_where_the_browser_lays_the_photo_the_server_lays_it_too(page: SeenPage)
         assert np.allclose(mine, theirs, atol=1e-6), edits
 
 
+@pytest.mark.long
 def test_near_the_end_of_the_bleed_the_photo_stops_softly_and_its_range_is_drawn(
         page: SeenPage) -> None:
     page.take("photo.png")
@@ -174,6 +175,7 @@ def test_figures_choices_and_steps_are_edits_in_the_job_s_own_units(page: SeenPa
     assert [one for one in page.complaints() if "422" not in one] == []
 
 
+@pytest.mark.long
 def test_the_artist_s_hand_on_a_photo_is_typed_and_seen(page: SeenPage) -> None:
     page.take("photo.png")
     dark = page.picture().astype(int).mean()
@@ -214,6 +216,7 @@ def test_the_keyboard_alone_chooses_moves_turns_takes_back_and_saves(page: SeenP
     assert page.saved()["art"][0]["turn"] == 90
 
 
+@pytest.mark.long
 def test_everything_can_be_reached_by_tab_and_says_what_it_is(page: SeenPage) -> None:
     from selenium.webdriver.common.keys import Keys
 
@@ -245,6 +248,7 @@ def test_everything_can_be_reached_by_tab_and_says_what_it_is(page: SeenPage) ->
         assert part in text, part
 
 
+@pytest.mark.long
 def test_several_pictures_their_order_ink_and_knock_out(page: SeenPage) -> None:
     assert page.served.job
     upload = page.find("#things input[type=file]")
@@ -384,6 +388,7 @@ def test_the_board_s_edges_fittings_and_places_are_drawn_to_scale(page: SeenPage
     assert abs(outside - np.array([0xdf, 0xe5, 0xe7])).sum() > 12
 
 
+@pytest.mark.long
 def test_inks_off_the_photo_itself_and_comparing(page: SeenPage) -> None:
     whole = page.picture()
     for n in range(4):
@@ -497,6 +502,7 @@ def test_findings_are_shown_led_to_and_mended(page: SeenPage) -> None:
     assert page.saved()["halftone"]["ruling"] == "90 lpi"
 
 
+@pytest.mark.long
 def test_films_are_made_followed_and_stopped(page: SeenPage) -> None:
     assert "g" in page.until(lambda: page.find("#inks tfoot").text, "the ink")
     page.served.edit({"set": ["film", "resolution"], "to": "4000 dpi"})  # long enough to stop
@@ -507,7 +513,7 @@ def test_films_are_made_followed_and_stopped(page: SeenPage) -> None:
         if page.script("const e = document.querySelector('[data-key=stop]');"
                        " return e && !e.disabled"):
             page.click("[data-key=stop]")
-        return "Stopp" in page.find("#films").text.replace("Stop making", "")
+        return "Stopping" in page.find("#films").text or "Stopped" in page.find("#films").text
 
     page.until(is_stopping, "a stop that is heard")
     page.until(lambda: "Stopped" in page.find("#films").text, "the end", 60)
@@ -714,7 +720,8 @@ diameter = "12 mm"
     assert page.complaints() == []
 
 
-@pytest.mark.parametrize("how", ["figures", "outline"])
+@pytest.mark.parametrize("how", [
+    "figures", pytest.param("outline", marks=pytest.mark.long)])
 def test_a_job_is_begun_from_a_photo_and_a_board(driver: Any, serve: Serve, tmp_path: Path,
                                                  how: str) -> None:
     sources, folder = tmp_path / "sources", tmp_path / "work"
@@ -771,6 +778,7 @@ def test_a_job_is_begun_from_a_photo_and_a_board(driver: Any, serve: Serve, tmp_
     assert mm(page.saved()["art"][0]["offset_along"]) == pytest.approx(12, abs=0.3)
 
 
+@pytest.mark.long
 def test_unsaved_changes_outlive_a_killed_server_and_a_closed_page(driver: Any, serve: Serve,
                                                                    tmp_path: Path) -> None:
     served = serve(write_small_job(tmp_path / "job"))
