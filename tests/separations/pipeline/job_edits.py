@@ -56,6 +56,11 @@ def _turn(rng: random.Random, document: Document, _: Path) -> None:
     rng.choice(document["art"])["turn"] = rng.choice([90, 270, 90.5, 12])
 
 
+def _crop(rng: random.Random, document: Document, _: Path) -> None:
+    side = rng.choice(["left", "right", "top", "bottom"])
+    document["art"][0][f"crop_{side}"] = f"{rng.choice([0, 2, 7.5])} %"
+
+
 def _exchange(rng: random.Random, document: Document, _: Path) -> None:
     document["art"][0]["file"] = rng.choice(["photo.png", "other.png", "grey.jpg"])
 
@@ -160,7 +165,8 @@ def _hole(rng: random.Random, document: Document, _: Path) -> None:
 
 
 EDITS: tuple[Edit, ...] = (
-    _move, _move, _turn, _exchange, _repaint, _mask, _draw, _note, _note, _line, _white, _hole,
+    _move, _move, _turn, _crop, _exchange, _repaint, _mask, _draw, _note, _note, _line, _white,
+    _hole,
     _set("board", "nose_width", "8 cm", "8.4 cm", "7.6 cm"),
     _set("board", "length", "30 cm", "29 cm"),
     _set("area", "bleed", "5 mm", "3 mm"), _set("area", "edge_dots", "cut", "whole"),

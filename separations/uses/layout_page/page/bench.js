@@ -180,7 +180,7 @@ function paintRule(ratio) {
     brush.fillRect(at, lying ? top : high - tick, 1, tick);
     if (whole) {
       const words = step >= 10 ? `${Math.abs(Math.round(mm / 10))}` : `${Math.abs(mm)} mm`;
-      const told = step >= 10 && Math.abs(mm) < 1e-6 ? "0 cm" : words;
+      const told = step >= 10 && Math.abs(mm) < 1e-6 && lying ? "0 cm" : words;
       brush.save();
       if (!lying) brush.transform(0, 1, 1, 0, 0, 0);
       brush.fillText(told, lying ? at + 3 : 2, lying ? top + 18 : at + 11);

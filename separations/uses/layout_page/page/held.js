@@ -27,6 +27,7 @@ export function choose(thing) {
   settle();
   known.chosen = thing;
   known.cropping = false;
+  say("");
   tell("chosen");
 }
 

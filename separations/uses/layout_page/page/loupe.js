@@ -38,7 +38,8 @@ export function toggleLoupe() {
   state.on = !state.on;
   if (state.on) {
     const board = known.job?.scene.board?.trimBounds ?? [0, 0, 0, 0];
-    const [x, y] = view.toBoard([view.width * 0.6, view.height / 2]);
+    const along = view.nose === "up" ? [0.5, 0.4] : [0.6, 0.5];
+    const [x, y] = view.toBoard([view.width * along[0], view.height * along[1]]);
     state.at = [Math.min(Math.max(x, board[0]), board[2]), Math.min(Math.max(y, board[1]),
       board[3])];
   }

@@ -223,7 +223,8 @@ function inSight(view, p, middle) {
   for (const [k, most] of [[0, view.width], [1, view.height]]) {
     const way = p[k] - middle[k];
     if (p[k] < edge && way < 0) share = Math.min(share, (edge - middle[k]) / way);
-    if (p[k] > most - edge - 14 && way > 0) share = Math.min(share, (most - edge - 14 - middle[k]) / way);
+    const end = most - edge - (k ? 14 : 0); // above the steel rule
+    if (p[k] > end && way > 0) share = Math.min(share, (end - middle[k]) / way);
   }
   share = Math.max(share, 0);
   return [middle[0] + (p[0] - middle[0]) * share, middle[1] + (p[1] - middle[1]) * share];

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import base64
 import json
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import cv2
 import numpy as np
 import pytest
 
 from preflight.job_file.job_reader import read_job
 from separations.pipeline.calls import quick_session
+from separations.pipeline.picture_stages import PROOF
 from separations.pipeline.stages import PHOTOS_PLACED
 from tests.separations.uses.layout_page.conftest import Serve, Served
 from tests.separations.uses.layout_page.seen_page import SeenPage
@@ -281,6 +284,89 @@ def test_several_pictures_their_order_ink_and_knock_out(page: SeenPage) -> None:
     assert added["kind"] == "photo"
     assert added["file"] == "photo-2.png"
     assert added["turn"] == 90
+
+
+def test_a_side_is_cropped_by_hand_and_the_rest_stays_where_it_is(page: SeenPage) -> None:
+    page.take("photo.png")
+    page.press("Crop by hand")
+    page.until(lambda: len(page.all(".grip.side")) == 4, "the sides")
+    matrix = ("return import('./store.js').then(({known}) => known.job.scene.art[0].matrix)")
+    before, scale = page.script(matrix), page.script(
+        "return import('./bench.js').then(({view}) => view.scale)")
+    pixel_mm = float(np.hypot(before[0], before[1]))
+    for side, key, step, px in (("3", "crop_left", (40, 0), 1240), ("0", "crop_top", (0, 12), 360)):
+        grip = page.box(f"[data-key='g side {side}']")
+        at = (grip["x"] + grip["width"] / 2, grip["y"] + grip["height"] / 2)
+        page.drag(at, (at[0] + step[0], at[1] + step[1]))
+        art = page.saved()["art"][0]
+        wanted = 100 * max(step) / scale / pixel_mm / px
+        assert float(art[key].removesuffix(" %")) == pytest.approx(wanted, abs=0.15)
+    assert art["place"] == "scale"
+    after = page.script(matrix)
+    assert np.allclose(before[:4], after[:4], rtol=2e-4)
+    columns, rows = (round(size * float(art[key].removesuffix(" %")) / 100) for size, key in (
+        (1240, "crop_left"), (360, "crop_top")))
+    corner = [before[n] * columns + before[n + 2] * rows + before[n + 4] for n in (0, 1)]
+    assert np.allclose(after[4:], corner, atol=0.15)
+    assert page.served.job
+    placed = quick_session(page.served.job).of(PHOTOS_PLACED)[0]
+    assert placed.artwork.width_px == 1240 - columns
+    page.press("Crop by hand")
+    assert page.all(".grip.corner")
+    page.type_in("[data-key='f crop left']", "0 %")
+    page.type_in("[data-key='f crop bottom']", "12.5 %")
+    art = page.saved()["art"][0]
+    assert "crop_left" not in art
+    assert art["crop_bottom"] == "12.5 %"
+
+
+def test_a_drawing_is_dropped_on_the_page(page: SeenPage) -> None:
+    assert page.served.job
+    at = page.at(BARE)
+    for kind in ("dragEnter", "dragOver", "drop"):
+        page.driver.execute_cdp_cmd("Input.dispatchDragEvent", {
+            "type": kind, "x": at[0], "y": at[1], "data": {
+                "items": [], "dragOperationsMask": 1,
+                "files": [str(page.served.job.parent / "drawing.svg")]}})
+    page.until(lambda: len(page.served.told()["document"]["art"]) == 3, "the drawing")
+    art = page.saved()["art"]
+    assert (art[2]["kind"], art[2]["ink"]) == ("line", "Black")
+    assert art[2]["file"].endswith(".svg")
+
+
+def test_the_picture_in_the_browser_is_the_proof_pixel_for_pixel(page: SeenPage) -> None:
+    page.drag_on_board(BARE, (7, 2))
+    page.saved()
+    ppi, wide, high, png = page.script("""
+      return import('./pictures.js').then(async ({shownOf}) => {
+        const {bitmap, ppi} = shownOf('');
+        const canvas = new OffscreenCanvas(bitmap.width, bitmap.height);
+        canvas.getContext('2d').drawImage(bitmap, 0, 0);
+        const blob = await canvas.convertToBlob();
+        const url = await new Promise((done) => { const reader = new FileReader();
+          reader.onload = () => done(reader.result); reader.readAsDataURL(blob); });
+        return [ppi, bitmap.width, bitmap.height, url.split(',')[1]]; });""")
+    seen = cv2.imdecode(np.frombuffer(base64.b64decode(png), np.uint8), cv2.IMREAD_COLOR)
+    assert page.served.job
+    proof = quick_session(page.served.job, ppi).of(PROOF)
+    assert proof.shape[:2] == (high, wide)
+    assert np.array_equal(seen[:, :, ::-1], proof)
+
+
+def test_saving_keeps_comments_and_order(page: SeenPage) -> None:
+    assert page.served.job
+    path = page.served.job
+    commented = path.read_text(encoding="utf-8").replace(
+        "turn = 90", "turn = 90  # its right end at the nose", 1).replace(
+        "[halftone]", "# The shop's usual ruling.\n[halftone]")
+    path.write_text(commented, encoding="utf-8")
+    page.until(lambda: "another hand" in page.find("#telling").text, "the other hand's text")
+    page.ready()
+    page.take("photo.png")
+    page.type_in("[data-key='f turn']", "91")
+    page.saved()
+    assert path.read_text(encoding="utf-8") == commented.replace(
+        "turn = 90  # its", "turn = 91  # its")
 
 
 def test_a_note_is_written_and_dragged_in_place(page: SeenPage) -> None:
