@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from preflight.files.whole_files import whole_folder
 from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
+from separations.colour.icc.output_profile import output_profile
 from separations.colour.press_profile import (
     Lab,
     PressInk,
@@ -36,6 +37,7 @@ from separations.uses.calibration.weighed_ink import read_weighings, transfer_fa
 
 PROFILE_FILE = "press_profile.toml"
 PAGE_FILE = "calibration.html"
+ICC_FILE = "press.icc"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -93,7 +95,7 @@ def make_wedge(job_path: Path, out: Path, *, say: Say = silent) -> tuple[str, ..
 
 def calibrate(
     job_path: Path, measured_path: Path, out: Path, *, weighed_path: Path | None = None,
-    say: Say = silent,
+    with_icc: bool = False, say: Say = silent,
 ) -> Calibration:
     """Fit a job's measured test sheet; write a press profile and a page that shows the fit.
 
@@ -107,6 +109,8 @@ def calibrate(
         The folder, which appears whole or not at all.
     weighed_path : Path, optional
         A table of weighed ink; the job's art is separated to count the area that it covered.
+    with_icc : bool
+        Also write an ICC profile of the inks as measured.
     say : callable
         Told what is being done.
 
@@ -132,6 +136,10 @@ def calibrate(
         (folder / PROFILE_FILE).write_text(press_profile_toml(profile), encoding="utf-8")
         (folder / PAGE_FILE).write_text(
             calibration_html(job, patches, readings, chosen, suspects, profile), encoding="utf-8")
+        if with_icc:
+            say("Turning colours into inks")
+            pressed = replace(job, press_profile=str(folder / PROFILE_FILE), outside_allowed=True)
+            (folder / ICC_FILE).write_bytes(output_profile(pressed).content)
         return Calibration(profile=profile, fit=fit, suspects=suspects, model=chosen.says,
                            assumed=assumed_n_told(job, fit))
 
