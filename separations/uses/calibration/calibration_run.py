@@ -138,7 +138,7 @@ def calibrate(
             calibration_html(job, patches, readings, chosen, suspects, profile), encoding="utf-8")
         if with_icc:
             say("Turning colours into inks")
-            pressed = replace(job, press_profile=str(folder / PROFILE_FILE), outside_allowed=True)
+            pressed = replace(job, press_profile=str((folder / PROFILE_FILE).resolve()), outside_allowed=True)
             (folder / ICC_FILE).write_bytes(output_profile(pressed).content)
         return Calibration(profile=profile, fit=fit, suspects=suspects, model=chosen.says,
                            assumed=assumed_n_told(job, fit))
