@@ -22,9 +22,9 @@ from separations.colour.press_profile import (
     PressProfile,
     measured_overprints,
     profile_curves,
-    read_press_profile,
     with_channel_curves,
 )
+from separations.colour.press_profile_file import read_press_profile
 from separations.colour.print_model import MOST_INKS, PrintModel
 from separations.colour.tone_curve import (
     PUBLISHED_SCREEN_CURVE,

@@ -177,7 +177,8 @@ def _description(job: Job) -> str:
     names = {ink.name for ink in job.ink}
     overprints = sum(names.issuperset(over.inks) for over in profile.overprint)
     curves = sum(ink is not None for ink in pressed)
-    return (f"{job.title}: {inks} on wood. Measured {profile.date}: wood "
+    mode = f" ({profile.measurement_condition})" if profile.measurement_condition else ""
+    return (f"{job.title}: {inks} on wood. Measured {profile.date}{mode}: wood "
             f"{'yes' if profile.wood_lab else 'no'}, solids {solids} of {len(pressed)}, "
             f"overprints {overprints} of {(1 << len(pressed)) - len(pressed) - 1}, tone curves "
             f"{curves} of {len(pressed)}. Predicted by a model: the rest.")

@@ -12,13 +12,8 @@ from preflight.files.whole_files import whole_folder
 from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
 from separations.colour.icc.output_profile import output_profile
-from separations.colour.press_profile import (
-    Lab,
-    PressInk,
-    PressOverprint,
-    PressProfile,
-    press_profile_toml,
-)
+from separations.colour.press_profile import Lab, PressInk, PressOverprint, PressProfile
+from separations.colour.press_profile_file import press_profile_toml
 from separations.films.film_set import count_films
 from separations.ink_need.ink_estimate import Range
 from separations.pipeline.job_folder import job_folder
@@ -138,7 +133,8 @@ def calibrate(
             calibration_html(job, patches, readings, chosen, suspects, profile), encoding="utf-8")
         if with_icc:
             say("Turning colours into inks")
-            pressed = replace(job, press_profile=str((folder / PROFILE_FILE).resolve()), outside_allowed=True)
+            written = str((folder / PROFILE_FILE).resolve())
+            pressed = replace(job, press_profile=written, outside_allowed=True)
             (folder / ICC_FILE).write_bytes(output_profile(pressed).content)
         return Calibration(profile=profile, fit=fit, suspects=suspects, model=chosen.says,
                            assumed=assumed_n_told(job, fit))
@@ -175,7 +171,8 @@ def press_profile_of(
         title=job.title, date=job.date, n=fit.n, n_is_fitted=fit.n_is_fitted,
         wood_lab=None if fit.wood_lab is None else _lab(fit.wood_lab), ink=inks,
         overprint=overprints, notes=(*_ran_with(job), *_measured_with(readings), chosen.says,
-                                      *assumed_n_told(job, fit)))
+                                      *assumed_n_told(job, fit)),
+        measurement_condition=readings.condition.mode)
 
 
 def assumed_n_told(job: Job, fit: PressFit) -> tuple[str, ...]:
@@ -218,7 +215,8 @@ def _ran_with(job: Job) -> list[str]:
 
 
 def _measured_with(readings: Readings) -> tuple[str, ...]:
-    return (f"Readings: {readings.condition}"[:400],) if readings.condition else ()
+    says = readings.condition.says
+    return (f"Readings: {says}"[:400],) if says else ()
 
 
 def _rounded(factor: Range | None) -> Range | None:
