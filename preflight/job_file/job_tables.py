@@ -27,8 +27,9 @@ class ArtTable:
     area. A drawing goes to one ``ink``, or by ``colours`` to several; under 100 % ``tint`` it is
     screened. ``opacity`` names a grey picture: where it is black the photo is absent. With
     ``fill_edges`` a photo's edge pixels are repeated beyond its edge, as far as a bleed reaches.
-    A photo's ``exposure`` is in stops; ``curve`` has pairs of tone before and after, in percent;
-    ``grey`` weighs red, green and blue light where colours are to become greys.
+    ``crop`` cuts off parts of a photo; what is left is placed. Its ``exposure`` is in stops;
+    ``curve`` has pairs of tone before and after, in percent; ``grey`` weighs red, green and blue
+    light where colours are to become greys.
     With ``accept_damage`` what is left of a damaged picture is read; else it is refused.
     """
 
@@ -48,6 +49,7 @@ class ArtTable:
     ink: v.Text | None = None
     beneath: Beneath = "knock out"
     fill_edges: v.YesOrNo = False
+    crop: p.PhotoCrop | None = None
     exposure: p.Stops = 0.0
     contrast: p.Contrast = 0.0
     saturation: p.Saturation = 1.0

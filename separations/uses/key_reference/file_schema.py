@@ -8,6 +8,7 @@ from types import UnionType
 from typing import Any, Union, get_args, get_origin
 
 from preflight import units
+from preflight.job_file.photo_values import Crop
 from separations.uses.key_reference.file_keys import (
     FileKind,
     KeyWords,
@@ -19,7 +20,7 @@ from separations.uses.key_reference.file_keys import (
 )
 
 _TYPES: dict[Any, str | list[str]] = {
-    str: "string", bool: "boolean", int: "integer", float: "number", dict: "object",
+    str: "string", bool: "boolean", int: "integer", float: "number", dict: "object", Crop: "object",
     tuple: "array", units.Angle: ["number", "string"]}
 
 

@@ -103,6 +103,14 @@ def _note(rng: random.Random, document: Document, _: Path) -> None:
     note["label_offset"] = [_mm(rng, -12, 12), _mm(rng, -12, 12)]
 
 
+def _crop(rng: random.Random, document: Document, _: Path) -> None:
+    photo = document["art"][0]
+    if "crop" in photo:
+        del photo["crop"]
+    else:
+        photo["crop"] = {"top": f"{rng.randint(0, 30)} %", "left": f"{rng.randint(0, 90)} px"}
+
+
 def _set(table: str, key: str, *values: object) -> Edit:
     def edit(rng: random.Random, document: Document, _: Path) -> None:
         document.setdefault(table, tomlkit.table())[key] = rng.choice(values)
@@ -144,7 +152,7 @@ def _hole(rng: random.Random, document: Document, _: Path) -> None:
 
 
 EDITS: tuple[Edit, ...] = (
-    _move, _move, _turn, _exchange, _repaint, _mask, _draw, _note, _note, _white, _hole,
+    _move, _move, _turn, _exchange, _repaint, _mask, _crop, _draw, _note, _note, _white, _hole,
     _set("board", "nose_width", "8 cm", "8.4 cm", "7.6 cm"),
     _set("board", "length", "30 cm", "29 cm"),
     _set("area", "bleed", "5 mm", "3 mm"), _set("area", "edge_dots", "cut", "whole"),
