@@ -8,8 +8,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from pathlib import Path
+from typing import get_args
 
 from preflight.input_problem import InputProblem
+from preflight.job_file.board_tables import Varnish
 from preflight.job_file.typed_toml import table_in
 from separations.colour.print_model import CURVE_ENTRIES, PrintModel
 from separations.colour.profile_tables import Pairs, TableFault, Tables, percent
@@ -92,6 +94,8 @@ class PressProfile:
         Those that were read.
     notes : tuple of str
         What the press ran with, one line each.
+    varnish : Varnish
+        The coat that the patches were read through.
     """
 
     title: str
@@ -102,6 +106,7 @@ class PressProfile:
     overprint: tuple[PressOverprint, ...] = ()
     wood_lab: Lab | None = None
     notes: tuple[str, ...] = ()
+    varnish: Varnish = "none"
 
     def of(self, name: str) -> PressInk | None:
         """The ink of that name, if the profile has it."""
@@ -194,6 +199,8 @@ def press_profile_toml(profile: PressProfile) -> str:
              f"n_is_fitted = {'true' if profile.n_is_fitted else 'false'}"]
     if profile.wood_lab:
         lines.append(f"wood_lab = {_list(profile.wood_lab)}")
+    if profile.varnish != "none":
+        lines.append(f"varnish = {_text(profile.varnish)}")
     lines += ["notes = [", *(f"    {_text(note)}," for note in profile.notes), "]"]
     for ink in profile.ink:
         pairs = ", ".join(f"[{percent(film)}, {percent(area)}]" for film, area in ink.tone_curve)
@@ -227,7 +234,8 @@ def _profile(tables: Tables) -> PressProfile:
         title=tables.text("title"), date=tables.date("date"),
         n=tables.number("yule_nielsen_n", 1.0, 10.0), n_is_fitted=tables.yes_or_no("n_is_fitted"),
         wood_lab=tables.lab("wood_lab"), ink=inks, overprint=overprints,
-        notes=tables.texts("notes"))
+        notes=tables.texts("notes"),
+        varnish=tables.choice("varnish", get_args(Varnish), "none"))
     tables.close()
     return profile
 

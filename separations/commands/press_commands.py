@@ -28,13 +28,17 @@ def wedge(job: Path, out: Path | None) -> None:
 @click.argument("measured", type=click.Path(path_type=Path))
 @click.option("--weighed", type=click.Path(path_type=Path), default=None, metavar="FILE",
               help="A table of weighed ink: ink, boards, grams used, left in screen grams.")
+@click.option("--varnished", is_flag=True,
+              help="The patches were read under the varnish that JOB names.")
 @out_option("-press")
-def calibrate(job: Path, measured: Path, weighed: Path | None, out: Path | None) -> None:
+def calibrate(job: Path, measured: Path, weighed: Path | None, varnished: bool,
+              out: Path | None) -> None:
     """Make a press profile from JOB's test sheet, its list of patches filled in as MEASURED."""
     from separations.uses.calibration.calibration_run import calibrate as calibrate_press
 
     target = out or beside(job, "-press")
-    found = calibrate_press(job, measured, target, weighed_path=weighed, say=say)
+    found = calibrate_press(job, measured, target, weighed_path=weighed,
+                            varnished=varnished, say=say)
     click.echo(inert(f"Wrote {target}"))
     for sentence in (found.model, *found.assumed):
         click.echo(inert(f"note  {sentence}"))

@@ -163,6 +163,7 @@ EDITS: tuple[Edit, ...] = (
     _set("halftone", "ruling", "45 lpi", "40 lpi"),
     _set("halftone", "dot_shape", "round", "elliptical", "diamond"),
     _set("mesh", "count", "120/cm", "100/cm"), _set("wood", "lab", [74, 6, 26], [80, 3, 20]),
+    _set("finish", "varnish", "none", "matt", "gloss"),
     _set("wood", "figure_seed", 158, 3), _set("film", "resolution", "600 dpi", "720 dpi"),
     _set("register", "placement", "0.1 mm", "0.2 mm"), _ink("angle", 7.5, 22.5, 37.5, 45, 82.5),
     _ink("ruling", "45 lpi", "38 lpi"), _ink("tone_curve", "straight", "published"),
