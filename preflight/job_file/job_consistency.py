@@ -64,9 +64,6 @@ def _check_art(job: Job) -> None:
         if art.kind == "photo" and art.ink is not None:
             raise InputProblem(where=f"{where}.ink", found=f"'{art.ink}' on a photo",
                                would_do="an ink on line work only (kind = \"line\")")
-        if art.kind != "photo" and art.crop is not None:
-            raise InputProblem(where=f"{where}.crop", found=f"a crop of kind = \"{art.kind}\"",
-                               would_do="a crop of a photo only")
         if art.kind == "line" and art.fill_edges:
             raise InputProblem(where=f"{where}.fill_edges", found="'true' on line work",
                                would_do="filled edges on a photo only")

@@ -25,7 +25,8 @@ class ArtTable:
     ``turn`` is in degrees anticlockwise as the board is seen nose up. Line work is a picture or
     an SVG drawing; a flat colour fills an SVG's shapes, or without a file all of the printed
     area. A drawing goes to one ``ink``, or by ``colours`` to several; under 100 % ``tint`` it is
-    screened. ``opacity`` names a grey picture: where it is black the photo is absent. With
+    screened; with ``white_beneath`` the underbase lies under line work and flats, too.
+    ``opacity`` names a grey picture: where it is black the photo is absent. With
     ``fill_edges`` a photo's edge pixels are repeated beyond its edge, as far as a bleed reaches.
     ``crop`` cuts off parts of a photo; what is left is placed. Its ``exposure`` is in stops;
     ``curve`` has pairs of tone before and after, in percent; ``grey`` weighs red, green and blue
@@ -48,6 +49,7 @@ class ArtTable:
     flip: Flip = "none"
     ink: v.Text | None = None
     beneath: Beneath = "knock out"
+    white_beneath: v.YesOrNo = False
     fill_edges: v.YesOrNo = False
     crop: p.PhotoCrop | None = None
     exposure: p.Stops = 0.0

@@ -46,6 +46,8 @@ class DrawnArt:
         The letters in it, in board mm.
     cut_letters : tuple of SetLetter
         The drawing's letters in paper or other inks, which may be cut out of the area.
+    on_white : bool
+        Whether the underbase lies beneath it.
     """
 
     subject: str
@@ -57,6 +59,7 @@ class DrawnArt:
     area: Area
     letters: tuple[SetLetter, ...] = ()
     cut_letters: tuple[SetLetter, ...] = ()
+    on_white: bool = False
 
 
 def areas_by_ink(

@@ -103,6 +103,10 @@ def _note(rng: random.Random, document: Document, _: Path) -> None:
     note["label_offset"] = [_mm(rng, -12, 12), _mm(rng, -12, 12)]
 
 
+def _white_beneath(rng: random.Random, document: Document, _: Path) -> None:
+    rng.choice(document["art"])["white_beneath"] = rng.choice([True, False])
+
+
 def _crop(rng: random.Random, document: Document, _: Path) -> None:
     photo = document["art"][0]
     if "crop" in photo:
@@ -152,7 +156,8 @@ def _hole(rng: random.Random, document: Document, _: Path) -> None:
 
 
 EDITS: tuple[Edit, ...] = (
-    _move, _move, _turn, _exchange, _repaint, _mask, _crop, _draw, _note, _note, _white, _hole,
+    _move, _move, _turn, _exchange, _repaint, _mask, _crop, _draw, _note, _note, _white,
+    _white_beneath, _hole,
     _set("board", "nose_width", "8 cm", "8.4 cm", "7.6 cm"),
     _set("board", "length", "30 cm", "29 cm"),
     _set("area", "bleed", "5 mm", "3 mm"), _set("area", "edge_dots", "cut", "whole"),

@@ -73,7 +73,7 @@ def test_what_is_no_crop_is_refused(small_job: Write, crop: str) -> None:
 
 def test_line_work_is_not_cropped(small_job: Write) -> None:
     lines = 'file = "lines.png"'
-    with pytest.raises(InputProblem, match="a crop of a photo only would do"):
+    with pytest.raises(InputProblem, match="'crop' on a photo only would do"):
         read_job(small_job((lines, f'{lines}\ncrop = {{ top = "3 %" }}')))
 
 
