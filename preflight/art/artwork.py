@@ -6,7 +6,7 @@ import threading
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
@@ -68,10 +68,6 @@ class Artwork:
         The file's format in Pillow's words, e.g. ``JPEG``.
     accepts_damage : bool
         Whether what is left of a damaged picture is to be read.
-    cut_px : tuple of int
-        Pixels cut off on the left and on top, as it is looked at.
-    whole_px : tuple of int, or None
-        Width and height before anything was cut off; None where nothing was.
     """
 
     path: Path
@@ -91,16 +87,6 @@ class Artwork:
     content: str = ""
     form: str = ""
     accepts_damage: bool = False
-    cut_px: tuple[int, int] = (0, 0)
-    whole_px: tuple[int, int] | None = None
-
-    @property
-    def whole(self) -> Artwork:
-        """The picture without a crop, as the file has it."""
-        if self.whole_px is None:
-            return self
-        width, height = self.whole_px
-        return replace(self, width_px=width, height_px=height, cut_px=(0, 0), whole_px=None)
 
     @property
     def is_grey(self) -> bool:
@@ -156,33 +142,6 @@ def open_artwork(path: Path, *, accept_damage: bool = False) -> Artwork:
             inverted=image.mode.startswith("I;16") and _tiff_tag(image, _TIFF_PHOTOMETRIC, 1) == 0,
             profile=profile, remarks=tuple(remarks), form=image.format or "",
             accepts_damage=accept_damage)
-
-
-def cropped_artwork(artwork: Artwork, kept_px: tuple[int, int, int, int], where: str) -> Artwork:
-    """A part of a picture as a picture of its own.
-
-    Parameters
-    ----------
-    artwork : Artwork
-        The whole.
-    kept_px : tuple of int
-        Left, top, right and bottom pixel of the part as it is looked at, the last two exclusive.
-    where : str
-        What an `InputProblem` names.
-
-    Raises
-    ------
-    InputProblem
-        When less than 8 pixels a side are left.
-    """
-    left, top, right, bottom = kept_px
-    if min(right - left, bottom - top) < LEAST_SIDE_PX:
-        raise InputProblem(
-            where=where, found=f"a crop that leaves {max(right - left, 0)} × "
-            f"{max(bottom - top, 0)} of {artwork.width_px} × {artwork.height_px} pixels",
-            would_do=f"one that leaves {LEAST_SIDE_PX} pixels a side or more")
-    return replace(artwork, width_px=right - left, height_px=bottom - top, cut_px=(left, top),
-                   whole_px=(artwork.width_px, artwork.height_px))
 
 
 @contextmanager

@@ -28,9 +28,8 @@ class ArtTable:
     screened; with ``white_beneath`` the underbase lies under line work and flats, too.
     ``opacity`` names a grey picture: where it is black the photo is absent. With
     ``fill_edges`` a photo's edge pixels are repeated beyond its edge, as far as a bleed reaches.
-    ``crop`` cuts off parts of a photo; what is left is placed. Its ``exposure`` is in stops;
-    ``curve`` has pairs of tone before and after, in percent; ``grey`` weighs red, green and blue
-    light where colours are to become greys.
+    A photo's ``exposure`` is in stops; ``curve`` has pairs of tone before and after, in percent;
+    ``grey`` weighs red, green and blue light where colours are to become greys.
     With ``accept_damage`` what is left of a damaged picture is read; else it is refused.
     """
 
@@ -51,7 +50,6 @@ class ArtTable:
     beneath: Beneath = "knock out"
     white_beneath: v.YesOrNo = False
     fill_edges: v.YesOrNo = False
-    crop: p.PhotoCrop | None = None
     exposure: p.Stops = 0.0
     contrast: p.Contrast = 0.0
     saturation: p.Saturation = 1.0

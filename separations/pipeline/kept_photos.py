@@ -29,16 +29,13 @@ class KeptPhotos:
     def __call__(self, artwork: Artwork, *, shrink: float = 1.0) -> ArtPixels:
         """The picture; faults as in `preflight.art.artwork_pixels.load_pixels`.
 
-        A crop is cut out of the whole, which is kept once for all its crops. Those that are decoded
-        smaller differ by how much smaller, and are kept each by itself.
+        Those that are decoded smaller differ by how much smaller, and are kept each by itself.
         """
-        whole = artwork.whole
         if shrink >= LEAST_SHRINK_TO_REDUCE:
-            return self._keep.made_of(_DECODED, (whole, shrink),
-                                      lambda: load_pixels(whole, shrink=shrink).made_ready()
-                                      ).cut_to(artwork)
-        return self._keep.made_of(_DECODED, (whole,),
-                                  lambda: load_pixels(whole).made_ready()).cut_to(artwork)
+            return self._keep.made_of(_DECODED, (artwork, shrink),
+                                      lambda: load_pixels(artwork, shrink=shrink).made_ready())
+        return self._keep.made_of(_DECODED, (artwork,),
+                                  lambda: load_pixels(artwork).made_ready())
 
     def forget(self) -> None:
         """Keep none of them any longer."""

@@ -10,7 +10,7 @@ from dataclasses import replace
 from functools import partial
 
 from preflight.art.art_plane import ArtPlane, photo_plane
-from preflight.art.artwork import Artwork, cropped_artwork, open_artwork
+from preflight.art.artwork import Artwork, open_artwork
 from preflight.art.placement import PlacedArt
 from preflight.art.source_colour import SourceColour
 from preflight.board.area_mask import RowSpans
@@ -70,16 +70,6 @@ def _opened(look: Look, kind: str) -> Opened:
                  for order, art, path in chosen)
 
 
-def _photo_files(look: Look) -> Opened:
-    opened = []
-    for order, whole in _opened(look, "photo"):
-        crop = look.job.art[order].crop
-        opened.append((order, whole if crop is None else cropped_artwork(
-            whole, crop.kept_px(whole.width_px, whole.height_px),
-            f"{look.job.path}: art[{order + 1}].crop")))
-    return tuple(opened)
-
-
 def laid_with(job: Job, board: Board, art: Placed = (),
               drawn: tuple[DrawnArt, ...] = (), remarks: tuple[str, ...] = ()) -> LaidOutJob:
     """A job on its board with some of its art: as much as a stage was given."""
@@ -96,8 +86,8 @@ BOARD: Stage[Board] = Stage(
 
 # 2. The art: files looked at, pictures laid on the board, drawings and notes drawn.
 PHOTO_FILES: Stage[Opened] = Stage(
-    "photo files", _photo_files,
-    reads="art[photo].file art[photo].accept_damage art[photo].crop")
+    "photo files", lambda look: _opened(look, "photo"),
+    reads="art[photo].file art[photo].accept_damage")
 LINE_FILES: Stage[Opened] = Stage(
     "files of line work", lambda look: _opened(look, "line"),
     reads="art[line].file art[line].accept_damage")

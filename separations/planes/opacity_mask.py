@@ -43,8 +43,7 @@ def with_opacity(seen: ArtPlane, art: ArtOnBoard, job: Job, grid: RasterGrid) ->
     if name is None:
         return seen
     mask = open_artwork(job.beside(name), accept_damage=art.table.accept_damage)
-    whole = art.placed.of_whole(art.artwork)
-    absent = line_plane(mask, _over(whole, mask.width_px, mask.height_px,
+    absent = line_plane(mask, _over(art.placed, mask.width_px, mask.height_px,
                                     f"{job.beside(name)}"), grid)
     cover = cv2.multiply(seen.cover, cv2.bitwise_not(absent.window()), scale=1 / 255)
     return ArtPlane(rgb=seen.rgb, cover=np.asarray(cover, np.uint8))

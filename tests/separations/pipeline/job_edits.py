@@ -109,10 +109,8 @@ def _white_beneath(rng: random.Random, document: Document, _: Path) -> None:
 
 def _crop(rng: random.Random, document: Document, _: Path) -> None:
     photo = document["art"][0]
-    if "crop" in photo:
-        del photo["crop"]
-    else:
-        photo["crop"] = {"top": f"{rng.randint(0, 30)} %", "left": f"{rng.randint(0, 90)} px"}
+    photo["crop_top"] = f"{rng.randint(0, 30)} %"
+    photo["crop_left"] = f"{rng.randint(0, 20)} %"
 
 
 def _set(table: str, key: str, *values: object) -> Edit:
