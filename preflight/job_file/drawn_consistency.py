@@ -38,6 +38,7 @@ def check_drawn_art(job: Job) -> None:
             raise InputProblem(where=f"{where}.tint", found="a tint on a picture",
                                would_do="a tint on an SVG drawing or a flat colour only")
         _check_strays(art, where)
+        _check_white(job, art, where)
     for key, count, most in (("line", len(job.line), _MOST_LINES),
                              ("note", len(job.note), _MOST_NOTES)):
         if count > most:
@@ -64,6 +65,21 @@ def _check_inks(job: Job, art: ArtTable, where: str) -> None:
                            would_do="a tint above 0 %")
 
 
+def _check_white(job: Job, art: ArtTable, where: str) -> None:
+    """White beneath needs an ink that prints it, before all that is to lie on it."""
+    if not art.white_beneath:
+        return
+    white, order = job.underbase, [ink.name for ink in job.ink]
+    if white is None:
+        raise InputProblem(where=f"{where}.white_beneath", found="no ink that prints it",
+                           would_do="an ink with prints = \"underbase\"")
+    for ink in (art.ink,) if art.ink is not None else (art.colours or {}).values():
+        if ink in order and order.index(ink) <= order.index(white.name):
+            raise InputProblem(where=f"{where}.white_beneath",
+                               found=f"'{white.name}' printed no earlier than '{ink}'",
+                               would_do="an ink listed after the underbase")
+
+
 def _check_strays(art: ArtTable, where: str) -> None:
     """Keys that say nothing of this kind of artwork."""
     drawing = is_drawing(art)
@@ -71,6 +87,7 @@ def _check_strays(art: ArtTable, where: str) -> None:
         ("colours", art.colours is not None and not (drawing and art.file), "an SVG drawing"),
         ("font", art.font is not None and not drawing, "an SVG drawing"),
         ("opacity", art.opacity is not None and art.kind != "photo", "a photo"),
+        ("crop", art.crop is not None and art.kind != "photo", "a photo"),
         ("exposure", art.exposure != 0 and art.kind != "photo", "a photo"),
         ("contrast", art.contrast != 0 and art.kind != "photo", "a photo"),
         ("saturation", art.saturation != 1 and art.kind != "photo", "a photo"),
@@ -78,6 +95,7 @@ def _check_strays(art: ArtTable, where: str) -> None:
         ("grey", art.grey is not None and art.kind != "photo", "a photo"),
         *((f"crop_{side}", drawing and getattr(art, f"crop_{side}").fraction > 0, "a picture")
           for side in ("left", "right", "top", "bottom")),
+        ("white_beneath", art.white_beneath and art.kind == "photo", "line work or a flat"),
         ("tint", art.tint.fraction < 1 and art.kind == "photo", "a drawing"),
     ):
         if stray:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from preflight.job_file import job_values as v
-from preflight.job_file.board_tables import AreaTable, BoardTable, WoodTable
+from preflight.job_file.board_tables import AreaTable, BoardTable, FinishTable, WoodTable
 from preflight.job_file.hardware_tables import (
     ImportantTable,
     InsertsTable,
@@ -79,6 +79,7 @@ class Job:
     press_profile: v.Text | None = None
     area: AreaTable = AreaTable()
     wood: WoodTable = WoodTable()
+    finish: FinishTable = FinishTable()
     separation: SeparationTable = SeparationTable()
     film: FilmTable = FilmTable()
     press: PressTable = PressTable()

@@ -25,7 +25,8 @@ class ArtTable:
     ``turn`` is in degrees anticlockwise as the board is seen nose up. Line work is a picture or
     an SVG drawing; a flat colour fills an SVG's shapes, or without a file all of the printed
     area. A drawing goes to one ``ink``, or by ``colours`` to several; under 100 % ``tint`` it is
-    screened. ``opacity`` names a grey picture: where it is black the photo is absent. With
+    screened; with ``white_beneath`` the underbase lies under line work and flats, too.
+    ``opacity`` names a grey picture: where it is black the photo is absent. With
     ``fill_edges`` a photo's edge pixels are repeated beyond its edge, as far as a bleed reaches.
     ``crop_left`` and its like cut a part off at a side of the picture as it is looked at, before it
     is placed.
@@ -53,6 +54,7 @@ class ArtTable:
     crop_bottom: v.ShareValue = Share(0.0, "0 %")
     ink: v.Text | None = None
     beneath: Beneath = "knock out"
+    white_beneath: v.YesOrNo = False
     fill_edges: v.YesOrNo = False
     exposure: p.Stops = 0.0
     contrast: p.Contrast = 0.0

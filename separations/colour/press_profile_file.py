@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import get_args
 
 from preflight.input_problem import InputProblem
+from preflight.job_file.board_tables import Varnish
 from preflight.job_file.typed_toml import table_in
 from separations.colour.press_profile import (
     MeasurementMode,
@@ -55,6 +56,8 @@ def press_profile_toml(profile: PressProfile) -> str:
         lines.append(f'measurement_condition = "{profile.measurement_condition}"')
     if profile.wood_lab:
         lines.append(f"wood_lab = {_list(profile.wood_lab)}")
+    if profile.varnish != "none":
+        lines.append(f"varnish = {_text(profile.varnish)}")
     lines += ["notes = [", *(f"    {_text(note)}," for note in profile.notes), "]"]
     for ink in profile.ink:
         pairs = ", ".join(f"[{percent(film)}, {percent(area)}]" for film, area in ink.tone_curve)
@@ -88,7 +91,8 @@ def _profile(tables: Tables) -> PressProfile:
         title=tables.text("title"), date=tables.date("date"),
         n=tables.number("yule_nielsen_n", 1.0, 10.0), n_is_fitted=tables.yes_or_no("n_is_fitted"),
         wood_lab=tables.lab("wood_lab"), ink=inks, overprint=overprints,
-        notes=tables.texts("notes"), measurement_condition=_condition(tables))
+        notes=tables.texts("notes"), measurement_condition=_condition(tables),
+        varnish=tables.choice("varnish", get_args(Varnish), "none"))
     tables.close()
     return profile
 

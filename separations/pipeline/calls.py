@@ -14,7 +14,13 @@ from separations.halftone.screening import Screening
 from separations.ink_need.ink_table import ink_csv
 from separations.pipeline.fact_stages import FINDINGS, SUBMISSION
 from separations.pipeline.job_folder import job_folder
-from separations.pipeline.job_pictures import board_views, draw, reach_pictures, write_pictures
+from separations.pipeline.job_pictures import (
+    board_views,
+    draw,
+    reach_pictures,
+    varnish_pictures,
+    write_pictures,
+)
 from separations.pipeline.kept_photos import KeptPhotos, keep_for_one_look
 from separations.pipeline.kept_results import KeptResults
 from separations.pipeline.prepared_job import PreparedJob, prepared
@@ -37,6 +43,7 @@ from separations.report.pressed_board import (
 from separations.report.report_figures import report_json
 from separations.report.report_page import report_html
 from separations.report.true_pixels_map import true_pixel_pictures
+from separations.report.varnish_table import varnish_tables
 from separations.runtime.free_memory import give_back_free_memory
 from separations.runtime.progress import Progress, Say, silent
 
@@ -167,6 +174,7 @@ def run_job(
                           extra_pictures=pictures,
                           extra_tables=(*film_tables(ready.submission, made.films),
                                         *pressed_board_tables(ready.submission),
+                                        *varnish_tables(session.job),
                                         *lettering_tables(ready.submission),
                                         resting_table(ready.submission), limits_table()))
         say("Writing the report")
@@ -203,13 +211,14 @@ def _draw_and_write(
     drawn = draw(session, ready, silent, screenings)
     write_pictures(folder, drawn)
     views, reach = board_views(ready, drawn), drawn.reach
+    varnished = varnish_pictures(session.job, drawn)
     del drawn
     held = hold_picture(ready.hold, ready.laid, ready.separation)
     if held is not None:
         (folder / "mesh-hold.png").write_bytes(png_bytes(held))
     return views, reach, (
         *damage_pictures(ready.submission), *true_pixel_pictures(ready.submission),
-        *reach_pictures(ready),
+        *reach_pictures(ready), *varnished,
         *hold_pictures(held), *pressed_board_pictures(ready.submission),
         *moire_pictures(ready.laid, ready.separation.model))
 

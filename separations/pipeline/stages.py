@@ -176,7 +176,7 @@ PHOTO_TONES: Stage[ArtSeparation] = Stage(
 LINE_PICTURES: Stage[tuple[LineWork, ...]] = Stage(
     "line work as cover", lambda look: line_work(
         laid_with(look.job, look.of(BOARD), look.of(LINES_PLACED)), finest_ppi=look.finest_ppi),
-    reads="separation.trap finest_ppi", needs=(BOARD, LINES_PLACED))
+    reads="separation.trap ink.prints ink.choke finest_ppi", needs=(BOARD, LINES_PLACED))
 COARSE_TONES: Stage[CoarseTones] = Stage(
     "photos as tones, coarse", lambda look: coarse_tones(look.job, look.of(PHOTO_TONES)),
     reads="ink.name ink.prints", needs=(PHOTO_TONES,))
@@ -194,7 +194,8 @@ def _drawn_work(look: Look) -> tuple[VectorWork, ...]:
 
 
 DRAWN_WORK: Stage[tuple[VectorWork, ...]] = Stage(
-    "drawings with their traps", _drawn_work, reads=f"{COLOURS} {CLOTHS} separation.trap",
+    "drawings with their traps", _drawn_work,
+    reads=f"{COLOURS} {CLOTHS} ink.choke separation.trap",
     needs=(BOARD, PHOTOS_PLACED, DRAWINGS, LINES, NOTES, PHOTO_TONES, GROUND))
 OVERLAYS: Stage[tuple[Overlay, ...]] = Stage(
     "all that lies on the photos", lambda look: overlays_of(look.of(LINE_PICTURES),

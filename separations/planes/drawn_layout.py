@@ -49,7 +49,8 @@ def draw_art(job: Job, area: TopsheetArea) -> tuple[tuple[DrawnArt, ...], tuple[
             subject=table.file or f"flat {ink}", kind="flat" if table.kind == "flat" else "drawing",
             order=order, ink=ink, tint=table.tint.fraction,
             knocks_out=table.beneath == "knock out", area=inked, letters=letters[0],
-            cut_letters=letters[1]) for ink, (inked, letters) in areas.items()]
+            cut_letters=letters[1], on_white=table.white_beneath)
+            for ink, (inked, letters) in areas.items()]
     return tuple(drawn), tuple(remarks)
 
 

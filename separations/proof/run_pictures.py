@@ -47,7 +47,7 @@ def png_bytes(srgb: NDArray[np.uint8], *, ppi: float | None = None) -> bytes:
     return stream.getvalue()
 
 
-def board_picture(proof: NDArray[np.uint8], title: str) -> ReportPicture:
+def board_picture(proof: NDArray[np.uint8], title: str, varnish: str = "none") -> ReportPicture:
     """The board for the page.
 
     Parameters
@@ -56,12 +56,27 @@ def board_picture(proof: NDArray[np.uint8], title: str) -> ReportPicture:
         The board, nose to the right.
     title : str
         What the art is called.
+    varnish : str
+        The coat that it is shown under, or ``none``.
     """
+    coat = "" if varnish == "none" else f", under {varnish} varnish"
     return ReportPicture(
         data=_jpeg(_at_most(proof, _PAGE_PICTURE_PX)), media_type="image/jpeg", title="The board",
         alt=f"The printed board with {title}, nose to the right",
-        caption="As it will look on bamboo, trimmed, nose to the right. The wood's figure is "
-                "invented; its colour is the job's.")
+        caption=f"As it will look on bamboo{coat}, trimmed, nose to the right. The wood's "
+                "figure is invented; its colour is the job's.")
+
+
+def varnish_picture_of(before: NDArray[np.uint8], after: NDArray[np.uint8],
+                       varnish: str) -> ReportPicture:
+    """The board before its varnish and under it, for the page: both (rows, columns, 3)."""
+    return ReportPicture(
+        data=_jpeg(_at_most(np.concatenate((before, after)), _PAGE_PICTURE_PX // 2)),
+        media_type="image/jpeg", title="Before and after the varnish",
+        alt=f"The printed board twice: without varnish, and under {varnish} varnish",
+        caption=f"Above the cured print, below the same under {varnish} varnish, by the model: "
+                "what the coat does to wood and inks, without the reflections of a room. Nose to "
+                "the right.")
 
 
 def dot_picture(crop: DotCrop, title: str) -> ReportPicture:
