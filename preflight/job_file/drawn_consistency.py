@@ -87,7 +87,6 @@ def _check_strays(art: ArtTable, where: str) -> None:
         ("colours", art.colours is not None and not (drawing and art.file), "an SVG drawing"),
         ("font", art.font is not None and not drawing, "an SVG drawing"),
         ("opacity", art.opacity is not None and art.kind != "photo", "a photo"),
-        ("crop", art.crop is not None and art.kind != "photo", "a photo"),
         ("exposure", art.exposure != 0 and art.kind != "photo", "a photo"),
         ("contrast", art.contrast != 0 and art.kind != "photo", "a photo"),
         ("saturation", art.saturation != 1 and art.kind != "photo", "a photo"),
