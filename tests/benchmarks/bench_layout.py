@@ -2,7 +2,7 @@
 
 ``pytest tests/benchmarks/bench_layout.py -s`` prints the tables: the demo job, and the same board
 with a photograph of 200 megapixels. All times are taken in the page, from the hand's event to the
-frame in which the answer is seen.
+frame in which the answer is seen. README's picture of the page is drawn anew.
 """
 
 from __future__ import annotations
@@ -129,6 +129,26 @@ def _glances(page: SeenPage, measured: dict[str, list[float]]) -> None:
     measured["loupe"] = page.script("return import('./loupe.js').then(({glances}) => [...glances])")
 
 
+def _picture_for_readme(page: SeenPage) -> None:
+    """The page at a desk and in the hand, side by side and small."""
+    parts = []
+    for width, height in ((1440, 900), (390, 900)):
+        page.open(width, height, touch=width < 500).ready()
+        page.until(lambda: "in order" in page.find("#found").text, "all findings")
+        page.take("estuary_and_heath")
+        if width > 500:
+            page.press("Loupe")
+            page.until(lambda: page.script(
+                "return import('./loupe.js').then(({glances}) => glances.length)"), "dots")
+        page.script("window.scrollTo(0, 0)")
+        page.ready()
+        parts.append(page.window())
+        parts.append(np.full((height, 24, 3), 255, np.uint8))
+    both = np.hstack(parts[:-1])
+    small = cv2.resize(both, None, fx=0.6, fy=0.6, interpolation=cv2.INTER_AREA)
+    cv2.imwrite(str(DEMO / "layout_page.jpg"), small, [cv2.IMWRITE_JPEG_QUALITY, 82])
+
+
 @pytest.mark.benchmark
 @pytest.mark.parametrize("photo", ["demo", "200 megapixels"])
 def test_how_long_an_artist_waits(browser: Any, demo: Path, photo: str) -> None:
@@ -147,6 +167,8 @@ def test_how_long_an_artist_waits(browser: Any, demo: Path, photo: str) -> None:
             half, most = np.percentile(measured[what], [50, 95])
             print(f"  {what:<40}{half:8.0f}{most:8.0f}{wanted:9}{len(measured[what]):7}")
         print(f"  the server holds {served.memory_mib():.0f} MiB")
+        if photo == "demo":
+            _picture_for_readme(page)
         assert page.complaints() == []
     finally:
         served.end()

@@ -35,7 +35,7 @@ def film_routes(state: PageState) -> list[Route]:
             {"name": name, "link": f"/made/{state.made_key}/{quote(name)}"} for name in names]})
 
     async def one_made(request: Request) -> Response:
-        if not hmac.compare_digest(request.path_params["key"], state.made_key):
+        if not hmac.compare_digest(request.path_params["key"].encode(), state.made_key.encode()):
             return Response(status_code=404)
         name, out = request.path_params["name"], state.films.out
         if name not in listed_files(out) or (out / name).is_symlink():

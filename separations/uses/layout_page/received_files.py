@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import os
 import re
 import secrets
@@ -72,7 +73,7 @@ async def received(parts: AsyncIterable[bytes], folder: Path, name: str) -> Path
         with os.fdopen(descriptor, "wb") as stream:
             async for part in parts:
                 stream.write(part)
-        facts_of(fresh, name=target.name)
+        await asyncio.to_thread(facts_of, fresh, name=target.name)
         target = free_name(folder, target.name)
         fresh.rename(target)
     except OSError as fault:

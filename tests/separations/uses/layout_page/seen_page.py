@@ -7,7 +7,6 @@ import contextlib
 import time
 import tomllib
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 import cv2
@@ -212,10 +211,10 @@ class SeenPage:
         raw = base64.b64decode(self.find(css).screenshot_as_base64)
         return np.asarray(cv2.imdecode(np.frombuffer(raw, np.uint8), cv2.IMREAD_COLOR), np.uint8)
 
-    def screenshot(self, path: Path) -> None:
-        """Keep a picture of the window."""
-        made = self.driver.execute_cdp_cmd("Page.captureScreenshot", {})
-        path.write_bytes(base64.b64decode(made["data"]))
+    def window(self) -> NDArray[np.uint8]:
+        """What the window looks like, BGR."""
+        raw = base64.b64decode(self.driver.execute_cdp_cmd("Page.captureScreenshot", {})["data"])
+        return np.asarray(cv2.imdecode(np.frombuffer(raw, np.uint8), cv2.IMREAD_COLOR), np.uint8)
 
     def complaints(self) -> list[str]:
         """What the browser's log has to complain of."""

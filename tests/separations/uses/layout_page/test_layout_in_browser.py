@@ -346,7 +346,8 @@ def test_the_picture_in_the_browser_is_the_proof_pixel_for_pixel(page: SeenPage)
         const url = await new Promise((done) => { const reader = new FileReader();
           reader.onload = () => done(reader.result); reader.readAsDataURL(blob); });
         return [ppi, bitmap.width, bitmap.height, url.split(',')[1]]; });""")
-    seen = cv2.imdecode(np.frombuffer(base64.b64decode(png), np.uint8), cv2.IMREAD_COLOR)
+    seen = np.asarray(cv2.imdecode(np.frombuffer(base64.b64decode(png), np.uint8),
+                                   cv2.IMREAD_COLOR))
     assert page.served.job
     proof = quick_session(page.served.job, ppi).of(PROOF)
     assert proof.shape[:2] == (high, wide)

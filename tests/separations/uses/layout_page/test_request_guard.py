@@ -83,7 +83,8 @@ def test_every_answer_says_what_a_browser_may_do_with_it(job_served: Served, pat
 
 @pytest.mark.parametrize("path", [
     "/../pyproject.toml", "/..%2fpyproject.toml", "/%2e%2e/marsh.toml", "/page/../layout.js",
-    "/layout_server.py", "/made/../marsh.toml", "//etc/passwd", "/etc/passwd", "/layout.js%00.css"])
+    "/layout_server.py", "/made/../marsh.toml", "/made/%C3%A9/report.html", "//etc/passwd",
+    "/etc/passwd", "/layout.js%00.css"])
 def test_paths_lead_to_the_page_s_own_files_alone(job_served: Served, path: str) -> None:
     status, _, body = job_served.ask(path)
     assert status == 404
