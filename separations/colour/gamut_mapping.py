@@ -21,7 +21,7 @@ FloatArray = NDArray[np.float64]
 #: reference mapping of CIE 156:2004 has 0.9 and a straight line beyond.
 KNEE = 0.85
 #: Lightness (as seen) under which greys go over to the darkest colour's own tint. Own rule.
-_DEEP = 14.0
+_DEEP = 8.0
 #: Steps of the search for the surface along each colour's way: first coarse ones, then halving.
 _FARTHEST, _HALVINGS = 4.0, 10
 _SHARES = (*np.linspace(0.0, 1.0, 21)[1:].tolist(), *np.geomspace(1.1, _FARTHEST, 14).tolist())

@@ -24,8 +24,9 @@ _SEED_TRIES = 3
 _MORE_TRIES = 8
 #: Lab units that black's full tone counts for in the choice of seeds.
 _BLACK_AXIS = 10.0
-#: Colours so little lighter than the darkest (L*) are as dark to an eye. Own rule.
-_AS_DARK = 0.3
+#: Colours so little lighter than the darkest (L*) are as dark to an eye. Own rule, judged on
+#: photographs: a tint of the darkest shadows is seen, so small a step of lightness is not.
+_AS_DARK = 1.0
 #: Cost (dE00 squared) from which a row counts as short of its colour.
 _SHORT_COST = 0.5
 
