@@ -29,8 +29,7 @@ _OURS = ("preflight", "separations")
 
 def told_type(numba: Any) -> Any:
     """What the table tells of one of numba's types; `numba_type` reads it."""
-    from numba.core import types
-
+    types: Any = importlib.import_module("numba.core.types")
     if isinstance(numba, types.Array):
         read_only = "" if numba.mutable else "r"
         return f"{numba.dtype}[{numba.ndim}{numba.layout}{read_only}]"
@@ -78,7 +77,8 @@ def groups_of(names: Iterable[str]) -> list[list[str]]:
     groups: list[tuple[set[Any], list[str]]] = []
     for name in names:
         module, function = name.split(":")
-        within, together = kernels_within(getattr(importlib.import_module(module), function)), [name]
+        within = kernels_within(getattr(importlib.import_module(module), function))
+        together = [name]
         for group in [group for group in groups if group[0] & within]:
             groups.remove(group)
             within, together = within | group[0], group[1] + together

@@ -161,7 +161,9 @@ def _even_out(
 
 
 @compiled
-def _rank(kernel: Crowding, dots: Dots, near: int, ranks: NDArray[np.int32]) -> None:
+def _rank(  # noqa: C901  (loops that stand for numpy's)
+    kernel: Crowding, dots: Dots, near: int, ranks: NDArray[np.int32],
+) -> None:
     side = kernel.shape[0]
     energy = np.zeros((side, side), np.int64)
     best = np.empty(side, np.int64)

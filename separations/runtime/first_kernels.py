@@ -32,7 +32,8 @@ class KernelGroup:
     seconds : float
         What compiling them took on one machine: which to begin with, and how far along all is.
     kernels : mapping of str to sequence
-        For each ``module:function`` the sets of types it is called with, as `numba_type` reads them.
+        For each ``module:function`` the sets of types it is called with, as `numba_type`
+        reads them.
     """
 
     seconds: float
@@ -87,7 +88,8 @@ def _stamp() -> Path:
 def _state() -> str:
     """What kept code stands and falls with: the modules' files, the compiler, the processor."""
     state = hashlib.sha256(TABLE.read_bytes())
-    for module in sorted({name.split(":")[0] for group in first_kernels() for name in group.kernels}):
+    modules = {name.split(":")[0] for group in first_kernels() for name in group.kernels}
+    for module in sorted(modules):
         told = _PACKAGES.joinpath(*module.split(".")).with_suffix(".py").stat()
         state.update(f"{module} {told.st_mtime_ns} {told.st_size}\n".encode())
     state.update(f"{importlib.metadata.version('numba')} {sys.version} {_processor()}".encode())

@@ -1,7 +1,8 @@
 """Types of kernels' arguments as the table of first kernels tells them, read into numba's.
 
-``float32[2C]`` is an array of two axes in C order (``F`` Fortran order, ``A`` any; an ``r`` after it:
-not to be written to); a list is a tuple; a table of one name is that `NamedTuple`, with its fields.
+``float32[2C]`` is an array of two axes in C order (``F`` Fortran order, ``A`` any; an ``r`` after
+it: not to be written to); a list is a tuple; a table of one name is that `NamedTuple`, with its
+fields.
 """
 
 from __future__ import annotations
@@ -27,8 +28,7 @@ def numba_type(told: Any) -> Any:
     AttributeError
         Where numba knows no type, or the module no class, of that name.
     """
-    from numba.core import types
-
+    types: Any = importlib.import_module("numba.core.types")
     if isinstance(told, dict):
         (name, fields), = told.items()
         module, of_class = name.rsplit(".", 1)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import queue
 import subprocess
 import sys
@@ -15,6 +16,7 @@ import psutil
 
 from preflight.files.folder_locks import FolderTaken, held
 from separations.runtime.first_kernels import (
+    KernelGroup,
     first_kernels,
     is_prepared,
     kept_folder,
@@ -66,17 +68,17 @@ def prepare_kernels(begin: Callable[[], None], progress: Callable[[float, float]
 
 def workers_for(bound: int) -> int:
     """How many processes may compile at once within so many bytes, at least one."""
-    room = min(bound, psutil.virtual_memory().available) - OWN_BYTES
+    room = min(bound, int(psutil.virtual_memory().available)) - OWN_BYTES
     return max(1, min(_MOST_WORKERS, processors(), room // WORKER_BYTES))
 
 
 def _compile_all(progress: Callable[[float, float], None], bound: int) -> bool:
     """Hand the groups out to processes; whether all came back."""
     groups = first_kernels()
-    waiting: queue.SimpleQueue[int] = queue.SimpleQueue()
-    for number in range(len(groups)):
-        waiting.put(number)
-    done: list[int] = []
+    waiting: queue.SimpleQueue[KernelGroup] = queue.SimpleQueue()
+    for group in groups:
+        waiting.put(group)
+    done: list[KernelGroup] = []
     whole = sum(group.seconds for group in groups)
     workers: list[subprocess.Popen[str]] = []
     threads: list[threading.Thread] = []
@@ -86,7 +88,7 @@ def _compile_all(progress: Callable[[float, float], None], bound: int) -> bool:
             threads.append(threading.Thread(target=_hand_out, args=(workers[-1], waiting, done)))
             threads[-1].start()
         while any(thread.is_alive() for thread in threads):
-            progress(sum(groups[number].seconds for number in tuple(done)), whole)
+            progress(sum(group.seconds for group in tuple(done)), whole)
             time.sleep(_BETWEEN_LOOKS_S)
     finally:
         for worker in workers:
@@ -107,16 +109,16 @@ def _started() -> subprocess.Popen[str]:
         stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, start_new_session=True)
 
 
-def _hand_out(worker: subprocess.Popen[str], waiting: queue.SimpleQueue[int],
-              done: list[int]) -> None:
+def _hand_out(worker: subprocess.Popen[str], waiting: queue.SimpleQueue[KernelGroup],
+              done: list[KernelGroup]) -> None:
     """Give a process one group after the other, until none is left or it ends."""
     assert worker.stdin is not None
     assert worker.stdout is not None
     with suppress(queue.Empty, OSError, ValueError):
         while True:
-            number = waiting.get_nowait()
-            worker.stdin.write(f"{number}\n")
+            group = waiting.get_nowait()
+            worker.stdin.write(json.dumps(group.kernels) + "\n")
             worker.stdin.flush()
             if not worker.stdout.readline():
                 return
-            done.append(number)
+            done.append(group)
