@@ -90,6 +90,7 @@ def _compile_all(progress: Callable[[float, float], None], bound: int) -> bool:
         while any(thread.is_alive() for thread in threads):
             progress(sum(group.seconds for group in tuple(done)), whole)
             time.sleep(_BETWEEN_LOOKS_S)
+        progress(sum(group.seconds for group in done), whole)
     finally:
         for worker in workers:
             worker.kill()

@@ -167,7 +167,7 @@ def test_kernels_that_share_what_they_call_stand_in_one_group() -> None:
     assert sorted(map(sorted, told)) == sorted(map(sorted, found))
 
 
-def test_the_table_has_what_a_check_calls(tmp_path: Path) -> None:
+def test_the_table_has_what_a_check_calls() -> None:
     program = ("import json, sys\n"
                "from pathlib import Path\n"
                "from separations.pipeline.calls import check_job\n"
