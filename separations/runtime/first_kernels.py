@@ -1,6 +1,6 @@
 """The kernels that a job's first command needs, and whether their code is kept already.
 
-The table beside this module is made anew by ``python -m tests.first_kernels``; a test holds it
+The table beside this module is made anew by ``python -m tests.kernel_table``; a test holds it
 against what a job's run calls.
 """
 

@@ -22,7 +22,7 @@ from separations.runtime.first_kernels import (
     note_prepared,
 )
 from separations.runtime.preparation import OWN_BYTES, WORKER_BYTES, prepare_kernels, workers_for
-from tests.first_kernels import groups_of
+from tests.kernel_table import groups_of
 
 FILL, LAY = "separations.halftone.packed_rows:fill_runs", "separations.planes.cover_kernel:lay_over"
 AMPLE = 16 * 2**30
@@ -172,7 +172,7 @@ def test_the_table_has_what_a_check_calls() -> None:
                "from pathlib import Path\n"
                "from separations.pipeline.calls import check_job\n"
                "from separations.runtime.first_kernels import first_kernels\n"
-               "from tests.first_kernels import called_kernels\n"
+               "from tests.kernel_table import called_kernels\n"
                "check_job(Path('demo_art/fen_lane_158.toml'))\n"
                "table = {n: t for g in first_kernels() for n, t in g.kernels.items()}\n"
                "print(json.dumps([[n, t] for n, told in called_kernels().items()\n"
@@ -183,4 +183,4 @@ def test_the_table_has_what_a_check_calls() -> None:
                               capture_output=True, env={**os.environ, "PYTHONPATH": str(root)})
         if done.stdout.strip() == "[]":
             return
-    pytest.fail(f"python -m tests.first_kernels makes the table anew for {done.stdout}")
+    pytest.fail(f"python -m tests.kernel_table makes the table anew for {done.stdout}")

@@ -1,4 +1,4 @@
-"""Makes the table of first kernels anew: ``python -m tests.first_kernels`` (some minutes).
+"""Makes the table of first kernels anew: ``python -m tests.kernel_table`` (some minutes).
 
 Runs the demo's commands with all code kept, notes with which types Python calls kernels, and times
 how long each takes to compile.
@@ -101,7 +101,7 @@ def _noted(command: str) -> Called:
     """What one of the demo's commands calls, with all code kept by a run before."""
     program = ("import atexit, json, sys\n"
                "from separations.command_line import main\n"
-               "from tests.first_kernels import called_kernels\n"
+               "from tests.kernel_table import called_kernels\n"
                "told = open(sys.argv.pop(), 'w')\n"
                "atexit.register(lambda: json.dump(called_kernels(), told))\n"
                "main()\n")
@@ -130,7 +130,7 @@ def table(called: Called) -> list[dict[str, Any]]:
         rows = []
         for names in groups_of(called):
             part = {name: called[name] for name in names}
-            program = ("import json, sys\nfrom tests.first_kernels import timed\n"
+            program = ("import json, sys\nfrom tests.kernel_table import timed\n"
                        "print(timed(json.loads(sys.argv[1])))")
             done = subprocess.run([sys.executable, "-c", program, json.dumps(part)], check=True,
                                   text=True, capture_output=True,
