@@ -20,6 +20,7 @@ from separations.commands.memory_limit import (
     with_memory_bound,
 )
 from separations.commands.new_job import new
+from separations.commands.preparation_bar import prepared_first
 from separations.commands.prepress_commands import check, films, ink, proof, run
 from separations.commands.press_commands import calibrate, profile, wedge
 from separations.commands.stop_signals import stops_like_ctrl_c
@@ -46,8 +47,9 @@ def topsheet() -> None:
     """
 
 
-for command in (new, check, proof, films, ink, inks, run, layout, wedge, calibrate, profile,
-                outline, gang, keys):
+for command in (check, proof, films, ink, inks, run, layout, wedge, gang):
+    topsheet.add_command(with_memory_bound(prepared_first(command)))
+for command in (new, calibrate, profile, outline, keys):
     topsheet.add_command(with_memory_bound(command))
 
 

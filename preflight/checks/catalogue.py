@@ -16,6 +16,7 @@ from preflight.checks.art_on_board import (
     art_is_opaque,
     photo_lies_along_the_board,
 )
+from preflight.checks.damaged_pictures import pictures_are_undamaged
 from preflight.checks.detail import (
     colours_are_within_reach,
     line_work_has_pixels_enough,
@@ -70,7 +71,6 @@ from preflight.checks.photo_quality import (
     photo_has_true_pixels_enough,
     texture_is_unfiltered,
 )
-from preflight.checks.picture_damage import pictures_are_undamaged
 from preflight.checks.pressed_shape import pressed_shape_is_printable
 from preflight.checks.profile_stands import job_agrees_with_profile, varnish_was_read
 from preflight.checks.register_and_profile import (
