@@ -12,7 +12,11 @@ from separations.commands.board_command import outline
 from separations.commands.exit_sentences import PipedGroup, exit_sentence
 from separations.commands.gang_command import gang
 from separations.commands.ink_choice_command import inks
-from separations.commands.memory_limit import need_address_space
+from separations.commands.memory_limit import (
+    need_address_space,
+    watched_memory,
+    with_memory_bound,
+)
 from separations.commands.new_job import new
 from separations.commands.prepress_commands import check, films, ink, proof, run
 from separations.commands.press_commands import calibrate, wedge
@@ -41,7 +45,7 @@ def topsheet() -> None:
 
 
 for command in (new, check, proof, films, ink, inks, run, wedge, calibrate, outline, gang):
-    topsheet.add_command(command)
+    topsheet.add_command(with_memory_bound(command))
 
 
 def main() -> None:
@@ -54,8 +58,8 @@ def main() -> None:
     atexit.register(gc.freeze)  # the last collection would take half a second for nothing
     try:
         need_address_space()
-        with stops_like_ctrl_c():
-            topsheet.main(standalone_mode=False)
+        with stops_like_ctrl_c(), watched_memory() as watch:
+            topsheet.main(standalone_mode=False, obj=watch)
     except click.exceptions.Exit as leave:
         sys.exit(leave.exit_code)
     except BaseException as fault:  # the rim: nothing passes it without its sentence

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Literal
 
-from shapely import Polygon, union_all
+from shapely import Polygon, STRtree, union_all
 
 from preflight.board.area_mask import Area
 from preflight.vector_art.lettering import SetLetter
@@ -16,6 +16,10 @@ from preflight.vector_art.svg_drawing import Painted
 
 #: A drawing's paint that is no ink: it takes away what the drawing has beneath it.
 PAPER = "#ffffff"
+#: From so many changes of ink on each mark is looked at by itself, which costs no more for many.
+_MANY_RUNS = 50
+#: Marks looked at to see how many others each of them meets, and from how many on they are crowded.
+_SAMPLED, _CROWDED = 60, 60
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,14 +73,44 @@ def areas_by_ink(
     knocks_out : bool
         Whether a later ink also takes away the earlier ones beneath it.
     """
+    runs = [(ink, as_area(union_all([mark.area for mark in run])))
+            for ink, run in groupby(marks, lambda mark: ink_of(mark.colour))]
+    if len(runs) > _MANY_RUNS:
+        return _areas_of_many(runs, knocks_out=knocks_out)
     areas: dict[str, Area] = {}
-    for ink, run in groupby(marks, lambda mark: ink_of(mark.colour)):
-        laid = as_area(union_all([mark.area for mark in run]))
+    for ink, laid in runs:
         for other in list(areas):
             if ink is None or (knocks_out and other != ink):
                 areas[other] = as_area(areas[other].difference(laid))
         if ink is not None:
             areas[ink] = as_area(union_all([areas.get(ink, Polygon()), laid]))
+    return {ink: area for ink, area in areas.items() if not area.is_empty}
+
+
+def _areas_of_many(runs: Sequence[tuple[str | None, Area]], *, knocks_out: bool
+                   ) -> dict[str, Area]:
+    """The same for marks whose inks change all the time: what is left of each, the topmost first.
+
+    Where few marks lie on each other, each is cut by these alone; else by all that is over it,
+    which then is no large shape.
+    """
+    tree = STRtree([laid for _, laid in runs])
+    some = [laid for _, laid in runs[::max(1, len(runs) // _SAMPLED)]]
+    crowded = tree.query(some).shape[1] > _CROWDED * len(some)
+    inks = {ink for ink, _ in runs}
+    over: dict[str | None, Area] = {ink: Polygon() for ink in inks}
+    visible: dict[str, list[Area]] = {}
+    for place, (ink, laid) in reversed(list(enumerate(runs))):
+        cutting = {other for other in inks if other != ink and (knocks_out or other is None)}
+        if ink is not None and not laid.is_empty:
+            cuts = [over[other] for other in sorted(cutting, key=str)] if crowded else [
+                runs[other][1] for other in sorted(tree.query(laid, predicate="intersects"))
+                if other > place and runs[other][0] in cutting]
+            left = as_area(laid.difference(union_all(cuts))) if cuts else laid
+            visible.setdefault(ink, []).append(left)
+        if crowded:
+            over[ink] = as_area(union_all([over[ink], laid]))
+    areas = {ink: as_area(union_all(parts)) for ink, parts in visible.items()}
     return {ink: area for ink, area in areas.items() if not area.is_empty}
 
 

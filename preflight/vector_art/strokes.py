@@ -8,16 +8,19 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from shapely import Polygon, make_valid, polygons, union_all
+from shapely import Polygon, disjoint_subset_union_all, make_valid, polygons, union_all
 
 from preflight.board.area_mask import Area
 from preflight.vector_art.flattening import Points, Subpath, arc, without_repeats
+from preflight.vector_art.point_budget import PointBudget, points_of
 from preflight.vector_art.ring_area import as_area
 
 Cap = Literal["butt", "round", "square"]
 Join = Literal["miter", "round", "bevel"]
 #: A line is broken into no more dashes than this.
 _MOST_DASHES = 100_000
+#: What a dash counts for, besides its corners.
+_CORNERS_OF_A_DASH = 40
 #: Corners that turn by less (radians) belong to a curve: their join is a plain wedge.
 _CURVE_TURN = 0.02
 
@@ -50,7 +53,8 @@ class Pen:
     dash_start: float = 0.0
 
 
-def stroke_area(subpaths: Sequence[Subpath], pen: Pen, tolerance: float) -> Area:
+def stroke_area(subpaths: Sequence[Subpath], pen: Pen, tolerance: float,
+                budget: PointBudget | None = None) -> Area:
     """The area that a pen covers along its lines.
 
     Parameters
@@ -61,6 +65,13 @@ def stroke_area(subpaths: Sequence[Subpath], pen: Pen, tolerance: float) -> Area
         How they are drawn.
     tolerance : float
         Greatest distance between a round end or corner and its pieces.
+    budget : PointBudget, optional
+        Counts the corners of all pieces.
+
+    Raises
+    ------
+    SvgFault
+        When there are more pieces than the budget has room for.
 
     Notes
     -----
@@ -71,8 +82,15 @@ def stroke_area(subpaths: Sequence[Subpath], pen: Pen, tolerance: float) -> Area
     pieces: list[Area] = []
     for subpath in subpaths:
         for line in dashed(subpath, pen) if pen.dashes else (subpath,):
-            pieces += _pieces(line, pen, tolerance)
-    return as_area(union_all(pieces)) if pieces else Polygon()
+            made = _pieces(line, pen, tolerance)
+            if budget is not None:
+                budget.take(points_of(made) + len(line.points)
+                            + (_CORNERS_OF_A_DASH if pen.dashes else 0))
+            pieces += made
+    if not pieces:
+        return Polygon()
+    # Dashes mostly lie apart: parts that do not meet are never held against each other.
+    return as_area(disjoint_subset_union_all(pieces) if pen.dashes else union_all(pieces))
 
 
 def dashed(subpath: Subpath, pen: Pen) -> Iterator[Subpath]:

@@ -15,6 +15,7 @@ from preflight.board.area_mask import Area
 from preflight.files.svg_file import by_id, local_name
 from preflight.input_problem import InputProblem
 from preflight.vector_art.lettering import Letters, SetLetter, letters_through
+from preflight.vector_art.point_budget import PointBudget, need_few_meetings, points_of
 from preflight.vector_art.ring_area import as_area, ring_area
 from preflight.vector_art.strokes import Pen, stroke_area
 from preflight.vector_art.svg_geometry import SHAPES, subpaths_of
@@ -40,8 +41,8 @@ from preflight.vector_art.svg_style import (
 
 #: How near curves are followed on the board (mm): a twentieth of a film pixel at 1440 dpi.
 TOLERANCE_MM = 0.001
-#: Corners that a drawing may have in all, curves followed.
-_MOST_POINTS = 3_000_000
+#: What a letter counts for, set or not: about its corners.
+_CORNERS_OF_A_LETTER = 60
 _GROUPS = {"svg", "g", "a", "switch"}
 _IGNORED = {"", "defs", "symbol", "title", "desc", "metadata", "style", "clipPath", "script",
             "namedview", "linearGradient", "radialGradient", "marker", "pattern", "filter",
@@ -140,7 +141,8 @@ class _Walk:
     named: dict[str, Element]
     made: list[Painted] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
-    points: int = 0
+    budget: PointBudget = field(default_factory=PointBudget)
+    clips: dict[tuple[str, bytes], Area] = field(default_factory=dict)
 
     def remark(self, sentence: str) -> None:
         if sentence not in self.remarks:
@@ -200,7 +202,7 @@ class _Walk:
         for colour, area, set_in in zip(colours, (fill, stroke), (letters, ()), strict=True):
             placed = on_board(area, matrix)
             if clip is not None:
-                placed = as_area(intersection(placed, clip))
+                placed = self._within(placed, clip)
             if colour is not None and not placed.is_empty:
                 self.made.append(Painted(colour=colour, area=placed,
                                          letters=letters_through(set_in, matrix)))
@@ -221,19 +223,18 @@ class _Walk:
         page = self.drawing.page
         tolerance = TOLERANCE_MM / largest_scale(matrix)
         subpaths = subpaths_of(element, (page.width, page.height), tolerance)
-        self.points += sum(len(subpath.points) for subpath in subpaths)
-        if self.points > _MOST_POINTS:
-            raise SvgFault(f"more than {_MOST_POINTS:,} corners")
+        self.budget.take(sum(len(subpath.points) for subpath in subpaths))
         fill: Area = Polygon()
         if style["fill"] != "none" and local_name(element) != "line":
             fill = ring_area([subpath.points for subpath in subpaths],
                              "evenodd" if style["fill-rule"] == "evenodd" else "nonzero")
         stroke = Polygon() if style["stroke"] == "none" else stroke_area(
-            subpaths, pen_of(style, page), tolerance)
+            subpaths, pen_of(style, page), tolerance, self.budget)
         return fill, stroke, ()
 
     def _text(self, element: Element, style: Style,
               matrix: Matrix) -> tuple[Area, Area, tuple[SetLetter, ...]]:
+        self.budget.take(_CORNERS_OF_A_LETTER * sum(map(len, element.itertext())))
         letters = self.set_text(element, style)
         fill = letters.area
         if style["stroke"] == "none":
@@ -251,13 +252,28 @@ class _Walk:
         if target.get("clipPathUnits") == "objectBoundingBox":
             self.remark("Clips measured by what they clip are not applied.")
             return clip
-        inner = _Walk(drawing=self.drawing, set_text=self.set_text, sheet=self.sheet, named={})
-        plain = first_style() | {"fill": "black"}
-        for child in target:
-            rule = style_of(child, plain, self.sheet)["clip-rule"]
-            inner.draw(child, plain | {"fill-rule": rule}, matrix, None)
-        inside = as_area(union_all([one.area for one in inner.made]))
-        return inside if clip is None else as_area(intersection(inside, clip))
+        inside = self._clip_area(name, target, matrix)
+        return inside if clip is None else self._within(inside, clip)
+
+    def _within(self, area: Area, clip: Area) -> Area:
+        """What of an area a clip lets through."""
+        need_few_meetings(area, clip)
+        both = as_area(intersection(area, clip))
+        self.budget.take(points_of([both]))
+        return both
+
+    def _clip_area(self, name: str, target: Element, matrix: Matrix) -> Area:
+        """What a clip lets through, made once for each place that it is used at."""
+        key = name, matrix.tobytes()
+        if key not in self.clips:
+            inner = _Walk(drawing=self.drawing, set_text=self.set_text, sheet=self.sheet, named={},
+                          budget=self.budget)
+            plain = first_style() | {"fill": "black"}
+            for child in target:
+                rule = style_of(child, plain, self.sheet)["clip-rule"]
+                inner.draw(child, plain | {"fill-rule": rule}, matrix, None)
+            self.clips[key] = as_area(union_all([one.area for one in inner.made]))
+        return self.clips[key]
 
 
 def on_board(area: Area, matrix: Matrix) -> Area:

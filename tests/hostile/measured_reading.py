@@ -14,9 +14,14 @@ from pathlib import Path
 
 from preflight.art.artwork import open_artwork
 from preflight.art.artwork_pixels import ArtPixels, load_pixels
+from preflight.art.placement import Placement, place
 from preflight.board.outline_from_file import read_outline_file
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
+from preflight.vector_art.drawn_art import areas_by_ink
+from preflight.vector_art.lettering import open_face
+from preflight.vector_art.svg_drawing import open_drawing, painted
+from preflight.vector_art.svg_text import text_setter
 
 _DRAWINGS = {".dxf", ".svg", ".csv"}
 _LONGEST_S = 60
@@ -24,7 +29,9 @@ _LONGEST_S = 60
 
 def _read(path: Path) -> str:
     try:
-        if path.suffix in _DRAWINGS:
+        if path.name.endswith(".art.svg"):
+            _draw(path)
+        elif path.suffix in _DRAWINGS:
             read_outline_file(path)
         elif path.suffix == ".toml":
             read_job(path)
@@ -33,6 +40,15 @@ def _read(path: Path) -> str:
     except InputProblem as problem:
         return f"refused: {problem.sentence}"
     return "read"
+
+
+def _draw(path: Path) -> None:
+    """Draw an SVG as line art on a board of 1.6 m, and gather what each of its inks prints."""
+    drawing = open_drawing(path)
+    placed = place(drawing.page.width, drawing.page.height, (-800.0, -150.0, 800.0, 150.0),
+                   Placement(how="fit"))
+    marks, _ = painted(drawing, placed.to_board, text_setter(open_face(), path))
+    areas_by_ink(marks, lambda colour: colour, knocks_out=True)
 
 
 def _all_of(pixels: ArtPixels) -> None:
