@@ -19,6 +19,8 @@ from queue import SimpleQueue
 from typing import Any
 
 from preflight.job_file.named_paths import files_outside_allowed
+from separations.commands.exit_sentences import exit_sentence
+from separations.commands.stop_signals import Stopped, stops_like_ctrl_c
 from separations.pipeline.calls import run_job
 from separations.runtime.compiled_code import find_place_for_compiled_code
 from separations.runtime.free_memory import give_back_free_memory, return_large_blocks
@@ -32,16 +34,13 @@ def serve(answers: TextIOWrapper) -> None:
     threading.Thread(target=_listen, args=(orders, idle), daemon=True).start()
     _answer(answers, ready=True)
     while (order := orders.get()) is not None:
-        try:
-            _answer(answers, **_made(order, answers))
-        finally:
-            idle.set()
+        told = _made(order, answers)
+        idle.set()
+        _answer(answers, **told)
         give_back_free_memory()
 
 
 def _made(order: dict[str, Any], answers: TextIOWrapper) -> dict[str, Any]:
-    from separations.commands.exit_sentences import exit_sentence
-
     def progress(done: int, total: int) -> None:
         _answer(answers, done=done, total=total)
 
@@ -73,8 +72,6 @@ def _answer(answers: TextIOWrapper, **told: Any) -> None:
 
 def main() -> None:
     """Serve on standard output; what libraries print there goes to standard error instead."""
-    from separations.commands.stop_signals import Stopped, stops_like_ctrl_c
-
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # whoever began this hears it, and ends this
     answers = os.fdopen(os.dup(1), "w", encoding="utf-8")
     os.dup2(2, 1)
@@ -85,3 +82,7 @@ def main() -> None:
             serve(answers)
     except (Stopped, BrokenPipeError):
         os._exit(1)
+
+
+if __name__ == "__main__":
+    main()
