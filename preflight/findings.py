@@ -17,12 +17,6 @@ class Grade(Enum):
     NOTE = "note"
     CLEAR = "clear"
 
-    @property
-    def meaning(self) -> str:
-        """The grade in words."""
-        return {"stop": "the films would be waste", "care": "look before exposing",
-                "note": "good to know", "clear": "in order"}[self.value]
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figure:
@@ -140,6 +134,11 @@ def by_grade(findings: tuple[Finding, ...], grade: Grade) -> tuple[Finding, ...]
     return tuple(f for f in findings if f.grade is grade)
 
 
+def count_stops(findings: tuple[Finding, ...]) -> int:
+    """How many findings say stop."""
+    return sum(finding.grade is Grade.STOP for finding in findings)
+
+
 def has_stop(findings: tuple[Finding, ...]) -> bool:
     """Whether any finding says that the films would be waste."""
-    return any(f.grade is Grade.STOP for f in findings)
+    return count_stops(findings) > 0

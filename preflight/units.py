@@ -17,6 +17,9 @@ UM_PER_CM = 10_000.0
 
 _NUMBER_AND_UNIT = re.compile(r"\s*([+-]?[0-9]+(?:[.,][0-9]+)?|[+-]?[.,][0-9]+)\s*(.*?)\s*")
 
+#: µm as keyboards have it; it is shown as µm all the same.
+_TYPED_MICRON = re.compile(r"\s*[uμ]m$")
+
 _MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "um": 0.001, "µm": 0.001, "μm": 0.001,
            "in": MM_PER_INCH, "inch": MM_PER_INCH, "inches": MM_PER_INCH, '"': MM_PER_INCH,
            "pt": MM_PER_INCH / POINTS_PER_INCH}
@@ -120,7 +123,7 @@ def length(text: object) -> Length:
         When the text is no finite length.
     """
     value, written = _scaled(text, _MM_PER, "a length with its unit, such as '8 mm' or '6 in',")
-    return Length(value, written)
+    return Length(value, _TYPED_MICRON.sub(" µm", written))
 
 
 def ruling(text: object) -> Ruling:

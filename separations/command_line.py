@@ -12,6 +12,7 @@ from separations.commands.board_command import outline
 from separations.commands.exit_sentences import PipedGroup, exit_sentence
 from separations.commands.gang_command import gang
 from separations.commands.ink_choice_command import inks
+from separations.commands.keys_command import keys
 from separations.commands.memory_limit import (
     need_address_space,
     watched_memory,
@@ -44,7 +45,8 @@ def topsheet() -> None:
     """
 
 
-for command in (new, check, proof, films, ink, inks, run, wedge, calibrate, outline, gang):
+for command in (new, check, proof, films, ink, inks, run, wedge, calibrate, outline, gang,
+                keys):
     topsheet.add_command(with_memory_bound(command))
 
 

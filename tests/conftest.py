@@ -10,24 +10,14 @@ from hypothesis import settings
 
 import separations
 from tests.small_art import write_small_job
+from tests.stale_kernels import stale_kernels
 
 settings.register_profile("steady", derandomize=True, deadline=None, max_examples=60)
 settings.load_profile("steady")
 
 
-def _forget_stale_compiled_code() -> None:
-    """Remove compiled code older than the newest module.
-
-    numba notices an edit of a function's own file, not of the files that it calls into.
-    """
-    package = Path(separations.__file__).parent
-    newest = max(path.stat().st_mtime for path in package.rglob("*.py"))
-    for cached in package.rglob("*.nb[ic]"):
-        if cached.stat().st_mtime < newest:
-            cached.unlink(missing_ok=True)
-
-
-_forget_stale_compiled_code()
+for _stale in stale_kernels(Path(separations.__file__).parent.parent):
+    _stale.unlink(missing_ok=True)
 
 
 @pytest.fixture

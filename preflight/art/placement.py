@@ -124,11 +124,6 @@ class PlacedArt:
         matrix = self.to_board
         return np.asarray(uv_px @ matrix[:2, :2].T + matrix[:2, 2])
 
-    def art_of(self, xy_mm: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Art pixel coordinates, shape (..., 2), of board x, y (mm), shape (..., 2)."""
-        matrix = self.to_art
-        return np.asarray(xy_mm @ matrix[:2, :2].T + matrix[:2, 2])
-
     @property
     def polygon(self) -> Polygon:
         """The art's edge on the board (mm)."""

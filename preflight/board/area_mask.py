@@ -55,11 +55,6 @@ class RowSpans:
         """Height of the grid."""
         return len(self.starts)
 
-    @property
-    def pixel_count(self) -> int:
-        """How many pixel centres lie inside."""
-        return int((self.ends - self.starts).sum(dtype=np.int64))
-
     def band(self, first_row: int, end_row: int) -> RowSpans:
         """The spans of the rows ``first_row`` to ``end_row`` (exclusive)."""
         return RowSpans(starts=self.starts[first_row:end_row], ends=self.ends[first_row:end_row],

@@ -69,12 +69,6 @@ class BoardOutline:
         y_mm = np.concatenate([crossing[~upright], start[upright, 1], end[upright, 1]])
         return float(np.ptp(y_mm))
 
-    def widest_mm(self, from_x_mm: float, to_x_mm: float) -> float:
-        """Greatest width (mm) of the stations of ring points between two x (mm)."""
-        stations = np.unique(self.ring_mm[:, 0])
-        stations = stations[(stations >= from_x_mm) & (stations <= to_x_mm)]
-        return max((self.width_at(float(x)) for x in stations), default=0.0)
-
 
 def anticlockwise(ring_mm: NDArray[np.float64]) -> NDArray[np.float64]:
     """The same ring (N, 2), turned over where it ran clockwise."""

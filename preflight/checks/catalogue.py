@@ -28,6 +28,7 @@ from preflight.checks.figures_known import figures_are_read_not_invented
 from preflight.checks.film_and_screen import (
     film_fits_the_printer,
     film_reads_right,
+    films_have_dots,
     frame_leaves_free_mesh,
 )
 from preflight.checks.fitted_parts import hardware_lies_on_the_board, important_art_is_seen
@@ -71,6 +72,7 @@ from preflight.checks.photo_quality import (
 )
 from preflight.checks.picture_damage import pictures_are_undamaged
 from preflight.checks.pressed_shape import pressed_shape_is_printable
+from preflight.checks.profile_stands import job_agrees_with_profile
 from preflight.checks.register_and_profile import (
     profile_fits_mesh_and_ruling,
     register_is_within_the_traps,
@@ -138,6 +140,7 @@ CHECKS: tuple[Check, ...] = (
     Check(lettering_is_held, "lettering-on-film", "hold"),
     Check(tone_curve_is_measured, "tone-curve"),
     Check(profile_fits_mesh_and_ruling, "profile-fits"),
+    Check(job_agrees_with_profile, "profile-stands"),
     Check(film_has_tone_steps, "tone-steps"),
     Check(angle_clears_the_mesh, "angle-to-mesh"),
     Check(angles_clear_each_other, "angle-between-inks"),
@@ -156,6 +159,7 @@ CHECKS: tuple[Check, ...] = (
     Check(incompatible_inks_do_not_meet, "inks-apart"),
     Check(ink_stands_sanding, "sanding"),
     Check(film_reads_right, "film-reading"),
+    Check(films_have_dots, "film-blank", "hold"),
     Check(film_fits_the_printer, "film-length film-width"),
     Check(frame_leaves_free_mesh, "free-mesh-ends free-mesh-sides"),
     Check(off_contact_suits_the_frame, "off-contact off-contact-stretch"),
@@ -163,11 +167,6 @@ CHECKS: tuple[Check, ...] = (
     Check(stroke_follows_the_board, "stroke-over-curve"),
     Check(inks_stand_the_press, "heat heat-unknown"),
 )
-
-
-def finding_ids() -> tuple[str, ...]:
-    """The ids of all findings that there can be, in the order of the report."""
-    return tuple(id_ for check in CHECKS for id_ in check.ids.split())
 
 
 def run_checks(submission: Submission,

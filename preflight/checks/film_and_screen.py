@@ -28,6 +28,25 @@ def film_reads_right(submission: Submission) -> Iterator[Finding]:
         if mirrored else "")
 
 
+def films_have_dots(submission: Submission) -> Iterator[Finding]:
+    """Each ink has something to print; a film without a dot wastes a film and a screen."""
+    if submission.hold is None:
+        return
+    limit = limits.BLANK_FILMS
+    for ink in submission.job.ink:
+        blank = ink.name in submission.hold.blank_films
+        mend = ("Take the underbase out of the job, or give it art to lie under."
+                if ink.prints == "underbase" else
+                "Take the ink out of the job, or give it art that prints in it.")
+        yield Finding(
+            id="film-blank", check="Films with dots", subjects=(ink.name,),
+            grade=Grade.STOP if blank else Grade.CLEAR,
+            says="Its film has no dots: nothing in this job prints in this ink."
+            if blank else "Its film has dots.",
+            measured=Figure(value=float(blank), unit="blank films"), limit=limit.figure,
+            source=limit.source, mend=mend if blank else "")
+
+
 def film_fits_the_printer(submission: Submission) -> Iterator[Finding]:
     """Film with its marks is no larger than what the film printer takes, or comes in panels."""
     film = submission.job.film

@@ -8,11 +8,7 @@ from __future__ import annotations
 
 from preflight.basis import Basis
 from preflight.checks.limit_row import Limit, row
-from preflight.facts.moire_facts import (
-    FINEST_BEAT_PERIODS,
-    PLAINLY_SEEN,
-    SEEN_WHEN_LOOKED_FOR,
-)
+from preflight.facts.moire_facts import FINEST_BEAT_PERIODS, PLAINLY_SEEN, SEEN_WHEN_LOOKED_FOR
 from preflight.job_file.job import UNDERBASE_CHOKE_MM
 from preflight.press.mesh import PITCHES_OF_A_DOT, THREADS_OF_A_LINE
 from preflight.units import MM_PER_INCH
@@ -73,6 +69,9 @@ PROFILE_FITS = row(
     "mesh count and ruling off those of the press profile", 2.0, "% off", _OWN,
     "a curve holds for the mesh and ruling that it was measured with; a maker's count is within "
     "about so much")
+PROFILE_DIFFERS = row(
+    "colour told by the job off the one that its press profile measured", 1.0, "ΔE00", _OWN,
+    "about what is just seen beside each other")
 PROFILE_THREAD = row(
     "mesh thread off that of the press profile", 10.0, "% off", _OWN,
     "makers' nominal threads of one cloth differ by a µm or two")
@@ -252,6 +251,7 @@ CHOKE = row(
     "least choke of an underbase", UNDERBASE_CHOKE_MM, "mm", _PRACTICE,
     "a little more than hand register on one frame holds; on discs precisemedia.com asks for "
     "0.5 pt, 0.18 mm")
+BLANK_FILMS = row("films without a dot", 0.0, "blank films", _OWN, "they print nothing")
 FREE_ENDS = row(
     "free mesh at the ends, unless the job says", 100.0, "mm", _MEMORY,
     "the trade tells 100 to 150 mm at the squeegee's ends")

@@ -130,8 +130,8 @@ def _differences(submission: Submission, profiled: ProfiledInk) -> tuple[Differe
               limits.PROFILE_FITS),
              (profiled.thread_um, mesh.thread_um, "thread of {:g} µm, not {:g} µm",
               limits.PROFILE_THREAD)]
-    # Line work has no dots, stochastic dots have no ruling, and a curve of the ink's own wins.
-    if ink.prints != "line work" and spec.is_periodic and ink.tone_curve is None:
+    # Line work has no dots, and stochastic dots have no ruling.
+    if ink.prints != "line work" and spec.is_periodic:
         asked.append((profiled.ruling_lpcm, spec.ruling_lpcm,
                       "a ruling of {:g} l/cm, not {:g} l/cm", limits.PROFILE_FITS))
     found = []

@@ -207,9 +207,10 @@ class LetteringHold:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoldFacts:
-    """All inks' dots and holes, all drawings' lines and gaps, and all lettering."""
+    """All inks' dots and holes, all drawings' lines and gaps, all lettering, and blank films."""
 
     inks: tuple[InkHold, ...]
     lines: tuple[LineHold, ...]
     faint: tuple[FaintLines, ...]
     lettering: tuple[LetteringHold, ...] = ()
+    blank_films: tuple[str, ...] = ()

@@ -16,6 +16,7 @@ from preflight.facts.figure_facts import RestingFigure
 from preflight.facts.ink_height_facts import LayerFacts
 from preflight.facts.mesh_hold_facts import HoldFacts
 from preflight.facts.moire_facts import MoireFacts, RosetteFacts
+from preflight.facts.profile_facts import ProfileDifference
 from preflight.facts.tone_facts import ToneFacts
 from preflight.findings import Place
 from preflight.job_file.job import Job
@@ -169,6 +170,8 @@ class Submission:
         Measured on the separation; None when there is no photograph.
     profiled : tuple of str
         Inks whose tone curve was measured on this press.
+    profile_differences : tuple of ProfileDifference
+        What job and press profile both tell.
     profile_inks : tuple of ProfiledInk
         The job's inks that its press profile has.
     lines : tuple of LineFacts
@@ -212,6 +215,7 @@ class Submission:
     hold: HoldFacts | None = None
     layers: LayerFacts | None = None
     profile_inks: tuple[ProfiledInk, ...] = ()
+    profile_differences: tuple[ProfileDifference, ...] = ()
     rosettes: tuple[RosetteFacts, ...] = ()
     figures: tuple[RestingFigure, ...] = ()
     damage: tuple[DamageFacts, ...] = ()

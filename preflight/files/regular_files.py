@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import difflib
 import os
 import stat
+from itertools import islice
 from pathlib import Path
 from typing import BinaryIO
 
@@ -11,6 +13,9 @@ from preflight.input_problem import InputProblem
 
 _KINDS = ((stat.S_ISDIR, "a folder"), (stat.S_ISFIFO, "a pipe"), (stat.S_ISSOCK, "a socket"),
           (stat.S_ISCHR, "a device"), (stat.S_ISBLK, "a device"))
+
+#: How many names of a folder are compared with one that is not there.
+_MOST_NAMES = 2000
 
 
 def open_regular(path: Path, *, would_do: str) -> BinaryIO:
@@ -33,7 +38,7 @@ def open_regular(path: Path, *, would_do: str) -> BinaryIO:
         # Not waiting: what was a plain file a moment ago may be a pipe by now.
         descriptor = os.open(path, os.O_RDONLY | os.O_CLOEXEC | getattr(os, "O_NONBLOCK", 0))
     except (OSError, ValueError) as fault:
-        raise InputProblem(where=str(path), found=_reason(fault), would_do=would_do) from None
+        raise InputProblem(where=str(path), found=_reason(fault, path), would_do=would_do) from None
     try:
         _need_plain(path, os.fstat(descriptor).st_mode, would_do)
     except BaseException:
@@ -63,7 +68,7 @@ def bytes_of(path: Path, most: int, *, would_do: str) -> bytes:
         with open_regular(path, would_do=would_do) as stream:
             raw = stream.read(most + 1)
     except OSError as fault:
-        raise InputProblem(where=str(path), found=_reason(fault), would_do=would_do) from None
+        raise InputProblem(where=str(path), found=_reason(fault, path), would_do=would_do) from None
     if len(raw) > most:
         raise InputProblem(where=str(path), found=f"more than {most / 1e6:g} MB",
                            would_do=would_do)
@@ -77,11 +82,22 @@ def _need_plain(path: Path, mode: int, would_do: str) -> None:
     raise InputProblem(where=str(path), found=found, would_do=would_do)
 
 
-def _reason(fault: OSError | ValueError) -> str:
+def _reason(fault: OSError | ValueError, path: Path) -> str:
     if isinstance(fault, FileNotFoundError | NotADirectoryError):
-        return "no such file"
+        near = _nearest_name(path)
+        return f"no such file (nearest in name: '{near}')" if near else "no such file"
     if isinstance(fault, PermissionError):
         return "a file that may not be read"
     if isinstance(fault, OSError):
         return f"no way to read it ({(fault.strerror or 'an error').lower()})"
     return "a name that no file can have"
+
+
+def _nearest_name(path: Path) -> str | None:
+    """The file in the same folder whose name comes nearest, if one is near enough."""
+    try:
+        with os.scandir(path.parent) as entries:
+            names = sorted(e.name for e in islice(entries, _MOST_NAMES) if e.is_file())
+    except (OSError, ValueError):
+        return None
+    return next(iter(difflib.get_close_matches(path.name, names, n=1, cutoff=0.75)), None)

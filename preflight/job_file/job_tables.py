@@ -117,6 +117,8 @@ class HalftoneTable:
 
     ``tone_curve`` tells how film tones print: measured pairs in percent, ``straight``, or
     ``published`` (a published screen printing line, until the shop's own wedge is measured).
+    ``tone_curve_tells`` says what the printed tones of pairs are: the ``area`` that dots cover, or
+    the ``tone value`` that a densitometer makes of them (Murray-Davies, ISO 12647-1).
     ``stochastic_dot`` is the least width of stochastic dots and of the gaps between them; where
     it is not given, two threads of the mesh carry it.
     """
@@ -127,6 +129,7 @@ class HalftoneTable:
     largest_tone: v.ShareValue | None = None
     stochastic_dot: v.DotLength | None = None
     tone_curve: v.CurveValue = "published"
+    tone_curve_tells: Literal["area", "tone value"] = "area"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -212,7 +215,7 @@ class PressTable:
     """
 
     temperature: v.HeatValue = Temperature(85.0, "85 °C")
-    ink_height_limit: v.InkHeight = Length(0.06, "60 um")
+    ink_height_limit: v.InkHeight = Length(0.06, "60 µm")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

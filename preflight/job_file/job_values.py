@@ -183,9 +183,9 @@ FilmPlace = Annotated[
 PanelOverlap = Annotated[
     units.Length, _length(10, 60, "an overlap such as '15 mm', between 10 and 60 mm,")]
 ThreadLength = Annotated[
-    units.Length, _length(0.005, 1.0, "a thread size such as '34 um', between 5 and 1000 µm,")]
+    units.Length, _length(0.005, 1.0, "a thread size such as '34 µm', between 5 and 1000 µm,")]
 DotLength = Annotated[
-    units.Length, _length(0.04, 2.0, "a dot size such as '150 um', between 40 and 2000 µm,")]
+    units.Length, _length(0.04, 2.0, "a dot size such as '150 µm', between 40 and 2000 µm,")]
 RulingValue = Annotated[units.Ruling, bounded(
     units.ruling, lambda q: q.lpcm, 2, 80,
     "a ruling such as '45 lpi' or '18 l/cm', between 2 and 80 lines/cm,")]
@@ -210,7 +210,7 @@ TemperatureSwingValue = Annotated[units.TemperatureSwing, bounded(
     units.temperature_swing, lambda q: q.degc, 0, 60,
     "a difference of temperature such as '3 °C', between 0 and 60 °C,")]
 InkHeight = Annotated[
-    units.Length, _length(0.005, 1.0, "an ink height such as '60 um', between 5 and 1000 µm,")]
+    units.Length, _length(0.005, 1.0, "an ink height such as '60 µm', between 5 and 1000 µm,")]
 Density = Annotated[float, bounded(
     number, lambda q: q, 0.5, 5, "a density in g/ml such as 1.25, between 0.5 and 5,")]
 Fraction = Annotated[float, bounded(

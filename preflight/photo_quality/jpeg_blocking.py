@@ -8,9 +8,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from preflight.art.damage.block_borders import BLOCK_PX
 from preflight.photo_quality.detail_windows import Tiling
 
-_BLOCK_PX = 8
 _MOST_LINES_PX = 2_000_000
 #: Beside a block's edge neighbours differ by no more than this (levels of 255).
 _SMOOTH = 4.0
@@ -74,7 +74,7 @@ def _along_rows(grey: NDArray[Any], tiles: Tiling, top: int
     """Step height, phase and local map for borders between columns."""
     width = grey.shape[1]
     none = 0.0, 0, np.zeros((tiles.rows, tiles.columns))
-    if width < 3 * _BLOCK_PX:
+    if width < 3 * BLOCK_PX:
         return none
     every = max(1, grey.size // _MOST_LINES_PX)
     lines = np.ascontiguousarray(grey[::every]).astype(np.float32) * np.float32(255 / top)
@@ -93,12 +93,12 @@ def _along_rows(grey: NDArray[Any], tiles: Tiling, top: int
     chance = float(others.max())  # the control: what the grid would show laid anywhere else
     step = float(means[phase] - chance)
     # The borders beside a block's edge have its step beside them: they say nothing of chance.
-    spread = float(means[(phase + np.arange(2, 7)) % _BLOCK_PX].std())
+    spread = float(means[(phase + np.arange(2, 7)) % BLOCK_PX].std())
     if step < 6 * spread + 0.02:
         return none
     # Border i of `excess` lies between pixels i + 1 and i + 2.
     local = np.zeros((tiles.rows, tiles.columns))
-    at = np.arange(phase, excess.shape[1], _BLOCK_PX)
+    at = np.arange(phase, excess.shape[1], BLOCK_PX)
     rows = np.minimum(np.arange(len(lines)) * every // tiles.tile_px, tiles.rows - 1)
     columns = np.minimum((at + 2) // tiles.tile_px, tiles.columns - 1)
     spots = (rows[:, None] * tiles.columns + columns).ravel()
@@ -107,9 +107,9 @@ def _along_rows(grey: NDArray[Any], tiles: Tiling, top: int
     number = np.bincount(spots, smooth[:, at].ravel(), cells)
     enough = number >= 50
     local.ravel()[enough] = np.maximum(total[enough] / number[enough] - chance, 0)
-    return step, (phase + 2) % _BLOCK_PX, local
+    return step, (phase + 2) % BLOCK_PX, local
 
 
 def _by_phase(columns: NDArray[np.float64]) -> NDArray[np.float64]:
-    return np.bincount(np.arange(len(columns)) % _BLOCK_PX, columns, _BLOCK_PX).astype(
+    return np.bincount(np.arange(len(columns)) % BLOCK_PX, columns, BLOCK_PX).astype(
         np.float64)

@@ -1,4 +1,4 @@
-"""How much a drawing may hold, so that none takes for ever whatever its parts do to each other."""
+"""How much a drawing may hold, so that none takes too long to read."""
 
 from __future__ import annotations
 

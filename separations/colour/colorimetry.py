@@ -115,11 +115,6 @@ def srgb_to_xyz(srgb: ArrayLike) -> FloatArray:
     return np.asarray(linear @ _SRGB_TO_XYZ.T)
 
 
-def srgb_to_lab(srgb: ArrayLike) -> FloatArray:
-    """CIELAB D50 of coded sRGB (0 to 1); arrays of shape (..., 3)."""
-    return xyz_to_lab(srgb_to_xyz(srgb))
-
-
 def lab_to_srgb(lab: ArrayLike) -> FloatArray:
     """Coded sRGB (0 to 1, clipped) that shows a CIELAB D50 colour; arrays of shape (..., 3)."""
     return xyz_to_srgb(lab_to_xyz(lab))

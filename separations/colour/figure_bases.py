@@ -14,7 +14,12 @@ from preflight.facts.figure_facts import (
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
 from separations.colour.ink_figures import Lab, ink_figures
-from separations.colour.job_inks import DEFAULT_N, ink_colour, profile_of
+from separations.colour.job_inks import (
+    DEFAULT_N,
+    ink_colour,
+    printed_wood_lab,
+    profile_of,
+)
 from separations.colour.press_profile import PressProfile, measured_overprints
 from separations.ink_need.ink_estimate import TRANSFER
 
@@ -28,6 +33,9 @@ _CURVES = {
 
 def wood_source(job: Job) -> Source:
     """What the colour of the bare wood rests on."""
+    profile = profile_of(job)
+    if profile and profile.wood_lab:
+        return _measured(profile)
     if job.wood.lab is not None:
         return given("the job's [wood] table")
     return ink_figures().substrates["bamboo"].source
@@ -82,7 +90,7 @@ def resting_figures(job: Job) -> tuple[RestingFigure, ...]:
 
 def _figures(job: Job) -> Iterator[RestingFigure]:
     profile = profile_of(job)
-    yield RestingFigure(name=COLOUR_OF_WOOD, value=_lab(job.wood_lab),
+    yield RestingFigure(name=COLOUR_OF_WOOD, value=_lab(printed_wood_lab(job)),
                         source=wood_source(job))
     for ink in job.ink:
         yield RestingFigure(
@@ -111,12 +119,13 @@ def _scatter(profile: PressProfile | None) -> RestingFigure:
 def _curves(job: Job, profile: PressProfile | None) -> Iterator[RestingFigure]:
     told: dict[tuple[str, Source], list[str]] = {}
     for ink in job.photo_inks:
-        if profile and ink.tone_curve is None and profile.of(ink.name):
+        if profile and profile.of(ink.name):
             key = "measured", _measured(profile)
         elif isinstance(curve := ink.tone_curve or job.halftone.tone_curve, str):
             key = curve, _CURVES[curve]
         else:
-            key = f"{len(curve)} readings", given("the job's tone_curve")
+            key = (f"{len(curve)} readings of {job.halftone.tone_curve_tells}",
+                   given("the job's tone_curve"))
         told.setdefault(key, []).append(ink.name)
     for (value, source), inks in told.items():
         yield RestingFigure(name="tone curve", subjects=tuple(inks), value=value, source=source)

@@ -29,10 +29,7 @@ from separations.colour.tone_curve import STRAIGHT_CURVE, ToneCurve
 
 FloatArray = NDArray[np.float64]
 
-#: A typical light bamboo face. Invented; see ink_figures.toml.
-BAMBOO_LAB: Lab = ink_figures().substrates["bamboo"].lab
 _PROCESS = "process "
-PROCESS_INK_NAMES = ("cyan", "magenta", "yellow", "black")
 #: Substrates closer than this (dE00) to an ink's own white count as the same.
 _SAME_SUBSTRATE = 0.05
 
@@ -100,6 +97,13 @@ def spot_ink(name: str) -> InkColour:
         When there is none.
     """
     return _named(name, ink_figures().spot_solids, "spot ink")
+
+
+def known_inks() -> dict[str, InkColour]:
+    """All inks that `named_ink` knows, by the name that a job gives."""
+    figures = ink_figures()
+    names = [*(_PROCESS + name for name in figures.process_solids), *figures.spot_solids]
+    return {name: named_ink(name, "ink") for name in names}
 
 
 def named_ink(name: str, where: str) -> InkColour:

@@ -23,9 +23,11 @@ from separations.colour.press_profile import (
     measured_overprints,
     profile_curves,
     read_press_profile,
+    with_channel_curves,
 )
 from separations.colour.print_model import MOST_INKS, PrintModel
 from separations.colour.tone_curve import NAMED_CURVES, ToneCurve, tone_curve
+from separations.colour.tone_values import area_of_tone_value, solid_share
 
 
 def profile_of(job: Job) -> PressProfile | None:
@@ -43,11 +45,17 @@ def profile_of(job: Job) -> PressProfile | None:
 
 
 def profiled_curve(job: Job, ink: InkTable) -> ToneCurve | None:
-    """The ink's measured tone curve, if the job's profile has one and the ink none of its own."""
+    """The ink's measured tone curve, if the job's profile has one; it stands before the job's."""
     profile = profile_of(job)
-    if profile is None or ink.tone_curve is not None:
+    if profile is None:
         return None
     return profile_curves(profile).get(ink.name)
+
+
+def printed_wood_lab(job: Job) -> Lab:
+    """CIELAB (D50, 2°) of the bare wood: its press profile's, else the job's."""
+    profile = profile_of(job)
+    return profile.wood_lab if profile and profile.wood_lab else job.wood_lab
 
 
 def profile_inks(job: Job) -> tuple[ProfiledInk, ...]:
@@ -114,7 +122,7 @@ def whole_model(job: Job, lighter: float = 1.0, *, readings: bool = True) -> Pri
     if len(job.ink) > MOST_INKS:
         raise InputProblem(where=f"{job.path}: ink", found=f"{len(job.ink)} inks",
                            would_do=f"at most {MOST_INKS}")
-    wood = xyz_to_lab(lab_to_xyz(job.wood_lab) * lighter)
+    wood = xyz_to_lab(lab_to_xyz(printed_wood_lab(job)) * lighter)
     return _model(job, job.ink, (float(wood[0]), float(wood[1]), float(wood[2])),
                   readings=readings)
 
@@ -141,16 +149,45 @@ def curve_of(job: Job, ink: InkTable) -> ToneCurve:
     InputProblem
         When the job's pairs are no rising curve.
     """
-    measured = profiled_curve(job, ink)
-    if measured is not None:
-        return measured
+    return profiled_curve(job, ink) or told_curve(job, ink)
+
+
+def told_curve(job: Job, ink: InkTable) -> ToneCurve:
+    """The tone curve that the job itself tells for an ink.
+
+    Raises
+    ------
+    InputProblem
+        When the job's pairs are no rising curve.
+    """
     told = ink.tone_curve or job.halftone.tone_curve
     if isinstance(told, str):
         return NAMED_CURVES[told]
     where = f"ink[{_place_of(ink, job)}]" if ink.tone_curve else "halftone"
     films, prints = zip(*told, strict=True)
-    return tone_curve(films, prints, name="the job's readings",
-                      where=f"{job.path}: {where}.tone_curve")
+    curve = tone_curve(films, prints, name="the job's readings",
+                       where=f"{job.path}: {where}.tone_curve")
+    if job.halftone.tone_curve_tells == "area":
+        return curve
+    areas = area_of_tone_value(curve.printed, solid_on_wood(job, ink), yule_nielsen_n(job))
+    return replace(curve, printed=np.clip(areas, 0.0, 1.0))
+
+
+def solid_on_wood(job: Job, ink: InkTable) -> float:
+    """Reflectance of an ink's solid over that of the wood, as `solid_share` has it."""
+    profile = profile_of(job)
+    pressed = profile.of(ink.name) if profile else None
+    wood = printed_wood_lab(job)
+    if pressed is not None and pressed.solid_lab is not None:
+        return solid_share(lab_to_xyz(wood), lab_to_xyz(pressed.solid_lab))
+    ends = print_model(wood, [ink_colour(job, ink)]).primaries_lab
+    return solid_share(*lab_to_xyz(ends))
+
+
+def yule_nielsen_n(job: Job) -> float:
+    """How far light scatters between the dots: the press profile's factor, else full scatter."""
+    profile = profile_of(job)
+    return profile.n if profile else DEFAULT_N
 
 
 def _model(
@@ -165,10 +202,11 @@ def _model(
                        else colour)
     profile = profile_of(job)
     called = {ink.name: colour.name for ink, colour in zip(inks, colours, strict=True)}
-    return print_model(
+    model = print_model(
         beneath, colours, tone_curves=[curve_of(job, ink) for ink in inks],
-        n=profile.n if profile else DEFAULT_N, absorbent=job.wood_absorption > 0.0,
+        n=yule_nielsen_n(job), absorbent=job.wood_absorption > 0.0,
         measured_overprints=measured_overprints(profile, called) if profile and readings else None)
+    return with_channel_curves(model, [ink.name for ink in inks], profile) if profile else model
 
 
 def _place_of(ink: InkTable, job: Job) -> int:

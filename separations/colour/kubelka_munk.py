@@ -16,68 +16,6 @@ _CLEAR = 1e-6
 _LEAST_LIGHT = 1e-6
 
 
-def film_reflectance(infinite: ArrayLike, scattering: ArrayLike, backing: ArrayLike) -> FloatArray:
-    """Reflectance of a film over a backing, in Kubelka and Munk's own quantities.
-
-    Parameters
-    ----------
-    infinite : array_like, float
-        Reflectance of a film too thick to see through, 0 to 1 (exclusive).
-    scattering : array_like, float
-        Scattering power S X (no unit), above 0.
-    backing : array_like, float
-        Reflectance of what lies beneath, 0 to 1.
-
-    Notes
-    -----
-    Source: Kubelka 1948, hyperbolic solution; scope as ISO 18314-2.
-    """
-    full, back = np.asarray(infinite, np.float64), np.asarray(backing, np.float64)
-    a = (1.0 / full + full) / 2.0
-    b = np.sqrt(a * a - 1.0)
-    slope = b / np.tanh(b * np.asarray(scattering, np.float64))
-    return np.asarray((1.0 - back * (a - slope)) / (a - back + slope))
-
-
-def absorption_over_scattering(infinite: ArrayLike) -> FloatArray:
-    """K / S of a film too thick to see through, from its reflectance (0 to 1).
-
-    Notes
-    -----
-    Source: Kubelka and Munk 1931, K/S = (1 - R)^2 / (2 R).
-    """
-    full = np.asarray(infinite, np.float64)
-    return np.asarray((1.0 - full) ** 2 / (2.0 * full))
-
-
-def infinite_and_scattering(over_black: ArrayLike, over_backing: ArrayLike,
-                            backing: ArrayLike) -> tuple[FloatArray, FloatArray]:
-    """Reflectance at full thickness and scattering power, from one film on two backings.
-
-    Parameters
-    ----------
-    over_black, over_backing : array_like, float
-        Reflectance of the film over perfect black and over the backing, 0 to 1; the first
-        above 0.
-    backing : array_like, float
-        Reflectance of the light backing, 0 to 1.
-
-    Returns
-    -------
-    tuple of ndarray, float64
-        Reflectance at full thickness (0 to 1) and S X (no unit).
-
-    Notes
-    -----
-    Source: Kubelka 1948, solved for two backings.
-    """
-    dark, light = np.asarray(over_black, np.float64), np.asarray(over_backing, np.float64)
-    back = np.asarray(backing, np.float64)
-    a = (light + (dark - light + back) / (dark * back)) / 2.0
-    b = np.sqrt(a * a - 1.0)
-    return a - b, np.arctanh(b * dark / (1.0 - a * dark)) / b
-
-
 def film_transmittance(over_black: ArrayLike, over_backing: ArrayLike,
                        backing: ArrayLike) -> FloatArray:
     """Light let through one way (0 to 1), from one film over black and over a light backing.
@@ -85,7 +23,8 @@ def film_transmittance(over_black: ArrayLike, over_backing: ArrayLike,
     Parameters
     ----------
     over_black, over_backing, backing : array_like, float
-        Reflectances, 0 to 1, as in `infinite_and_scattering`; over_black may be 0.
+        Reflectances of the film over perfect black and over the backing, and of the backing, 0 to
+        1; the first may be 0.
 
     Notes
     -----

@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import datetime
 import json
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from pathlib import Path
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.typed_toml import table_in
-from separations.colour.profile_tables import TableFault, Tables, percent
+from separations.colour.print_model import CURVE_ENTRIES, PrintModel
+from separations.colour.profile_tables import Pairs, TableFault, Tables, percent
 from separations.colour.tone_curve import ToneCurve, tone_curve
 from separations.ink_need.ink_estimate import Range
 
 Lab = tuple[float, float, float]
 
+_CHANNEL_KEYS = ("red_curve", "green_curve", "blue_curve")
 #: Keys of what an ink was printed with, with the range of each.
 _PRINTED_WITH = {"threads_per_cm": (1.0, 1000.0), "thread_um": (1.0, 2000.0),
                  "ruling_lpcm": (1.0, 500.0)}
@@ -33,6 +35,9 @@ class PressInk:
         Film tone and area under ink (0 to 1), rising from (0, 0) to (1, 1).
     curve_uncertainty : tuple of float
         Standard deviation of each printed tone (0 to 1).
+    channel_curves : three tuples of pairs of float, or None
+        The same for red, green and blue light (wide-gamut RGB) each by itself, where that
+        predicted the readings better than one curve for all.
     solid_lab : tuple of three float or None
         CIELAB D50 of the solid on the job's wood, where colours were read.
     solid_density : float or None
@@ -48,6 +53,7 @@ class PressInk:
     name: str
     tone_curve: tuple[tuple[float, float], ...]
     curve_uncertainty: tuple[float, ...]
+    channel_curves: tuple[Pairs, Pairs, Pairs] | None = None
     solid_lab: Lab | None = None
     solid_density: float | None = None
     transfer: Range | None = None
@@ -137,6 +143,21 @@ def measured_overprints(
             if group <= called.keys()}
 
 
+def with_channel_curves(model: PrintModel, inks: Sequence[str],
+                        profile: PressProfile) -> PrintModel:
+    """A model with the curves that a profile has for each channel; ``inks`` are its inks' names.
+
+    Inks of which the profile has one curve for all channels, or none, keep theirs.
+    """
+    curves = model.curves.copy()
+    for place, name in enumerate(inks):
+        pressed = profile.of(name)
+        for channel, pairs in enumerate((pressed and pressed.channel_curves) or ()):
+            film, printed = zip(*pairs, strict=True)
+            curves[place, channel] = tone_curve(film, printed).table(CURVE_ENTRIES)
+    return replace(model, curves=curves)
+
+
 def measured_deposit_um(transfer: Range, ink_volume_um: float) -> Range:
     """What a solid takes (µm, which is cm³/m²), from a weighed transfer factor.
 
@@ -178,6 +199,9 @@ def press_profile_toml(profile: PressProfile) -> str:
         pairs = ", ".join(f"[{percent(film)}, {percent(area)}]" for film, area in ink.tone_curve)
         lines += ["", "[[ink]]", f"name = {_text(ink.name)}", f"tone_curve = [{pairs}]",
                   f"curve_uncertainty = [{', '.join(map(percent, ink.curve_uncertainty))}]"]
+        for key, curve in zip(_CHANNEL_KEYS, ink.channel_curves or (), strict=False):
+            told = ", ".join(f"[{percent(film)}, {percent(area)}]" for film, area in curve)
+            lines.append(f"{key} = [{told}]")
         if ink.solid_lab:
             lines.append(f"solid_lab = {_list(ink.solid_lab)}")
         if ink.solid_density is not None:
@@ -227,7 +251,12 @@ def _ink(table: Tables) -> PressInk:
     threads, thread, ruling = (
         table.number(key, *_PRINTED_WITH[key]) if table.has(key) else None
         for key in _PRINTED_WITH)
+    channels = None
+    if any(table.has(key) for key in _CHANNEL_KEYS):
+        red, green, blue = (table.curve(key) for key in _CHANNEL_KEYS)
+        channels = red, green, blue
     ink = PressInk(name=table.text("name"), tone_curve=curve, curve_uncertainty=spread,
+                   channel_curves=channels,
                    solid_lab=table.lab("solid_lab"), solid_density=density, transfer=transfer,
                    threads_per_cm=threads, thread_um=thread, ruling_lpcm=ruling)
     table.close()

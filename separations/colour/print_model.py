@@ -154,11 +154,6 @@ def plain_model(ink_names: tuple[str, ...], primaries_xyz: ArrayLike,
     )
 
 
-def predict_image_xyz(planes: NDArray[np.uint16], model: PrintModel) -> NDArray[np.float32]:
-    """XYZ of a whole separation: planes (k, rows, cols) uint16 to (rows, cols, 3) float32."""
-    return _predict_image(planes, model, as_lab=False)
-
-
 def predict_image_lab(planes: NDArray[np.uint16], model: PrintModel) -> NDArray[np.float32]:
     """Lab of a whole separation.
 

@@ -59,20 +59,9 @@ class ToneCurve:
         found = np.interp(asked, prints[keep], fine[keep])
         return np.where(asked <= 0.0, 0.0, np.where(asked >= prints[-1], 1.0, found))
 
-    def compensating(self) -> ToneCurve:
-        """The curve that undoes this one: its film tone prints as its own argument."""
-        asked = np.unique(np.concatenate([np.linspace(0.0, 1.0, 101), self.printed]))
-        films = np.maximum.accumulate(self.film_tone(asked))
-        return ToneCurve(name=f"{self.name}, compensated", film=asked, printed=films)
-
     def table(self, entries: int) -> FloatArray:
         """Printed tone at ``entries`` evenly spaced film tones from 0 to 1; shape (entries,)."""
         return self.printed_tone(np.linspace(0.0, 1.0, entries))
-
-    def apply(self, plane: NDArray[np.uint16]) -> NDArray[np.uint16]:
-        """The curve on a plane of tones: uint16 of any shape, 65535 = 100 %, same shape back."""
-        lookup = np.rint(self.table(_PLANE_TOP + 1) * _PLANE_TOP).astype(np.uint16)
-        return np.asarray(lookup[plane])
 
 
 def tone_curve(film: Sequence[float], printed: Sequence[float], *, name: str = "measured",

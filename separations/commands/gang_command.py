@@ -12,6 +12,7 @@ from separations.commands.terminal import (
     inert,
     out_option,
     say,
+    tell_cautions,
     tell_findings,
     tell_ink,
 )
@@ -34,4 +35,5 @@ def gang(sheet: Path, out: Path | None, despite_stops: bool) -> None:
         click.echo("One pull prints every job's boards." if outcome.pulls == 1 else
                    f"{outcome.pulls} pulls print every job's boards.")
         tell_ink(outcome.estimates, "pull")
+        tell_cautions()
     tell_findings(outcome.findings)

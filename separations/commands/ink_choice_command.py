@@ -9,8 +9,30 @@ import click
 from separations.commands.terminal import JOB, beside, inert, out_option, say
 
 
+def _list_known(context: click.Context, _option: click.Parameter, wanted: bool) -> None:
+    """Tell the known ink colours and leave."""
+    if not wanted:
+        return
+    from separations.colour.ink_colours import known_inks
+
+    click.echo('Name one by colour = "…" in an [[ink]] table. CIELAB (D50, 2°) of the solid on '
+               "white card:")
+    told = ""
+    for name, ink in known_inks().items():
+        if str(ink.source) != told:
+            told = str(ink.source)
+            click.echo(f"\n{told}")
+        hides = f"  hides {100 * ink.opacity:.0f} %" if ink.opacity else ""
+        click.echo(f"  {name:<16} L* {ink.lab[0]:5.1f}  a* {ink.lab[1]:5.1f}  b* {ink.lab[2]:5.1f}"
+                   f"{hides}")
+    context.exit()
+
+
 @click.command()
 @JOB
+@click.option("--known", is_flag=True, is_eager=True, expose_value=False, callback=_list_known,
+              help="List the ink colours that a job or stock list may name, and what each rests "
+                   "on; needs no JOB.")
 @click.option("--stock", type=click.Path(path_type=Path), required=True, metavar="FILE",
               help="The inks to choose from: a stock list in TOML.")
 @click.option("--most", type=click.IntRange(1, 6), default=6, show_default=True,

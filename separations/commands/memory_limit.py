@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import re
 import sys
+import threading
 from collections.abc import Iterator
 
 import click
@@ -77,14 +78,15 @@ def with_memory_bound(command: click.Command) -> click.Command:
 def watched_memory() -> Iterator[MemoryWatch]:
     """Watch over the memory of the command that runs in the block.
 
-    Raises
-    ------
-    InputProblem
-        When it took more than its bound.
+    A command that took more than its bound leaves with a sentence and status 2 as soon as it has
+    cleared up. Its threads are not waited for: they would go on taking memory.
     """
+    leaving = threading.Lock()
 
     def at_last() -> None:
+        leaving.acquire()  # kept to the end: of two threads one tells the sentence
         click.echo(want_of_memory(watch.found).sentence, err=True)
+        sys.stdout.flush()
         leave_at_once(ExitStatus.BAD_INPUT)
 
     watch = MemoryWatch(at_last)
@@ -93,7 +95,7 @@ def watched_memory() -> Iterator[MemoryWatch]:
         yield watch
     except BaseException:
         if watch.found:
-            raise want_of_memory(watch.found) from None
+            at_last()
         raise
     finally:
         watch.end()

@@ -12,8 +12,9 @@ from preflight.files.whole_files import fresh_folder
 from preflight.input_problem import InputProblem
 from separations.commands.terminal import inert
 
+#: The schemas are what the first line of each of the files names: editors complete by them.
 _STARTER = ("fen_lane_158.toml", "fen_lane_stock.toml", "estuary_and_heath.jpg",
-            "estuary_lines.png")
+            "estuary_lines.png", "job_schema.json", "stock_schema.json", "gang_schema.json")
 
 
 @click.command()

@@ -15,6 +15,7 @@ from separations.commands.terminal import (
     inert,
     out_option,
     say,
+    tell_cautions,
     tell_findings,
     tell_ink,
 )
@@ -65,6 +66,8 @@ def films(job: Path, out: Path | None, despite_stops: bool) -> None:
         outcome = make_films(job, target, despite_stops=despite_stops, say=say,
                              progress=progress)
     click.echo(inert(f"Wrote {target}") if outcome.films else "No films: a finding says stop.")
+    if outcome.films:
+        tell_cautions()
     tell_findings(outcome.findings)
 
 
@@ -103,4 +106,6 @@ def run(job: Path, out: Path | None, despite_stops: bool) -> None:
     click.echo(inert(f"Wrote {target}, but no films: they are withheld until the stops are mended "
                "(--despite-stops makes them all the same)." if outcome.withheld
                else f"Wrote {target}"))
+    if not outcome.withheld:
+        tell_cautions()
     tell_findings(outcome.findings)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from separations.commands.terminal import JOB, beside, inert, out_option, say
+from separations.commands.terminal import JOB, beside, inert, out_option, say, tell_cautions
 
 
 @click.command()
@@ -20,6 +20,7 @@ def wedge(job: Path, out: Path | None) -> None:
     made = make_wedge(job, target, say=say)
     click.echo(inert(f"Wrote {target}: {len(made)} films and the list of patches. Next: print, "
                      "measure, fill in, topsheet calibrate."))
+    tell_cautions()
 
 
 @click.command()
@@ -35,7 +36,7 @@ def calibrate(job: Path, measured: Path, weighed: Path | None, out: Path | None)
     target = out or beside(job, "-press")
     found = calibrate_press(job, measured, target, weighed_path=weighed, say=say)
     click.echo(inert(f"Wrote {target}"))
-    for sentence in found.assumed:
+    for sentence in (found.model, *found.assumed):
         click.echo(inert(f"note  {sentence}"))
     for suspect in found.suspects:
         click.echo(inert(f"look  patch {suspect.patch}: {suspect.says}"))

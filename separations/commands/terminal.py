@@ -94,6 +94,13 @@ def tell_ink(estimates: Sequence[InkEstimate], printed: str = "board") -> None:
                f"{total.tins} tins of {TIN_G:.0f} g")
 
 
+def tell_cautions() -> None:
+    """Remind of what can hurt in the work that films lead to."""
+    from separations.report.cautions import REMINDER
+
+    click.echo(REMINDER)
+
+
 def say(stage: str) -> None:
     """Tell the terminal what is being done."""
     over_the_bar = "\r\033[K" if sys.stderr.isatty() else ""

@@ -55,6 +55,8 @@ class FilmLabel:
         Whether the film carries a halftone; else line work only.
     panel : str
         Which panel of the film this is, where it has several.
+    despite_stops : int
+        How many findings said stop when the film was made all the same.
     further : tuple of str
         Further lines: size of the film against the print, which panel this is, pieces.
     """
@@ -70,6 +72,7 @@ class FilmLabel:
     scale: str = "1:1"
     screened: bool = True
     panel: str = ""
+    despite_stops: int = 0
     further: tuple[str, ...] = ()
 
     @property
@@ -98,6 +101,9 @@ def label_lines(label: FilmLabel, spec: HalftoneSpec, reading: Reading, width_pt
     number = f"{label.film_number} of {label.film_count}"
     head = (f"{label.ink}, {label.panel} (film {number})" if label.panel
             else f"Film {number} (print order): {label.ink}")
+    if label.despite_stops:
+        head += (f" · MADE DESPITE {label.despite_stops} "
+                 f"{'STOP' if label.despite_stops == 1 else 'STOPS'}")
     told = halftone_told(spec, label.ruling) if label.screened else "line work, not screened"
     halftone = f"mesh {label.mesh} · {told} · {spec.film_dpi:g} dpi · scale {label.scale}"
     texts = ((halftone, PLAIN_FONT), (f"{_READINGS[reading]} · {label.date}", PLAIN_FONT),

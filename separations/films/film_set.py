@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -72,11 +72,11 @@ class ReadyFilms:
 
 
 def write_films(ready: ReadyFilms, folder: Path, say: Say, *,
-                progress: Progress | None = None) -> FilmSet:
+                progress: Progress | None = None, despite_stops: int = 0) -> FilmSet:
     """Write every ink's film below ``folder``, and what else the job asks for; read all back.
 
-    ``progress`` is told of (pixels done, pixels in all): each film's once as they are written
-    and once as they are read.
+    Labels tell of ``despite_stops`` findings that said stop. ``progress`` is told of (pixels
+    done, pixels in all): each film's once as they are written and once as they are read.
 
     Raises
     ------
@@ -96,7 +96,7 @@ def write_films(ready: ReadyFilms, folder: Path, say: Say, *,
         writing, reading = (_part_of(progress, 2 * order - back, parts, sheet) for back in (2, 1))
         name = f"films/{film_name(order, ink.name)}"
         say(f"Film {order} of {len(laid.job.ink)}: {ink.name}")
-        label = job_label(laid, ink, order)
+        label = replace(job_label(laid, ink, order), despite_stops=despite_stops)
         if panels:
             cut = write_panels(folder, name, screening, panels, label, laid.job.film)
             made, ink_pixels = cut.panels, cut.ink_pixels

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from separations.halftone.cell_states_kernel import PlacedCells, mark
-from separations.runtime.compiled_code import compiled_on_lent_arrays
+from separations.runtime.compiled_code import compiled_on_borrowed_arrays
 
 if TYPE_CHECKING:
     from separations.halftone.even_dots import EvenDots
@@ -32,7 +32,7 @@ FLAT_PERIODS = 3.0
 _STEP_DOWN, _STEP_RIGHT = 0.7548776662466927, 0.5698402909980532
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def _is_flat(plane: Plane16, rows: Two, columns: Two, tone: int) -> bool:
     """Whether a window of the plane, its edge repeated outwards, has one tone."""
     last_row, last_column = plane.shape[0] - 1, plane.shape[1] - 1
@@ -49,7 +49,7 @@ def _is_flat(plane: Plane16, rows: Two, columns: Two, tone: int) -> bool:
     return True
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def find_flat_blocks(plane: Plane16, tones: Two, block: int, blocks: NDArray[np.bool_]) -> int:
     """Mark the square blocks of a plane that have one tone from the first to the last; how many.
 
@@ -75,7 +75,7 @@ def find_flat_blocks(plane: Plane16, tones: Two, block: int, blocks: NDArray[np.
     return count
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def flat_levels(
         plane: Plane16,
         flat_blocks: tuple[NDArray[np.bool_], NDArray[np.int64], NDArray[np.int64]],
@@ -129,7 +129,7 @@ def flat_levels(
                     mark(marks, row, column, reach, _SOME_HOLE if half else _SOME_DOT)
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def lay_places(
         found: NDArray[np.int16], level_numbers: NDArray[np.int32],
         thresholds: NDArray[np.float32], steps: NDArray[np.float64], side: int, finer: int,
@@ -179,7 +179,7 @@ def lay_places(
                     + int(threshold * (_LAST_ROUNDING + 1)))
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def _lay_drawings(even: EvenDots, half: int, corner: Two, cell: NDArray[np.int32],
                   turns: NDArray[np.uint8], on: NDArray[np.uint8]) -> int:
     """Lay the drawn dots (half 0) or holes (half 1) over a stretch of one film row.
@@ -237,7 +237,7 @@ def _lay_drawings(even: EvenDots, half: int, corner: Two, cell: NDArray[np.int32
     return laid
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def lay_dots_and_holes(even: EvenDots, met: np.uint8, row: int, first_column: int,
                        cell: NDArray[np.int32], turned: NDArray[np.uint8],
                        on: NDArray[np.uint8]) -> int:

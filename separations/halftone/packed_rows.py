@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from separations.runtime.compiled_code import compiled_on_lent_arrays
+from separations.runtime.compiled_code import compiled_on_borrowed_arrays
 
 _PACK = np.uint64(0x8040201008040201)
 _HIGH = np.uint64(56)
@@ -13,14 +13,14 @@ _HIGH = np.uint64(56)
 NONE, PART, ALL = np.uint8(0), np.uint8(1), np.uint8(2)
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def pack(eight: NDArray[np.uint64], out: NDArray[np.uint8]) -> None:
     """Eight 0/1 bytes, read as one word, to one byte, leftmost pixel in the highest bit."""
     for j in range(out.size):
         out[j] = np.uint8((eight[j] * _PACK) >> _HIGH)
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def add_ones(packed: NDArray[np.uint8], counts: NDArray[np.uint32]) -> None:
     """Add the set bits of packed rows to counts, uint32, one for each byte of a row."""
     one, two, four = np.uint8(1), np.uint8(2), np.uint8(4)
@@ -33,7 +33,7 @@ def add_ones(packed: NDArray[np.uint8], counts: NDArray[np.uint32]) -> None:
             counts[c] += np.uint32((bits + (bits >> four)) & nibbles)
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def kept(starts: NDArray[np.int32], ends: NDArray[np.int32], first_column: int,
          end_column: int) -> np.uint8:
     """How much of a stretch a row's spans keep, as far as one of them can tell."""
@@ -46,7 +46,7 @@ def kept(starts: NDArray[np.int32], ends: NDArray[np.int32], first_column: int,
     return found
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def clear_outside(starts: NDArray[np.int32], ends: NDArray[np.int32], first_column: int,
                   packed_row: NDArray[np.uint8], keep: NDArray[np.uint8]) -> None:
     """Clear the bits of one row that lie in none of its spans; ``keep`` is room for as many."""
@@ -70,7 +70,7 @@ def clear_outside(starts: NDArray[np.int32], ends: NDArray[np.int32], first_colu
         packed_row[k] &= keep[k]
 
 
-@compiled_on_lent_arrays
+@compiled_on_borrowed_arrays
 def fill_runs(bounds: NDArray[np.int32], offsets: NDArray[np.int64], first_column: int,
               packed: NDArray[np.uint8]) -> None:
     """Set the bits of all runs: a row's bounds are pairs from one of its offsets to the next."""

@@ -139,11 +139,17 @@ def estimate_ink(
         Boards in the run.
     left_in_screen_ml : float, optional
         The shop's own figure for what stays in the screen (ml).
+
+    Notes
+    -----
+    A film without a dot takes no ink, in the screen or on the board: no screen is made of it.
     """
     # 1 µm over 1 mm² is 1e-6 ml.
     board = deposit.times(inked_mm2 / 1e6)
     left = LEFT_IN_SCREEN_ML if left_in_screen_ml is None else tuple(
         left_in_screen_ml * s for s in _OWN_FIGURE_SPREAD)
+    if inked_mm2 == 0:
+        left = (0.0, 0.0, 0.0)
     run = Range(low=board.low * boards * (1 + RUN_LOSS[0]) + left[0],
                 likely=board.likely * boards * (1 + RUN_LOSS[1]) + left[1],
                 high=board.high * boards * (1 + RUN_LOSS[2]) + left[2])

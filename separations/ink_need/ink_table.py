@@ -48,7 +48,7 @@ def ink_total(estimates: Sequence[InkEstimate]) -> InkTotal:
 
 def tins_for(estimate: InkEstimate) -> int:
     """Tins of `TIN_G` that hold an ink's run even if it takes the high figure."""
-    return max(1, math.ceil(estimate.run_g.high / TIN_G))
+    return math.ceil(estimate.run_g.high / TIN_G)
 
 
 def _sum(spans: Iterable[Range]) -> Range:

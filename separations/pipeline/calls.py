@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from preflight.files.file_contents import FileContents
-from preflight.findings import has_stop
+from preflight.findings import count_stops, has_stop
 from preflight.job_file.job import Job
 from separations.films.film_set import FilmSet, count_films, write_films
 from separations.halftone.screening import Screening
@@ -129,7 +129,8 @@ def make_films(
     if has_stop(ready.findings) and not despite_stops:
         return _outcome(ready, _NO_FILMS, withheld=True)
     with job_folder(session.job, out) as folder:
-        made = write_films(ready.films(), folder, say, progress=progress)
+        made = write_films(ready.films(), folder, say, progress=progress,
+                           despite_stops=count_stops(ready.findings))
         return _outcome(ready, made, withheld=False)
 
 
@@ -162,7 +163,8 @@ def run_job(
         with ThreadPoolExecutor(1) as pool:  # drawn while one core waits for the other
             drawing = pool.submit(_draw_and_write, session, ready, films.screenings, folder)
             made = (count_films(films, say) if withheld else
-                    write_films(films, folder, say, progress=progress))
+                    write_films(films, folder, say, progress=progress,
+                                despite_stops=count_stops(ready.findings)))
             views, reach, pictures = drawing.result()
         outcome = replace(_outcome(ready, made, withheld=withheld, reach=reach),
                           extra_pictures=pictures,

@@ -10,6 +10,7 @@ from preflight.facts.figure_facts import RestingFigure
 from preflight.facts.ink_height_facts import LayerFacts
 from preflight.facts.mesh_hold_facts import HoldFacts
 from preflight.facts.moire_facts import MoireFacts, RosetteFacts
+from preflight.facts.profile_facts import ProfileDifference
 from preflight.facts.submission import DrawingFacts, LineFacts, ProfiledInk, Submission
 from preflight.facts.tone_facts import ToneFacts
 from preflight.findings import Finding
@@ -18,6 +19,8 @@ from preflight.photo_quality.photo_facts import PhotoFacts
 from preflight.photo_quality.photo_measuring import measure_photo
 from separations.colour.figure_bases import resting_figures
 from separations.colour.job_inks import profile_inks, profiled_curve
+from separations.colour.profile_differences import profile_differences
+from separations.measuring.hold.blank_film import is_blank
 from separations.measuring.hold.halftone_hold import HalftoneHold
 from separations.measuring.hold.job_hold import (
     MeshHold,
@@ -131,6 +134,7 @@ class Profiled(NamedTuple):
 
     inks: tuple[ProfiledInk, ...]
     curves: tuple[str, ...]
+    differences: tuple[ProfileDifference, ...]
 
 
 FIGURES: Stage[tuple[RestingFigure, ...]] = Stage(
@@ -139,8 +143,9 @@ FIGURES: Stage[tuple[RestingFigure, ...]] = Stage(
 PROFILED: Stage[Profiled] = Stage(
     "inks of the press profile", lambda look: Profiled(
         inks=profile_inks(look.job),
-        curves=tuple(ink.name for ink in look.job.photo_inks if profiled_curve(look.job, ink))),
-    reads="press_profile ink.name ink.prints ink.tone_curve")
+        curves=tuple(ink.name for ink in look.job.photo_inks if profiled_curve(look.job, ink)),
+        differences=profile_differences(look.job)),
+    reads=COLOURS)
 
 # 7. Slow facts: what meshes hold, moiré, and what the photographs' own pixels hold.
 DOTS_HELD: InkStage[HalftoneHold | None] = InkStage(
@@ -148,6 +153,9 @@ DOTS_HELD: InkStage[HalftoneHold | None] = InkStage(
     measure_dots(look.job, look.job.ink[look.ink], look.of_own_ink(FILM_CONTENT),
                  quick=look.finest_ppi is not None),
     reads="ink[own].name ink[own].prints mesh ink[own].mesh finest_ppi", own=(FILM_CONTENT,))
+BLANK: InkStage[bool] = InkStage(
+    "film without a dot", lambda look: is_blank(look.of_own_ink(FILM_CONTENT)),
+    own=(FILM_CONTENT,))
 LINES_HELD: Stage[tuple[SheetHold, ...]] = Stage(
     "lines held", lambda look: () if look.finest_ppi is not None else measure_drawn_lines(
         look.job, look.of(OVERLAYS), look.of(FILM_CONTENT)),
@@ -160,8 +168,8 @@ LETTERS_HELD: Stage[tuple[LetteringOnFilm, ...]] = Stage(
     needs=(DRAWN_WORK, FILM_CONTENT))
 HOLD: Stage[MeshHold] = Stage(
     "what the meshes hold", lambda look: gathered_hold(
-        look.job, look.of(DOTS_HELD), look.of(LINES_HELD), look.of(LETTERS_HELD)),
-    reads="ink.name", needs=(DOTS_HELD, LINES_HELD, LETTERS_HELD))
+        look.job, look.of(DOTS_HELD), look.of(LINES_HELD), look.of(LETTERS_HELD), look.of(BLANK)),
+    reads="ink.name", needs=(DOTS_HELD, LINES_HELD, LETTERS_HELD, BLANK))
 TINT_MOIRE: Stage[tuple[MoireFacts, ...]] = Stage(
     "moiré of tints", lambda look: tint_moire(
         look.of(TINT_INKS), look.of(PHOTO_MODEL), look.keep.by_value),
@@ -239,6 +247,7 @@ def _submission(look: Look, *, hold: HoldFacts | None, moire: tuple[MoireFacts, 
         lines=look.of(LINE_CONTRAST), drawings=look.of(DRAWN_FACTS), fittings=laid.fittings,
         figures=look.of(FIGURES), lines_kept_off=look.of(LINES_KEPT_OFF), hold=hold,
         layers=look.of(INK_HEIGHTS), profile_inks=look.of(PROFILED).inks,
+        profile_differences=look.of(PROFILED).differences,
         profiled=look.of(PROFILED).curves, damage=damage)
 
 

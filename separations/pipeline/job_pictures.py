@@ -14,7 +14,7 @@ from preflight.findings import Place
 from preflight.frames.raster_grid import RasterGrid
 from preflight.units import MM_PER_INCH
 from separations.colour.display import shown_srgb, solid_srgb
-from separations.colour.job_inks import whole_model
+from separations.colour.job_inks import printed_wood_lab, whole_model
 from separations.films.film_contents import film_screenings
 from separations.halftone.film_bands import dots_in
 from separations.halftone.screening import Screening
@@ -43,6 +43,8 @@ from separations.runtime.progress import Say
 
 #: How true the page draws the board's edge (mm).
 _DRAWN_TO_MM = 0.1
+#: Share of the printed area from which a map of colours out of reach shows something. Own rule.
+_LEAST_SHARE_SHOWN = 0.001
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -90,10 +92,11 @@ def reach_pictures(prepared: PreparedJob) -> tuple[ReportPicture, ...]:
     beside = beside_print(job, separation) if separation.lattices else None
     if beside is None:
         return ()
-    pictures = [beside_picture_of(beside_picture(beside, job.wood_lab))]
+    pictures = [beside_picture_of(beside_picture(beside, printed_wood_lab(job)))]
     if len(job.photo_inks) > 1:
         pictures.append(gamut_picture_of(gamut_picture(job, beside)))
-    if separation.missed.max() >= OUT_OF_REACH:
+    missed = separation.missed_within(prepared.laid.area.printed)
+    if np.mean(missed > OUT_OF_REACH) >= _LEAST_SHARE_SHOWN:
         inside = coverage_mask(prepared.laid.area.printed, separation.missed_grid) > 0
         pictures.append(reach_picture_of(reach_map(separation.missed, inside)))
     return tuple(pictures)

@@ -57,7 +57,7 @@ def gamut_report(rgb: NDArray[np.uint8] | NDArray[np.uint16], lattice: InkLattic
     Returns
     -------
     GamutReport
-        Against the colour that the rendering asks for, not against the photograph's own. All
+        Against the colour aimed at: what looks like the photograph's, within reach or not. All
         figures are 0 where nothing counts.
 
     Notes

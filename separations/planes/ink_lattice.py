@@ -30,8 +30,6 @@ LATTICE_NODES = 33
 _TONE_TOP = 65535
 #: Nodes of the neutral line that tell how greys come out.
 _GREYS = np.arange(2, LATTICE_NODES, 4)
-#: dE00 up to which a node counts as printable.
-GAMUT_TOLERANCE = 1.0
 #: How colours out of reach are brought in where the inks do not reach round the greys, beside
 #: the weights of CIEDE2000: hue first.
 _HUE_WEIGHT = 2.0
@@ -79,11 +77,6 @@ class InkLattice:
     def ink_count(self) -> int:
         """Number of inks k."""
         return len(self.ink_names)
-
-    @property
-    def in_gamut(self) -> NDArray[np.bool_]:
-        """Nodes that print within `GAMUT_TOLERANCE` of what is wanted; shape (33, 33, 33)."""
-        return np.asarray(self.node_difference <= GAMUT_TOLERANCE)
 
 
 def build_ink_lattice(  # noqa: PLR0913

@@ -82,8 +82,8 @@ def reach_picture_of(reach: NDArray[np.uint8]) -> ReportPicture:
     return ReportPicture(
         data=_jpeg(_at_most(reach, _PAGE_PICTURE_PX // 2)), media_type="image/jpeg",
         title="Colours out of reach", alt="Map of colours that the inks cannot reach",
-        caption="Where the print falls short of the colour aimed at: pale is within ΔE00 2, "
-                "the darker the further, black at 15 and more.")
+        caption="Where the print falls short of the colour aimed at: grey is within ΔE00 2, "
+                "then ochre from 3 and red at 9 to black at 15 and more. Nose to the right.")
 
 
 def beside_picture_of(beside: NDArray[np.uint8]) -> ReportPicture:
@@ -112,10 +112,10 @@ def reach_map(delta_e: NDArray[np.float32], inside: NDArray[np.bool_]) -> NDArra
     Returns
     -------
     ndarray of uint8, shape (columns, rows, 3)
-        Pale where the colour is reached, through ochre and red to black at ΔE00 15.
+        Grey where the colour is reached, through ochre and red to black at ΔE00 15.
     """
-    stops = np.array([0.0, 2.0, 5.0, 9.0, 15.0])
-    colours = np.array([[246, 244, 236], [246, 244, 236], [226, 178, 92], [176, 52, 40],
+    stops = np.array([0.0, 2.0, 3.0, 9.0, 15.0])
+    colours = np.array([[206, 208, 204], [206, 208, 204], [236, 168, 48], [190, 32, 28],
                         [24, 16, 20]], float)
     picture = np.dstack([np.interp(delta_e, stops, colours[:, c]) for c in range(3)])
     picture[~inside] = 255

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from html import escape
+from xml.etree.ElementTree import Element
 
 import numpy as np
 from shapely import get_parts
@@ -12,6 +12,7 @@ from preflight.board.area_mask import Area
 from preflight.board.fittings import FittedInserts, Fittings, NamedArea
 from preflight.board.side_profile import SideProfile
 from preflight.facts.submission import Submission
+from separations.report.svg_elements import element, svg_of, written
 
 #: Heights of the side view are drawn so many times larger than lengths.
 STRETCH = 3
@@ -31,8 +32,9 @@ def side_view_svg(profile: SideProfile, fittings: Fittings) -> str:
     if reach is not None:
         mesh = reach.mesh_z_mm - low
         top = max(top, mesh)
-        parts.append(f'<path d="M{start:.1f} {-mesh * STRETCH:.1f}H{end:.1f}" stroke="#5d6863" '
-                     'stroke-width="2" stroke-dasharray="14 8" fill="none"/>')
+        parts.append(element("path", d=f"M{start:.1f} {-mesh * STRETCH:.1f}H{end:.1f}",
+                             stroke="#5d6863", stroke_width=2, stroke_dasharray="14 8",
+                             fill="none"))
         parts += [_line(x, -(profile.height_mm(x) - low) * STRETCH, _REACHED, 9)
                   for x in (np.linspace(*span, 80) for span in reach.spans_mm)]
     height = top * STRETCH + 2 * _EDGE_MM
@@ -45,17 +47,17 @@ def side_view_svg(profile: SideProfile, fittings: Fittings) -> str:
 def plan_svg(submission: Submission) -> str:
     """The board as its films have it, nose to the right, with everything fixed to it."""
     area, fittings = submission.area, submission.fittings
-    parts = [_shape(area.printed, 'fill="#efe6cf" stroke="#5d6863" stroke-width="1"')]
+    parts = [_shape(area.printed, fill="#efe6cf", stroke="#5d6863", stroke_width=1)]
     if fittings.reach is not None:
-        parts.append(_shape(area.printed.difference(fittings.reach.zone),
-                            f'fill="{_BEYOND}" fill-opacity=".25"'))
-    parts.append(_shape(area.trim, 'fill="none" stroke="#1d2523" stroke-width="3"'))
-    parts += [_shape(place.area, f'fill="{_KEPT}" fill-opacity="{0.9 if place.ink_off else 0.35}"')
+        parts.append(_shape(area.printed.difference(fittings.reach.zone), fill=_BEYOND,
+                            fill_opacity=0.25))
+    parts.append(_shape(area.trim, fill="none", stroke="#1d2523", stroke_width=3))
+    parts += [_shape(place.area, fill=_KEPT, fill_opacity=0.9 if place.ink_off else 0.35)
               for place in fittings.keep_outs]
     for pack in fittings.inserts:
         parts += _pack(pack)
-    parts += [_shape(place.area, f'fill="none" stroke="{_MARKED}" stroke-width="3" '
-                                 'stroke-dasharray="3 5"') for place in fittings.important]
+    parts += [_shape(place.area, fill="none", stroke=_MARKED, stroke_width=3,
+                     stroke_dasharray="3 5") for place in fittings.important]
     parts += _names((*fittings.keep_outs, *fittings.important))
     least_x, least_y, greatest_x, greatest_y = area.trim.union(area.printed).bounds
     return _svg((least_x - 20, -greatest_y - 20, greatest_x - least_x + 40,
@@ -63,40 +65,39 @@ def plan_svg(submission: Submission) -> str:
                 "The board from above with inserts, keep-outs and important regions", parts)
 
 
-def _pack(pack: FittedInserts) -> list[str]:
-    drawn = [_shape(pack.binding, 'fill="none" stroke="#1d2523" stroke-width="1.5" '
-                                  'stroke-dasharray="8 6"')]
+def _pack(pack: FittedInserts) -> list[Element]:
+    drawn = [_shape(pack.binding, fill="none", stroke="#1d2523", stroke_width=1.5,
+                    stroke_dasharray="8 6")]
     if pack.ink_off:
-        drawn.append(_shape(pack.clear, f'fill="{_KEPT}"'))
-    drawn += [f'<circle cx="{x:.2f}" cy="{-y:.2f}" r="{pack.hole_mm / 2:g}" fill="#1d2523"/>'
-              for x, y in pack.holes_mm]
+        drawn.append(_shape(pack.clear, fill=_KEPT))
+    drawn += [element("circle", cx=f"{x:.2f}", cy=f"{-y:.2f}", r=f"{pack.hole_mm / 2:g}",
+                      fill="#1d2523") for x, y in pack.holes_mm]
     return drawn
 
 
-def _names(places: Iterable[NamedArea]) -> list[str]:
+def _names(places: Iterable[NamedArea]) -> list[Element]:
     """Each name under its place, where the board has room."""
-    return [f'<text x="{place.area.centroid.x:.1f}" y="{-place.area.bounds[1] + 20:.1f}" '
-            f'font-size="20" text-anchor="middle">{escape(place.name)}</text>'
+    return [element("text", place.name, x=f"{place.area.centroid.x:.1f}",
+                    y=f"{-place.area.bounds[1] + 20:.1f}", font_size=20, text_anchor="middle")
             for place in places]
 
 
-def _shape(area: Area, style: str) -> str:
+def _shape(area: Area, **style: str | float) -> Element:
     rings = [ring for part in get_parts(area) if part.geom_type == "Polygon"
              for ring in (part.exterior, *part.interiors)]
     path = "".join("M" + "L".join(f"{x:.1f} {-y:.1f}" for x, y in ring.simplify(0.05).coords) + "Z"
                    for ring in rings)
-    return f'<path d="{path}" fill-rule="evenodd" {style}/>'
+    return element("path", d=path, fill_rule="evenodd", **style)
 
 
-def _line(x: np.ndarray, y: np.ndarray, colour: str, width: float) -> str:
+def _line(x: np.ndarray, y: np.ndarray, colour: str, width: float) -> Element:
     points = " ".join(f"{a:.1f},{b:.1f}" for a, b in zip(x, y, strict=True))
-    return (f'<polyline points="{points}" fill="none" stroke="{colour}" stroke-width="{width:g}" '
-            'stroke-linecap="round"/>')
+    return element("polyline", points=points, fill="none", stroke=colour, stroke_width=f"{width:g}",
+                   stroke_linecap="round")
 
 
-def _svg(box: tuple[float, float, float, float], told: str, parts: Iterable[str]) -> str:
+def _svg(box: tuple[float, float, float, float], told: str, parts: Iterable[Element]) -> str:
     left, top, width, height = (f"{value:.1f}" for value in box)
-    return (f'<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-label="{escape(told)}" '
-            f'viewBox="{left} {top} {width} {height}" width="{width}" height="{height}">'
-            f'<rect x="{left}" y="{top}" width="{width}" height="{height}" fill="#fbfaf6"/>'
-            + "".join(parts) + "</svg>")
+    ground = element("rect", x=left, y=top, width=width, height=height, fill="#fbfaf6")
+    return written(svg_of(f"{left} {top} {width} {height}", ground, *parts, role="img",
+                           aria_label=told, width=width, height=height))

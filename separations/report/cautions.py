@@ -12,6 +12,11 @@ from preflight.job_file.job_tables import Stage
 DEFER = ("These lines are reminders, not instructions. The safety data sheet of each product, "
          "your local codes and licensed practice decide.")
 
+#: For the terminal, where films are made.
+REMINDER = ("Caution: UV light, uncured ink, solvents and their rags, stencil removers, dust, "
+            "two-part varnish and the hot press can hurt you.\nThe safety data sheets, your local "
+            "codes and licensed practice decide.")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Caution:
@@ -22,22 +27,32 @@ class Caution:
     source: str
 
 
+_UV_INKS = ("HSE, COSHH Essentials for printers P7, Printing with UV-curable inks and coatings "
+            "(written for lithographic printing)")
 _ALWAYS = (
     Caution(
         hazard="UV light (exposing screens, curing ink)",
         keep_in_mind="Keep the lamp guarded and interlocked; no bare eyes or skin in its light; "
                      "draw off the ozone and air the room.",
-        source="HSE COSHH Essentials P7"),
+        source=_UV_INKS),
     Caution(
         hazard="Uncured ink",
         keep_in_mind="Acrylates irritate and can sensitise the skin for good. Wear suitable "
                      "gloves, keep ink off the skin, change gloves that are splashed.",
-        source="HSE COSHH Essentials P7"),
+        source=_UV_INKS),
     Caution(
         hazard="Solvents and screen wash",
         keep_in_mind="Vapours make dizzy and long exposure harms. Air the room, keep flames and "
-                     "sparks away (read the flash point), never clean skin with solvent.",
-        source="HSE, COSHH Essentials for printers; GHS classes for the flash point, from memory"),
+                     "sparks away (read the flash point), never clean skin with solvent. Rags "
+                     "catch fire: keep them in a closed metal bin.",
+        source="HSE, COSHH and printers: key messages; on rags COSHH Essentials for printers P39 "
+               "(written for ink-jet printing); on the flash point from memory"),
+    Caution(
+        hazard="Stencil and haze removers, pressure washer",
+        keep_in_mind="Many removers are caustic and burn skin and eyes: goggles, gauntlets, an "
+                     "apron, water at hand; mix nothing that its sheet does not name. The "
+                     "washer's jet wounds and throws up mist and noise: shield face and ears.",
+        source="common practice, no source"),
     Caution(
         hazard="Wood and bamboo dust",
         keep_in_mind="Wood dust causes cancer of the nose and sinuses; treat bamboo alike. Sand "
@@ -46,8 +61,10 @@ _ALWAYS = (
     Caution(
         hazard="Varnish, two-part above all",
         keep_in_mind="Isocyanate hardeners cause asthma. Prefer low-volatility products; "
-                     "extraction, breathing protection and health checks as the data sheet says.",
-        source="HSE COSHH Essentials P23"),
+                     "extraction and health checks as the data sheet says. Sprayed, they call "
+                     "for an air-fed mask: filter masks do not protect.",
+        source="HSE, Types of respiratory protective equipment to use for spraying (vehicle body "
+               "shops); COSHH Essentials for printers P23 (isocyanate inks, not varnish)"),
 )
 _PRESS = Caution(
     hazard="Hot press and resin",

@@ -1,4 +1,4 @@
-"""The operator's sheet: what to hang, in which order, with which ink, on paper in one colour."""
+"""The operator's sheet: what to hang, in which order, with which ink, on one page if it can be."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
-from reportlab.platypus import Flowable, Paragraph, SimpleDocTemplate, Spacer, Table
+from reportlab.platypus import Flowable, KeepTogether, Paragraph, SimpleDocTemplate, Spacer, Table
 from shapely import get_parts
 
 from preflight.findings import Finding, Grade
@@ -24,19 +24,26 @@ from separations.ink_need.ink_table import TIN_G, ink_total, tins_for
 from separations.report.cautions import DEFER, cautions_for
 from separations.report.film_words import files_told, how_to_lay, panels_told, rules_told, size_told
 from separations.report.outcome import Outcome
-from separations.report.sheet_dressing import dated, grey_picture
+from separations.report.sheet_dressing import board_picture, dated
 
 _FONT, _BOLD = "SheetText", "SheetBold"
 _TEXT = ParagraphStyle("text", fontName=_FONT, fontSize=8.2, leading=10.6)
 _SMALL = ParagraphStyle("small", parent=_TEXT, fontSize=7.2, leading=8.8)
+_LEAST = ParagraphStyle("least", parent=_TEXT, fontSize=6.4, leading=7.7)
 _HEAD = ParagraphStyle("head", fontName=_BOLD, fontSize=11, leading=14, spaceBefore=7,
                        spaceAfter=3)
 _TITLE = ParagraphStyle("title", fontName=_BOLD, fontSize=16, leading=20)
+_COLOURS = {Grade.STOP: "#9d1c1c", Grade.CARE: "#7a4f00"}
+_RED = ParagraphStyle("red", parent=_TEXT, fontName=_BOLD, textColor=_COLOURS[Grade.STOP])
 _PAGE_WIDTH = A4[0] - 30 * mm
+#: How much of the page's width the drawing takes below the picture.
+_DRAWN_SHARE = 0.62
+#: Greatest height of the picture: with that the usual sheet is one page.
+_MOST_HEIGHT = 45 * mm
 
 
 def operator_pdf(outcome: Outcome, board: bytes) -> bytes:
-    """The sheet as a PDF in black and white, A4, the same bytes for the same job.
+    """The sheet as a PDF, A4, the same bytes for the same job.
 
     Parameters
     ----------
@@ -54,7 +61,7 @@ def operator_pdf(outcome: Outcome, board: bytes) -> bytes:
         bottomMargin=11 * mm, invariant=1, title=f"{job.title}: operator's sheet",
         author="topsheet", creator="topsheet")
     document.build([
-        *_heading(outcome), grey_picture(board, _PAGE_WIDTH), Spacer(1, 2 * mm),
+        *_heading(outcome), board_picture(board, _PAGE_WIDTH, _MOST_HEIGHT), Spacer(1, 2 * mm),
         BoardDrawing(outcome), *_print_order(outcome), *_settings(outcome),
         *_mind(outcome), *_ink(outcome), *_cautions(outcome)])
     return dated(stream.getvalue(), DocumentFacts(
@@ -68,7 +75,8 @@ class BoardDrawing(Flowable):  # type: ignore[misc]
         super().__init__()
         self._outcome = outcome
         least_x, least_y, greatest_x, greatest_y = outcome.submission.area.image_bounds
-        self._scale = _PAGE_WIDTH / (greatest_x - least_x + 40)
+        self._scale = _DRAWN_SHARE * min(_PAGE_WIDTH / (greatest_x - least_x + 40),
+                                         _MOST_HEIGHT / (greatest_y - least_y + 24))
         self.width = _PAGE_WIDTH
         self.height = (greatest_y - least_y + 24) * self._scale
 
@@ -154,7 +162,7 @@ def _settings(outcome: Outcome) -> list[Flowable]:
         f"{job.frame.inside_width.mm:.0f} mm.",
         _marks_told(job),
         "Off-contact is normally 1.6 to 3.2 mm; mesh tension at least 20 N/cm and the same on "
-        "all screens (printwiki; sericol.com FAQ).",
+        "all screens (common practice, no source).",
     )
     return [Paragraph("Set up", _HEAD), *(Paragraph("• " + escape(t), _TEXT) for t in lines)]
 
@@ -174,8 +182,11 @@ def _mind(outcome: Outcome) -> list[Flowable]:
     told = [f for f in outcome.findings if f.grade in (Grade.STOP, Grade.CARE)]
     if not told:
         return []
+    forced = any(f.grade is Grade.STOP for f in told) and bool(outcome.films)
     return [Paragraph("Mind before exposing", _HEAD), *(
-        Paragraph(f'<font name="{_BOLD}">{f.grade.value.upper()}</font> '
+        [Paragraph("These films were made despite the stops below.", _RED)] if forced else []), *(
+        Paragraph(f'<font name="{_BOLD}" color="{_COLOURS[f.grade]}">'
+                  f"{f.grade.value.upper()}</font> "
                   + escape(f"{f.check}, {f.subject}: {f.says}{_where(f)} {f.mend}"), _TEXT)
         for f in told)]
 
@@ -193,7 +204,7 @@ def _ink(outcome: Outcome) -> list[Flowable]:
     rows.extend(_need(e.ink, e.board_g, e.run_g, e.run_ml, tins_for(e)) for e in outcome.estimates)
     total = ink_total(outcome.estimates)
     rows.append(_need("All inks", total.board_g, total.run_g, total.run_ml, total.tins))
-    return [Paragraph("Ink to mix", _HEAD), _grid(rows, (40, 26, 26, 40, 26, 24), total=True)]
+    return [Paragraph("Ink to order", _HEAD), _grid(rows, (40, 26, 26, 40, 26, 24), total=True)]
 
 
 def _need(name: str, board_g: Range, run_g: Range, run_ml: Range, tins: int) -> tuple[str, ...]:
@@ -203,13 +214,13 @@ def _need(name: str, board_g: Range, run_g: Range, run_ml: Range, tins: int) -> 
 
 def _cautions(outcome: Outcome) -> list[Flowable]:
     told = [Paragraph(f'<font name="{_BOLD}">{escape(c.hazard)}.</font> {escape(c.keep_in_mind)}',
-                      _SMALL) for c in cautions_for(outcome.submission.job.stage)]
-    pairs = [[*told[k:k + 2], ""][:2] for k in range(0, len(told), 2)]
-    return [Paragraph("Cautions", _HEAD), Paragraph(escape(DEFER), _SMALL), Table(
-        pairs, colWidths=[_PAGE_WIDTH / 2] * 2, hAlign="LEFT", style=[
+                      _LEAST) for c in cautions_for(outcome.submission.job.stage)]
+    rows = [[*told[k:k + 3], "", ""][:3] for k in range(0, len(told), 3)]
+    return [KeepTogether([Paragraph("Cautions", _HEAD), Paragraph(escape(DEFER), _SMALL), Table(
+        rows, colWidths=[_PAGE_WIDTH / 3] * 3, hAlign="LEFT", style=[
             ("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0),
             ("RIGHTPADDING", (0, 0), (-1, -1), 8), ("TOPPADDING", (0, 0), (-1, -1), 2),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 0)])]
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 0)])])]
 
 
 def _grid(rows: Sequence[Sequence[str]], widths_mm: Sequence[float], *,

@@ -95,8 +95,8 @@ def _told(submission: Submission) -> list[str]:
         way = {"as drawn": "The outline is already in the films' view",
                "developed": "The outline was drawn as seen from above and is developed for the "
                             "flat sheet",
-               "folded": "The outline was drawn flat and is led to the pressed board as seen from "
-                         "above"}[frames.way]
+               "folded": "The outline was drawn flat; it is shown as the pressed board is "
+                         "seen from above"}[frames.way]
         told.append(f"{frames.plan_length_mm:.1f} mm long as seen from above, "
                     f"{frames.flat_length_mm:.1f} mm flat: a difference of "
                     f"{frames.flat_length_mm - frames.plan_length_mm:.1f} mm. {way}.")

@@ -12,6 +12,7 @@ from preflight.findings import Finding, Grade, Place, by_grade
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
 from preflight.press.halftone_spec import halftone_told
+from separations.colour.job_inks import printed_wood_lab
 from separations.films.film_made import FilmMade
 from separations.ink_need.ink_estimate import InkEstimate, Range
 from separations.ink_need.ink_table import TIN_G, ink_total, tins_for
@@ -59,7 +60,7 @@ def figures_of(outcome: Outcome, views: BoardViews | None = None) -> dict[str, A
             "bleed_mm": job.area.bleed.mm if job.stage == "sheet" else 0.0,
         },
         "pressed_board": pressed_board_figures(submission),
-        "wood": {"name": job.wood.name, "lab": list(job.wood_lab),
+        "wood": {"name": job.wood.name, "lab": list(printed_wood_lab(job)),
                  "absorption": job.wood_absorption},
         "figures": [{"name": f.name, "subjects": list(f.subjects), "value": f.value,
                      "basis": f.source.basis.value, "source": str(f.source)}

@@ -1,4 +1,4 @@
-"""What the operator's sheet wears: a small grey picture of the print, and the job's own date."""
+"""What the operator's sheet wears: a small picture of the print, and the job's own date."""
 
 from __future__ import annotations
 
@@ -7,36 +7,33 @@ import io
 
 import pikepdf
 from PIL import Image as Pixels
-from PIL import ImageOps
 from reportlab.platypus import Image
 
 from separations.films.document_facts import DocumentFacts, tell
 
 #: Longest side of the picture on paper (px): 200 to the inch over an A4 page's width.
 _PICTURE_PX = 1400
-#: Exponent that lifts the middle tones, which a copier closes. Own rule, no source.
-_LIGHTER = 0.75
 
 
-def grey_picture(board: bytes, width_pt: float) -> Image:
-    """The board in grey, light enough for a copier, as wide as the page's text.
+def board_picture(board: bytes, width_pt: float, most_height_pt: float) -> Image:
+    """The board in colour, as wide as the page's text unless it is too high.
 
     Parameters
     ----------
     board : bytes
         A picture of the board, nose to the right.
-    width_pt : float
-        Width on paper (points).
+    width_pt, most_height_pt : float
+        Width, and greatest height, on paper (points).
     """
     with Pixels.open(io.BytesIO(board)) as opened:
-        opened.draft("L", (_PICTURE_PX, _PICTURE_PX))
-        grey = ImageOps.autocontrast(opened.convert("L"), cutoff=1)
-    grey = grey.point([round(255 * (v / 255) ** _LIGHTER) for v in range(256)])
-    grey.thumbnail((_PICTURE_PX, _PICTURE_PX))
+        opened.draft("RGB", (_PICTURE_PX, _PICTURE_PX))
+        picture = opened.convert("RGB")
+    picture.thumbnail((_PICTURE_PX, _PICTURE_PX))
     stream = io.BytesIO()
-    grey.save(stream, "JPEG", quality=85)
+    picture.save(stream, "JPEG", quality=85)
     stream.seek(0)
-    return Image(stream, width=width_pt, height=width_pt * grey.height / grey.width)
+    width_pt = min(width_pt, most_height_pt * picture.width / picture.height)
+    return Image(stream, width=width_pt, height=width_pt * picture.height / picture.width)
 
 
 def dated(pdf: bytes, facts: DocumentFacts) -> bytes:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import base64
-from html import escape
+from xml.etree.ElementTree import Element
 
 import cv2
 import numpy as np
@@ -17,6 +17,7 @@ from preflight.facts.submission import Submission
 from preflight.photo_quality.photo_facts import PhotoFacts
 from preflight.units import MM_PER_INCH
 from separations.proof.shown_pictures import ReportPicture
+from separations.report.svg_elements import element, svg_of, written
 
 _WASTE, _LEAST, _ADVISED = (limits.TRUE_PIXELS_TO_WASTE.value, limits.TRUE_PIXELS.value,
                             limits.TRUE_PIXELS_ADVISED.value)
@@ -58,48 +59,48 @@ def _svg(printed: Polygon, photo: PhotoFacts, lpi: float) -> str:
     edge, letters = _EDGE * long, _LETTERS * long
     below = wide + edge
     clip = _path(printed)
-    outline = f'<path d="{clip}" fill="none" stroke="{_INK}" stroke-width="{long / 400:.2f}"/>'
+    outline = element("path", d=clip, fill="none", stroke=_INK, stroke_width=f"{long / 400:.2f}")
 
-    def board(inside: str, down: float) -> str:
+    def board(inside: Element, down: float) -> Element:
         # Board millimetres, y turned to run down.
-        return (f'<g transform="translate({-left:.3f} {upper + down:.3f}) scale(1 -1)">'
-                f'<g clip-path="url(#printed)">{inside}</g>{outline}</g>')
+        return element("g", element("g", inside, clip_path="url(#printed)"), outline,
+                       transform=f"translate({-left:.3f} {upper + down:.3f}) scale(1 -1)")
 
     legend, height = _legend(lpi, long, letters)
     top = below + wide + edge
     view = f"{-edge:.1f} {-edge:.1f} {long + 2 * edge:.1f} {top + height + 2 * edge:.1f}"
-    return (f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{view}" role="img" '
-            f'font-family="sans-serif" font-size="{letters:.1f}" fill="{_INK}">'
-            f"<title>{escape(f'True pixels of {photo.file}')}</title>"
-            f'<clipPath id="printed"><path d="{clip}"/></clipPath>'
-            + board(_preview(photo), 0.0) + board(_tiles(photo, lpi), below)
-            + f'<g transform="translate(0 {top:.1f})">{legend}</g></svg>')
+    return written(svg_of(
+        view, element("title", f"True pixels of {photo.file}"),
+        element("clipPath", element("path", d=clip), id="printed"),
+        board(_preview(photo), 0.0), board(_tiles(photo, lpi), below),
+        element("g", *legend, transform=f"translate(0 {top:.1f})"),
+        role="img", font_family="sans-serif", font_size=f"{letters:.1f}", fill=_INK))
 
 
-def _preview(photo: PhotoFacts) -> str:
+def _preview(photo: PhotoFacts) -> Element:
     """The photograph where it lies, small."""
     rows, columns = photo.preview.shape[:2]
     coded = cv2.imencode(".jpg", np.ascontiguousarray(photo.preview[:, :, ::-1]),
                          [cv2.IMWRITE_JPEG_QUALITY, 80])[1]
     data = base64.b64encode(coded.tobytes()).decode("ascii")
-    return (f'<image width="{columns}" height="{rows}" '
-            f'transform="{_matrix(photo.preview_to_board)}" '
-            f'preserveAspectRatio="none" href="data:image/jpeg;base64,{data}"/>')
+    return element("image", width=columns, height=rows,
+                   transform=_matrix(photo.preview_to_board), preserveAspectRatio="none",
+                   href=f"data:image/jpeg;base64,{data}")
 
 
-def _tiles(photo: PhotoFacts, lpi: float) -> str:
+def _tiles(photo: PhotoFacts, lpi: float) -> Element:
     """The map's tiles in their colours, in the turn of the file."""
     rows, columns = photo.true_ppi_map.shape
-    parts = [f'<rect width="{columns}" height="{rows}" fill="{_UNTOLD}"/>']
+    parts = [element("rect", width=columns, height=rows, fill=_UNTOLD)]
     for (row, column), ppi in np.ndenumerate(photo.true_ppi_map):
         if np.isfinite(ppi):
             colour = [shade for least, shade in _CLASSES if ppi >= least * lpi][-1]
-            parts.append(f'<path d="M{column} {row}h1v1h-1z" fill="{colour}" stroke="{colour}" '
-                         'stroke-width=".02"/>')
-    return f'<g transform="{_matrix(photo.map_to_board)}">{"".join(parts)}</g>'
+            parts.append(element("path", d=f"M{column} {row}h1v1h-1z", fill=colour, stroke=colour,
+                                 stroke_width=".02"))
+    return element("g", *parts, transform=_matrix(photo.map_to_board))
 
 
-def _legend(lpi: float, long: float, letters: float) -> tuple[str, float]:
+def _legend(lpi: float, long: float, letters: float) -> tuple[list[Element], float]:
     """Patches with their figures in two columns, and the height that they take."""
     limits = [least * lpi for least, _ in _CLASSES]
     words = [f"under {limits[1]:.0f}: far too few",
@@ -107,16 +108,17 @@ def _legend(lpi: float, long: float, letters: float) -> tuple[str, float]:
              f"{limits[2]:.0f} to {limits[3]:.0f}: hardly enough",
              f"{limits[3]:.0f} to {limits[4]:.0f}: enough",
              f"{limits[4]:.0f} or more: ample", "no detail to tell by"]
-    patches = []
+    parts = [element("text", f"True pixels per inch, {lpi:.0f} lines per inch",
+                     y=f"{0.9 * letters:.1f}")]
     for number, (colour, text) in enumerate(zip(
             (*(shade for _, shade in _CLASSES), _UNTOLD), words, strict=True)):
         x, y = number % 2 * long / 2, (number // 2 + 1) * 1.5 * letters
-        patches.append(
-            f'<rect x="{x:.1f}" y="{y:.1f}" width="{letters:.1f}" height="{letters:.1f}" '
-            f'fill="{colour}" stroke="{_INK}" stroke-width="{letters / 20:.2f}"/>'
-            f'<text x="{x + 1.4 * letters:.1f}" y="{y + 0.85 * letters:.1f}">{text}</text>')
-    head = (f'<text y="{0.9 * letters:.1f}">True pixels per inch, {lpi:.0f} lines per inch</text>')
-    return head + "".join(patches), (len(words) + 1) // 2 * 1.5 * letters + 1.5 * letters
+        parts += [
+            element("rect", x=f"{x:.1f}", y=f"{y:.1f}", width=f"{letters:.1f}",
+                    height=f"{letters:.1f}", fill=colour, stroke=_INK,
+                    stroke_width=f"{letters / 20:.2f}"),
+            element("text", text, x=f"{x + 1.4 * letters:.1f}", y=f"{y + 0.85 * letters:.1f}")]
+    return parts, (len(words) + 1) // 2 * 1.5 * letters + 1.5 * letters
 
 
 def _matrix(matrix: NDArray[np.float64]) -> str:

@@ -28,7 +28,7 @@ def compiled(function: Kernel) -> Kernel:
     return _compiled(function, FLAGS)
 
 
-def compiled_on_lent_arrays(function: Kernel) -> Kernel:
+def compiled_on_borrowed_arrays(function: Kernel) -> Kernel:
     """Compile a kernel that works in arrays of its caller's alone; see `NO_ALLOCATION_FLAGS`."""
     return _compiled(function, NO_ALLOCATION_FLAGS)
 

@@ -17,10 +17,9 @@ import pytest
 BUILT = """
 import json, sys, time
 import numpy as np
-from separations.colour.colorimetry import srgb_to_lab
-from separations.colour.ink_colours import (
-    BAMBOO_LAB, PROCESS_INK_NAMES, print_model, process_ink, spot_ink)
+from separations.colour.ink_colours import print_model, process_ink, spot_ink
 from separations.planes.ink_lattice import build_ink_lattice
+from tests.colour_samples import BAMBOO_LAB, PROCESS_INK_NAMES, srgb_to_lab
 
 inks = [process_ink(name) for name in PROCESS_INK_NAMES]
 if sys.argv[1] == "6":

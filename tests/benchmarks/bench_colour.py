@@ -13,17 +13,11 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from separations.colour.colorimetry import srgb_to_lab
-from separations.colour.ink_colours import (
-    BAMBOO_LAB,
-    PROCESS_INK_NAMES,
-    print_model,
-    process_ink,
-    spot_ink,
-)
+from separations.colour.ink_colours import print_model, process_ink, spot_ink
 from separations.colour.print_model import PrintModel, predict_image_lab
 from separations.planes.ink_lattice import InkLattice, build_ink_lattice
 from separations.planes.separation import separate
+from tests.colour_samples import BAMBOO_LAB, PROCESS_INK_NAMES, srgb_to_lab
 
 PROCESS = [process_ink(name) for name in PROCESS_INK_NAMES]
 SETS = {4: PROCESS, 6: [*PROCESS[:3], spot_ink("ember red"), spot_ink("pine green"), PROCESS[3]]}

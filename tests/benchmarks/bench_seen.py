@@ -32,19 +32,19 @@ from separations.colour.colorimetry import (
     D50_XYZ,
     colour_difference,
     lab_to_xyz,
-    srgb_to_lab,
     wide_rgb_to_xyz,
     xyz_to_lab,
     xyz_to_wide_rgb,
 )
 from separations.colour.gamut_surface import TriangleSurface, reach_on_level, surface_tones
 from separations.colour.hue_space import lpt_to_xyz
-from separations.colour.ink_colours import BAMBOO_LAB, PROCESS_INK_NAMES, print_model, process_ink
+from separations.colour.ink_colours import print_model, process_ink
 from separations.colour.ink_reach import InkReach, ink_reach, seen_lpt
 from separations.colour.inversion import end_colours, seed_tones
 from separations.colour.print_model import PrintModel, predict_image_lab
 from separations.planes.ink_lattice import build_ink_lattice
 from separations.planes.separation import separate
+from tests.colour_samples import BAMBOO_LAB, PROCESS_INK_NAMES, srgb_to_lab
 
 FloatArray = NDArray[np.float64]
 

@@ -54,3 +54,8 @@ def test_the_rest() -> None:
 def test_inch_and_mm_agree(value: float) -> None:
     assert units.length(f"{value:.3f} in").mm == pytest.approx(
         25.4 * units.length(f"{value:.3f} mm").mm)
+
+
+@pytest.mark.parametrize("typed", ["34 um", "34um", "34 μm", "34 µm"])
+def test_a_typed_micron_is_shown_as_one(typed: str) -> None:
+    assert units.length(typed).written == "34 µm"

@@ -16,6 +16,7 @@ from shapely.geometry import Point
 from preflight.board.area_mask import coverage_mask, row_spans
 from preflight.board.topsheet_area import offset_area
 from preflight.frames.raster_grid import grid_over
+from tests.plain_geometry import pixels_in
 
 
 @pytest.mark.parametrize("r", [0.5, 8.0, 60.0])
@@ -37,4 +38,4 @@ def test_masks_of_an_ellipse_measure_pi_a_b(pixel_mm: float) -> None:
     covered = coverage_mask(ellipse, grid).sum(dtype=np.float64) / 65535 * pixel_mm**2
     assert covered == pytest.approx(math.pi * 200 * 70, rel=1e-5)
     spans = row_spans(ellipse, grid_over(ellipse.bounds, 0.01))
-    assert spans.pixel_count * 1e-4 == pytest.approx(math.pi * 200 * 70, rel=1e-5)
+    assert pixels_in(spans) * 1e-4 == pytest.approx(math.pi * 200 * 70, rel=1e-5)

@@ -48,7 +48,7 @@ def test_a_published_press_is_found_from_its_own_rows() -> None:
 
 @pytest.mark.parametrize("name", ["FOGRA39L", "FOGRA29L"])
 @pytest.mark.parametrize("ink", [0, 1, 2, 3])
-def test_every_second_step_foretells_the_others(
+def test_every_second_step_predicts_the_others(
     printed_patches: Reader, name: str, ink: int
 ) -> None:
     patches = printed_patches(name)

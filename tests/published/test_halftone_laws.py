@@ -12,13 +12,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from separations.colour.neugebauer import (
+from separations.colour.print_model import PrintModel, plain_model
+from tests.plain_halftone_laws import (
     demichel_weights,
     halftone_area,
     halftone_density,
     neugebauer,
 )
-from separations.colour.print_model import PrintModel, plain_model
 
 
 @pytest.mark.parametrize(("solid", "density"), [(3.0, 0.3006), (1.33, 0.2812)])

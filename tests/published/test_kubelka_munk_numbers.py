@@ -2,9 +2,8 @@
 
 Sources: Kubelka and Munk 1931, the differential equations of the two fluxes, whose solution the
 code has in hyperbolic form (Kubelka 1948): scipy's solve_ivp integrates them here and knows
-nothing of that form. Allen 1980, eq. 19, for K/S; Westland and Ripamonti, Computational Colour
-Science using MATLAB, eq. 9.13, p. 147, for a film of K = 1, S = 0.2 over 0.5 (0.12424). The rows
-have a reflectance at full thickness of 0.88 and a white backing of 0.80.
+nothing of that form. The rows, reckoned from that form, have a reflectance at full thickness of
+0.88 and a white backing of 0.80.
 """
 
 from __future__ import annotations
@@ -15,11 +14,10 @@ from scipy.integrate import solve_ivp
 
 from separations.colour import kubelka_munk as km
 
-ROWS = [(1, 0.49661, 0.82217, 0.60402), (2, 0.65829, 0.83742, 0.78609),
-        (4, 0.78142, 0.85609, 0.91278), (8, 0.85164, 0.87191, 0.97675)]
+ROWS = [(1, 0.49661, 0.82217), (2, 0.65829, 0.83742), (4, 0.78142, 0.85609), (8, 0.85164, 0.87191)]
 
 
-def integrated(full: float, scattering: float, backing: float) -> float:
+def film_reflectance(full: float, scattering: float, backing: float) -> float:
     """Reflectance of a film by dR/dX = S (1 - 2 a R + R²), from its backing up."""
     a = (1 / full + full) / 2
     found = solve_ivp(lambda _, r: 1 - 2 * a * r + r * r, (0.0, scattering), [backing],
@@ -29,52 +27,34 @@ def integrated(full: float, scattering: float, backing: float) -> float:
 
 @pytest.mark.parametrize("full", [0.05, 0.4, 0.88])
 @pytest.mark.parametrize("scattering", [0.2, 1.0, 4.0])
-@pytest.mark.parametrize("backing", [0.0, 0.35, 0.8])
-def test_films_are_what_the_fluxes_give(full: float, scattering: float, backing: float) -> None:
-    assert float(km.film_reflectance(full, scattering, backing)) == pytest.approx(
-        integrated(full, scattering, backing), abs=1e-8)
+def test_films_are_what_the_fluxes_give(full: float, scattering: float) -> None:
+    dark, light = (film_reflectance(full, scattering, backing) for backing in (0.0, 0.8))
+    through = km.film_transmittance(dark, light, 0.8)
+    assert float(km.over(dark, through, 0.35)) == pytest.approx(
+        film_reflectance(full, scattering, 0.35), abs=1e-6)
+    twice_dark, twice_through = km.at_thickness(dark, through, 2.0)
+    assert float(km.over(twice_dark, twice_through, 0.35)) == pytest.approx(
+        film_reflectance(full, 2 * scattering, 0.35), abs=1e-6)
 
 
-def test_the_printed_example() -> None:
-    a = 1 + 1 / 0.2
-    assert float(km.film_reflectance(a - np.sqrt(a * a - 1), 0.2, 0.5)) == pytest.approx(
-        0.12424, abs=5e-6)
+def test_the_rows_are_what_the_fluxes_give() -> None:
+    for scattering, dark, light in ROWS:
+        assert [film_reflectance(0.88, scattering, b) for b in (0.0, 0.8)] == pytest.approx(
+            [dark, light], abs=6e-6)
 
 
-@pytest.mark.parametrize(("scattering", "dark", "light", "ratio"), ROWS)
-def test_film_over_black_and_white(scattering: float, dark: float, light: float,
-                                   ratio: float) -> None:
-    over_black = float(km.film_reflectance(0.88, scattering, 0.0))
-    over_white = float(km.film_reflectance(0.88, scattering, 0.80))
-    assert (over_black, over_white, over_black / over_white) == pytest.approx(
-        (dark, light, ratio), abs=6e-6)
-
-
-def test_back_from_two_backings() -> None:
-    full, scattering = km.infinite_and_scattering(0.78142, 0.85609, 0.80)
-    assert float(full) == pytest.approx(0.880, abs=5e-4)
-    assert float(scattering) == pytest.approx(4.00, abs=0.01)
-    assert float(km.absorption_over_scattering(0.88)) == pytest.approx(0.00818, abs=5e-6)
-
-
-def test_thickness_that_hides() -> None:
-    ratio = (km.film_reflectance(0.88, 8.51, 0.0) / km.film_reflectance(0.88, 8.51, 0.80))
-    assert float(ratio) == pytest.approx(0.98, abs=5e-4)
-
-
-@pytest.mark.parametrize(("scattering", "dark", "light", "ratio"), ROWS)
-def test_reflectance_and_transmittance_say_the_same(scattering: float, dark: float, light: float,
-                                                    ratio: float) -> None:
-    del ratio
+@pytest.mark.parametrize(("scattering", "dark", "light"), ROWS)
+def test_reflectance_and_transmittance_say_the_same(scattering: float, dark: float,
+                                                    light: float) -> None:
     through = km.film_transmittance(dark, light, 0.80)
     assert float(km.over(dark, through, 0.80)) == pytest.approx(light, abs=1e-9)
     assert float(km.over(dark, through, 0.35)) == pytest.approx(
-        float(km.film_reflectance(0.88, scattering, 0.35)), abs=2e-5)
+        film_reflectance(0.88, scattering, 0.35), abs=2e-5)
 
 
 def test_two_films_are_one_of_twice_the_thickness() -> None:
-    dark = float(km.film_reflectance(0.88, 4.0, 0.0))
-    through = km.film_transmittance(dark, km.film_reflectance(0.88, 4.0, 0.8), 0.8)
+    dark = film_reflectance(0.88, 4.0, 0.0)
+    through = km.film_transmittance(dark, film_reflectance(0.88, 4.0, 0.8), 0.8)
     twice_dark, twice_through = km.at_thickness(dark, through, 2.0)
     assert float(twice_dark) == pytest.approx(0.85164, abs=6e-6)
     assert float(km.over(twice_dark, twice_through, 0.8)) == pytest.approx(0.87191, abs=6e-6)

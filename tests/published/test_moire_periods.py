@@ -6,7 +6,7 @@ Phenomenon, from memory). Two equal gratings turned by a: period p / (2 sin(a / 
 
 Advice on angles and ratios: Sefar, "Questions about half-tone printing" (mesh to ruling 2.5, 3.75
 or 5 : 1; 7.5, 22.5, 52.5, 82.5° to the threads; worst 0, 45 and 90°); M. Coudray, "All Things Are
-Not as They Appear", 2003 (at least 3.5 to 4 : 1, and no ratio foretells moiré exactly).
+Not as They Appear", 2003 (at least 3.5 to 4 : 1, and no ratio predicts moiré exactly).
 
 Rules: 200 cases drawn from a fixed seed over rulings, angles, meshes, mesh turns, tones and
 shapes. Expected are all beats of the tint with its cloth, each as strong as the Fourier coefficient

@@ -17,9 +17,9 @@ import pytest
 from numpy.typing import NDArray
 from scipy.special import betainc
 
-from separations.colour.neugebauer import halftone_density
 from separations.uses.calibration.curve_fit import density_signal, fit_curve
 from separations.uses.calibration.patches import STEPS_PERCENT
+from tests.plain_halftone_laws import halftone_density
 
 FloatArray = NDArray[np.float64]
 Truth = Callable[[FloatArray], FloatArray]

@@ -70,11 +70,18 @@ def test_the_lesser_commands_write_beside_the_job(call: Call, small_job: Write) 
     assert {p.name for p in job.parent.iterdir() if p.is_dir()} == {"marsh-ink", "marsh-proof"}
 
 
+def test_films_come_with_the_cautions(call: Call, small_job: Write) -> None:
+    job = small_job()
+    assert "two-part varnish and the hot press can hurt you" in call("films", job)[1]
+    assert "hurt you" not in call("check", job)[1]
+
+
 def test_a_starter_job_reads(call: Call, tmp_path: Path) -> None:
     folder = tmp_path / "mine"
     assert call("new", folder)[0] == 0
     assert sorted(p.name for p in folder.iterdir()) == [
-        "estuary_and_heath.jpg", "estuary_lines.png", "fen_lane_158.toml", "fen_lane_stock.toml"]
+        "estuary_and_heath.jpg", "estuary_lines.png", "fen_lane_158.toml", "fen_lane_stock.toml",
+        "gang_schema.json", "job_schema.json", "stock_schema.json"]
     assert read_job(folder / "fen_lane_158.toml").board.name == "Fen Lane 158"
     status, _, err = call("new", folder)
     assert status == 2

@@ -8,9 +8,9 @@ import cv2
 import numpy as np
 import pytest
 
-from separations.colour.colorimetry import colour_difference, xyz_to_lab
+from separations.colour.colorimetry import colour_difference, lab_to_xyz, xyz_to_lab
 from separations.colour.job_inks import whole_model
-from separations.colour.print_model import predict_image_xyz
+from separations.colour.print_model import predict_image_lab
 from separations.films.film_contents import job_sheet
 from separations.halftone.film_bands import film_bands
 from separations.halftone.tone_levels import cell_pixels, count_cells, coverage_map, empty_counts
@@ -51,7 +51,7 @@ def test_colours_of_tones_and_of_counted_dots_agree(tmp_path: Path, small_dots: 
                                      flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
                                      borderMode=cv2.BORDER_REPLICATE)
                       for p in separation.planes])
-    xyz = predict_image_xyz(tones, model).astype(np.float64)
+    xyz = lab_to_xyz(predict_image_lab(tones, model))
     xyz = xyz.reshape(cells.rows, 8, cells.columns, 8, 3).mean(axis=(1, 3))
     inside = np.zeros((cells.rows, cells.columns), bool)
     inside[cells.rows // 4:-cells.rows // 4, 8:-8] = True  # well within the board

@@ -79,7 +79,7 @@ def measure_drawn_lines(job: Job, overlays: tuple[Overlay, ...],
 
 
 def gathered_hold(job: Job, dots: Sequence[HalftoneHold | None], lines: tuple[SheetHold, ...],
-                  lettering: tuple[LetteringOnFilm, ...]) -> MeshHold:
+                  lettering: tuple[LetteringOnFilm, ...], blank: Sequence[bool]) -> MeshHold:
     """All that was measured of a job's films.
 
     Parameters
@@ -90,11 +90,15 @@ def gathered_hold(job: Job, dots: Sequence[HalftoneHold | None], lines: tuple[Sh
         One for each ink, in print order; None for inks without a halftone.
     lines, lettering
         What was measured of its drawings.
+    blank : sequence of bool
+        Whether its films are without a dot, in print order.
     """
     halftones = {ink.name: held for ink, held in zip(job.ink, dots, strict=True) if held}
     return MeshHold(
         facts=HoldFacts(inks=tuple(held.facts for held in halftones.values()),
                         lines=tuple(hold for one in lines for hold in one.lines),
                         faint=tuple(one.faint for one in lines),
-                        lettering=tuple(one.facts for one in lettering)),
+                        lettering=tuple(one.facts for one in lettering),
+                        blank_films=tuple(ink.name for ink, none in zip(
+                            job.ink, blank, strict=True) if none)),
         halftones=halftones, lines=lines, lettering=lettering)

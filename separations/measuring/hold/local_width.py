@@ -59,34 +59,14 @@ class ThinPart:
     column: float
 
 
-def widths_px(part: NDArray[np.bool_], limit_px: float) -> NDArray[np.float32]:
-    """How wide a bitmap's part is round each of its pixels.
-
-    Parameters
-    ----------
-    part : NDArray of bool, shape (rows, columns)
-        The part; what lies past the rim counts neither way.
-    limit_px : float
-        Widths matter up to this one; wider parts are told as wider by two pixels or so.
-
-    Returns
-    -------
-    NDArray of float32, shape (rows, columns)
-        Twice the greatest distance to the edge nearby, zero outside the part: the width of a
-        strip within one pixel. Discs of a few pixels come out up to two pixels small, since the
-        pixel centre nearest their edge decides; `equal_diameter` is the better figure for them.
-    """
-    if part.all():
-        return np.full(part.shape, np.float32(max(part.shape)))
-    squares, widths = _near(part, limit_px)
-    return np.where(part, widths[squares], np.float32(0))
-
-
 def _near(part: NDArray[np.bool_],
           limit_px: float) -> tuple[NDArray[np.integer], NDArray[np.float32]]:
     """Greatest squared distance to the edge near each pixel, and the width that each stands for.
 
-    Distances are kept up to a little more than half of the limit.
+    Twice the distance is the width of a strip within one pixel. Discs of a few pixels come out up
+    to two pixels small, since the pixel centre nearest their edge decides; `equal_diameter` is the
+    better figure for them. Distances are kept up to a little more than half of the limit: wider
+    parts are told as wider by two pixels or so.
     """
     most = int(np.ceil(limit_px / 2)) + 1
     reach = max(1, int(np.ceil(_REACH * limit_px / 2)))

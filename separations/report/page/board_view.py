@@ -10,6 +10,7 @@ from separations.proof.shown_pictures import BoardViews, ReportPicture
 from separations.report.page.finding_list import numbered
 from separations.report.page.html_parts import figure, image
 from separations.report.page.shown_figures import ShownFigures
+from separations.report.svg_elements import element, svg_of, written
 
 #: Pins whose middles lie nearer than this (share of the board's length) stand side by side.
 _CROWDED = 0.012
@@ -56,13 +57,13 @@ def outline(views: BoardViews, boxes: Sequence[Place] = ()) -> str:
     length, width = frame.greatest_x_mm - frame.least_x_mm, frame.greatest_y_mm - frame.least_y_mm
     points = " ".join(f"{x - frame.least_x_mm:.1f},{frame.greatest_y_mm - y:.1f}"
                       for x, y in views.trim)
-    drawn = "".join(
-        f'<rect x="{b.least_x_mm - frame.least_x_mm:.1f}" '
-        f'y="{frame.greatest_y_mm - b.greatest_y_mm:.1f}" '
-        f'width="{max(b.greatest_x_mm - b.least_x_mm, 2):.1f}"'
-        f' height="{max(b.greatest_y_mm - b.least_y_mm, 2):.1f}"/>' for b in boxes)
-    return (f'<svg class="over" viewBox="0 0 {length:.1f} {width:.1f}" aria-hidden="true" '
-            f'preserveAspectRatio="none"><polygon points="{points}"/>{drawn}</svg>')
+    drawn = [element("rect", x=f"{b.least_x_mm - frame.least_x_mm:.1f}",
+                     y=f"{frame.greatest_y_mm - b.greatest_y_mm:.1f}",
+                     width=f"{max(b.greatest_x_mm - b.least_x_mm, 2):.1f}",
+                     height=f"{max(b.greatest_y_mm - b.least_y_mm, 2):.1f}") for b in boxes]
+    return written(svg_of(f"0 0 {length:.1f} {width:.1f}", element("polygon", points=points),
+                           *drawn, alone=False, class_="over", aria_hidden="true",
+                           preserveAspectRatio="none"))
 
 
 def _stage(shown: ShownFigures, views: BoardViews) -> str:

@@ -26,8 +26,10 @@ def verdict(shown: ShownFigures) -> str:
     words = (("stop", "to stop for"), ("care", "to take care of"), ("note", "to note"))
     told = ", ".join(f"{shown.number(f'/verdict/{key}')} {word}" for key, word in words
                      if shown.at(f"/verdict/{key}"))
-    films = (f"{shown.number('/verdict/films')} films are made and read back."
-             if shown.at("/verdict/films") else
+    count, stops = shown.at("/verdict/films"), shown.at("/verdict/stop")
+    made = f"{shown.number('/verdict/films')} {'film was' if count == 1 else 'films were'} made"
+    films = (f"{made} <strong>despite the stops</strong>, which their labels tell."
+             if count and stops else f"{made} and read back." if count else
              "The films are withheld until the stops are mended."
              if shown.at("/films_withheld") else "No films were asked for.")
     kind = next((key for key in ("stop", "care") if shown.at(f"/verdict/{key}")), "clear")

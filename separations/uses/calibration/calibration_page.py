@@ -15,10 +15,12 @@ from separations.colour.press_profile import PressProfile
 from separations.ink_need.ink_estimate import TRANSFER
 from separations.uses.calibration.assumed_n import N_PLAUSIBLE
 from separations.uses.calibration.curve_plot import curve_svg, left_over_svg
+from separations.uses.calibration.model_choice import ChosenModel
 from separations.uses.calibration.patches import Patch
 from separations.uses.calibration.press_fit import InkFit, PressFit
 from separations.uses.calibration.readings import Readings
 from separations.uses.calibration.suspects import Suspect
+from separations.uses.calibration.tone_value_table import tone_value_table
 
 _STYLE = """
 svg { display: block; width: 100%; height: auto; font: 10px Georgia, serif; }
@@ -32,16 +34,18 @@ svg text { fill: #5d6863; } .grid { stroke: #d5d8d0; fill: none; } .axis { strok
 
 
 def calibration_html(
-    job: Job, patches: Sequence[Patch], readings: Readings, fit: PressFit,
+    job: Job, patches: Sequence[Patch], readings: Readings, chosen: ChosenModel,
     suspects: Sequence[Suspect], profile: PressProfile,
 ) -> str:
     """The whole page."""
+    fit = chosen.fit
     style = files("separations.report").joinpath("report_page.css").read_text(encoding="utf-8")
     body = "\n".join((
         f"<header><h1>{escape(job.title)}: what the press makes of it</h1>"
         f'<p class="facts">{_facts(job, fit)}</p></header><main>',
         _verdict(suspects), _look_again(suspects), _curves(job, patches, fit, suspects),
-        _colours(job, patches, readings, fit), _transfer(profile), _how(fit), "</main>"))
+        tone_value_table(job, fit), _colours(job, patches, readings, fit), _transfer(profile),
+        _how(chosen), "</main>"))
     return ('<!doctype html>\n<html lang="en"><head><meta charset="utf-8">\n'
             '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
             f"<title>{escape(job.title)}: press profile</title>\n"
@@ -126,7 +130,7 @@ def _colours(job: Job, patches: Sequence[Patch], readings: Readings, fit: PressF
             "this profile take the readings in their place.</p>"
             + _table(heads, rows["solid overprint"])
             + "<h2>Tints on tints</h2><p>Of these only n was fitted: they show how well solids, "
-            f"curves and n foretell a print.{told}</p>" + _table(heads, rows["tint overprint"]))
+            f"curves and n predict a print.{told}</p>" + _table(heads, rows["tint overprint"]))
 
 
 def _transfer(profile: PressProfile) -> str:
@@ -142,13 +146,15 @@ def _transfer(profile: PressProfile) -> str:
             + _table(("Ink", "#Transfer factor", "#Range"), rows))
 
 
-def _how(fit: PressFit) -> str:
+def _how(chosen: ChosenModel) -> str:
+    fit = chosen.fit
     law = ("Murray and Davies" if fit.n == 1 else f"Yule and Nielsen, n = {fit.n:.1f}")
     return ("<h2>How it was fitted</h2><p>Area from reflectance by the law of " + law + " (Murray "
             "1936; Yule and Nielsen 1951); a rising curve with wood and solid found together, "
             "smoothing by restricted likelihood, readings more than four times the noise off left "
             "out; overlaid tints by Demichel and Neugebauer. " + _n_assumed(fit)
-            + "A profile holds for the mesh, stencil, ink, squeegee and wood that it was printed "
+            + f"{escape(chosen.says)} A profile holds for the mesh, stencil, ink, squeegee "
+            "and wood that it was printed "
             "with.</p>")
 
 

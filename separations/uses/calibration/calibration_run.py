@@ -26,8 +26,9 @@ from separations.pipeline.session import Session
 from separations.runtime.progress import Say, silent
 from separations.uses.calibration.assumed_n import N_PLAUSIBLE
 from separations.uses.calibration.calibration_page import calibration_html
+from separations.uses.calibration.model_choice import ChosenModel, fit_best
 from separations.uses.calibration.patches import Patch, sheet_patches
-from separations.uses.calibration.press_fit import PressFit, fit_press
+from separations.uses.calibration.press_fit import PressFit
 from separations.uses.calibration.readings import Readings, read_readings
 from separations.uses.calibration.suspects import Suspect, suspect_readings
 from separations.uses.calibration.wedge_films import write_wedge
@@ -49,6 +50,8 @@ class Calibration:
         What it rests on.
     suspects : tuple of Suspect
         Readings to look at again, in the order of the sheet.
+    model : str
+        Which form of the print model was taken, and by how much it was the better one.
     assumed : tuple of str
         What was assumed and what it adds to the uncertainty, a sentence each.
     """
@@ -57,6 +60,7 @@ class Calibration:
     fit: PressFit
     suspects: tuple[Suspect, ...]
     assumed: tuple[str, ...]
+    model: str
 
 
 def make_wedge(job_path: Path, out: Path, *, say: Say = silent) -> tuple[str, ...]:
@@ -116,32 +120,35 @@ def calibrate(
     readings = read_readings(measured_path, job, patches)
     with whole_folder(out) as folder:
         say("Fitting curves")
-        fit = fit_press(job, patches, readings, str(measured_path))
-        suspects = suspect_readings(job, patches, readings, fit)
+        chosen = fit_best(job, patches, readings, str(measured_path))
+        suspects = suspect_readings(job, patches, readings, chosen.fit)
         doubtful = _solid_overprints(patches, suspects)
         if doubtful:
-            fit = fit_press(job, patches, readings, str(measured_path), doubtful)
-            suspects = suspect_readings(job, patches, readings, fit)
+            chosen = fit_best(job, patches, readings, str(measured_path), doubtful)
+            suspects = suspect_readings(job, patches, readings, chosen.fit)
+        fit = chosen.fit
         transfer = _transfer(job, weighed_path, say) if weighed_path else {}
-        profile = press_profile_of(job, patches, readings, fit, suspects, transfer)
+        profile = press_profile_of(job, patches, readings, chosen, suspects, transfer)
         (folder / PROFILE_FILE).write_text(press_profile_toml(profile), encoding="utf-8")
         (folder / PAGE_FILE).write_text(
-            calibration_html(job, patches, readings, fit, suspects, profile), encoding="utf-8")
-        return Calibration(profile=profile, fit=fit, suspects=suspects,
+            calibration_html(job, patches, readings, chosen, suspects, profile), encoding="utf-8")
+        return Calibration(profile=profile, fit=fit, suspects=suspects, model=chosen.says,
                            assumed=assumed_n_told(job, fit))
 
 
 def press_profile_of(
-    job: Job, patches: tuple[Patch, ...], readings: Readings, fit: PressFit,
+    job: Job, patches: tuple[Patch, ...], readings: Readings, chosen: ChosenModel,
     suspects: tuple[Suspect, ...], transfer: dict[str, Range],
 ) -> PressProfile:
     """The profile that a fit makes; overprints that look wrong are left out of it."""
+    fit = chosen.fit
     doubtful = {suspect.patch for suspect in suspects}
     inks = tuple(
         PressInk(name=table.name,
                  tone_curve=tuple((float(film), round(float(area), 5)) for film, area in
                                   zip(ink.curve.film, ink.curve.printed, strict=True)),
                  curve_uncertainty=tuple(round(float(sd), 5) for sd in ink.told_sd),
+                 channel_curves=chosen.channel_curves.get(table.name),
                  solid_lab=None if ink.solid_lab is None else _lab(ink.solid_lab),
                  solid_density=(None if ink.solid_density is None
                                 else round(ink.solid_density, 3)),
@@ -159,7 +166,8 @@ def press_profile_of(
     return PressProfile(
         title=job.title, date=job.date, n=fit.n, n_is_fitted=fit.n_is_fitted,
         wood_lab=None if fit.wood_lab is None else _lab(fit.wood_lab), ink=inks,
-        overprint=overprints, notes=(*_ran_with(job), *assumed_n_told(job, fit)))
+        overprint=overprints, notes=(*_ran_with(job), *_measured_with(readings), chosen.says,
+                                      *assumed_n_told(job, fit)))
 
 
 def assumed_n_told(job: Job, fit: PressFit) -> tuple[str, ...]:
@@ -199,6 +207,10 @@ def _ran_with(job: Job) -> list[str]:
                      f"{job.film.resolution.written}")
     return [*lines, "Write down beside it: ink and thinner, mesh tension, stencil thickness, "
                     "squeegee, off-contact, wood."]
+
+
+def _measured_with(readings: Readings) -> tuple[str, ...]:
+    return (f"Readings: {readings.condition}"[:400],) if readings.condition else ()
 
 
 def _rounded(factor: Range | None) -> Range | None:

@@ -116,7 +116,7 @@ class PressFit:
 
 
 def fit_press(job: Job, patches: Sequence[Patch], readings: Readings, where: str,
-              distrusted: Sequence[int] = ()) -> PressFit:
+              distrusted: Sequence[int] = (), n: float | None = None) -> PressFit:
     """Fit all of a sheet.
 
     Parameters
@@ -125,6 +125,8 @@ def fit_press(job: Job, patches: Sequence[Patch], readings: Readings, where: str
         The file of readings, for messages.
     distrusted : sequence of int
         Solid overprints, by place, that the model is to do without.
+    n : float, optional
+        Yule-Nielsen factor to take where readings tell n; sought if not given.
 
     Raises
     ------
@@ -154,6 +156,8 @@ def fit_press(job: Job, patches: Sequence[Patch], readings: Readings, where: str
         return replace(assumed, inks=tuple(
             replace(ink, n_part=shift_by_n(ink.wedge.tones, readings.density[ink.places],
                                            ink.curve)) for ink in assumed.inks))
+    if n is not None:
+        return at(n)
     fits = {tenths: at(tenths / 10) for tenths in _TENTHS_OF_N}
     best = min(fits, key=lambda tenths: _score(fits[tenths]))
     fits.update({tenths: at(tenths / 10) for tenths in range(best - 4, best + 5)

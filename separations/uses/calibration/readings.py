@@ -6,7 +6,8 @@ import csv
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import zip_longest
 from pathlib import Path
 
 import numpy as np
@@ -16,11 +17,17 @@ from preflight.files.regular_files import bytes_of
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from separations.colour.colorimetry import xyz_to_lab
+from separations.uses.calibration.cgats_text import cgats_condition, cgats_rows, is_cgats
 from separations.uses.calibration.patches import (
     PATCH_COLUMN,
     READING_COLUMNS,
     Patch,
     tone_column,
+)
+from separations.uses.calibration.spectral_columns import (
+    check_wavelengths,
+    spectra_to_xyz,
+    wavelength_of,
 )
 
 FloatArray = NDArray[np.float64]
@@ -30,6 +37,8 @@ _NUMBER = re.compile(r"[+-]?(?:[0-9]+[.,]?[0-9]*|[.,][0-9]+)(?:[eE][+-]?[0-9]+)?
 #: What each reading may be. Densities may be a little below a meter's zero.
 _RANGES = {"D": (-0.2, 6.0), "L": (0.0, 100.0), "a": (-128.0, 128.0), "b": (-128.0, 128.0),
            "X": (0.0, 120.0), "Y": (0.0, 120.0), "Z": (0.0, 120.0)}
+#: Of 1 or in percent; a patch that fluoresces may reach past white.
+_REFLECTANCES = (-0.5, 150.0)
 #: Y of every patch below this: the readings have 1, not 100, for the perfect diffuser.
 _UNIT_Y = 1.2
 
@@ -44,14 +53,19 @@ class Readings:
         Density.
     lab : ndarray, shape (N, 3), float64
         CIELAB D50.
+    condition : str
+        What they were made with, as the file of a measuring program tells.
     """
 
     density: FloatArray
     lab: FloatArray
+    condition: str = ""
 
 
 def read_table(path: Path) -> list[tuple[int, dict[str, str]]]:
     """Rows of a table with a heading line, each with its line number and cells by heading.
+
+    CGATS text is known by its content.
 
     Separated by comma, semicolon or tab; UTF-8 or UTF-16 with or without its mark. Empty lines
     and lines that begin with ``#`` are left out; headings lose the spaces round them.
@@ -61,7 +75,9 @@ def read_table(path: Path) -> list[tuple[int, dict[str, str]]]:
     InputProblem
         When the file cannot be read, or a line has more cells than the headings.
     """
-    text = _text(path)
+    text = text_of(path)
+    if is_cgats(text):
+        return cgats_rows(text, str(path))
     lines = [(number, line) for number, line in enumerate(text.splitlines(), 1)
              if line.strip(" ,;\t") and not line.startswith("#")]
     if not lines:
@@ -86,7 +102,8 @@ def read_table(path: Path) -> list[tuple[int, dict[str, str]]]:
                 where=f"{path}: line {number}", found=f"{len(cells)} cells",
                 would_do=f"{len(headings)}, one for each heading (numbers with a decimal comma "
                          "stand in quotes, or cells are separated by ';'),")
-    return [(number, dict(zip(headings, cells, strict=False))) for number, cells in rows[1:]]
+    return [(number, dict(zip_longest(headings, cells[:len(headings)], fillvalue="")))
+            for number, cells in rows[1:]]
 
 
 def number_in(text: str, where: str, least: float, most: float, what: str) -> float:
@@ -127,11 +144,14 @@ def read_readings(path: Path, job: Job, patches: Sequence[Patch]) -> Readings:
     table = read_table(path)
     known = {PATCH_COLUMN, *READING_COLUMNS, *(tone_column(ink.name) for ink in job.ink)}
     for heading in table[0][1] if table else ():
-        if heading not in known:
+        if heading not in known and wavelength_of(heading) is None:
             raise InputProblem(where=f"{path}: heading", found=f"'{heading}'",
                                would_do="one of " + ", ".join(f"'{k}'" for k in sorted(known)))
     places = {patch.name: place for place, patch in enumerate(patches)}
+    waves = {heading: wave for heading in (table[0][1] if table else ())
+             if (wave := wavelength_of(heading)) is not None}
     figures = {name: np.full(len(patches), np.nan) for name in READING_COLUMNS}
+    spectra = np.full((len(patches), len(waves)), np.nan)
     seen: dict[str, int] = {}
     for line, row in table:
         name = row.get(PATCH_COLUMN, "").upper()
@@ -149,7 +169,27 @@ def read_readings(path: Path, job: Job, patches: Sequence[Patch]) -> Readings:
             if row.get(column):
                 figures[column][places[name]] = number_in(
                     row[column], f"{where}, {column}", *_RANGES[column], "a reading")
-    return _readings(figures, path, patches)
+        spectra[places[name]] = [
+            number_in(row[heading], f"{where}, {heading}", *_REFLECTANCES, "a reflectance")
+            if row[heading] else np.nan for heading in waves]
+    if waves:
+        check_wavelengths(list(waves.values()), str(path))
+        _take_spectra(figures, spectra_to_xyz(list(waves.values()), spectra, str(path)), path,
+                      patches)
+    return replace(_readings(figures, path, patches), condition=cgats_condition(text_of(path)))
+
+
+def _take_spectra(figures: dict[str, FloatArray], xyz: FloatArray, path: Path,
+                  patches: Sequence[Patch]) -> None:
+    """Put the colours of spectra where the file tells none; Lab beside a spectrum gives way."""
+    read = ~np.isnan(xyz[:, 0])
+    for name in "Lab":
+        figures[name][read] = np.nan
+    for axis, name in enumerate("XYZ"):
+        figures[name][read] = xyz[read, axis] * 100.0
+    if read.any() and np.nanmax(xyz[:, 1]) * 100.0 < _UNIT_Y:
+        raise InputProblem(where=f"{path}: patch {patches[int(read.argmax())].name}",
+                           found="spectra without light", would_do="reflectances")
 
 
 def _check_tones(row: dict[str, str], patch: Patch, job: Job, where: str) -> None:
@@ -182,7 +222,14 @@ def _readings(figures: dict[str, FloatArray], path: Path, patches: Sequence[Patc
     return Readings(density=figures["D"], lab=lab)
 
 
-def _text(path: Path) -> str:
+def text_of(path: Path) -> str:
+    """The file's text, whatever coding a spreadsheet or measuring program saved it in.
+
+    Raises
+    ------
+    InputProblem
+        When the file cannot be read or is no text.
+    """
     asked = "a table of readings under 4 MB, saved as CSV,"
     raw = bytes_of(path, _GREATEST_BYTES, would_do=asked)
     coding = "utf-16" if raw[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig"

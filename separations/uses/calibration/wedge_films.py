@@ -26,6 +26,7 @@ from separations.films.film_sheet import FilmSheet, film_sheet
 from separations.films.read_back import make_film
 from separations.halftone.film_content import FilmContent, FilmLines
 from separations.runtime.progress import Say
+from separations.uses.calibration.cgats_text import target_cgats
 from separations.uses.calibration.patches import COLUMNS, Patch, patches_csv, sheet_patches
 
 PATCH_MM = 12.0
@@ -173,6 +174,8 @@ def _font_path() -> Path:
 
 
 PATCHES_FILE = "patches.csv"
+#: The same for measuring programs.
+TARGET_FILE = "patches.txt"
 
 
 def write_wedge(job: Job, folder: Path, say: Say) -> tuple[str, ...]:
@@ -205,6 +208,7 @@ def write_wedge(job: Job, folder: Path, say: Say) -> tuple[str, ...]:
     # with a mark of its encoding, so that a spreadsheet reads the inks' names as they are
     (folder / PATCHES_FILE).write_text(patches_csv(job, laid.patches), encoding="utf-8-sig",
                                        newline="")
+    (folder / TARGET_FILE).write_text(target_cgats(job, laid.patches), encoding="utf-8")
     return tuple(names)
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from preflight.files.whole_files import whole_folder
-from preflight.findings import Finding, has_stop
+from preflight.findings import Finding, count_stops, has_stop
 from preflight.frames.film_scale import scale_short
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
@@ -143,7 +143,7 @@ def make_gang(sheet_path: Path, out: Path, *, despite_stops: bool = False,
     if has_stop(findings) and not despite_stops:
         return GangOutcome(pieces=pieces, films=(), findings=findings, withheld=True)
     with whole_folder(out) as folder:
-        films = tuple(_write(gang, pieces, folder, say))
+        films = tuple(_write(gang, pieces, folder, say, count_stops(findings)))
         inks = pieces[0].prepared.laid.job.ink
         outcome = GangOutcome(
             pieces=pieces, films=films, findings=findings, withheld=False,
@@ -211,14 +211,14 @@ def gang_json(gang: GangSheet, outcome: GangOutcome) -> str:
 
 
 def _write(gang: GangSheet, pieces: tuple[PlacedPiece, ...], folder: Path,
-           say: Say) -> Iterator[GangFilm]:
+           say: Say, despite_stops: int) -> Iterator[GangFilm]:
     sheet, job = _sheet_for_labels(gang, pieces), pieces[0].prepared.laid.job
     shapes = gang_marks(sheet, pieces)
     (folder / "films").mkdir()
     for order, (ink, dots) in enumerate(gang_contents(pieces, sheet), 1):
         say(f"Film {order} of {len(job.ink)}: {ink.name}")
         name = f"films/{film_name(order, ink.name)}"
-        label = _label(gang, pieces, ink, order)
+        label = replace(_label(gang, pieces, ink, order), despite_stops=despite_stops)
         record = make_film(folder / f"{name}.pdf", dots, sheet, label, coding=job.film.coding,
                            shapes=shapes)
         further = write_formats(folder, name, job.film.also, dots, sheet, label, shapes=shapes)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from xml.etree.ElementTree import Element
 
+from separations.report.svg_elements import element, svg_of, written
 from separations.uses.ink_choice.ink_choice_outcome import InkChoice
 
 _WIDTH, _HEIGHT = 720, 320
@@ -31,25 +33,30 @@ def error_curve_svg(choice: InkChoice) -> str:
     parts = []
     for line in range(round(top / step) + 1):
         y = up(line * step)
-        parts.append(f'<line class="grid" x1="{_LEFT}" x2="{_WIDTH - _RIGHT}" y1="{y:.1f}" '
-                     f'y2="{y:.1f}"/><text class="soft" text-anchor="end" x="{_LEFT - 8}" '
-                     f'y="{y + 4:.1f}">{line * step:g}</text>')
+        parts += [element("line", class_="grid", x1=_LEFT, x2=_WIDTH - _RIGHT, y1=f"{y:.1f}",
+                          y2=f"{y:.1f}"),
+                  _words(_LEFT - 8, y + 4, f"{line * step:g}", class_="soft", text_anchor="end")]
     for kind, values in (("tail", tails), ("mean", means)):
         points = " ".join(f"{across(n):.1f},{up(v):.1f}" for n, v in enumerate(values, 1))
-        parts.append(f'<polyline class="{kind}" points="{points}"/>')
+        parts.append(element("polyline", class_=kind, points=points))
     for count, mean in enumerate(means, 1):
         x, y = across(count), up(mean)
-        parts.append(f'<circle class="at" cx="{x:.1f}" cy="{y:.1f}" r="4.5"/>'
-                     f'<text x="{x + 9:.1f}" y="{y - 8:.1f}">{mean:.1f}</text>'
-                     f'<text text-anchor="middle" x="{x:.1f}" y="{_HEIGHT - 26}">{count}</text>')
-    x, y = across(choice.advised), up(means[choice.advised - 1])
-    parts.append(f'<circle class="chosen" cx="{x:.1f}" cy="{y:.1f}" r="9"/>')
-    parts.append(f'<text class="soft" x="{across(1) + 14:.1f}" y="{up(tails[0]) + 4:.1f}">'
-                 "worst tenth of the picture</text>")
-    parts.append(f'<text class="soft" text-anchor="middle" x="{_WIDTH / 2}" y="{_HEIGHT - 7}">'
-                 "number of inks</text>"
-                 '<text class="soft" x="8" y="14">ΔE00; the line is the mean, the ring the '
-                 "advised number</text>")
+        parts += [_ring(x, y, 4.5, "at"), _words(x + 9, y - 8, f"{mean:.1f}"),
+                  _words(x, _HEIGHT - 26, str(count), text_anchor="middle")]
+    parts += [
+        _ring(across(choice.advised), up(means[choice.advised - 1]), 9, "chosen"),
+        _words(across(1) + 14, up(tails[0]) + 4, "worst tenth of the picture", class_="soft"),
+        _words(_WIDTH / 2, _HEIGHT - 7, "number of inks", class_="soft", text_anchor="middle"),
+        _words(8, 14, "ΔE00; the line is the mean, the ring the advised number", class_="soft")]
     told = ", ".join(f"{n}: {m:.1f}" for n, m in enumerate(means, 1))
-    return (f'<svg class="curve" viewBox="0 0 {_WIDTH} {_HEIGHT}" role="img" aria-label="Mean '
-            f'colour difference by number of inks: {told}">{"".join(parts)}</svg>')
+    return written(svg_of(f"0 0 {_WIDTH} {_HEIGHT}", *parts, alone=False, class_="curve",
+                           role="img",
+                           aria_label=f"Mean colour difference by number of inks: {told}"))
+
+
+def _ring(x: float, y: float, radius: float, kind: str) -> Element:
+    return element("circle", class_=kind, cx=f"{x:.1f}", cy=f"{y:.1f}", r=radius)
+
+
+def _words(x: float, y: float, words: str, **style: str) -> Element:
+    return element("text", words, x=f"{x:.1f}", y=f"{y:.1f}", **style)

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from separations.colour.colorimetry import lab_to_srgb
+from separations.colour.job_inks import printed_wood_lab
 from separations.uses.ink_choice.error_curve import error_curve_svg
 from separations.uses.ink_choice.ink_choice import WORTH_A_SCREEN
 from separations.uses.ink_choice.ink_choice_outcome import InkChoice, SetChoice
@@ -122,7 +123,7 @@ def _reckoning(choice: InkChoice) -> str:
             "All sets are compared by the same colours: the photograph’s white at "
             f"{_lab(choice.white_lab)} and its black at {_lab(choice.black_lab)}, the whitest and "
             "the darkest that the whole list prints on this wood.")
-    if choice.white_lab not in (None, choice.job.wood_lab):
+    if choice.white_lab not in (None, printed_wood_lab(choice.job)):
         ends += " Leave opaque inks off the list if bare wood is to be the picture’s white."
     cool = ("" if not choice.too_cool else
             f"<p>Left out, since the press at {escape(choice.job.press.temperature.written)} is "

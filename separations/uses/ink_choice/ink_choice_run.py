@@ -14,7 +14,7 @@ from separations.colour.colorimetry import colour_difference
 from separations.colour.display import solid_srgb
 from separations.colour.gamut_mapping import common_aim_lab
 from separations.colour.inversion import end_colours, seed_tones
-from separations.colour.job_inks import curve_of
+from separations.colour.job_inks import curve_of, printed_wood_lab
 from separations.colour.print_model import MOST_INKS
 from separations.pipeline.job_folder import job_folder
 from separations.pipeline.session import Session
@@ -137,7 +137,7 @@ def _chosen(laid: LaidOutJob, stock: InkStock, too_cool: tuple[str, ...], most: 
     order = print_order(solids)
     inks = tuple(stock.ink[place] for place in order)
     plain = replace(job.ink[0], tone_curve=None)
-    models = SetModels(wood_lab=job.wood_lab, inks=tuple(solids[place] for place in order),
+    models = SetModels(wood_lab=printed_wood_lab(job), inks=tuple(solids[place] for place in order),
                        curve=curve_of(job, plain),
                        absorbent=job.wood_absorption > 0.0)
     adaptation = job.separation.adaptation

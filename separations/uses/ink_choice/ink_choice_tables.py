@@ -7,6 +7,7 @@ import io
 import json
 from typing import Any
 
+from separations.colour.job_inks import printed_wood_lab
 from separations.ink_need.ink_table import inert
 from separations.uses.ink_choice.ink_choice import WORTH_A_SCREEN
 from separations.uses.ink_choice.ink_choice_outcome import HelpedColour, InkChoice, SetChoice
@@ -25,7 +26,8 @@ def choice_json(choice: InkChoice) -> str:
     tree: dict[str, Any] = {
         "format": FORMAT,
         "job": choice.job.title, "stock": choice.stock.name,
-        "wood_lab": list(choice.job.wood_lab), "rendering": choice.job.separation.rendering,
+        "wood_lab": list(printed_wood_lab(choice.job)),
+        "rendering": choice.job.separation.rendering,
         "tone_sum_limit": choice.job.separation.tone_sum_limit.fraction,
         "reference_white_lab": _rounded(choice.white_lab),
         "reference_black_lab": _rounded(choice.black_lab),

@@ -19,6 +19,7 @@ from preflight.art.artwork_pixels import ArtPixels, load_pixels
 from preflight.art.placement import Flip, PlacedArt, Placement, place
 from preflight.board.area_mask import coverage_mask
 from preflight.frames.raster_grid import RasterGrid, grid_over
+from tests.plain_geometry import art_of
 
 RANDOM = np.random.default_rng(11)
 
@@ -77,7 +78,7 @@ def test_an_edge_lands_within_a_fiftieth_of_a_pixel(
     made, placed = plane(saved(tmp_path, art), Placement(
         how="scale", ppi=254.0, turn_deg=turn, offset_x_mm=0.0371, offset_y_mm=-0.0223), grid)
     x, y = np.meshgrid(grid.row_centres_x_mm(), grid.column_centres_y_mm(), indexing="ij")
-    u, v = np.moveaxis(placed.art_of(np.stack([x, y], axis=-1)), -1, 0)
+    u, v = np.moveaxis(art_of(placed, np.stack([x, y], axis=-1)), -1, 0)
     near = (np.abs(u - 137.3) < 6 * soft_px) & (np.abs(v - 100) < 75)
     steepness = np.exp(-0.5 * ((u - 137.3) / soft_px) ** 2) / (soft_px * np.sqrt(2 * np.pi))
     assert near.sum() > 100
@@ -98,7 +99,7 @@ def test_a_gradient_is_read_at_the_right_place(tmp_path: Path, turn: float,
     made, placed = plane(saved(tmp_path, art), Placement(
         how="scale", ppi=254.0, turn_deg=turn, offset_x_mm=0.0371, offset_y_mm=-0.0223), grid)
     x, y = np.meshgrid(grid.row_centres_x_mm(), grid.column_centres_y_mm(), indexing="ij")
-    u, v = np.moveaxis(placed.art_of(np.stack([x, y], axis=-1)), -1, 0)
+    u, v = np.moveaxis(art_of(placed, np.stack([x, y], axis=-1)), -1, 0)
     deep = (np.minimum(u, 300 - u) > 25) & (np.minimum(v, 200 - v) > 25)
     assert deep.mean() > 0.5
     assert np.abs(made.rgb[:, :, 0][deep] / 200 - u[deep]).max() < 0.02

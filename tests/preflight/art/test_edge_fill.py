@@ -14,6 +14,7 @@ from preflight.art.artwork import open_artwork
 from preflight.art.placement import Placement, place
 from preflight.board.area_mask import coverage_mask
 from preflight.frames.raster_grid import grid_over
+from tests.plain_geometry import art_of
 
 
 def striped(folder: Path) -> Path:
@@ -39,7 +40,7 @@ def test_the_edge_is_repeated_as_far_as_asked_and_no_farther(tmp_path: Path, tur
     strip = (filled.cover == 255) & (bare.cover == 0)
     assert strip.any()
     x, y = np.meshgrid(grid.row_centres_x_mm(), grid.column_centres_y_mm(), indexing="ij")
-    v = np.clip(placed.art_of(np.stack([x, y], axis=-1))[..., 1], 0.5, 79.5) - 0.5
+    v = np.clip(art_of(placed, np.stack([x, y], axis=-1))[..., 1], 0.5, 79.5) - 0.5
     wanted = 10 + 190 * v / 79
     assert np.abs(filled.rgb[strip][:, 0].astype(float) - wanted[strip]).max() < 6
     assert (filled.rgb[strip][:, 1] == 90).all()

@@ -13,6 +13,7 @@ from shapely.geometry import Point
 
 from preflight.art.placement import Flip, HowPlaced, Placement, place
 from preflight.input_problem import InputProblem
+from tests.plain_geometry import art_of
 
 BOUNDS = (-800.0, -150.0, 820.0, 150.0)
 TOP_LEFT, TOP_RIGHT, BOTTOM_LEFT = [0.0, 0.0], [1200.0, 0.0], [0.0, 240.0]
@@ -88,7 +89,7 @@ def test_fit_lies_within_and_fill_covers(placement: Placement, width: int, heigh
 def test_board_and_art_coordinates_round_trip(placement: Placement, u: float, v: float) -> None:
     placed = place(4000, 1234, BOUNDS, placement)
     there = placed.board_of(np.array([[u, v]]))
-    assert placed.art_of(there) == pytest.approx(np.array([[u, v]]), abs=1e-6)
+    assert art_of(placed, there) == pytest.approx(np.array([[u, v]]), abs=1e-6)
     assert placed.to_board @ placed.to_art == pytest.approx(np.eye(3), abs=1e-9)
     assert 0.0 <= placed.turn_deg < 360.0
 

@@ -11,6 +11,7 @@ from shapely.geometry import MultiPolygon, Point, Polygon
 
 from preflight.board.area_mask import coverage_mask, row_spans
 from preflight.frames.raster_grid import RasterGrid, grid_over
+from tests.plain_geometry import pixels_in
 
 GRID = RasterGrid(top_x_mm=10.0, left_y_mm=8.0, pixel_mm=0.5, rows=40, columns=32)
 
@@ -69,7 +70,7 @@ def test_spans_agree_with_coverage(area: Polygon, shift: float) -> None:
     inside = spans.inside()
     assert inside[mask == 65535].all()
     assert not inside[mask == 0].any()
-    assert spans.pixel_count == inside.sum()
+    assert pixels_in(spans) == inside.sum()
 
 
 @settings(max_examples=40, deadline=None)
@@ -89,7 +90,7 @@ def test_edges_through_pixel_centres_fall_alike_in_every_band() -> None:
     grid = RasterGrid(top_x_mm=1.0, left_y_mm=1.0, pixel_mm=0.1, rows=20, columns=20)
     area = box(-0.55, -0.55, 0.55, 0.55)  # every edge runs through centres
     whole = row_spans(area, grid)
-    assert whole.pixel_count == 11 * 11
+    assert pixels_in(whole) == 11 * 11
     for first in range(19):
         part = row_spans(area, grid.band(first, first + 1))
         assert np.array_equal(part.inside(), whole.band(first, first + 1).inside())
@@ -101,7 +102,7 @@ def test_total_area_is_kept() -> None:
     total = coverage_mask(area, grid).sum(dtype=np.float64) / 65535 * grid.pixel_mm**2
     assert total == pytest.approx(area.area, rel=1e-5)
     spans = row_spans(area, grid_over(area.bounds, 0.02))
-    assert spans.pixel_count * 0.02**2 == pytest.approx(area.area, rel=1e-5)
+    assert pixels_in(spans) * 0.02**2 == pytest.approx(area.area, rel=1e-5)
 
 
 @settings(max_examples=25, deadline=None)
@@ -115,6 +116,6 @@ def test_masks_of_nested_areas_nest(area: Polygon, by: float) -> None:
 def test_nothing_covers_nothing() -> None:
     assert coverage_mask(Polygon(), GRID).max() == 0
     spans = row_spans(Polygon(), GRID)
-    assert spans.pixel_count == 0
+    assert pixels_in(spans) == 0
     assert spans.starts.shape == (40, 1)
     assert spans.starts.dtype == np.int32

@@ -19,7 +19,6 @@ def test_width_follows_the_ring() -> None:
     assert outline.width_at(-100.0) == 0.0
     assert outline.width_at(100.1) == 0.0
     assert outline.area_mm2 == pytest.approx(4000.0)
-    assert outline.widest_mm(10.0, 200.0) == 0.0
 
 
 def test_width_at_an_upright_edge_is_the_whole_edge() -> None:

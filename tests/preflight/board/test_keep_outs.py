@@ -13,6 +13,7 @@ from preflight.board.fittings import disc, without_ink
 from preflight.board.topsheet_area import TopsheetArea
 from preflight.frames.raster_grid import grid_over
 from preflight.input_problem import InputProblem
+from tests.plain_geometry import pixels_in
 
 AREA = TopsheetArea(trim=box(-100, -30, 100, 30), printed=box(-105, -35, 105, 35),
                     safe=box(-92, -22, 92, 22))
@@ -53,7 +54,7 @@ def test_a_keep_out_at_the_edge_leaves_the_films_their_size() -> None:
 def test_a_band_across_leaves_two_parts() -> None:
     cut = without_ink(AREA, [box(-5, -60, 5, 60)], where="t")
     assert cut.printed.geom_type == "MultiPolygon"
-    assert row_spans(cut.printed, grid_over(cut.image_bounds, 0.5)).pixel_count == 400 * 140
+    assert pixels_in(row_spans(cut.printed, grid_over(cut.image_bounds, 0.5))) == 400 * 140
 
 
 def test_nothing_to_keep_off_changes_nothing() -> None:

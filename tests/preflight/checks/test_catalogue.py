@@ -7,7 +7,7 @@ import re
 from pathlib import Path
 
 from preflight.checks import catalogue
-from preflight.checks.catalogue import CHECKS, finding_ids
+from preflight.checks.catalogue import CHECKS
 
 FOLDER = Path(catalogue.__file__).parent
 #: Ids that stood in a report once, so that none is ever given another meaning or dropped in
@@ -20,13 +20,19 @@ important-out-of-reach colour-profile pixels-for-ruling true-pixels jpeg-blocks 
 clipped-highlights blocked-shadows noise filtered-texture pixels-for-line-work finest-lines
 finest-gaps type-size notes-apart drawings-stand-out colours-in-reach mesh-for-ruling smallest-dot
 smallest-hole highlights-lost shadows-lost dots-on-film holes-on-film lines-on-film gaps-on-film
-strokes-lost lettering-on-film tone-curve profile-fits tone-steps angle-to-mesh angle-between-inks
+strokes-lost lettering-on-film tone-curve profile-fits
+profile-stands tone-steps angle-to-mesh angle-between-inks
 mesh-moire-by-angles mesh-moire ink-moire underbase-moire rosette photo-moire stochastic-dots
 tone-sum tone-sum-usual register register-and-trap register-and-choke opaque-first light-first
-ink-height drying inks-apart sanding film-reading film-length film-width free-mesh-ends
+ink-height drying inks-apart sanding film-reading film-blank film-length film-width free-mesh-ends
 free-mesh-sides off-contact off-contact-stretch squeegee stroke-over-curve heat heat-unknown
 invented-figures picture-damage
 """
+
+
+def finding_ids() -> tuple[str, ...]:
+    """The ids of all findings that there can be, in the order of the report."""
+    return tuple(id_ for check in CHECKS for id_ in check.ids.split())
 
 
 def written_ids() -> set[str]:

@@ -124,3 +124,11 @@ def test_what_is_no_toml(tmp_path: Path) -> None:
     for name, found in (("none.toml", "no such file"), ("", "a folder"), ("big.toml", "1 MB")):
         with pytest.raises(InputProblem, match=found):
             read_job(tmp_path / name)
+
+
+def test_a_misspelt_file_gets_the_nearest_name(tmp_path: Path) -> None:
+    (tmp_path / "estuary.toml").write_text("", encoding="utf-8")
+    with pytest.raises(InputProblem, match=r"no such file \(nearest in name: 'estuary.toml'\)"):
+        read_job(tmp_path / "estaury.toml")
+    with pytest.raises(InputProblem, match="found no such file;"):
+        read_job(tmp_path / "moor.toml")

@@ -9,16 +9,10 @@ from preflight.basis import Basis
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import INVENTED_WOOD_LAB
 from separations.colour.colorimetry import colour_difference
-from separations.colour.ink_colours import (
-    BAMBOO_LAB,
-    PROCESS_INK_NAMES,
-    InkColour,
-    print_model,
-    process_ink,
-    spot_ink,
-)
+from separations.colour.ink_colours import InkColour, print_model, process_ink, spot_ink
 from separations.colour.ink_figures import ink_figures
 from separations.colour.tone_curve import PUBLISHED_SCREEN_CURVE
+from tests.colour_samples import BAMBOO_LAB, PROCESS_INK_NAMES
 
 PAPER = (95.0, 0.0, -2.0)
 PROCESS = [process_ink(name) for name in PROCESS_INK_NAMES]

@@ -13,6 +13,7 @@ from preflight.findings import Grade
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
+from separations.colour.colorimetry import colour_difference
 from separations.colour.job_inks import curve_of, photo_model, whole_model
 from separations.colour.press_profile import (
     PressInk,
@@ -52,7 +53,8 @@ def test_curves_solids_and_overprints_stand_as_read(job_path: Path) -> None:
     yellow, magenta, cyan, _ = job.ink
     assert curve_of(job, yellow).printed_tone(0.5) == pytest.approx(0.7)
     assert curve_of(job, magenta).name == "published screen curve"
-    assert curve_of(job, replace(cyan, tone_curve="straight")).name == "straight"
+    assert curve_of(job, replace(cyan, tone_curve="straight")).printed_tone(
+        0.5) == pytest.approx(0.7)
     model = photo_model(job)
     np.testing.assert_allclose(model.primaries_lab[0b001], (70, 8, 80), atol=1e-6)
     np.testing.assert_allclose(model.primaries_lab[0b101], (40, -45, 30), atol=1e-6)
@@ -81,3 +83,27 @@ def test_a_profile_that_is_not_there(tmp_path: Path) -> None:
     path = write_small_job(tmp_path, ("boards = 3", 'boards = 3\npress_profile = "none.toml"'))
     with pytest.raises(InputProblem, match=r"none\.toml: found"):
         check_job(path)
+
+
+def test_what_the_job_tells_otherwise_is_named_and_gives_way(job_path: Path) -> None:
+    """Wood, a solid and a curve told by the job: the profile's stand, the finding names both."""
+    profile = replace(PROFILE, wood_lab=(69.0, 9.0, 24.0))
+    job_path.with_name("press.toml").write_text(press_profile_toml(profile), encoding="utf-8")
+    text = job_path.read_text(encoding="utf-8").replace(
+        'colour = "process cyan"', 'over_white = [50, -35, -45]\ntone_curve = "straight"')
+    job_path.write_text(text + "[wood]\nlab = [74, 6, 26]\n", encoding="utf-8")
+    job = read_job(job_path)
+    np.testing.assert_allclose(whole_model(job).substrate_lab, (69, 9, 24), atol=1e-6)
+    np.testing.assert_allclose(whole_model(job).primaries_lab[0b100], (42, -38, -16), atol=1e-6)
+    told = {f.subject: f for f in check_job(job_path).findings if f.id == "profile-stands"}
+    assert list(told) == ["bare wood", "solid of Cyan", "tone curve of Cyan"]
+    wood = told["bare wood"]
+    assert wood.measured.value == pytest.approx(
+        float(colour_difference((74, 6, 26), (69, 9, 24))))
+    assert "the job has L* 74.0, a* 6.0, b* 26.0, the press profile L* 69.0" in wood.says
+    assert "50 % printed as 50.0 %, the press profile 50 % printed as 70.0 %" in told[
+        "tone curve of Cyan"].says
+    assert all(f.grade is Grade.NOTE for f in told.values())
+    job_path.write_text(text.replace('\ntone_curve = "straight"', ""), encoding="utf-8")
+    told = {f.subject: f for f in check_job(job_path).findings if f.id == "profile-stands"}
+    assert list(told) == ["solid of Cyan"]

@@ -38,6 +38,9 @@ def small_profile() -> PressProfile:
                       solid_density=1.21, transfer=Range(low=0.6, likely=0.71, high=0.8),
                       threads_per_cm=120.0, thread_um=34.0, ruling_lpcm=18.0),
              PressInk(name="Lake", tone_curve=((0.0, 0.0), (1.0, 1.0)),
+                      channel_curves=(((0.0, 0.0), (1.0, 1.0)),
+                                      ((0.0, 0.0), (0.5, 0.613), (1.0, 1.0)),
+                                      ((0.0, 0.0), (0.25, 0.3), (1.0, 1.0))),
                       curve_uncertainty=(0.0, 0.0))),
         overprint=(PressOverprint(inks=("Rust", "Lake"), lab=(20.0, 1.0, -3.0)),))
 

@@ -6,17 +6,12 @@ import numpy as np
 import pytest
 
 from preflight.input_problem import InputProblem
-from separations.colour.colorimetry import colour_difference, srgb_to_lab
-from separations.colour.ink_colours import (
-    BAMBOO_LAB,
-    PROCESS_INK_NAMES,
-    print_model,
-    process_ink,
-    spot_ink,
-)
+from separations.colour.colorimetry import colour_difference
+from separations.colour.ink_colours import print_model, process_ink, spot_ink
 from separations.colour.inversion import end_colours, seed_tones
 from separations.colour.print_model import PrintModel
 from separations.colour.rendering import RenderedColours, rendered_colours
+from tests.colour_samples import BAMBOO_LAB, PROCESS_INK_NAMES, srgb_to_lab
 
 PROCESS = print_model(BAMBOO_LAB, [process_ink(name) for name in PROCESS_INK_NAMES])
 GREYS = np.column_stack([np.linspace(0.0, 100.0, 101), np.zeros((101, 2))])

@@ -9,8 +9,6 @@ from hypothesis import strategies as st
 
 from preflight.input_problem import InputProblem
 from separations.colour.tone_curve import (
-    PUBLISHED_SCREEN_CURVE,
-    STRAIGHT_CURVE,
     ToneCurve,
     tone_curve,
 )
@@ -33,25 +31,6 @@ def test_curves_never_fall_and_compensate(curve: ToneCurve) -> None:
     films = curve.film_tone(FINE)
     assert (np.diff(films) >= 0.0).all()
     assert np.allclose(curve.printed_tone(films), FINE, atol=0.01)
-
-
-def test_compensating_curve_undoes_the_published_one() -> None:
-    undo = PUBLISHED_SCREEN_CURVE.compensating()
-    asked = np.linspace(0.02, 0.99, 98)
-    assert np.allclose(PUBLISHED_SCREEN_CURVE.printed_tone(undo.printed_tone(asked)), asked,
-                       atol=0.01)
-
-
-def test_planes_go_through_a_table() -> None:
-    plane = np.arange(65536, dtype=np.uint16).reshape(256, 256)
-    assert np.array_equal(STRAIGHT_CURVE.apply(plane), plane)
-    bent = PUBLISHED_SCREEN_CURVE.apply(plane)
-    assert bent.dtype == np.uint16
-    assert (np.diff(bent.ravel().astype(int)) >= 0).all()
-    assert bent[0, 0] == 0
-    assert bent[-1, -1] == 65535
-    asked = round(0.69 * 65535)
-    assert bent.ravel()[asked] == pytest.approx(0.84 * 65535, abs=3)
 
 
 def test_ends_are_added() -> None:

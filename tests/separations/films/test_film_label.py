@@ -75,3 +75,12 @@ def test_a_panels_title_carries_its_number(label: FilmLabel) -> None:
 
 def test_odd_characters_are_made_harmless() -> None:
     assert printable("a\nb\t\x07c ü 竹 \u202e", "Vera") == "a b ?c ü ? ?"
+
+
+def test_films_made_despite_stops_say_so_in_the_head(label: FilmLabel) -> None:
+    for stops, told in ((1, "MADE DESPITE 1 STOP"), (2, "MADE DESPITE 2 STOPS")):
+        for width in (300.0, 900.0):
+            lines = label_lines(replace(label, despite_stops=stops), SPEC, "right-reading", width)
+            assert told in " ".join(line.text for line in lines[:3])
+    assert "DESPITE" not in " ".join(
+        line.text for line in label_lines(label, SPEC, "right-reading", 900))

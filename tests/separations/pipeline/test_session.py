@@ -173,7 +173,7 @@ def test_quick_findings_come_without_slow_facts_and_say_so(
     assert first.pending == ALL_SLOW
     later = session.of(FINDINGS)
     slow = {check.find for check in CHECKS if check.waits_for}
-    assert len(slow) == 15
+    assert len(slow) == 16
     assert set(first.findings) < set(later)
 
 

@@ -10,15 +10,10 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from separations.colour.display import shown_srgb, solid_srgb
-from separations.colour.ink_colours import (
-    BAMBOO_LAB,
-    PROCESS_INK_NAMES,
-    print_model,
-    process_ink,
-    spot_ink,
-)
+from separations.colour.ink_colours import print_model, process_ink, spot_ink
 from separations.proof.film_layers import film_layers
 from separations.proof.shown_pictures import FilmLayer
+from tests.colour_samples import BAMBOO_LAB, PROCESS_INK_NAMES
 
 INKS = [process_ink(name) for name in PROCESS_INK_NAMES]
 

@@ -1,4 +1,4 @@
-"""The operator's sheet: its date, its picture, its total, and no colour in it."""
+"""The operator's sheet: its date, its picture in colour, its total, its cautions."""
 
 from __future__ import annotations
 
@@ -65,14 +65,29 @@ def test_what_to_mind_is_told_with_its_place(written: Written) -> None:
     assert "Elsewhere" not in text
 
 
-def test_it_shows_the_print_in_grey_and_the_total(written: Written) -> None:
+def test_the_cautions_stand_together_and_forced_stops_are_told(written: Written) -> None:
+    board = (written.folder / "proof.png").read_bytes()
+    assert written.outcome.films
+    finding = replace(written.outcome.findings[0], grade=Grade.STOP)
+    for number in (1, 12):
+        outcome = replace(written.outcome, findings=(finding,) * number)
+        with pypdfium2.PdfDocument(operator_pdf(outcome, board)) as document:
+            pages = [" ".join(page.get_textpage().get_text_bounded().split())
+                     for page in document]
+        assert "These films were made despite the stops below." in " ".join(pages)
+        last = next(page for page in pages if "Cautions" in page)
+        for caution in cautions_for(outcome.submission.job.stage):
+            assert caution.hazard in last
+
+
+def test_it_shows_the_print_in_colour_and_the_total(written: Written) -> None:
     with pypdfium2.PdfDocument(written.folder / "operator.pdf") as document:
         text = " ".join(" ".join(page.get_textpage().get_text_bounded().split())
                         for page in document)
         picture = np.asarray(document[0].render(scale=1.5).to_pil().convert("RGB"), int)
-    assert np.abs(picture - picture.mean(axis=2, keepdims=True)).max() < 3
-    upper = picture[:len(picture) // 2, :, 0]
-    assert np.count_nonzero((upper > 60) & (upper < 220)) > 0.05 * upper.size
+    upper = picture[:len(picture) // 2]
+    coloured = np.ptp(upper, axis=2) > 12
+    assert np.count_nonzero(coloured) > 0.05 * coloured.size
     total = written.figures["ink_total"]
     assert (f"All inks {total['board_g']['likely']:.1f} {total['run_g']['likely']:.0f} "
             f"{total['run_g']['low']:.0f} to {total['run_g']['high']:.0f} "

@@ -13,7 +13,6 @@ from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
 from separations.colour.colorimetry import colour_difference, lab_to_xyz, xyz_to_wide_rgb
 from separations.colour.ink_colours import print_model, process_ink
-from separations.colour.neugebauer import halftone_density
 from separations.colour.press_profile import profile_curves, read_press_profile
 from separations.command_line import topsheet
 from separations.uses.calibration.assumed_n import N_PLAUSIBLE, shift_by_n
@@ -30,6 +29,7 @@ from tests.made_up_press import (
     printed_sheet,
     write_readings,
 )
+from tests.plain_halftone_laws import halftone_density
 
 Write = Callable[..., Path]
 TONES = np.linspace(0.0, 1.0, 15)

@@ -8,10 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from separations.colour.neugebauer import halftone_density
 from separations.colour.tone_curve import PUBLISHED_SCREEN_CURVE
 from separations.uses.calibration.curve_fit import density_signal, fit_curve
 from separations.uses.calibration.patches import STEPS_PERCENT
+from tests.plain_halftone_laws import halftone_density
 
 FloatArray = NDArray[np.float64]
 FINE = np.linspace(0.0, 1.0, 101)

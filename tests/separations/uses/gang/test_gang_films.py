@@ -175,8 +175,8 @@ def test_a_gang_that_cannot_be_is_one_sentence(
 @pytest.mark.parametrize(("old", "new", "key", "found", "asked"), [
     ("angle = 22.5", "angle = 15", "ink[1].angle", "'15°'", "'22.5°'"),
     ('"24 lpi"', '"50 lpi"', "halftone.ruling", "'50 lpi'", "'24 lpi'"),
-    ('"120/cm"', '"100/cm"', "mesh", "'100/cm, thread 34 um, angle 0°'",
-     "'120/cm, thread 34 um, angle 0°'"),
+    ('"120/cm"', '"100/cm"', "mesh", "'100/cm, thread 34 µm, angle 0°'",
+     "'120/cm, thread 34 µm, angle 0°'"),
     ('"300 dpi"', '"360 dpi"', "film.resolution", "'360 dpi'", "'300 dpi'"),
     ('"300 dpi"', '"300 dpi"\nscale_along = 1.001', "film.scale_along", "'1.001'", "'1.0'"),
     ('"300 dpi"', '"300 dpi"\nalso = ["png"]', "film.also", "'png'", "nothing"),

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from preflight.input_problem import InputProblem
 from separations.colour.colorimetry import colour_difference
-from separations.colour.ink_colours import BAMBOO_LAB, InkColour, print_model, process_ink, spot_ink
+from separations.colour.ink_colours import InkColour, print_model, process_ink, spot_ink
 from separations.colour.tone_curve import PUBLISHED_SCREEN_CURVE
 from separations.uses.ink_choice.ink_choice import choose_sets, inks_worth_a_screen
 from separations.uses.ink_choice.ink_choice_run import choose_inks, reference_ends
@@ -28,6 +28,7 @@ from separations.uses.ink_choice.photo_colours import (
     nearest_rows,
     representative_colours,
 )
+from tests.colour_samples import BAMBOO_LAB
 
 STOCK = Path(__file__).parents[4] / "demo_art" / "fen_lane_stock.toml"
 LIMIT = 2.6

@@ -1,7 +1,6 @@
-"""Halftones by area: Murray-Davies, Yule-Nielsen, Demichel and Neugebauer.
+"""Halftones by area: Murray-Davies, Yule-Nielsen, Demichel and Neugebauer, in their plain form.
 
-These are the laws in their plain form, for reading and for checking. The print model runs the
-same sums through compiled code.
+What the print model's compiled sums are held against.
 """
 
 from __future__ import annotations

@@ -1,0 +1,29 @@
+"""Where a job and its press profile tell different things of the same print."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProfileDifference:
+    """One thing that the job tells and its press profile measured; the profile's stands.
+
+    Attributes
+    ----------
+    what : {"wood", "solid", "tone curve"}
+        What is told twice.
+    ink : str
+        Whose it is; empty for the wood.
+    in_job, in_profile : str
+        The two, as shown.
+    de00 : float
+        Colour difference between the two; of tone curves the greatest over all tints of the ink.
+    """
+
+    what: Literal["wood", "solid", "tone curve"]
+    ink: str = ""
+    in_job: str
+    in_profile: str
+    de00: float

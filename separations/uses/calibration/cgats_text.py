@@ -1,0 +1,116 @@
+"""Readings as measuring programs write them: CGATS.17 / ISO 28178 text, in and out."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from preflight.input_problem import InputProblem
+from preflight.job_file.job import Job
+from separations.uses.calibration.patches import PATCH_COLUMN, Patch
+from separations.uses.calibration.spectral_columns import wavelength_of
+
+#: Fields that are read, and the columns of our own list that they stand for.
+_FIELDS = {"LAB_L": "L", "LAB_A": "a", "LAB_B": "b", "XYZ_X": "X", "XYZ_Y": "Y", "XYZ_Z": "Z",
+           "D_MAJOR_FILTER": "D"}
+#: Fields that may hold a patch's name, the first that is there.
+_NAMES = ("SAMPLE_NAME", "SAMPLE_LOC", "SAMPLE_ID")
+#: What a measurement was made with, where the file tells.
+_CONDITIONS = ("MEASUREMENT_SOURCE", "ILLUMINATION_NAME", "OBSERVER_ANGLE", "FILTER",
+               "POLARIZATION", "SAMPLE_BACKING", "MEASUREMENT_GEOMETRY", "INSTRUMENTATION")
+_ASKED = "CGATS text (ISO 28178) with one table: BEGIN_DATA_FORMAT, BEGIN_DATA, and the end of each"
+_LINE = re.compile(r"\r\n|\r|\n")
+
+Rows = list[tuple[int, dict[str, str]]]
+
+
+def is_cgats(text: str) -> bool:
+    """Whether a text is CGATS rather than a list of cells."""
+    return any(line.strip() == "BEGIN_DATA_FORMAT" for line in _LINE.split(text))
+
+
+def cgats_rows(text: str, where: str) -> Rows:
+    """Rows of a CGATS text, each with its line number and cells by our own list's headings.
+
+    Raises
+    ------
+    InputProblem
+        When the text has no table or several, a row has too few or too many cells, or it has
+        another number of rows than it tells.
+    """
+    lines = [(number, line.strip()) for number, line in enumerate(_LINE.split(text), 1)]
+    names = " ".join(line for _, line in _between(lines, "DATA_FORMAT", where)).split()
+    rows = [(number, _cells(line)) for number, line in _between(lines, "DATA", where) if line]
+    for name in names:
+        if names.count(name) > 1:
+            raise InputProblem(where=where, found=f"the field '{name}' twice",
+                               would_do="each once")
+    called = next((name for name in _NAMES if name in names), None)
+    bands = {name: f"nm{wave}" for name in names if (wave := wavelength_of(name)) is not None}
+    fields = {**_FIELDS, **bands}
+    if called is None or not set(names) & fields.keys():
+        raise InputProblem(
+            where=where, found="the fields " + (", ".join(names)[:120] or "none"),
+            would_do="SAMPLE_ID with the patch's name, and LAB_L, LAB_A and LAB_B, or XYZ_X, "
+                     "XYZ_Y and XYZ_Z, or SPECTRAL_NM_380 and so on, or D_MAJOR_FILTER")
+    for number, cells in rows:
+        if len(cells) != len(names):
+            raise InputProblem(where=f"{where}: line {number}", found=f"{len(cells)} cells",
+                               would_do=f"{len(names)}, one for each field,")
+    told = _keyword(lines, "NUMBER_OF_SETS")
+    if told and told != str(len(rows)):
+        raise InputProblem(where=where, found=f"{len(rows)} rows where NUMBER_OF_SETS tells "
+                           f"{told[:20]}", would_do="the whole file")
+    return [(number, {
+        PATCH_COLUMN: cells[names.index(called)],
+        **{ours: cells[names.index(theirs)] for theirs, ours in fields.items()
+           if theirs in names}}) for number, cells in rows]
+
+
+def cgats_condition(text: str) -> str:
+    """What the readings were made with, as the file tells; empty where it does not."""
+    lines = [(0, line.strip()) for line in _LINE.split(text)]
+    told = ((key, _keyword(lines, key)) for key in _CONDITIONS)
+    return "; ".join(f"{key} {''.join(c for c in value if c.isprintable())[:60]}"
+                     for key, value in told if value)
+
+
+def target_cgats(job: Job, patches: Sequence[Patch]) -> str:
+    """The test sheet's patches as a target file: names and film tones of n inks, in percent.
+
+    Notes
+    -----
+    Source: CGATS.17 and ISO 28178 for the layout; nCLR fields as measuring programs read them.
+    """
+    count = len(job.ink)
+    fields = ["SAMPLE_ID", *(f"{count}CLR_{ink}" for ink in range(1, count + 1))]
+    lines = ["CGATS.17", 'ORIGINATOR "topsheet"', f'CREATED "{job.date.isoformat()}"',
+             'DESCRIPTOR "Film tones in percent; inks in print order"',
+             f"NUMBER_OF_FIELDS {len(fields)}", "BEGIN_DATA_FORMAT", "\t".join(fields),
+             "END_DATA_FORMAT", f"NUMBER_OF_SETS {len(patches)}", "BEGIN_DATA",
+             *("\t".join([patch.name, *(f"{tone:g}" for tone in patch.percent)])
+               for patch in patches), "END_DATA"]
+    return "\n".join(lines) + "\n"
+
+
+def _between(lines: Sequence[tuple[int, str]], what: str, where: str) -> list[tuple[int, str]]:
+    starts = [place for place, (_, line) in enumerate(lines) if line == f"BEGIN_{what}"]
+    ends = [place for place, (_, line) in enumerate(lines) if line == f"END_{what}"]
+    if len(starts) != 1 or len(ends) != 1 or starts[0] > ends[0]:
+        raise InputProblem(where=where, found=f"{len(starts)} times BEGIN_{what} and "
+                           f"{len(ends)} times END_{what}", would_do=_ASKED)
+    return list(lines[starts[0] + 1:ends[0]])
+
+
+def _cells(line: str) -> list[str]:
+    """Cells of a row: split at every tab, else at spaces; quotes hold spaces together."""
+    cells = line.split("\t") if "\t" in line else re.findall(r'"[^"]*"|\S+', line)
+    return [cell.strip().strip('"') for cell in cells]
+
+
+def _keyword(lines: Sequence[tuple[int, str]], key: str) -> str:
+    for _, line in lines:
+        name, _, value = line.partition("\t" if "\t" in line else " ")
+        if name == key:
+            return value.strip().strip('"')
+    return ""

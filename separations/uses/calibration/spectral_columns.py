@@ -1,0 +1,61 @@
+"""Spectral readings: columns of reflectance by wavelength, whatever a program calls them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preflight.input_problem import InputProblem
+from separations.colour.spectra import FIRST_NM, LAST_NM, STEP_NM, reflectance_to_xyz
+
+FloatArray = NDArray[np.float64]
+
+_NAME = re.compile(r"(?:nm|SPECTRAL_NM_?|SPECTRAL_|SPEC_)([0-9]{3})(?:_?nm)?", re.IGNORECASE)
+#: Reflectances that reach beyond this are in percent.
+_UNIT_TOP = 1.5
+#: What must have been read at the least, in nm.
+_MUST_HOLD = (400, 700)
+
+
+def wavelength_of(heading: str) -> int | None:
+    """Wavelength (nm) of a column such as ``nm380``, ``SPECTRAL_NM_380`` or ``SPEC_380``."""
+    found = _NAME.fullmatch(heading)
+    return int(found[1]) if found else None
+
+
+def check_wavelengths(waves: Sequence[int], where: str) -> None:
+    """Refuse wavelengths that are no row of steps of 10 nm over the whole visible range.
+
+    Raises
+    ------
+    InputProblem
+        When they are not evenly spaced, or too few.
+    """
+    told = sorted(waves)
+    even = told == list(range(told[0], told[-1] + 1, STEP_NM)) and told[0] % STEP_NM == 0
+    if (not even or told[0] > _MUST_HOLD[0] or told[-1] < _MUST_HOLD[1]
+            or told[0] < FIRST_NM or told[-1] > LAST_NM):
+        raise InputProblem(
+            where=where, found=f"{len(told)} wavelengths from {told[0]} to {told[-1]} nm",
+            would_do="reflectances every 10 nm, from 400 nm or below to 700 nm or above,")
+
+
+def spectra_to_xyz(waves: Sequence[int], reflectance: FloatArray, where: str) -> FloatArray:
+    """XYZ D50 (Y = 1 for the perfect diffuser) of spectra (N, B), NaN where nothing was read.
+
+    Raises
+    ------
+    InputProblem
+        When a spectrum has a wavelength missing.
+    """
+    order = np.argsort(waves)
+    read = reflectance[:, order]
+    missing = np.isnan(read)
+    if (missing.any(axis=1) & ~missing.all(axis=1)).any():
+        raise InputProblem(where=where, found="a spectrum with a wavelength missing",
+                           would_do="reflectances at all wavelengths of each patch that was read,")
+    full = 100.0 if np.nanmax(read, initial=0.0) > _UNIT_TOP else 1.0
+    return reflectance_to_xyz(min(waves), read / full)

@@ -1,0 +1,49 @@
+"""The tone value increase of each ink, as a densitometer tells it, for the calibration page."""
+
+from __future__ import annotations
+
+from html import escape
+
+import numpy as np
+
+from preflight.job_file.job import Job
+from separations.colour.colorimetry import lab_to_xyz
+from separations.colour.tone_values import TOLD_TONES, solid_share, tone_value_of_area
+from separations.uses.calibration.press_fit import InkFit, PressFit
+
+
+def ink_tone_value_increase(ink: InkFit, fit: PressFit) -> tuple[float, ...] | None:
+    """Murray-Davies tone value less film tone (0 to 1) at `TOLD_TONES`; None if not to be told.
+
+    By density where the solid's was read, else by X, Y or Z, whichever the ink takes most of.
+    """
+    if ink.solid_density is not None:
+        solid = 10.0 ** -ink.solid_density
+    elif ink.solid_lab is not None and fit.wood_lab is not None:
+        solid = solid_share(lab_to_xyz(fit.wood_lab), lab_to_xyz(ink.solid_lab))
+    else:
+        return None
+    told = np.array(TOLD_TONES)
+    return tuple(map(float, tone_value_of_area(ink.curve.area_at(told), solid, fit.n) - told))
+
+
+def tone_value_table(job: Job, fit: PressFit) -> str:
+    """A table of the increase at the quarter, middle and three-quarter tone, as HTML."""
+    rows = []
+    for table, ink in zip(job.ink, fit.inks, strict=True):
+        told = ink_tone_value_increase(ink, fit)
+        if told is None:
+            continue
+        areas = 100 * (ink.curve.area_at(np.array(TOLD_TONES)) - TOLD_TONES)
+        cells = [f"{100 * one:+.1f}" for one in told] + [f"{one:+.1f}" for one in areas]
+        rows.append(f"<tr><td>{escape(table.name)}</td>"
+                    + "".join(f'<td class="number">{cell}</td>' for cell in cells) + "</tr>")
+    heads = [f"{what} at {100 * tone:g} %" for what in ("Tone value", "Area")
+             for tone in TOLD_TONES]
+    return ("<h2>Tone value increase</h2><p>Percent points by which a tint prints darker than its "
+            "film tone: as tone value, which a densitometer tells (Murray-Davies, ISO 12647-1: "
+            "light caught between the dots counts as ink), and as the area that the dots cover. "
+            "Typed into a job, the former need tone_curve_tells = \"tone value\".</p>"
+            '<div class="scroll"><table><thead><tr><th>Ink</th>'
+            + "".join(f'<th class="number">{head}</th>' for head in heads)
+            + f"</tr></thead><tbody>{''.join(rows)}</tbody></table></div>")

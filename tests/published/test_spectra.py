@@ -1,0 +1,74 @@
+"""Spectra as colours, against colour-science and worked sums.
+
+Sources: ASTM E308 as colour-science 0.4 carries it (weights by ASTM E2022), D50, CIE 1931 observer.
+"""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from preflight.input_problem import InputProblem
+from preflight.job_file.job_reader import read_job
+from separations.colour.colorimetry import xyz_to_lab
+from separations.colour.spectra import reflectance_to_xyz
+from separations.uses.calibration.patches import sheet_patches
+from separations.uses.calibration.readings import read_readings
+
+WAVES = np.arange(400, 701, 10)
+RAMP = 0.1 + 0.6 * (WAVES - 400) / 300
+STEP = 0.05 + 0.75 / (1 + np.exp(-(WAVES - 580) / 12))
+
+
+@pytest.mark.parametrize(("spectrum", "xyz"), [
+    (RAMP, (43.6347, 42.0821, 17.7635)), (STEP, (45.9041, 29.8964, 4.1827)),
+    (np.ones(31), (96.4238, 100.0, 82.5129))])
+def test_worked_sums(spectrum: np.ndarray, xyz: tuple[float, float, float]) -> None:
+    found = 100.0 * reflectance_to_xyz(400, spectrum[None])[0]
+    np.testing.assert_allclose(found, xyz, atol=0.006)
+
+
+def test_the_table_is_the_librarys() -> None:
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # it looks for libraries to draw with
+        import colour
+    fine = colour.SpectralShape(360, 780, 1)
+    theirs = colour.colorimetry.tristimulus_weighting_factors_ASTME2022(
+        colour.MSDS_CMFS["CIE 1931 2 Degree Standard Observer"].copy().align(fine),
+        colour.SDS_ILLUMINANTS["D50"].copy().align(fine), colour.SpectralShape(360, 780, 10))
+    ours = 100.0 * reflectance_to_xyz(360, np.eye(43))
+    np.testing.assert_allclose(ours, theirs, atol=0.0006)
+
+
+@pytest.mark.parametrize("heading", ["nm{}", "SPECTRAL_NM_{}", "SPEC_{}"])
+@pytest.mark.parametrize("full", [1.0, 100.0])
+def test_spectral_columns_are_read(
+    small_job: Callable[..., Path], tmp_path: Path, heading: str, full: float
+) -> None:
+    job = read_job(small_job())
+    path = tmp_path / "read.csv"
+    rows = [["patch", *(heading.format(wave) for wave in WAVES)],
+            ["A1", *(f"{full * v:.6f}" for v in RAMP)], ["A2", *(f"{full * v:.6f}" for v in STEP)]]
+    path.write_text("\n".join(",".join(row) for row in rows))
+    found = read_readings(path, job, sheet_patches(job)).lab
+    np.testing.assert_allclose(
+        found[:2], xyz_to_lab(reflectance_to_xyz(400, np.array([RAMP, STEP]))), atol=1e-3)
+    assert np.isnan(found[2:]).all()
+
+
+@pytest.mark.parametrize(("waves", "cells", "says"), [
+    ([*range(400, 701, 20)], None, "16 wavelengths"), ([*range(450, 701, 10)], None, "every 10 nm"),
+    ([*range(400, 690, 10), 700], None, "every 10 nm"), (list(WAVES), 30, "wavelength missing")])
+def test_bad_spectra_are_refused(
+    small_job: Callable[..., Path], tmp_path: Path, waves: list[int], cells: int | None, says: str
+) -> None:
+    job = read_job(small_job())
+    path = tmp_path / "read.csv"
+    path.write_text("patch," + ",".join(f"nm{wave}" for wave in waves) + "\nA1,"
+                    + ",".join(["0.5"] * (cells or len(waves))) + "\n")
+    with pytest.raises(InputProblem, match=says):
+        read_readings(path, job, sheet_patches(job))
