@@ -44,7 +44,7 @@ def _listed(folder: Path) -> dict[str, str]:
     """Each listed file's mark; empty where an older list names the file only."""
     text = (folder / LIST_NAME).read_text(encoding="utf-8", errors="surrogateescape")
     found = {}
-    for line in text.split("\n")[1:]:
+    for line in filter(None, text.split("\n")[1:]):
         mark, gap, name = line.partition("  ")
         found.update({name: mark} if gap else {line: ""})
     return found

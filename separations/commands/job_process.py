@@ -24,6 +24,7 @@ from separations.commands.stop_signals import Stopped, stops_like_ctrl_c
 from separations.pipeline.calls import run_job
 from separations.runtime.compiled_code import find_place_for_compiled_code
 from separations.runtime.free_memory import give_back_free_memory, return_large_blocks
+from separations.runtime.interpreter import settle_interpreter, tidy_after_job
 
 
 def serve(answers: TextIOWrapper) -> None:
@@ -37,6 +38,7 @@ def serve(answers: TextIOWrapper) -> None:
         told = _made(order, answers)
         idle.set()
         _answer(answers, **told)
+        tidy_after_job()
         give_back_free_memory()
 
 
@@ -77,6 +79,7 @@ def main() -> None:
     os.dup2(2, 1)
     find_place_for_compiled_code()
     return_large_blocks()
+    settle_interpreter()
     try:
         with stops_like_ctrl_c():
             serve(answers)

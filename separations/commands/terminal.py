@@ -26,10 +26,14 @@ DESPITE = click.option("--despite-stops", is_flag=True,
 
 def JOB(command: Command) -> Command:  # noqa: N802  (stands where a decorator's name stands)
     """The argument that names the job file, and the option that lets it name files anywhere."""
-    outside = click.option(
+    return click.argument("job", type=click.Path(path_type=Path))(OUTSIDE(command))
+
+
+def OUTSIDE(command: Command) -> Command:  # noqa: N802  (as above)
+    """The option that lets a job name files anywhere."""
+    return click.option(
         "--allow-outside", is_flag=True, expose_value=False, callback=_allow_outside,
-        help="Let JOB name files outside its own folder.")
-    return click.argument("job", type=click.Path(path_type=Path))(outside(command))
+        help="Let JOB name files outside its own folder.")(command)
 
 
 def _allow_outside(context: click.Context, _option: click.Parameter, wanted: bool) -> None:

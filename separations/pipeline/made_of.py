@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from importlib import metadata
 from pathlib import Path
 from typing import Any
 
 from preflight.files.file_contents import FileContents
 from preflight.files.output_list import is_as_written
 from preflight.job_file.job import Job
+from separations.runtime.own_code import own_version
 
 FILE_NAME = "made-of.json"
 FORMAT = 1
@@ -39,13 +39,13 @@ def made_of(job: Job, contents: FileContents, *, despite_stops: bool = False) ->
     Returns
     -------
     dict
-        Plain values: topsheet's version, and each file with its digest; no folder of this
+        Plain values: topsheet's version and code, and each file with its digest; no folder of this
         machine is in it, so that a folder of jobs may be moved with its outputs.
     """
     beside = job.path.parent
     files = {_told(path, beside): contents.digest(path)
              for path in sorted({job.path, *named_files(job)})}
-    return {"format": FORMAT, "topsheet": metadata.version("topsheet"),
+    return {"format": FORMAT, "topsheet": own_version(),
             "despite_stops": despite_stops,
             "files": [{"file": name, "digest": digest} for name, digest in files.items()]}
 

@@ -8,16 +8,24 @@ from PIL import Image
 
 from preflight.job_file.job import Job
 
-#: A line through measured runs: the libraries and a small job, and what each megapixel of the
-#: job's pictures adds (MiB). DEVELOPERS.md has the runs. Several large pictures are not all held
-#: at a time, so that this is more than they take; it is never less than the line.
-BASE_MIB, MIB_A_MEGAPIXEL, MOST_MIB = 500.0, 22.0, 2300.0
+#: Lines through measured runs, never under one of them; DEVELOPERS.md has the runs. The libraries,
+#: a board of 1.6 m at 1440 dpi and a small picture; what each megapixel of a photograph adds, and
+#: of those beyond the first, which are decoded smaller or in bands; and of a line work picture
+#: (MiB).
+BASE_MIB, MIB_A_MEGAPIXEL, MIB_A_FURTHER_ONE, MIB_A_LINE_MEGAPIXEL = 500.0, 15.5, 4.0, 2.0
+FIRST_MEGAPIXELS = 30.0
 
 
 def reckoned_need_bytes(job: Job) -> int:
     """What a run of the job takes (bytes). Pictures that cannot be read count nothing."""
-    megapixels = sum(_megapixels(job.beside(art.file)) for art in job.art if art.file)
-    need = min(BASE_MIB + MIB_A_MEGAPIXEL * megapixels, MOST_MIB)
+    photos = lines = 0.0
+    for art in job.art:
+        megapixels = _megapixels(job.beside(art.file)) if art.file else 0.0
+        photos, lines = (photos + megapixels, lines) if art.kind == "photo" else (
+            photos, lines + megapixels)
+    first = min(photos, FIRST_MEGAPIXELS)
+    need = (BASE_MIB + MIB_A_MEGAPIXEL * first + MIB_A_FURTHER_ONE * (photos - first)
+            + MIB_A_LINE_MEGAPIXEL * lines)
     return int(need * 2**20)
 
 

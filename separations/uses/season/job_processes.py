@@ -13,6 +13,8 @@ from typing import Any
 
 import psutil
 
+from preflight.files.whole_files import fresh_folder
+from preflight.input_problem import InputProblem
 from preflight.job_file.named_paths import is_outside_allowed
 from separations.uses.season.job_list import ListedJob
 
@@ -31,6 +33,17 @@ class JobProcess:
     ----------
     hear : callable
         Told, from a thread of its own, of what the process answers.
+
+    Attributes
+    ----------
+    job : ListedJob or None
+        What it makes now.
+    begun : float
+        When it was told to (s, of the steady clock).
+    done : float
+        The share of the job's films that is made.
+    peak_bytes : int
+        Most that it was seen to hold since.
     """
 
     def __init__(self, hear: Hear) -> None:
@@ -62,27 +75,37 @@ class JobProcess:
         self.peak_bytes = max(self.peak_bytes, held)
         return held
 
-    def end(self) -> None:
-        """End the process; what it was writing is cleared up by it, if it can."""
+    def ask_to_end(self) -> None:
+        """Ask the process to end; what it was writing is cleared up by it, if it can."""
         with contextlib.suppress(OSError):
             assert self._process.stdin is not None
             self._process.stdin.close()
         self._process.terminate()
 
     def wait(self) -> None:
-        """Wait until the process has ended, and make an end of it if it takes too long."""
+        """Wait until the process has ended, and make an end of it if it takes too long.
+
+        What a process that was killed left half-written is swept.
+        """
         try:
             self._process.wait(_PATIENCE_S)
         except subprocess.TimeoutExpired:
             self._process.kill()
             self._process.wait()
+        with contextlib.suppress(OSError):
+            assert self._process.stdin is not None
+            self._process.stdin.close()
+        if self.job is not None:
+            with contextlib.suppress(InputProblem), fresh_folder(self.job.out):
+                pass
 
     def _listen(self, hear: Hear) -> None:
         assert self._process.stdout is not None
-        for line in self._process.stdout:
-            try:
-                told = json.loads(line)
-            except ValueError:  # it was ended within a line
-                continue
-            hear(self, told)
+        with self._process.stdout as answers:
+            for line in answers:
+                try:
+                    told = json.loads(line)
+                except ValueError:  # it was ended within a line
+                    continue
+                hear(self, told)
         hear(self, None)

@@ -9,120 +9,128 @@ from dataclasses import dataclass
 from queue import Empty, SimpleQueue
 from typing import Any
 
-from preflight.files.file_contents import FileContents
+import psutil
+
 from preflight.input_problem import ExitStatus, InputProblem
-from preflight.job_file.job_reader import read_job
-from separations.pipeline.made_of import is_made_of, made_of
 from separations.runtime.memory_watch import machine_memory
 from separations.runtime.parallel_rows import processors
 from separations.uses.season.job_list import ListedJob
-from separations.uses.season.job_need import reckoned_need_bytes
 from separations.uses.season.job_processes import JobProcess
-from separations.uses.season.job_result import JobResult, result_of_output
+from separations.uses.season.job_result import JobResult, job_not_made, result_of_output
+from separations.uses.season.taken_jobs import JobTaker, TakenJob
 
-#: Own rule: the share of the machine's memory that all processes together may hold.
-_MEMORY_SHARE = 0.8
+#: Own rules: the shares of the machine's memory, and of what other programs left of it at the
+#: beginning, that all processes together may hold.
+_MEMORY_SHARE, _FREE_SHARE = 0.8, 0.9
 _BETWEEN_LOOKS_S = 0.2
-_KILLED = ("its process was ended twice by the system; more free memory, or a smaller picture, "
-           "would do.")
+#: What has been done of a job, as the bar counts it, when its films are written. Own rule: its
+#: report is still to be drawn.
+_FILMS_SHARE = 0.8
 
 
 @dataclass(frozen=True, slots=True)
-class Progress:
-    """How far many jobs are: those ended, of how many, and the shares done of those at work."""
+class SeasonProgress:
+    """How far many jobs are.
+
+    Attributes
+    ----------
+    ended, of : int
+        Jobs ended, made or not, of how many.
+    as_before : int
+        Those among them that were left as they were.
+    at_work : tuple of float
+        The shares done of those at work.
+    """
 
     ended: int
     of: int
+    as_before: int
     at_work: tuple[float, ...]
 
 
 @dataclass(slots=True)
 class _Waiting:
-    listed: ListedJob
-    need: int
+    taken: TakenJob
     alone: bool = False
     before: int = 0
 
 
-class Season:
+class _Season:
     """Makes many jobs; see `make_season`."""
 
-    def __init__(self, *, at_once: int, bound_bytes: int, despite_stops: bool, again: bool,
+    def __init__(self, *, at_once: int, bound_bytes: int, despite_stops: bool,
                  tell: Callable[[JobResult], None],
-                 progress: Callable[[Progress], None]) -> None:
-        self._at_once, self._bound = at_once, bound_bytes
-        self._despite, self._again = despite_stops, again
+                 progress: Callable[[SeasonProgress], None]) -> None:
+        self._at_once, self._bound, self._despite = at_once, bound_bytes, despite_stops
         self._tell, self._progress = tell, progress
-        self._heard: SimpleQueue[tuple[JobProcess, dict[str, Any] | None]] = SimpleQueue()
+        self._heard: SimpleQueue[Any] = SimpleQueue()
         self._waiting: deque[_Waiting] = deque()
         self._idle: list[JobProcess] = []
         self._busy: dict[JobProcess, _Waiting] = {}
         self._results: dict[ListedJob, JobResult] = {}
 
-    def make(self, jobs: Sequence[ListedJob]) -> tuple[JobResult, ...]:
+    def make(self, jobs: tuple[ListedJob, ...], *, again: bool) -> tuple[JobResult, ...]:
         """Make them all; results in the order of the jobs."""
-        for listed in jobs:
-            self._take(listed)
+        taker = JobTaker(jobs, despite_stops=self._despite, again=again, put=self._heard.put)
         try:
-            while self._waiting or self._busy:
+            while len(self._results) < len(jobs):
                 self._begin_what_fits()
-                self._progress(Progress(len(self._results), len(jobs),
-                                        tuple(p.done for p in self._busy)))
+                self._progress(SeasonProgress(
+                    len(self._results), len(jobs),
+                    sum(r.state == "as before" for r in self._results.values()),
+                    tuple(p.done for p in self._busy)))
                 self._hear()
                 self._watch_memory()
         finally:
-            processes = [*self._idle, *self._busy]
-            for process in processes:
-                process.end()
-            for process in processes:
-                process.wait()
+            taker.end()
+            self._end_processes([*self._idle, *self._busy])
         return tuple(self._results[listed] for listed in jobs)
-
-    def _take(self, listed: ListedJob) -> None:
-        """Line a job up, unless it cannot be used or is as before."""
-        try:
-            job = read_job(listed.job)
-            told = made_of(job, FileContents(), despite_stops=self._despite)
-            if not self._again and is_made_of(listed.out, told):
-                self._end(listed, result_of_output(listed.job, listed.out, again=False))
-                return
-            need = reckoned_need_bytes(job)
-        except InputProblem as fault:
-            self._end(listed, _not_made(listed, ExitStatus.BAD_INPUT, fault.sentence))
-            return
-        self._waiting.append(_Waiting(listed, need))
 
     def _begin_what_fits(self) -> None:
         while self._waiting and len(self._busy) < self._at_once:
-            held = sum(max(w.need, p.held_bytes()) for p, w in self._busy.items())
+            held = sum(max(w.taken.need, p.held_bytes()) for p, w in self._busy.items())
             alone = any(w.alone for w in self._busy.values())
             chosen = next((w for w in self._waiting if not self._busy or (
-                not alone and not w.alone and held + w.need <= self._bound)), None)
+                not alone and not w.alone and held + w.taken.need <= self._bound)), None)
             if chosen is None:
                 return
             self._waiting.remove(chosen)
             process = self._idle.pop() if self._idle else JobProcess(
                 lambda who, told: self._heard.put((who, told)))
             self._busy[process] = chosen
-            process.make(chosen.listed, despite_stops=self._despite)
+            process.make(chosen.taken.listed, despite_stops=self._despite)
 
     def _hear(self) -> None:
+        """Go by all that was told since, and wait a moment where nothing was."""
         try:
-            process, told = self._heard.get(timeout=_BETWEEN_LOOKS_S)
+            self._go_by(self._heard.get(timeout=_BETWEEN_LOOKS_S))
+            while True:
+                self._go_by(self._heard.get_nowait())
         except Empty:
             return
-        if told is None:
-            self._lost(process)
-        elif "total" in told:
-            process.done = told["done"] / max(told["total"], 1)
-        elif told.get("ended"):
-            self._ended(process, told)
+
+    def _go_by(self, heard: Any) -> None:
+        match heard:
+            case BaseException():
+                raise heard
+            case TakenJob():
+                self._waiting.append(_Waiting(heard))
+            case ListedJob() as listed, JobResult() as result:
+                self._end(listed, result)
+            case JobProcess() as process, None:
+                self._lost(process)
+            case JobProcess() as process, dict() as told:
+                if "total" in told:
+                    process.done = _FILMS_SHARE * told["done"] / max(told["total"], 1)
+                elif told.get("ended") and process in self._busy:
+                    self._ended(process, told)
 
     def _ended(self, process: JobProcess, told: dict[str, Any]) -> None:
-        listed = self._busy.pop(process).listed
+        listed = self._busy.pop(process).taken.listed
+        process.job = None
         self._idle.append(process)
         if told["status"]:
-            self._end(listed, _not_made(listed, told["status"], told["says"]))
+            self._end(listed, job_not_made(listed.job, listed.out, told["status"], told["says"]))
             return
         self._end(listed, result_of_output(
             listed.job, listed.out, again=True, seconds=time.monotonic() - process.begun,
@@ -137,8 +145,8 @@ class Season:
             return
         process.wait()
         if waiting.before:
-            self._end(waiting.listed, _not_made(
-                waiting.listed, ExitStatus.BAD_INPUT, f"{waiting.listed.job}: {_KILLED}"))
+            self._fail(waiting, "its process ended twice by the system",
+                       "more free memory or a smaller picture")
         else:
             waiting.alone, waiting.before = True, 1
             self._waiting.append(waiting)
@@ -148,15 +156,31 @@ class Season:
         held = sum(process.held_bytes() for process in (*self._busy, *self._idle))
         if held <= self._bound:
             return
-        while self._idle:
-            self._idle.pop().end()
-        if len(self._busy) > 1:
-            last = max(self._busy, key=lambda process: process.begun)
-            waiting = self._busy.pop(last)
-            last.end()
-            last.wait()
+        if self._idle:
+            idle, self._idle = self._idle, []
+            self._end_processes(idle)
+            return
+        last = max(self._busy, key=lambda process: process.begun)
+        waiting = self._busy.pop(last)
+        self._end_processes([last])
+        if self._busy:
             waiting.alone = True
             self._waiting.append(waiting)
+        else:
+            self._fail(waiting, f"a need for more than {self._bound // 2**20:,} MiB of memory",
+                       "a smaller picture, a lower film resolution or a higher bound (--memory)")
+
+    def _end_processes(self, processes: Sequence[JobProcess]) -> None:
+        for process in processes:
+            process.ask_to_end()
+        for process in processes:
+            process.wait()
+
+    def _fail(self, waiting: _Waiting, found: str, would_do: str) -> None:
+        listed = waiting.taken.listed
+        fault = InputProblem(where=str(listed.job), found=found, would_do=would_do)
+        self._end(listed, job_not_made(listed.job, listed.out, ExitStatus.BAD_INPUT,
+                                       fault.sentence))
 
     def _end(self, listed: ListedJob, result: JobResult) -> None:
         self._results[listed] = result
@@ -167,7 +191,7 @@ def make_season(
     jobs: Sequence[ListedJob], *, despite_stops: bool = False, again: bool = False,
     at_once: int | None = None, memory_bytes: int | None = None,
     tell: Callable[[JobResult], None] = lambda _: None,
-    progress: Callable[[Progress], None] = lambda _: None,
+    progress: Callable[[SeasonProgress], None] = lambda _: None,
 ) -> tuple[JobResult, ...]:
     """Do what `separations.pipeline.calls.run_job` does for many jobs.
 
@@ -185,7 +209,8 @@ def make_season(
     at_once : int, optional
         Most processes; as many as processors where none is told.
     memory_bytes : int, optional
-        What all processes together may hold; 80 % of the machine's memory where none is told.
+        What all processes together may hold; where none is told 80 % of the machine's memory,
+        or 90 % of what other programs leave of it.
     tell, progress : callable
         Told of each job as it ends, and how far all are.
 
@@ -194,11 +219,7 @@ def make_season(
     tuple of JobResult
         In the order of the jobs.
     """
-    bound = int(machine_memory() * _MEMORY_SHARE) if memory_bytes is None else memory_bytes
-    return Season(at_once=at_once or processors(), bound_bytes=bound, despite_stops=despite_stops,
-                  again=again, tell=tell, progress=progress).make(jobs)
-
-
-def _not_made(listed: ListedJob, status: int, says: str) -> JobResult:
-    return JobResult(job=str(listed.job), out=str(listed.out), state="not made", status=status,
-                     says=says, report={})
+    bound = memory_bytes if memory_bytes is not None else int(min(
+        machine_memory() * _MEMORY_SHARE, psutil.virtual_memory().available * _FREE_SHARE))
+    return _Season(at_once=at_once or processors(), bound_bytes=bound, despite_stops=despite_stops,
+                   tell=tell, progress=progress).make(tuple(jobs), again=again)
