@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import click
 
 from separations.commands.progress_bar import film_progress
+from separations.commands.run_options import RunOptions
 from separations.commands.terminal import (
     DESPITE,
     OUTSIDE,
@@ -30,10 +32,14 @@ from separations.commands.terminal import (
               help="Of several jobs make those too whose outputs are as they would be made.")
 @click.option("--at-once", type=click.IntRange(1, 1024), default=None, metavar="NUMBER",
               help="Most jobs at a time (default: as many as processors; memory may allow fewer).")
+@click.option("--overview", type=click.Path(path_type=Path), default=None, metavar="FOLDER",
+              help="Of several jobs, where the page over all goes (default: overview, with the "
+                   "outputs or beside the first job).")
+@click.option("--stock", type=click.Path(path_type=Path), default=None, metavar="FILE",
+              help="A stock list in TOML, which the ink of all jobs is held against.")
 @click.option("--json", "lines", is_flag=True, help="Tell each job as a line of JSON.")
 @click.pass_context
-def run(context: click.Context, jobs: tuple[Path, ...], *, out: Path | None, despite_stops: bool,
-        again: bool, at_once: int | None, lines: bool) -> None:
+def run(context: click.Context, /, jobs: tuple[Path, ...], **told: Any) -> None:
     """Do all of it for JOB: films, proof, report, ink and the operator's sheet.
 
     Several jobs, a folder of them, or a list (.txt, a job file a line) are made side by side;
@@ -41,13 +47,13 @@ def run(context: click.Context, jobs: tuple[Path, ...], *, out: Path | None, des
     """
     from separations.uses.season.job_list import is_one_job
 
-    if is_one_job(jobs) and not (again or lines or at_once):
-        _run_one(jobs[0], out, despite_stops=despite_stops)
+    options = RunOptions(**told)
+    if is_one_job(jobs) and not options.are_for_many:
+        _run_one(jobs[0], options.out, despite_stops=options.despite_stops)
         return
     from separations.commands.season_told import run_season
 
-    run_season(context, jobs, out, despite_stops=despite_stops, again=again, at_once=at_once,
-               lines=lines)
+    run_season(context, jobs, options)
 
 
 def _run_one(job: Path, out: Path | None, *, despite_stops: bool) -> None:

@@ -8,43 +8,53 @@ from pathlib import Path
 
 import click
 
+from separations.commands.run_options import RunOptions
 from separations.commands.season_bar import SeasonBar
 from separations.commands.terminal import counted, inert, tell_cautions
 from separations.runtime.memory_watch import MemoryWatch
+from separations.uses.ink_choice.ink_stock import read_stock
 from separations.uses.season.job_list import listed_jobs
 from separations.uses.season.job_result import JobResult, status_of_all
+from separations.uses.season.overview_files import (
+    PAGE,
+    keep_clear_of_jobs,
+    overview_folder,
+    write_overview,
+)
 from separations.uses.season.season_run import make_season
 
 
-def run_season(
-    context: click.Context, given: tuple[Path, ...], out: Path | None, *, despite_stops: bool,
-    again: bool, at_once: int | None, lines: bool,
-) -> None:
+def run_season(context: click.Context, given: tuple[Path, ...], options: RunOptions) -> None:
     """Make many jobs, tell of them, and leave with the status over all.
 
     Parameters
     ----------
     context : click.Context
         Knows the bound that ``--memory`` set.
-    given, out, despite_stops, again, at_once
-        As the command has them.
-    lines : bool
-        Whether each job is told as a line of JSON, and nothing else on standard output.
+    given : tuple of Path
+        Job files, folders and lists.
+    options : RunOptions
+        The command's options.
     """
-    jobs = listed_jobs(given, out)
+    jobs = listed_jobs(given, options.out)
+    overview = options.overview or overview_folder(given, options.out)
+    keep_clear_of_jobs(overview, jobs)
+    stock = read_stock(options.stock) if options.stock else None
     watch = context.find_object(MemoryWatch)
     bound = watch.bound if watch is not None and watch.was_set else None
     with SeasonBar() as bar:
 
         def tell(result: JobResult) -> None:
             bar.make_room()
-            click.echo(result.as_line() if lines else _told(result))
+            click.echo(result.as_line() if options.lines else _told(result))
             sys.stdout.flush()
 
-        results = make_season(jobs, despite_stops=despite_stops, again=again, at_once=at_once,
-                              memory_bytes=bound, tell=tell, progress=bar.show)
-    click.echo(_sum_of(results), err=lines)
-    if not lines and any(result.films for result in results):
+        results = make_season(jobs, despite_stops=options.despite_stops, again=options.again,
+                              at_once=options.at_once, memory_bytes=bound, tell=tell,
+                              progress=bar.show)
+    write_overview(results, overview, stock)
+    click.echo(inert(f"{_sum_of(results)} Wrote {overview / PAGE}"), err=options.lines)
+    if not options.lines and any(result.films for result in results):
         tell_cautions()
     sys.exit(status_of_all(results))
 

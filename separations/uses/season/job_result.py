@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from preflight.input_problem import ExitStatus
+from preflight.job_file.job import Job
 from separations.pipeline.made_of import FILE_NAME
 
 State = Literal["made", "as before", "not made"]
@@ -34,6 +35,8 @@ class JobScreen:
 
     Attributes
     ----------
+    colour : str or None
+        The known colour that the job names for it.
     ruling, mesh, thread : str
         As the job has them written.
     ruling_lpcm, threads_per_cm, thread_um, angle_deg : float
@@ -45,6 +48,7 @@ class JobScreen:
     """
 
     ink: str
+    colour: str | None
     prints: str
     ruling: str
     ruling_lpcm: float
@@ -112,20 +116,28 @@ class JobResult:
             return None
         return self.findings[0].grade if self.findings else "clear"
 
+    @property
+    def run_g(self) -> tuple[float, float, float]:
+        """Ink of all screens for the run (g): low, likely, high."""
+        spans = [screen.run_g for screen in self.screens if screen.run_g is not None]
+        low, likely, high = (sum(span[i] for span in spans) for i in range(3))
+        return low, likely, high
+
     def as_line(self) -> str:
         """The result as one line of JSON; see season_schema.json."""
         return json.dumps({"format": FORMAT, "grade": self.grade, **asdict(self)},
                           ensure_ascii=False)
 
 
-def result_of_output(job: Path, out: Path, *, again: bool, seconds: float = 0.0,
+def result_of_output(job: Job, path: Path, out: Path, *, again: bool, seconds: float = 0.0,
                      peak_mib: float = 0.0) -> JobResult:
     """The result that an output folder tells; ``again``: it was made by this call."""
+    colours = {ink.name: ink.colour for ink in job.ink}
     report = json.loads((out / "report.json").read_text(encoding="utf-8"))
     made_of = out / FILE_NAME
     grams = {e["ink"]: e["run_g"] for e in report["ink_estimates"]}
     return JobResult(
-        job=str(job), out=str(out), seconds=round(seconds, 2), peak_mib=round(peak_mib),
+        job=str(path), out=str(out), seconds=round(seconds, 2), peak_mib=round(peak_mib),
         state="made" if again else "as before", films_withheld=bool(report["films_withheld"]),
         status=int(ExitStatus.STOP_FINDING if report["verdict"]["stop"]
                    else ExitStatus.CLEAR),
@@ -135,7 +147,8 @@ def result_of_output(job: Path, out: Path, *, again: bool, seconds: float = 0.0,
         findings=tuple(JobFinding(id=f["id"], grade=f["grade"], check=f["check"],
                                   subject=f["subject"], says=f["says"])
                        for grade in _GRADES for f in report["findings"] if f["grade"] == grade),
-        screens=tuple(_screen(ink, grams.get(ink["name"])) for ink in report["inks"]))
+        screens=tuple(_screen(ink, colours.get(ink["name"]), grams.get(ink["name"]))
+                      for ink in report["inks"]))
 
 
 def job_not_made(job: Path, out: Path, status: int, says: str) -> JobResult:
@@ -150,10 +163,11 @@ def status_of_all(results: tuple[JobResult, ...]) -> int:
     return next((int(status) for status in order if status in found), 0)
 
 
-def _screen(ink: dict[str, Any], grams: dict[str, float] | None) -> JobScreen:
+def _screen(ink: dict[str, Any], colour: str | None,
+            grams: dict[str, float] | None) -> JobScreen:
     mesh, solid = ink["mesh"], ink["solid_srgb"]
     return JobScreen(
-        ink=ink["name"], prints=ink["prints"], ruling=ink["ruling_written"],
+        ink=ink["name"], colour=colour, prints=ink["prints"], ruling=ink["ruling_written"],
         ruling_lpcm=ink["ruling_lpcm"], angle_deg=ink["angle_deg"], mesh=mesh["count_written"],
         threads_per_cm=mesh["threads_per_cm"], thread=mesh["thread_written"],
         thread_um=mesh["thread_um"],

@@ -126,14 +126,15 @@ class _Season:
                     self._ended(process, told)
 
     def _ended(self, process: JobProcess, told: dict[str, Any]) -> None:
-        listed = self._busy.pop(process).taken.listed
+        taken = self._busy.pop(process).taken
+        listed = taken.listed
         process.job = None
         self._idle.append(process)
         if told["status"]:
             self._end(listed, job_not_made(listed.job, listed.out, told["status"], told["says"]))
             return
         self._end(listed, result_of_output(
-            listed.job, listed.out, again=True, seconds=time.monotonic() - process.begun,
+            taken.job, listed.job, listed.out, again=True, seconds=time.monotonic() - process.begun,
             peak_mib=process.peak_bytes / 2**20))
 
     def _lost(self, process: JobProcess) -> None:

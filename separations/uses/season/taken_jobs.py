@@ -43,7 +43,7 @@ def taken(listed: ListedJob, *, despite_stops: bool, again: bool) -> TakenJob | 
         if not again:
             told = made_of(job, FileContents(), despite_stops=despite_stops)
             if is_made_of(listed.out, told):
-                return result_of_output(listed.job, listed.out, again=False)
+                return result_of_output(job, listed.job, listed.out, again=False)
         return TakenJob(listed, job, reckoned_need_bytes(job))
     except InputProblem as fault:
         return job_not_made(listed.job, listed.out, ExitStatus.BAD_INPUT, fault.sentence)

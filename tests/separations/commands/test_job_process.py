@@ -7,6 +7,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+from separations.commands import job_process
 from tests.season_jobs import write_tiny_jobs
 
 
@@ -14,7 +15,7 @@ def test_orders_are_answered_one_by_one_until_there_are_no_more(tmp_path: Path) 
     (job,) = write_tiny_jobs(tmp_path / "job", 1)
     orders = [{"job": str(name), "out": str(tmp_path / "out"), "despite_stops": False,
                "outside": False} for name in (tmp_path / "none.toml", job)]
-    done = subprocess.run([sys.executable, "-m", "separations.commands.job_process"],
+    done = subprocess.run([sys.executable, "-m", job_process.__name__],
                           input="".join(f"{json.dumps(order)}\n" for order in orders),
                           capture_output=True, text=True, check=False)
     answers = [json.loads(line) for line in done.stdout.splitlines()]

@@ -38,7 +38,8 @@ def test_jobs_are_told_as_they_end_and_left_the_next_time(place: Path) -> None:
     assert any(line.startswith("  care  ") for line in lines)
     assert any(line.startswith("not made: winter/board-02.toml: halftone.ruling: found '14 lppi'")
                for line in lines)
-    assert "2 jobs: 1 made, 1 not made." in lines
+    assert "2 jobs: 1 made, 1 not made. Wrote winter/overview/overview.html" in lines
+    assert (place / "winter" / "overview" / "jobs.csv").is_file()
     assert "can hurt you" in done.stdout
     assert done.stderr == ""
 
@@ -46,7 +47,7 @@ def test_jobs_are_told_as_they_end_and_left_the_next_time(place: Path) -> None:
     assert again.returncode == 0
     (line,) = again.stdout.splitlines()
     assert json.loads(line)["state"] == "as before"
-    assert again.stderr.splitlines()[0] == "1 job: 1 as before."
+    assert again.stderr.startswith("1 job: 1 as before. Wrote ")
 
 
 def test_what_is_no_job_is_one_sentence(place: Path) -> None:
