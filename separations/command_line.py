@@ -21,19 +21,14 @@ from separations.commands.memory_limit import (
 )
 from separations.commands.new_job import new
 from separations.commands.preparation_bar import prepared_first
-from separations.commands.prepress_commands import check, films, ink, proof, run
+from separations.commands.prepress_commands import check, films, ink, proof
 from separations.commands.press_commands import calibrate, profile, wedge
+from separations.commands.run_command import run
 from separations.commands.stop_signals import stops_like_ctrl_c
 from separations.commands.terminal import any_letter_goes
 from separations.runtime.compiled_code import find_place_for_compiled_code
 from separations.runtime.free_memory import return_large_blocks
-
-#: How long a thread may hold the interpreter's lock while another waits for it (s). Films are made
-#: by threads that need it for a moment between two compiled loops.
-_TURN_S = 0.0005
-#: Thresholds of the cyclic garbage collector. With the usual ones it would go through all
-#: libraries several times while they load, and hundreds of times in all; a command ends soon.
-_COLLECT_AFTER = (50_000, 20, 20)
+from separations.runtime.interpreter import settle_interpreter
 
 
 @click.group(cls=PipedGroup, context_settings={"help_option_names": ["-h", "--help"],
@@ -58,8 +53,7 @@ def main() -> None:
     find_place_for_compiled_code()
     any_letter_goes()
     return_large_blocks()
-    sys.setswitchinterval(_TURN_S)
-    gc.set_threshold(*_COLLECT_AFTER)
+    settle_interpreter()
     atexit.register(gc.freeze)  # the last collection would take half a second for nothing
     try:
         need_address_space()

@@ -215,6 +215,8 @@ InkHeight = Annotated[
     units.Length, _length(0.005, 1.0, "an ink height such as '60 µm', between 5 and 1000 µm,")]
 Density = Annotated[float, bounded(
     number, lambda q: q, 0.5, 5, "a density in g/ml such as 1.25, between 0.5 and 5,")]
+Grams = Annotated[float, bounded(
+    number, lambda q: q, 0, 1e6, "grams such as 850, between 0 and 1,000,000,")]
 Fraction = Annotated[float, bounded(
     number, lambda q: q, 0, 1, "a number between 0 and 1")]
 FilmFactor = Annotated[float, bounded(

@@ -26,16 +26,17 @@ DESPITE = click.option("--despite-stops", is_flag=True,
 
 def JOB(command: Command) -> Command:  # noqa: N802  (stands where a decorator's name stands)
     """The argument that names the job file, and the option that lets it name files anywhere."""
-    return click.argument("job", type=click.Path(path_type=Path))(_outside(command))
+    return click.argument("job", type=click.Path(path_type=Path))(OUTSIDE(command))
 
 
 def optional_job(command: Command) -> Command:
     """As `JOB`, where a job need not be named."""
     return click.argument("job", type=click.Path(path_type=Path), required=False)(
-        _outside(command))
+        OUTSIDE(command))
 
 
-def _outside(command: Command) -> Command:
+def OUTSIDE(command: Command) -> Command:  # noqa: N802  (stands where a decorator's name stands)
+    """The option that lets a job name files anywhere."""
     return click.option(
         "--allow-outside", is_flag=True, expose_value=False, callback=_allow_outside,
         help="Let JOB name files outside its own folder.")(command)
