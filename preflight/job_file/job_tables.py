@@ -151,7 +151,8 @@ class FilmTable:
     ``also`` asks for more than the film PDFs: films as TIFF or PNG, unscreened grey separations,
     and a composite of all inks. ``scale_along`` and ``scale_across`` make films larger or smaller
     than the print, to make up for film that grows and mesh that gives way. ``panels`` lets a film
-    that does not fit the printer be made in parts that overlap.
+    that does not fit the printer be made in parts that overlap. ``marks`` are those of the press
+    strip; left out, all of them where film and frame have the room.
     """
 
     resolution: v.FilmResolution = Resolution(1440.0, "1440 dpi")
@@ -160,6 +161,7 @@ class FilmTable:
     reading: Literal["right-reading", "mirrored"] = "right-reading"
     coding: Literal["group4", "deflate"] = "group4"
     also: v.AlsoWanted = ()
+    marks: v.MarksWanted | None = None
     scale_along: v.FilmFactor = 1.0
     scale_across: v.FilmFactor = 1.0
     panels: v.YesOrNo = False
@@ -178,7 +180,8 @@ class FrameTable:
     ``off_contact`` is the gap between mesh and board at mid-length, ``press_down`` the widest gap
     over which the squeegee still lays the mesh on the board.
     ``stroke`` says whether the squeegee is drawn along the board or across it, ``squeegee`` how
-    long its blade is.
+    long its blade is. ``pins`` are the places of a register bar's pins or of tape tabs, as places
+    on the board are told.
     """
 
     inside_length: v.SheetLength
@@ -189,6 +192,7 @@ class FrameTable:
     press_down: v.SmallLength = Length(6.0, "6 mm")
     stroke: Literal["along", "across"] = "along"
     squeegee: v.SheetLength | None = None
+    pins: v.Pins = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

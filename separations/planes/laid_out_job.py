@@ -122,6 +122,8 @@ class LaidOutJob:
         Pictures, in the job's order.
     drawn : tuple of DrawnArt
         Drawings, flat colours and notes, bottom first.
+    revision : str
+        The whole job and its files in eight letters; empty where only a part is known.
     remarks : tuple of str
         What was taken for granted on the way, one sentence each.
     fittings : Fittings
@@ -135,6 +137,7 @@ class LaidOutJob:
     remarks: tuple[str, ...]
     fittings: Fittings = field(default_factory=Fittings)
     drawn: tuple[DrawnArt, ...] = ()
+    revision: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -125,7 +125,7 @@ def _heading(outcome: Outcome) -> list[Flowable]:
         Paragraph(escape(job.title), _TITLE),
         Paragraph(escape(f"{job.board.name}, {job.side} side, {outline.length_mm:.0f} × "
                          f"{outline.width_mm:.0f} mm, printed on {where}; {job.boards} to print; "
-                         f"{job.date.isoformat()}"),
+                         f"{job.date.isoformat()}; revision {outcome.revision}"),
                   _TEXT),
         Spacer(1, 3 * mm)]
 
