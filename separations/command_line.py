@@ -9,6 +9,7 @@ import sys
 import click
 
 from separations.commands.board_command import outline
+from separations.commands.day_command import day
 from separations.commands.exit_sentences import PipedGroup, exit_sentence
 from separations.commands.gang_command import gang
 from separations.commands.ink_choice_command import inks
@@ -45,7 +46,7 @@ def topsheet() -> None:
     """
 
 
-for command in (new, check, proof, films, ink, inks, run, wedge, calibrate, outline, gang,
+for command in (new, check, proof, films, ink, inks, run, day, wedge, calibrate, outline, gang,
                 keys):
     topsheet.add_command(with_memory_bound(command))
 

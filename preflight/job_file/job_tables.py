@@ -8,6 +8,7 @@ from typing import Literal
 from preflight.frames.film_scale import FilmScale
 from preflight.job_file import job_values as v
 from preflight.job_file import photo_values as p
+from preflight.job_file import time_values as t
 from preflight.press.halftone_spec import SmallDots
 from preflight.units import Angle, Length, Resolution, Share, Temperature, TemperatureSwing
 
@@ -231,7 +232,9 @@ class InkTable:
     an ``underbase`` is printed first, where the photograph's inks gain by having it beneath them.
     ``choke`` draws the ink in at its edges (0.3 mm for an underbase, else nothing). It must not be
     printed on the inks named in ``not_over``. An ink cured by ``"uv"`` dries to nearly all of its
-    height, one dried by ``"air"`` to less; ``solids`` says how much.
+    height, one dried by ``"air"`` to less; ``solids`` says how much. ``dries_in`` and
+    ``dries_through`` are its data sheet's times until the next hit, and until it may be turned
+    over, sanded, varnished or pressed.
     """
 
     name: v.Text
@@ -253,3 +256,17 @@ class InkTable:
     not_over: v.InkNames = ()
     cure: Literal["uv", "air"] = "uv"
     solids: v.ShareValue | None = None
+    dries_in: t.WaitingValue | None = None
+    dries_through: t.WaitingValue | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayTable:
+    """``[day]``: how the press day goes.
+
+    ``first_side`` is printed before the other where both sides' jobs are planned together.
+    ``screens`` is how many frames the shop can have hung at a time; left out, one for each hit.
+    """
+
+    first_side: Side = "base"
+    screens: v.Screens | None = None

@@ -231,6 +231,7 @@ InkVolume = Annotated[float, bounded(
     number, lambda q: q, 0.5, 300,
     "a theoretical ink volume in cm³/m² such as 16, between 0.5 and 300,")]
 CurveValue = Annotated[str | tuple[tuple[float, float], ...], PlainValidator(_tone_curve)]
+Screens = Annotated[int, _counted(1, 100, "a whole number of screens from 1 to 100")]
 Boards = Annotated[int, _counted(1, 100_000, "a whole number of boards from 1 to 100000")]
 HolesInRow = Annotated[int, _counted(2, 12, "a whole number of holes from 2 to 12")]
 Seed = Annotated[int, _counted(0, 2**31, "a whole number from 0 to 2147483648")]

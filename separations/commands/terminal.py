@@ -26,15 +26,23 @@ DESPITE = click.option("--despite-stops", is_flag=True,
 
 def JOB(command: Command) -> Command:  # noqa: N802  (stands where a decorator's name stands)
     """The argument that names the job file, and the option that lets it name files anywhere."""
-    outside = click.option(
-        "--allow-outside", is_flag=True, expose_value=False, callback=_allow_outside,
-        help="Let JOB name files outside its own folder.")
-    return click.argument("job", type=click.Path(path_type=Path))(outside(command))
+    return click.argument("job", type=click.Path(path_type=Path))(_OUTSIDE(command))
+
+
+def JOBS(command: Command) -> Command:  # noqa: N802  (as above)
+    """As `JOB`, for one job file or several."""
+    return click.argument("jobs", type=click.Path(path_type=Path), nargs=-1, required=True,
+                          metavar="JOB...")(_OUTSIDE(command))
 
 
 def _allow_outside(context: click.Context, _option: click.Parameter, wanted: bool) -> None:
     if wanted:
         context.with_resource(files_outside_allowed())
+
+
+_OUTSIDE = click.option(
+    "--allow-outside", is_flag=True, expose_value=False, callback=_allow_outside,
+    help="Let JOB name files outside its own folder.")
 
 
 def out_option(ending: str) -> Callable[[Any], Any]:
