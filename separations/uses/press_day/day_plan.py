@@ -165,7 +165,8 @@ def _wait_after(ink: InkTable, later: InkTable | None,
         return longest([waits_for(one, "through") for one in printed]), "all inks dry through"
     if ink.cure == "air" and later.cure == "uv":
         return waits_for(ink, "through"), f"dry through before the UV ink {later.name}"
-    return waits_for(ink, "hit"), f"dry to the touch before {later.name}"
+    how = "cured" if ink.cure == "uv" else "dry to the touch"
+    return waits_for(ink, "hit"), f"{how} before {later.name}"
 
 
 def _finish(job: Job) -> Iterator[Step]:
