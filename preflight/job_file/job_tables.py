@@ -10,6 +10,7 @@ from preflight.job_file import job_values as v
 from preflight.job_file import photo_values as p
 from preflight.job_file import time_values as t
 from preflight.press.halftone_spec import SmallDots
+from preflight.press.stencil_exposure import ExposureTime, exposure_time
 from preflight.units import Angle, Length, Resolution, Share, Temperature, TemperatureSwing
 
 Stage = Literal["sheet", "board"]
@@ -135,7 +136,11 @@ class HalftoneTable:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MeshTable:
-    """``[mesh]`` or an ink's own ``mesh``: the cloth, and its maker's figures if known."""
+    """``[mesh]`` or an ink's own ``mesh``: the cloth, and its maker's figures if known.
+
+    ``exposed`` is how long a stencil on it was exposed, ``solid_step`` the last step of a 21-step
+    transmission scale that then stayed solid.
+    """
 
     count: v.MeshCountValue
     thread: v.ThreadLength
@@ -143,6 +148,15 @@ class MeshTable:
     opening: v.ThreadLength | None = None
     fabric_thickness: v.ThreadLength | None = None
     ink_volume: v.InkVolume | None = None
+    exposed: t.LampValue | None = None
+    solid_step: v.ScaleStep | None = None
+
+    @property
+    def exposure(self) -> ExposureTime | None:
+        """How long to expose a stencil on it, where the job has a reading."""
+        if self.exposed is None or self.solid_step is None:
+            return None
+        return exposure_time(self.exposed.seconds, self.solid_step)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

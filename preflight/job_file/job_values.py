@@ -11,6 +11,7 @@ from pydantic import PlainValidator
 
 from preflight import units
 from preflight.press.dot_shapes import shape_names
+from preflight.press.stencil_exposure import STEPS
 
 T = TypeVar("T")
 
@@ -231,6 +232,7 @@ InkVolume = Annotated[float, bounded(
     number, lambda q: q, 0.5, 300,
     "a theoretical ink volume in cm³/m² such as 16, between 0.5 and 300,")]
 CurveValue = Annotated[str | tuple[tuple[float, float], ...], PlainValidator(_tone_curve)]
+ScaleStep = Annotated[int, _counted(1, STEPS, f"a whole number, one of the steps 1 to {STEPS}")]
 Screens = Annotated[int, _counted(1, 100, "a whole number of screens from 1 to 100")]
 Boards = Annotated[int, _counted(1, 100_000, "a whole number of boards from 1 to 100000")]
 HolesInRow = Annotated[int, _counted(2, 12, "a whole number of holes from 2 to 12")]

@@ -16,6 +16,7 @@ from reportlab.platypus import Flowable, Paragraph, SimpleDocTemplate, Spacer, T
 from preflight.vector_art.lettering import SHIPPED_BOLD, SHIPPED_FONT
 from separations.films.document_facts import DocumentFacts
 from separations.report.cautions import DEFER, cautions_for
+from separations.report.exposure_words import exposures_told
 from separations.report.sheet_dressing import dated
 from separations.uses.press_day.day_plan import DayPlan, Step
 from separations.uses.press_day.drying import range_told
@@ -66,6 +67,7 @@ def _screens(plan: DayPlan) -> list[Flowable]:
         f"screen {use.frame} ({_told(hits[use.hit])}, mesh {hits[use.hit].mesh})"
         for use in at_once) + "."]
     lines += [_reclaimed(use, hits) for use in later]
+    lines += dict.fromkeys(told for side in plan.sides for told in exposures_told(side.job))
     return [Paragraph("Screens", _HEAD), *(Paragraph("• " + escape(line), _TEXT)
                                            for line in lines)]
 
