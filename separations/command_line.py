@@ -9,6 +9,7 @@ import sys
 import click
 
 from separations.commands.board_command import outline
+from separations.commands.day_command import day
 from separations.commands.exit_sentences import PipedGroup, exit_sentence
 from separations.commands.gang_command import gang
 from separations.commands.ink_choice_command import inks
@@ -42,7 +43,7 @@ def topsheet() -> None:
     """
 
 
-for command in (check, proof, films, ink, inks, run, layout, wedge, gang):
+for command in (check, proof, films, ink, inks, run, day, layout, wedge, gang):
     topsheet.add_command(with_memory_bound(prepared_first(command)))
 for command in (new, calibrate, profile, outline, keys):
     topsheet.add_command(with_memory_bound(command))

@@ -16,6 +16,7 @@ from preflight.job_file.hardware_tables import (
 )
 from preflight.job_file.job_tables import (
     ArtTable,
+    DayTable,
     FilmTable,
     FrameTable,
     HalftoneTable,
@@ -84,6 +85,7 @@ class Job:
     film: FilmTable = FilmTable()
     press: PressTable = PressTable()
     register: RegisterTable = RegisterTable()
+    day: DayTable = DayTable()
     profile: ProfileTable | None = None
     inserts: InsertsTable | None = None
     keep_out: tuple[KeepOutTable, ...] = ()

@@ -42,6 +42,12 @@ def OUTSIDE(command: Command) -> Command:  # noqa: N802  (stands where a decorat
         help="Let JOB name files outside its own folder.")(command)
 
 
+def JOBS(command: Command) -> Command:  # noqa: N802  (as above)
+    """As `JOB`, for one job file or several."""
+    return click.argument("jobs", type=click.Path(path_type=Path), nargs=-1, required=True,
+                          metavar="JOB...")(OUTSIDE(command))
+
+
 def _allow_outside(context: click.Context, _option: click.Parameter, wanted: bool) -> None:
     if wanted:
         context.with_resource(files_outside_allowed())

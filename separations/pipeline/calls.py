@@ -94,7 +94,7 @@ def checked(session: Session) -> Outcome:
     """What a session's job would go wrong with; faults as in `check_job`."""
     submission, findings, laid = session.all_of(SUBMISSION, FINDINGS, LAID_OUT)
     return Outcome(submission=submission, findings=findings, films=(), withheld=False,
-                   estimates=(), colour=None, remarks=laid.remarks)
+                   estimates=(), colour=None, remarks=laid.remarks, revision=laid.revision)
 
 
 def make_proof(job: JobOrPath, out: Path, *, say: Say = silent) -> Outcome:
@@ -240,7 +240,7 @@ def _outcome(
 ) -> Outcome:
     return Outcome(submission=ready.submission, findings=ready.findings, films=made.films,
                    withheld=withheld, estimates=made.estimates, colour=reach,
-                   remarks=ready.laid.remarks)
+                   remarks=ready.laid.remarks, revision=ready.laid.revision)
 
 
 def _write_ink(folder: Path, outcome: Outcome) -> None:

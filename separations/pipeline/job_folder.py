@@ -9,7 +9,7 @@ from pathlib import Path
 from preflight.files.whole_files import whole_folder
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
-from separations.pipeline.made_of import named_files
+from preflight.job_file.job_revision import named_files
 
 
 @contextlib.contextmanager

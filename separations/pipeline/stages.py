@@ -19,6 +19,7 @@ from preflight.frames.raster_grid import RasterGrid
 from preflight.job_file.drawn_consistency import is_drawing
 from preflight.job_file.job import Job
 from preflight.job_file.job_part import EVERYTHING
+from preflight.job_file.job_revision import job_revision
 from preflight.vector_art.drawn_art import DrawnArt
 from separations.colour.job_inks import photo_model, separation_model, whole_model
 from separations.colour.print_model import PrintModel
@@ -121,8 +122,9 @@ def _laid_out(look: Look) -> LaidOutJob:
     drawings, told = look.of(DRAWINGS)
     remarks = (*board.outline.remarks, *(f"{art.table.file}: {remark}" for art in photos
                                          for remark in art.artwork.remarks), *told)
-    return laid_with(look.job, board, (*photos, *look.of(LINES_PLACED)),
+    laid = laid_with(look.job, board, (*photos, *look.of(LINES_PLACED)),
                      (*drawings, *look.of(LINES), *look.of(NOTES)), remarks)
+    return replace(laid, revision=job_revision(look.job, look.content_of))
 
 
 LAID_OUT: Stage[LaidOutJob] = Stage(
@@ -149,7 +151,8 @@ LATTICES: Stage[tuple[PhotoLattices, ...]] = Stage(
 PLANE_GRID: Stage[RasterGrid] = Stage(
     "grid of the planes", lambda look: plane_grid(
         laid_with(look.job, look.of(BOARD), look.of(PHOTOS_PLACED)), look.finest_ppi),
-    reads=f"ink.prints {RULINGS} finest_ppi", needs=(BOARD, PHOTOS_PLACED), known_by_value=True)
+    reads=f"ink.prints ink.choke {RULINGS} finest_ppi", needs=(BOARD, PHOTOS_PLACED),
+    known_by_value=True)
 PLANE_PIXELS: Stage[PlaneGrid] = Stage(
     "pixels of the planes", lambda look: plane_pixels(look.of(BOARD).area, look.of(PLANE_GRID)),
     needs=(BOARD, PLANE_GRID))
@@ -205,7 +208,10 @@ OVERLAYS: Stage[tuple[Overlay, ...]] = Stage(
 # 5. Films: the sheet that all inks share, and what each shows.
 FILM_SHEET: Stage[FilmSheet] = Stage(
     "film sheet", lambda look: job_sheet(laid_with(look.job, look.of(BOARD))),
-    reads=f"title date side board.name film ink.prints {HALFTONES}", needs=(BOARD,),
+    reads=f"title date side board.name area.edge_dots film ink.prints {HALFTONES} "
+          "halftone.tone_curve ink.tone_curve press_profile frame.inside_length "
+          "frame.inside_width frame.pins",
+    needs=(BOARD,),
     known_by_value=True)
 FILM_SPANS: Stage[RowSpans] = Stage(
     "printed area on the film", lambda look: film_spans(
@@ -215,5 +221,6 @@ FILM_CONTENT: InkStage[FilmContent] = InkStage(
     "what a film shows", lambda look: film_content(
         laid_with(look.job, look.of(BOARD)), look.job.ink[look.ink], look.of(PHOTO_TONES),
         look.of(OVERLAYS), look.of(FILM_SHEET), look.of(FILM_SPANS)),
-    reads=f"{_OWN_HALFTONE} ink.prints area.edge_dots film.scale_along film.scale_across",
+    reads=f"{_OWN_HALFTONE} ink.prints ink[own].choke area.edge_dots film.scale_along "
+          "film.scale_across",
     needs=(BOARD, PHOTO_TONES, OVERLAYS, FILM_SHEET, FILM_SPANS))
