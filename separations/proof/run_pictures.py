@@ -72,7 +72,8 @@ def varnish_picture_of(before: NDArray[np.uint8], after: NDArray[np.uint8],
     """The board before its varnish and under it, for the page: both (rows, columns, 3)."""
     return ReportPicture(
         data=_jpeg(_at_most(np.concatenate((before, after)), _PAGE_PICTURE_PX // 2)),
-        media_type="image/jpeg", title="Before and after the varnish",
+        media_type="image/jpeg", is_wide=True,
+        title="Before and after the varnish",
         alt=f"The printed board twice: without varnish, and under {varnish} varnish",
         caption=f"Above the cured print, below the same under {varnish} varnish, by the model: "
                 "what the coat does to wood and inks, without the reflections of a room. Nose to "
@@ -95,7 +96,7 @@ def dot_picture(crop: DotCrop, title: str) -> ReportPicture:
 def reach_picture_of(reach: NDArray[np.uint8]) -> ReportPicture:
     """The map of what the inks do not reach, for the page: shape (rows, columns, 3)."""
     return ReportPicture(
-        data=_jpeg(_at_most(reach, _PAGE_PICTURE_PX // 2)), media_type="image/jpeg",
+        data=_jpeg(_at_most(reach, _PAGE_PICTURE_PX // 2)), media_type="image/jpeg", is_wide=True,
         title="Colours out of reach", alt="Map of colours that the inks cannot reach",
         caption="Where the print falls short of the colour aimed at: grey is within ΔE00 2, "
                 "then ochre from 3 and red at 9 to black at 15 and more. Nose to the right.")
@@ -104,7 +105,7 @@ def reach_picture_of(reach: NDArray[np.uint8]) -> ReportPicture:
 def beside_picture_of(beside: NDArray[np.uint8]) -> ReportPicture:
     """Photograph, print and what is seen, for the page: shape (rows, columns, 3)."""
     return ReportPicture(
-        data=_jpeg(_at_most(beside, _PAGE_PICTURE_PX)), media_type="image/jpeg",
+        data=_jpeg(_at_most(beside, _PAGE_PICTURE_PX)), media_type="image/jpeg", is_wide=True,
         title="Photograph and print",
         alt="The photograph, its print on the wood, and the print as an eye on the wood sees it",
         caption="Above the photograph, in the middle its print as it is, below the print as an "
@@ -114,11 +115,12 @@ def beside_picture_of(beside: NDArray[np.uint8]) -> ReportPicture:
 def gamut_picture_of(gamut: NDArray[np.uint8]) -> ReportPicture:
     """The inks' reach against the photograph's colours, for the page."""
     return ReportPicture(
-        data=png_bytes(gamut), media_type="image/png", title="What the inks can print",
+        data=png_bytes(gamut), media_type="image/png", is_wide=True,
+        title="What the inks can print",
         alt="Two charts of colours: a* against b*, and C* against L*",
         caption="Each dot is a colour of the photograph, where a print would have to have it to "
                 "look the same; the line holds all that these inks print on this wood. What lies "
-                "outside was brought in.")
+                "outside was brought in. Rings are the bare wood and the solids.")
 
 
 def reach_map(delta_e: NDArray[np.float32], inside: NDArray[np.bool_]) -> NDArray[np.uint8]:

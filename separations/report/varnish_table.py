@@ -9,12 +9,12 @@ from separations.colour.colorimetry import colour_difference
 from separations.colour.varnish import model_under
 from separations.proof.shown_pictures import ReportTable
 
-#: More overprints than this are left out. Own rule.
-_MOST_ROWS = 32
+#: Overprints of more inks are left out, and of these some where there are many. Own rules.
+_MOST_INKS, _MOST_ROWS = 2, 12
 
 
 def varnish_tables(job: Job) -> tuple[ReportTable, ...]:
-    """The table of wood, solids and overprints; none of a job without varnish."""
+    """The table of wood, solids and overprints of two; none of a job without varnish."""
     if job.finish.varnish == "none":
         return ()
     rows = tuple(_rows(job))
@@ -30,7 +30,8 @@ def _rows(job: Job) -> Iterator[tuple[str, ...]]:
     """Wood, solids and overprints, fewest inks first."""
     before, after = (model_under(job, varnish).primaries_lab
                      for varnish in ("none", job.finish.varnish))
-    for index in sorted(range(len(before)), key=lambda index: (index.bit_count(), index)):
+    for index in sorted((one for one in range(len(before)) if one.bit_count() <= _MOST_INKS),
+                        key=lambda index: (index.bit_count(), index)):
         inks = [ink.name for place, ink in enumerate(job.ink) if index >> place & 1]
         off = float(colour_difference(before[index], after[index]))
         yield (" + ".join(inks) or "bare wood", *map(_shown, before[index]),

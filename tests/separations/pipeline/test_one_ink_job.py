@@ -57,7 +57,8 @@ def test_the_whole_range_is_used_and_rises_steadily(small_job: Write) -> None:
     rows = tones.planes[0][:, tones.grid.columns // 2].astype(np.float64) / 65_535
     kept = rows[tones.inside[:, tones.grid.columns // 2]]
     assert kept.min() == 0.0
-    assert kept.max() > 0.99
+    printed = tones.model.predict_lab([[kept.max()], [1.0]])
+    assert abs(printed[0] - printed[1]).max() < 0.1  # the tone curve is full a little earlier
     levels = [float(np.median(part)) for part in np.array_split(kept, 10)]
     assert (np.diff(levels) > 0.01).all() or (np.diff(levels) < -0.01).all()
 
