@@ -171,8 +171,10 @@ def run_job(
                                         resting_table(ready.submission), limits_table()))
         say("Writing the report")
         _write_ink(folder, outcome)
-        (folder / "report.html").write_text(report_html(outcome, views), encoding="utf-8")
-        (folder / "report.json").write_text(report_json(outcome, views), encoding="utf-8")
+        (folder / "report.html").write_text(report_html(outcome, views), encoding="utf-8",
+                                             newline="\n")
+        (folder / "report.json").write_text(report_json(outcome, views), encoding="utf-8",
+                                             newline="\n")
         (folder / "operator.pdf").write_bytes(operator_pdf(outcome, views.proof.data))
         return outcome
 

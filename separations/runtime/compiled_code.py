@@ -10,6 +10,7 @@ import os
 import shutil
 import tempfile
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -47,10 +48,38 @@ def find_place_for_compiled_code() -> None:
     Call it before any module with compiled code is imported.
     """
     package = Path(__file__).parent
-    cache = Path(os.environ.get("XDG_CACHE_HOME") or Path("~/.cache").expanduser())
-    home = next((p for p in (cache, *cache.parents) if p.exists()), cache)
-    if "NUMBA_CACHE_DIR" in os.environ or os.access(package, os.W_OK) or os.access(home, os.W_OK):
+    kept = Path(os.environ.get("XDG_CACHE_HOME") or _home() / ".cache")
+    home = next((p for p in (kept, *kept.parents) if p.exists()), kept)
+    if ("NUMBA_CACHE_DIR" in os.environ or os.access(package, os.W_OK)
+            or (home.is_dir() and os.access(home, os.W_OK))):
         return
+    os.environ["NUMBA_CACHE_DIR"] = _folder_of_this_run()
+
+
+def need_home_folder() -> None:
+    """Give a user whose home is no folder an empty one for this run: libraries look into it.
+
+    Call it before libraries are imported.
+    """
+    try:
+        (_home() / ".profile").stat()
+    except (FileNotFoundError, PermissionError):
+        return  # libraries know what to do
+    except (OSError, ValueError):
+        for name in ("HOME", "USERPROFILE"):
+            os.environ[name] = _folder_of_this_run()
+
+
+def _home() -> Path:
+    try:
+        return Path("~").expanduser()
+    except RuntimeError:  # a user whom the system does not know
+        return Path("/nowhere")
+
+
+@cache
+def _folder_of_this_run() -> str:
+    """A private folder, which goes with this process."""
     place = tempfile.mkdtemp(prefix="topsheet-compiled-")
-    os.environ["NUMBA_CACHE_DIR"] = place
     atexit.register(shutil.rmtree, place, ignore_errors=True)
+    return place

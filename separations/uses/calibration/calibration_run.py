@@ -129,9 +129,11 @@ def calibrate(
         fit = chosen.fit
         transfer = _transfer(job, weighed_path, say) if weighed_path else {}
         profile = press_profile_of(job, patches, readings, chosen, suspects, transfer)
-        (folder / PROFILE_FILE).write_text(press_profile_toml(profile), encoding="utf-8")
+        (folder / PROFILE_FILE).write_text(press_profile_toml(profile), encoding="utf-8",
+                                           newline="\n")
         (folder / PAGE_FILE).write_text(
-            calibration_html(job, patches, readings, chosen, suspects, profile), encoding="utf-8")
+            calibration_html(job, patches, readings, chosen, suspects, profile), encoding="utf-8",
+            newline="\n")
         return Calibration(profile=profile, fit=fit, suspects=suspects, model=chosen.says,
                            assumed=assumed_n_told(job, fit))
 
