@@ -26,8 +26,9 @@ def test_a_job_is_begun_checked_and_run_without_posix(tmp_path: Path) -> None:
     job = write_small_job(tmp_path / "job", *LEAST_JOB)
     (tmp_path / "temporary").mkdir()
     places = {**os.environ, "TMPDIR": str(tmp_path / "temporary")}
-    without, within = (subprocess.run(list(map(str, words)), cwd=ROOT, env=places, capture_output=True, text=True,
-                                      check=False) for words in (
+    without, within = (subprocess.run(
+        list(map(str, words)), cwd=ROOT, env=places, capture_output=True, text=True, check=False)
+        for words in (
         [sys.executable, "-m", "tests.faults.without_posix", tmp_path],
         [sys.executable, "-c", "from separations.command_line import main; main()", "run", job,
          "--despite-stops", "--out", tmp_path / "as ever"]))
