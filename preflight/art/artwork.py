@@ -65,9 +65,11 @@ class Artwork:
     content : str
         A digest of what the file held when it was looked at; empty where nobody asked for it.
     form : str
-        The file's format in Pillow's words, e.g. ``JPEG``.
+        The file's format in Pillow's words, e.g. ``JPEG``, or ``PDF``.
     accepts_damage : bool
         Whether what is left of a damaged picture is to be read.
+    page : int
+        Of a PDF, which page, from 1; of other pictures 0.
     """
 
     path: Path
@@ -87,6 +89,7 @@ class Artwork:
     content: str = ""
     form: str = ""
     accepts_damage: bool = False
+    page: int = 0
 
     @property
     def is_grey(self) -> bool:

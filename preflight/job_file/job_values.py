@@ -117,9 +117,10 @@ def _colour_inks(value: object) -> dict[str, str]:
         raise ValueFault(asked)
     inks = {}
     for colour, ink in value.items():
-        if not isinstance(ink, str) or not re.fullmatch("#[0-9a-fA-F]{6}", colour):
+        is_spot = re.fullmatch("[^#].{0,99}", colour) is not None and colour.isprintable()
+        if not isinstance(ink, str) or not (is_spot or re.fullmatch("#[0-9a-fA-F]{6}", colour)):
             raise ValueFault(asked)
-        inks[colour.lower()] = ink
+        inks[colour if is_spot else colour.lower()] = ink
     return inks
 
 
@@ -225,6 +226,7 @@ InkVolume = Annotated[float, bounded(
     "a theoretical ink volume in cm³/m² such as 16, between 0.5 and 300,")]
 CurveValue = Annotated[str | tuple[tuple[float, float], ...], PlainValidator(_tone_curve)]
 Boards = Annotated[int, _counted(1, 100_000, "a whole number of boards from 1 to 100000")]
+PageNumber = Annotated[int, _counted(1, 100_000, "the number of a page, from 1,")]
 HolesInRow = Annotated[int, _counted(2, 12, "a whole number of holes from 2 to 12")]
 Seed = Annotated[int, _counted(0, 2**31, "a whole number from 0 to 2147483648")]
 
