@@ -15,7 +15,7 @@ def write_list(folder: Path) -> None:
     """Write the list of a finished folder into it."""
     lines = [f"{_mark_of(folder / name)}  {name}" for name in sorted(_files_in(folder))]
     (folder / LIST_NAME).write_text("\n".join([_HEAD, *lines, ""]), encoding="utf-8",
-                                    errors="surrogateescape")
+                                    errors="surrogateescape", newline="\n")
 
 
 def has_list(folder: Path) -> bool:

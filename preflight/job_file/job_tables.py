@@ -35,6 +35,7 @@ class ArtTable:
     A photo's ``exposure`` is in stops; ``curve`` has pairs of tone before and after, in percent;
     ``grey`` weighs red, green and blue light where colours are to become greys.
     With ``accept_damage`` what is left of a damaged picture is read; else it is refused.
+    ``page`` says which page of a PDF is meant.
     """
 
     file: v.Text = ""
@@ -64,6 +65,7 @@ class ArtTable:
     curve: p.PhotoCurve = ()
     grey: p.GreyWeights | None = None
     accept_damage: v.YesOrNo = False
+    page: v.PageNumber | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

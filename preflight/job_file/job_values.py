@@ -124,9 +124,10 @@ def _colour_inks(value: object) -> dict[str, str]:
         raise ValueFault(asked)
     inks = {}
     for colour, ink in value.items():
-        if not isinstance(ink, str) or not re.fullmatch("#[0-9a-fA-F]{6}", colour):
+        is_spot = re.fullmatch("[^#].{0,99}", colour) is not None and colour.isprintable()
+        if not isinstance(ink, str) or not (is_spot or re.fullmatch("#[0-9a-fA-F]{6}", colour)):
             raise ValueFault(asked)
-        inks[colour.lower()] = ink
+        inks[colour if is_spot else colour.lower()] = ink
     return inks
 
 
@@ -239,6 +240,7 @@ CurveValue = Annotated[str | tuple[tuple[float, float], ...], PlainValidator(_to
 ScaleStep = Annotated[int, _counted(1, STEPS, f"a whole number, one of the steps 1 to {STEPS}")]
 Screens = Annotated[int, _counted(1, 100, "a whole number of screens from 1 to 100")]
 Boards = Annotated[int, _counted(1, 100_000, "a whole number of boards from 1 to 100000")]
+PageNumber = Annotated[int, _counted(1, 100_000, "the number of a page, from 1,")]
 HolesInRow = Annotated[int, _counted(2, 12, "a whole number of holes from 2 to 12")]
 Seed = Annotated[int, _counted(0, 2**31, "a whole number from 0 to 2147483648")]
 

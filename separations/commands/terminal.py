@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import io
+import logging
 import sys
+import warnings
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -120,7 +122,22 @@ def tell_cautions() -> None:
 def say(stage: str) -> None:
     """Tell the terminal what is being done."""
     over_the_bar = "\r\033[K" if sys.stderr.isatty() else ""
-    click.echo(over_the_bar + inert(stage), err=True)
+    try:
+        click.echo(over_the_bar + inert(stage), err=True)
+    except BrokenPipeError:  # nobody listens any more
+        raise
+    except OSError:  # a full disk takes the words: no reason to give up the work
+        return
+
+
+def libraries_say_nothing() -> None:
+    """Keep libraries' warnings and log lines off the terminal: what matters is a sentence of ours.
+
+    Python's own options (-W, PYTHONWARNINGS) still show warnings.
+    """
+    if not logging.getLogger().handlers:
+        logging.getLogger().addHandler(logging.NullHandler())
+    warnings.simplefilter("ignore", append=True)
 
 
 def any_letter_goes() -> None:

@@ -182,8 +182,10 @@ def run_job(
                                         resting_table(ready.submission), limits_table()))
         say("Writing the report")
         _write_ink(folder, outcome)
-        (folder / "report.html").write_text(report_html(outcome, views), encoding="utf-8")
-        (folder / "report.json").write_text(report_json(outcome, views), encoding="utf-8")
+        (folder / "report.html").write_text(report_html(outcome, views), encoding="utf-8",
+                                             newline="\n")
+        (folder / "report.json").write_text(report_json(outcome, views), encoding="utf-8",
+                                             newline="\n")
         (folder / "operator.pdf").write_bytes(operator_pdf(outcome, views.proof.data))
         if source is not None and source == _made_of(session, despite_stops=despite_stops):
             write_made_of(folder, source)  # else a file changed meanwhile: made again next time

@@ -10,13 +10,14 @@ from dataclasses import replace
 from functools import partial
 
 from preflight.art.art_plane import ArtPlane, photo_plane
-from preflight.art.artwork import Artwork, open_artwork
+from preflight.art.artwork import Artwork, cropped_artwork, open_artwork
+from preflight.art.pdf_photo import drawn_at, open_pdf_artwork
 from preflight.art.placement import PlacedArt
 from preflight.art.source_colour import SourceColour
 from preflight.board.area_mask import RowSpans
 from preflight.facts.submission import ArtOnBoard
 from preflight.frames.raster_grid import RasterGrid
-from preflight.job_file.drawn_consistency import is_drawing
+from preflight.job_file.drawn_consistency import is_drawing, is_pdf
 from preflight.job_file.job import Job
 from preflight.job_file.job_part import EVERYTHING
 from preflight.job_file.job_revision import job_revision
@@ -36,6 +37,7 @@ from separations.planes.art_separation import (
     plane_grid,
     plane_pixels,
     separate_photos,
+    useful_ppi,
 )
 from separations.planes.drawn_layout import draw_art, draw_lines, draw_notes
 from separations.planes.laid_out_job import Board, LaidOutJob, board_of, crop_of, place_art
@@ -66,10 +68,26 @@ Opened = tuple[tuple[int, Artwork], ...]
 def _opened(look: Look, kind: str) -> Opened:
     chosen = [(order, art, look.job.beside(art.file)) for order, art in enumerate(look.job.art)
               if art.kind == kind and not is_drawing(art)]
-    return tuple((order, replace(open_artwork(path, accept_damage=art.accept_damage,
-                                              crop=crop_of(art)),
-                                 content=look.content_of(path)))
-                 for order, art, path in chosen)
+    return tuple((order, replace(
+        cropped_artwork(open_pdf_artwork(path, art.page), crop_of(art)) if is_pdf(art)
+        else open_artwork(path, accept_damage=art.accept_damage, crop=crop_of(art)),
+        content=look.content_of(path))) for order, art, path in chosen)
+
+
+def _page_ppi(look: Look) -> float | None:
+    pages = [art for art in look.job.art if art.kind == "photo" and is_pdf(art)]
+    return useful_ppi(look.job) if pages else None
+
+
+def _placed_photos(look: Look) -> Placed:
+    ppi, area = look.of(PAGE_PPI), look.of(BOARD).area
+    placed = place_art(look.job, look.of(PHOTO_FILES), area)
+    if ppi is None:
+        return placed
+    return place_art(look.job, [
+        (art.order, cropped_artwork(drawn_at(art.artwork.uncropped, ppi / art.placed.ppi),
+                                    crop_of(art.table)) if art.artwork.page
+         else art.artwork) for art in placed], area)
 
 
 def laid_with(job: Job, board: Board, art: Placed = (),
@@ -93,17 +111,19 @@ def _crop(kind: str) -> str:
 # 2. The art: files looked at, pictures laid on the board, drawings and notes drawn.
 PHOTO_FILES: Stage[Opened] = Stage(
     "photo files", lambda look: _opened(look, "photo"),
-    reads=f"art[photo].file art[photo].accept_damage {_crop('photo')}")
+    reads=f"art[photo].file art[photo].accept_damage art[photo].page {_crop('photo')}")
 LINE_FILES: Stage[Opened] = Stage(
     "files of line work", lambda look: _opened(look, "line"),
-    reads=f"art[line].file art[line].accept_damage {_crop('line')}")
+    reads=f"art[line].file art[line].accept_damage art[line].page {_crop('line')}")
 PHOTO_COLOURS: Stage[tuple[SourceColour, ...]] = Stage(
     "photo colours", lambda look: tuple(art.colour for _, art in look.of(PHOTO_FILES)),
     needs=(PHOTO_FILES,), known_by_value=True)
+PAGE_PPI: Stage[float | None] = Stage(
+    "resolution of PDF pages", _page_ppi, reads=f"art[photo].file ink.prints {RULINGS}",
+    known_by_value=True)
 PHOTOS_PLACED: Stage[Placed] = Stage(
-    "photos on the board", lambda look: place_art(look.job, look.of(PHOTO_FILES),
-                                                  look.of(BOARD).area),
-    reads="art[photo]", needs=(BOARD, PHOTO_FILES))
+    "photos on the board", _placed_photos, reads="art[photo]",
+    needs=(BOARD, PHOTO_FILES, PAGE_PPI))
 LINES_PLACED: Stage[Placed] = Stage(
     "line work on the board", lambda look: place_art(look.job, look.of(LINE_FILES),
                                                      look.of(BOARD).area),

@@ -137,9 +137,11 @@ def calibrate(
         transfer = _transfer(job, weighed_path, say) if weighed_path else {}
         profile = press_profile_of(job, patches, readings, chosen, suspects, transfer,
                                    varnish=job.finish.varnish if varnished else "none")
-        (folder / PROFILE_FILE).write_text(press_profile_toml(profile), encoding="utf-8")
+        (folder / PROFILE_FILE).write_text(press_profile_toml(profile), encoding="utf-8",
+                                           newline="\n")
         (folder / PAGE_FILE).write_text(
-            calibration_html(job, patches, readings, chosen, suspects, profile), encoding="utf-8")
+            calibration_html(job, patches, readings, chosen, suspects, profile), encoding="utf-8",
+            newline="\n")
         if with_icc:
             say("Turning colours into inks")
             written = str((folder / PROFILE_FILE).resolve())
