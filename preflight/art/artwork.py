@@ -182,7 +182,8 @@ def cropped_artwork(artwork: Artwork, crop: Crop) -> Artwork:
         return artwork
     if min(kept.width, kept.height) < LEAST_SIDE_PX:
         raise InputProblem(
-            where=str(artwork.path), found=f"a crop that leaves {kept.width} × {kept.height} pixels",
+            where=str(artwork.path),
+            found=f"a crop that leaves {kept.width} × {kept.height} pixels",
             would_do=f"a crop that leaves {LEAST_SIDE_PX} pixels a side or more")
     return replace(artwork, width_px=kept.width, height_px=kept.height, kept=kept)
 
