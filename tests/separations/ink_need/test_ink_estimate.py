@@ -42,9 +42,16 @@ def test_ranges_are_ordered_and_grow(area: float, boards: int, absorption: float
     assert estimate(area, boards + 1).run_ml.likely > found.run_ml.likely
 
 
-def test_thirsty_wood_draws_more_ink_at_every_estimate_but_the_low_one() -> None:
-    """Absorption adds its share to the likely and the high figure; smooth stock is the low one."""
-    dry, thirsty = deposit_um(MESH, 0.0), deposit_um(MESH, 0.25)
+@pytest.mark.parametrize(("mesh", "by_volume"), [
+    (Mesh(threads_per_cm=77, thread_um=48), True), (Mesh(threads_per_cm=150, thread_um=31), False)])
+def test_thirsty_wood_draws_more_ink_at_every_estimate_but_the_low_one(
+        mesh: Mesh, by_volume: bool) -> None:
+    """Absorption adds its share to the likely and the high figure; smooth stock is the low one.
+
+    The high figure is that of the ink volume for the first cloth, of the wet height for the second.
+    """
+    dry, thirsty = deposit_um(mesh, 0.0), deposit_um(mesh, 0.25)
+    assert (dry.high > wet_height_um(mesh)) == by_volume
     assert thirsty.low == dry.low
     assert thirsty.likely == pytest.approx(1.25 * dry.likely)
     assert thirsty.high == pytest.approx(1.25 * dry.high)
