@@ -45,7 +45,7 @@ def made_of(job: Job, contents: FileContents, *, despite_stops: bool = False) ->
 def write_made_of(folder: Path, told: dict[str, Any]) -> None:
     """Write it into an output folder."""
     (folder / FILE_NAME).write_text(json.dumps(told, indent=1, ensure_ascii=False) + "\n",
-                                    encoding="utf-8")
+                                    encoding="utf-8", newline="\n")
 
 
 def is_made_of(folder: Path, told: dict[str, Any]) -> bool:
