@@ -18,6 +18,7 @@ from preflight.art.damage.jpeg_stream import jpeg_facts, jpeg_pixels, meant_by
 from preflight.art.damage.picture_damage import damaged_picture
 from preflight.art.embedded_colour import IMAGE_FAULTS, build_transform
 from preflight.art.icc_profile import read_profile
+from preflight.art.pdf_photo import page_pixels
 
 Pixels = NDArray[np.uint8] | NDArray[np.uint16]
 #: A JPEG is decoded at half, quarter or eighth size only where that leaves this much to reduce.
@@ -155,6 +156,8 @@ def load_pixels(artwork: Artwork, *, shrink: float = 1.0) -> ArtPixels:
     """
     if artwork.kept is not None:
         return load_pixels(artwork.uncropped).cropped_to(artwork)
+    if artwork.page:
+        return _loaded_page(artwork)
     if artwork.form in {"JPEG", "MPO"}:
         loaded = _loaded_jpeg(artwork, shrink)
         if loaded is not None:
@@ -224,6 +227,13 @@ def _loaded_jpeg(artwork: Artwork, shrink: float) -> ArtPixels | None:
         reduction=reduction, _image=None, _array=None, _transform=transform,
         _ready=pixels if transform is None else None,
         _decoded=None if transform is None else pixels)
+
+
+def _loaded_page(artwork: Artwork) -> ArtPixels:
+    """A page of a PDF, drawn at the size that the artwork has."""
+    pixels = page_pixels(artwork)
+    return ArtPixels(artwork=artwork, rows=len(pixels), columns=pixels.shape[1], channels=3,
+                     top=255, reduction=1, _image=None, _array=None, _transform=None, _ready=pixels)
 
 
 def _loaded_deep(artwork: Artwork) -> ArtPixels:

@@ -16,7 +16,7 @@ from preflight.facts.figure_facts import RestingFigure
 from preflight.facts.ink_height_facts import LayerFacts
 from preflight.facts.mesh_hold_facts import HoldFacts
 from preflight.facts.moire_facts import MoireFacts, RosetteFacts
-from preflight.facts.profile_facts import ProfileDifference
+from preflight.facts.profile_facts import ProfileDifference, VarnishFacts
 from preflight.facts.tone_facts import ToneFacts
 from preflight.findings import Place
 from preflight.job_file.job import Job
@@ -172,6 +172,8 @@ class Submission:
         Inks whose tone curve was measured on this press.
     profile_differences : tuple of ProfileDifference
         What job and press profile both tell.
+    varnish : VarnishFacts or None
+        The varnish that the press profile was read under; None where it has no colours.
     profile_inks : tuple of ProfiledInk
         The job's inks that its press profile has.
     lines : tuple of LineFacts
@@ -216,6 +218,7 @@ class Submission:
     layers: LayerFacts | None = None
     profile_inks: tuple[ProfiledInk, ...] = ()
     profile_differences: tuple[ProfileDifference, ...] = ()
+    varnish: VarnishFacts | None = None
     rosettes: tuple[RosetteFacts, ...] = ()
     figures: tuple[RestingFigure, ...] = ()
     damage: tuple[DamageFacts, ...] = ()

@@ -15,7 +15,7 @@ def write_list(folder: Path) -> None:
     """Write the list of a finished folder into it."""
     lines = [f"{_mark_of(folder / name)}  {name}" for name in sorted(_files_in(folder))]
     (folder / LIST_NAME).write_text("\n".join([_HEAD, *lines, ""]), encoding="utf-8",
-                                    errors="surrogateescape")
+                                    errors="surrogateescape", newline="\n")
 
 
 def has_list(folder: Path) -> bool:
@@ -43,11 +43,17 @@ def changed_files(folder: Path) -> list[str]:
             if mark and (folder / name).is_file() and _mark_of(folder / name) != mark]
 
 
+def is_as_written(folder: Path) -> bool:
+    """Whether a run wrote this folder and every file of it is still there and unchanged."""
+    return (has_list(folder) and all((folder / name).is_file() for name in _listed(folder))
+            and not changed_files(folder))
+
+
 def _listed(folder: Path) -> dict[str, str]:
     """Each listed file's mark; empty where an older list names the file only."""
     text = (folder / LIST_NAME).read_text(encoding="utf-8", errors="surrogateescape")
     found = {}
-    for line in text.split("\n")[1:]:
+    for line in filter(None, text.split("\n")[1:]):
         mark, gap, name = line.partition("  ")
         found.update({name: mark} if gap else {line: ""})
     return found

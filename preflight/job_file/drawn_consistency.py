@@ -7,13 +7,20 @@ from preflight.job_file.job import Job
 from preflight.job_file.job_tables import ArtTable, NoteTable
 from preflight.job_file.line_table import LineTable
 
+#: Endings of drawings' names.
+_DRAWN = (".svg", ".pdf")
 #: Lines on one board, and notes, at most.
 _MOST_LINES, _MOST_NOTES = 500, 500
 
 
 def is_drawing(art: ArtTable) -> bool:
-    """Whether an artwork is drawn as outlines: an SVG, or a flat colour."""
-    return art.kind == "flat" or (art.kind == "line" and art.file.lower().endswith(".svg"))
+    """Whether an artwork is drawn as outlines: an SVG or a PDF page, or a flat colour."""
+    return art.kind == "flat" or (art.kind == "line" and art.file.lower().endswith(_DRAWN))
+
+
+def is_pdf(art: ArtTable) -> bool:
+    """Whether an artwork is a page of a PDF."""
+    return art.file.lower().endswith(".pdf")
 
 
 def check_drawn_art(job: Job) -> None:
@@ -29,15 +36,16 @@ def check_drawn_art(job: Job) -> None:
         if not art.file and art.kind != "flat":
             raise InputProblem(where=f"{where}.file", found="nothing",
                                would_do="a value for 'file'")
-        if art.kind == "flat" and art.file and not art.file.lower().endswith(".svg"):
+        if art.kind == "flat" and art.file and not art.file.lower().endswith(_DRAWN):
             raise InputProblem(where=f"{where}.file", found=f"'{art.file}' on a flat colour",
-                               would_do="an SVG file, or no file for all of the printed area,")
+                               would_do="an SVG or a PDF, or no file for all of the printed area,")
         if is_drawing(art):
             _check_inks(job, art, where)
         elif art.kind == "line" and art.tint.fraction < 1:
             raise InputProblem(where=f"{where}.tint", found="a tint on a picture",
-                               would_do="a tint on an SVG drawing or a flat colour only")
+                               would_do="a tint on a drawing (SVG or PDF) or a flat colour only")
         _check_strays(art, where)
+        _check_white(job, art, where)
     for key, count, most in (("line", len(job.line), _MOST_LINES),
                              ("note", len(job.note), _MOST_NOTES)):
         if count > most:
@@ -64,12 +72,32 @@ def _check_inks(job: Job, art: ArtTable, where: str) -> None:
                            would_do="a tint above 0 %")
 
 
+def _check_white(job: Job, art: ArtTable, where: str) -> None:
+    """White beneath needs an ink that prints it, before all that is to lie on it."""
+    if not art.white_beneath:
+        return
+    white, order = job.underbase, [ink.name for ink in job.ink]
+    if white is None:
+        raise InputProblem(where=f"{where}.white_beneath", found="no ink that prints it",
+                           would_do="an ink with prints = \"underbase\"")
+    for ink in (art.ink,) if art.ink is not None else (art.colours or {}).values():
+        if ink in order and order.index(ink) <= order.index(white.name):
+            raise InputProblem(where=f"{where}.white_beneath",
+                               found=f"'{white.name}' printed no earlier than '{ink}'",
+                               would_do="an ink listed after the underbase")
+
+
 def _check_strays(art: ArtTable, where: str) -> None:
     """Keys that say nothing of this kind of artwork."""
     drawing = is_drawing(art)
     for key, stray, what in (
-        ("colours", art.colours is not None and not (drawing and art.file), "an SVG drawing"),
-        ("font", art.font is not None and not drawing, "an SVG drawing"),
+        ("colours", art.colours is not None and not (drawing and art.file),
+         "a drawing (SVG or PDF)"),
+        ("page", art.page is not None and not is_pdf(art), "a PDF"),
+        ("resolution", art.resolution is not None and is_pdf(art), "a picture of pixels"),
+        ("colours", not is_pdf(art) and any(not name.startswith("#") for name in art.colours or ()),
+         "a PDF, where they name spot colours,"),
+        ("font", art.font is not None and not (drawing and not is_pdf(art)), "an SVG drawing"),
         ("opacity", art.opacity is not None and art.kind != "photo", "a photo"),
         ("exposure", art.exposure != 0 and art.kind != "photo", "a photo"),
         ("contrast", art.contrast != 0 and art.kind != "photo", "a photo"),
@@ -78,6 +106,7 @@ def _check_strays(art: ArtTable, where: str) -> None:
         ("grey", art.grey is not None and art.kind != "photo", "a photo"),
         *((f"crop_{side}", drawing and getattr(art, f"crop_{side}").fraction > 0, "a picture")
           for side in ("left", "right", "top", "bottom")),
+        ("white_beneath", art.white_beneath and art.kind == "photo", "line work or a flat"),
         ("tint", art.tint.fraction < 1 and art.kind == "photo", "a drawing"),
     ):
         if stray:

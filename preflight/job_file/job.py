@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from preflight.job_file import job_values as v
-from preflight.job_file.board_tables import AreaTable, BoardTable, WoodTable
+from preflight.job_file.board_tables import AreaTable, BoardTable, FinishTable, WoodTable
 from preflight.job_file.hardware_tables import (
     ImportantTable,
     InsertsTable,
@@ -16,6 +16,7 @@ from preflight.job_file.hardware_tables import (
 )
 from preflight.job_file.job_tables import (
     ArtTable,
+    DayTable,
     FilmTable,
     FrameTable,
     HalftoneTable,
@@ -79,10 +80,12 @@ class Job:
     press_profile: v.Text | None = None
     area: AreaTable = AreaTable()
     wood: WoodTable = WoodTable()
+    finish: FinishTable = FinishTable()
     separation: SeparationTable = SeparationTable()
     film: FilmTable = FilmTable()
     press: PressTable = PressTable()
     register: RegisterTable = RegisterTable()
+    day: DayTable = DayTable()
     profile: ProfileTable | None = None
     inserts: InsertsTable | None = None
     keep_out: tuple[KeepOutTable, ...] = ()

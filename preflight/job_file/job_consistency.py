@@ -141,6 +141,10 @@ def _check_mesh(job: Job, number: int) -> None:
             found=f"{mesh.threads_per_cm:g} threads/cm of {mesh.thread_um:g} µm, "
                   f"which leaves an opening of {mesh.opening_um:.3g} µm",
             would_do=f"threads thinner than the pitch of {mesh.pitch_um:.4g} µm")
+    table = ink.mesh or job.mesh
+    if (table.exposed is None) != (table.solid_step is None):
+        raise InputProblem(where=where, found="one of 'exposed' and 'solid_step'",
+                           would_do="both of them, or neither")
     halftone = job.halftone_of(ink)
     dot_pixels = halftone.stochastic_dot_um / _UM_PER_INCH * halftone.film_dpi
     if not halftone.is_periodic and dot_pixels < _LEAST_DOT_PIXELS:

@@ -49,6 +49,8 @@ class DrawnArt:
         The drawing's letters in paper or other inks, which may be cut out of the area.
     type_mm, capital_mm : float
         Type size (one em) and height of capitals of a note or a line's name; 0 for all else.
+    on_white : bool
+        Whether the underbase lies beneath it.
     """
 
     subject: str
@@ -62,6 +64,7 @@ class DrawnArt:
     cut_letters: tuple[SetLetter, ...] = ()
     type_mm: float = 0.0
     capital_mm: float = 0.0
+    on_white: bool = False
 
 
 def areas_by_ink(

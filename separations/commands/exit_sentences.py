@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import os
 import sys
@@ -48,7 +49,8 @@ def exit_sentence(fault: BaseException) -> tuple[str, int]:
         case SystemExit():
             return "", fault.code if isinstance(fault.code, int) else bool(fault.code)
         case click.ClickException():
-            fault.show()
+            with contextlib.suppress(OSError):
+                fault.show()
             return "", ExitStatus.BAD_INPUT
         case Stopped():
             return _STOPPED, fault.status
@@ -65,6 +67,20 @@ def exit_sentence(fault: BaseException) -> tuple[str, int]:
                     "closed, a smaller picture, a lower film resolution or a higher memory limit "
                     "would do."), ExitStatus.BAD_INPUT
     return _own_fault(fault), ExitStatus.OWN_FAULT
+
+
+def tell_last(sentence: str) -> None:
+    """Say a sentence, if any, before the command leaves; where nobody can hear it, say nothing.
+
+    What leaves is the status then: a full disk behind the words must not change it.
+    """
+    try:
+        if sentence:
+            click.echo(sentence, err=True)
+        sys.stdout.flush()
+        sys.stderr.flush()
+    except (OSError, ValueError):
+        _say_no_more()
 
 
 def is_want_of_memory(fault: BaseException) -> bool:

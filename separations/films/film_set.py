@@ -17,6 +17,7 @@ from separations.films.film_formats import write_formats
 from separations.films.film_made import FilmMade
 from separations.films.film_names import film_name
 from separations.films.film_pdf import write_film
+from separations.films.film_shapes import film_shapes
 from separations.films.film_sheet import FilmSheet
 from separations.films.job_label import job_label
 from separations.films.job_panels import job_panels, write_panels
@@ -96,18 +97,20 @@ def write_films(ready: ReadyFilms, folder: Path, say: Say, *,
         writing, reading = (_part_of(progress, 2 * order - back, parts, sheet) for back in (2, 1))
         name = f"films/{film_name(order, ink.name)}"
         say(f"Film {order} of {len(laid.job.ink)}: {ink.name}")
-        label = replace(job_label(laid, ink, order), despite_stops=despite_stops)
+        label = replace(job_label(laid, ink, order, sheet), despite_stops=despite_stops)
+        shapes = film_shapes(laid.job, ink, sheet, label)
         if panels:
             cut = write_panels(folder, name, screening, panels, label, laid.job.film)
             made, ink_pixels = cut.panels, cut.ink_pixels
             file, sha256 = made[0].file, made[0].sha256
             further += cut.further
         else:
-            record = write_film(folder / f"{name}.pdf", screening, sheet, label,
+            record = write_film(folder / f"{name}.pdf", screening, sheet, label, shapes=shapes,
                                 coding=laid.job.film.coding, progress=writing)
             read_back(record, screening, sheet, views=order == 1, progress=reading)
             made, ink_pixels, file, sha256 = (), record.ink_pixels, f"{name}.pdf", record.sha256
-            further += write_formats(folder, name, laid.job.film.also, screening, sheet, label)
+            further += write_formats(folder, name, laid.job.film.also, screening, sheet, label,
+                                     shapes=shapes)
         inked_mm2 = _printed_mm2(ink_pixels, sheet)
         estimates.append(estimate_of(laid, ink, inked_mm2))
         films.append(FilmMade(

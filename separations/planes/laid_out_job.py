@@ -124,8 +124,10 @@ class LaidOutJob:
         Pictures, in the job's order.
     drawn : tuple of DrawnArt
         Drawings, flat colours and notes, bottom first.
+    revision : str
+        The whole job and its files in eight letters; empty where only a part is known.
     remarks : tuple of str
-        What was taken for granted on the way, one sentence each.
+        What was assumed on the way, one sentence each.
     fittings : Fittings
         The pressed board's shape, and what is fixed to the board or must be seen on it.
     """
@@ -137,6 +139,7 @@ class LaidOutJob:
     remarks: tuple[str, ...]
     fittings: Fittings = field(default_factory=Fittings)
     drawn: tuple[DrawnArt, ...] = ()
+    revision: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

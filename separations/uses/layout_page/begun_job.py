@@ -137,7 +137,7 @@ def free_folder_name(folder: Path, wanted: str) -> str:
 
 
 def starter_text(begun: Begun, today: datetime.date | None = None) -> str:
-    """The job file of a board just begun, with a word on each figure that was taken for granted."""
+    """The job file of a board just begun, with a word on each figure that was assumed."""
     board = {"name": begun.title}
     if begun.outline is not None:
         board["outline"] = begun.outline.name
@@ -158,7 +158,7 @@ def starter_text(begun: Begun, today: datetime.date | None = None) -> str:
         "[separation]", 'black_ink = "Black"', "",
         "# What follows is common for a start; put in the shop's own.",
         "[halftone]", 'ruling = "45 lpi"', "",
-        "[mesh]", 'count = "120/cm"', 'thread = "34 um"', "",
+        "[mesh]", 'count = "120/cm"', 'thread = "34 µm"', "",
         "[frame]", f'inside_length = "{frame[0]} cm"', f'inside_width = "{frame[1]} cm"', "",
         "# In print order, light to dark."]
     for name, colour, angle in _INKS:

@@ -124,6 +124,10 @@ def _line(rng: random.Random, document: Document, _: Path) -> None:
     lines.append(table)
 
 
+def _white_beneath(rng: random.Random, document: Document, _: Path) -> None:
+    rng.choice(document["art"])["white_beneath"] = rng.choice([True, False])
+
+
 def _set(table: str, key: str, *values: object) -> Edit:
     def edit(rng: random.Random, document: Document, _: Path) -> None:
         document.setdefault(table, tomlkit.table())[key] = rng.choice(values)
@@ -166,7 +170,7 @@ def _hole(rng: random.Random, document: Document, _: Path) -> None:
 
 EDITS: tuple[Edit, ...] = (
     _move, _move, _turn, _crop, _exchange, _repaint, _mask, _draw, _note, _note, _line, _white,
-    _hole,
+    _white_beneath, _hole,
     _set("board", "nose_width", "8 cm", "8.4 cm", "7.6 cm"),
     _set("board", "length", "30 cm", "29 cm"),
     _set("area", "bleed", "5 mm", "3 mm"), _set("area", "edge_dots", "cut", "whole"),
@@ -177,6 +181,7 @@ EDITS: tuple[Edit, ...] = (
     _set("halftone", "ruling", "45 lpi", "40 lpi"),
     _set("halftone", "dot_shape", "round", "elliptical", "diamond"),
     _set("mesh", "count", "120/cm", "100/cm"), _set("wood", "lab", [74, 6, 26], [80, 3, 20]),
+    _set("finish", "varnish", "none", "matt", "gloss"),
     _set("wood", "figure_seed", 158, 3), _set("film", "resolution", "600 dpi", "720 dpi"),
     _set("register", "placement", "0.1 mm", "0.2 mm"), _ink("angle", 7.5, 22.5, 37.5, 45, 82.5),
     _ink("ruling", "45 lpi", "38 lpi"), _ink("tone_curve", "straight", "published"),
