@@ -3,7 +3,7 @@
 import { button, draw, fill, make, part } from "./dom.js";
 import { choice, words } from "./fields.js";
 import { asked, handedOver, posted } from "./server.js";
-import { lengthIn, mmOf } from "./units.js";
+import { lengthIn, mmOf, unitOf } from "./units.js";
 
 /** @typedef {Record<string, string>} Figures */
 
@@ -114,8 +114,11 @@ function figureFields() {
     + "All but the length are guesses from it until you type your own." })];
 }
 
-/** @param {string} key @param {string} value */
-async function figure(key, value) {
+/** @param {string} key @param {string} typed */
+async function figure(key, typed) {
+  // A bare number is of the unit that stood there.
+  const value = /^[\d.,\s]+$/.test(typed) && typed.trim()
+    ? `${typed.trim().replace(",", ".")} ${unitOf(state.figures[key], "cm")}` : typed;
   state.figures[key] = value;
   state.typed.add(key);
   if (key === "length") {

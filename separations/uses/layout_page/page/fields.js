@@ -7,6 +7,13 @@ export function words(...parts) {
   return make("p", { class: "figures" }, ...parts);
 }
 
+/** What was typed, a bare number in the unit that stood there. @param {string} typed
+ * @param {string} before */
+function withUnit(typed, before) {
+  const [, unit] = before.match(/^[-+]?[\d.,]+\s*([^\d\s,]+)$/) ?? [];
+  return unit && /^[-+]?\d*[.,]?\d+$/.test(typed) ? `${typed.replace(",", ".")} ${unit}` : typed;
+}
+
 /**
  * A figure that can be typed over.
  * @param {string} name
@@ -19,7 +26,7 @@ export function field(name, value, set) {
     type: "text", class: "figure", value: shown, "aria-label": name, "data-key": `f ${name}`,
     autocomplete: "off", spellcheck: "false",
     onchange: () => {
-      const now = input.value.trim();
+      const now = withUnit(input.value.trim(), shown);
       if (now && now !== shown) void set(now);
       else input.value = shown;
     },

@@ -58,7 +58,8 @@ function acts() {
     button("Save", () => {
       settle();
       void save();
-    }, { disabled: !job.unsaved, class: "main" }));
+    }, { disabled: !job.unsaved, class: "main" }),
+    make("a", { href: "#films", "data-key": "to films", text: "To the films" }));
 }
 
 function views() {
@@ -131,7 +132,19 @@ function hear(news) {
   }
 }
 
+/** Links within the page lead to its parts and leave its address alone, which carries the key.
+ * @param {MouseEvent} event */
+function within(event) {
+  const link = event.target instanceof Element && event.target.closest("a[href^='#']");
+  const there = link && document.getElementById(link.getAttribute("href")?.slice(1) ?? "");
+  if (!there) return;
+  event.preventDefault();
+  there.scrollIntoView();
+  there.focus({ preventScroll: true });
+}
+
 async function start() {
+  document.addEventListener("click", within);
   complainsTo((sentence) => say("edit", sentence));
   picturesComplainTo((sentence) => say("picture", sentence));
   try {

@@ -5,6 +5,7 @@ import { placesOf } from "./paint.js";
 import { cornersOf, covers, keptOf, placedBy, rangeOf } from "./placing.js";
 import { known, same, tableOf } from "./store.js";
 import { courseTold } from "./course.js";
+import { shownOf } from "./pictures.js";
 import { mmOf } from "./units.js";
 
 /** @typedef {import("./types.js").Point} Point */
@@ -74,6 +75,8 @@ function names(view) {
     const [dx, dy] = outwards ? [outwards * -14, 0] : [0, word === "nose" ? 20 : -12];
     group.append(draw("text", { x: x + dx, y: y + dy, class: `end ${side}`, text: word }));
   }
+  if (!shownOf("") && !known.job?.scene.faults.length) group.append(draw("text", { class: "end",
+    x: view.width / 2, y: view.height / 2 - 34, text: "The print's picture is on its way…" }));
   return group;
 }
 

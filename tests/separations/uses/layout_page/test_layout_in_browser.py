@@ -156,6 +156,9 @@ def test_corner_wheel_and_turn_grip_scale_and_turn(page: SeenPage) -> None:
 def test_figures_choices_and_steps_are_edits_in_the_job_s_own_units(page: SeenPage) -> None:
     page.take("photo.png")
     page.type_in("[data-key='f offset along']", "1.5 cm")
+    page.type_in("[data-key='f offset across']", "3")
+    assert page.saved()["art"][0]["offset_across"] == "3 mm"  # in the unit that stood there
+    page.type_in("[data-key='f offset across']", "0 mm")
     page.type_in("[data-key='f turn']", "92.5")
     page.choose("[data-key='c flip']", "across")
     page.ready()
@@ -645,6 +648,15 @@ def test_another_hand_s_change_and_mine_are_both_kept(page: SeenPage) -> None:
     assert page.saved()["boards"] == 5
 
 
+def test_links_within_the_page_leave_its_key_in_the_address(page: SeenPage) -> None:
+    for link in ("#acts a", ".skip"):
+        page.script("document.querySelector(arguments[0]).click()", link)
+        assert page.script("return location.hash") == f"#{page.served.token}"
+    assert page.script("return document.activeElement.id") == "things"
+    page.driver.refresh()
+    page.ready()
+
+
 def test_two_windows_show_the_same_job(page: SeenPage) -> None:
     first = page.driver.current_window_handle
     page.driver.switch_to.new_window("tab")
@@ -826,9 +838,10 @@ def test_a_job_is_begun_from_a_photo_and_a_board(driver: Any, serve: Serve, tmp_
     page.until(lambda: "1240 × 360 pixels" in page.find("#begin").text, "the photo")
     assert "right end at the nose" in page.find("#begin").text
     if how == "figures":
-        page.type_in("[data-key='figure length']", "30 cm")
+        page.type_in("[data-key='figure length']", "30")
         page.until(lambda: page.find("[data-key='figure waist_width']").get_attribute("value")
                    == "4.8 cm", "figures from the length")
+        assert page.find("[data-key='figure length']").get_attribute("value") == "30 cm"
         for key, value in (("nose_width", "8 cm"), ("waist_width", "7 cm"),
                            ("contact_length", "20 cm"), ("taper", "2 mm")):
             page.type_in(f"[data-key='figure {key}']", value)
