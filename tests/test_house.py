@@ -60,6 +60,23 @@ def test_no_figure_of_units_stands_elsewhere() -> None:
         assert 25.4 not in numbers, path
 
 
+def test_text_is_written_alike_on_every_system() -> None:
+    """Each text file's coding and line ends are told: systems differ in what they take for granted.
+
+    Only reading takes all line ends for one, whatever the system.
+    """
+    for path in MODULES:
+        for call in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if not isinstance(call, ast.Call) or not isinstance(call.func, ast.Attribute):
+                continue
+            told = {word.arg for word in call.keywords}
+            place = f"{path.relative_to(ROOT)}:{call.lineno}"
+            if call.func.attr in {"read_text", "write_text"}:
+                assert "encoding" in told, place
+            if call.func.attr == "write_text":
+                assert "newline" in told, place
+
+
 #: Public names that no module uses, and why they are there.
 ASKED_FOR_BY_OTHERS = {
     "main": "the command's entry point, named in pyproject.toml",

@@ -120,12 +120,14 @@ def interpolate_tones(
             red, green, blue = int(cell[r]), int(cell[g]), int(cell[b])
             x, y, z = int(part[r]), int(part[g]), int(part[b])
             if lifts.shape[0] > 0:
-                darkest = min((red << _PART_BITS) + x, (green << _PART_BITS) + y,
-                              (blue << _PART_BITS) + z)
-                lift = max(int(lifts[row, col]), darkest - WHOLE)
-                red, x = _lifted(red, x, lift)
-                green, y = _lifted(green, y, lift)
-                blue, z = _lifted(blue, z, lift)
+                lift = int(lifts[row, col])
+                if lift != 0:
+                    darkest = min((red << _PART_BITS) + x, (green << _PART_BITS) + y,
+                                  (blue << _PART_BITS) + z)
+                    lift = max(lift, darkest - WHOLE)
+                    red, x = _lifted(red, x, lift)
+                    green, y = _lifted(green, y, lift)
+                    blue, z = _lifted(blue, z, lift)
             base = red * _RED + green * _GREEN + blue
             one, two, high, middle, low = _path(x, y, z)
             first, second, third = base + one, base + two, base + _RED + _GREEN + _BLUE

@@ -10,6 +10,7 @@ import os
 import shutil
 import tempfile
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -59,15 +60,43 @@ def find_place_for_compiled_code() -> None:
     Call it before any module with compiled code is imported.
     """
     package = Path(__file__).parent
-    cache = Path(os.environ.get("XDG_CACHE_HOME") or Path("~/.cache").expanduser())
-    home = next((p for p in (cache, *cache.parents) if p.exists()), cache)
-    if "NUMBA_CACHE_DIR" in os.environ or os.access(package, os.W_OK) or os.access(home, os.W_OK):
+    kept = Path(os.environ.get("XDG_CACHE_HOME") or _home() / ".cache")
+    home = next((p for p in (kept, *kept.parents) if p.exists()), kept)
+    if ("NUMBA_CACHE_DIR" in os.environ or os.access(package, os.W_OK)
+            or (home.is_dir() and os.access(home, os.W_OK))):
         return
-    place = tempfile.mkdtemp(prefix=_PRIVATE)
-    os.environ["NUMBA_CACHE_DIR"] = place
-    atexit.register(shutil.rmtree, place, ignore_errors=True)
+    os.environ["NUMBA_CACHE_DIR"] = _folder_of_this_run()
+
+
+def need_home_folder() -> None:
+    """Give a user whose home is no folder an empty one for this run: libraries look into it.
+
+    Call it before libraries are imported.
+    """
+    try:
+        (_home() / ".profile").stat()
+    except (FileNotFoundError, PermissionError):
+        return  # libraries know what to do
+    except (OSError, ValueError):
+        for name in ("HOME", "USERPROFILE"):
+            os.environ[name] = _folder_of_this_run()
+
+
+def _home() -> Path:
+    try:
+        return Path("~").expanduser()
+    except RuntimeError:  # a user whom the system does not know
+        return Path("/nowhere")
 
 
 def is_kept_for_good() -> bool:
     """Whether compiled code outlives this process; see `find_place_for_compiled_code`."""
     return not Path(os.environ.get("NUMBA_CACHE_DIR", "")).name.startswith(_PRIVATE)
+
+
+@cache
+def _folder_of_this_run() -> str:
+    """A private folder, which goes with this process."""
+    place = tempfile.mkdtemp(prefix=_PRIVATE)
+    atexit.register(shutil.rmtree, place, ignore_errors=True)
+    return place
