@@ -53,9 +53,13 @@ def loaded_kernels() -> Iterator[tuple[str, Any]]:
 
 
 def called_kernels() -> Called:
-    """Kernels that this process has called from Python, where all code was kept."""
+    """Kernels that this process has called from Python; inner kernels cannot be.
+
+    Where one that can be was compiled within another, it counts too: all code should be kept.
+    """
     return {name: [[told_type(t) for t in types] for types in kernel.overloads]
-            for name, kernel in loaded_kernels() if kernel.overloads}
+            for name, kernel in loaded_kernels()
+            if kernel.overloads and not kernel.targetoptions.get("no_cpython_wrapper")}
 
 
 def kernels_within(kernel: Any) -> set[Any]:
