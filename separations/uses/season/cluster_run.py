@@ -20,8 +20,9 @@ from separations.uses.season.taken_jobs import TakenJob, taken
 _BETWEEN_LOOKS_S = 0.3
 #: So many workers may be lost over one job before it is told as not made.
 _MOST_LOSSES = 4
-#: How long to wait for a worker when none that can be used is there (s).
-_PATIENCE_S = 60.0
+#: How long to wait for a worker that could be used, when none is there (s); and, where there are
+#: workers but none that could.
+_PATIENCE_S, _MOMENT_S = 120.0, 2.0
 
 
 @dataclass(slots=True)
@@ -147,13 +148,15 @@ class _ClusterSeason:
             would_do="workers with more memory, or a smaller picture,"))
 
     def _give_up_what_fits_nowhere(self, workers: dict[str, ClusterWorker]) -> None:
-        """After a while without a worker that could make what is left."""
+        """At once where no worker had the memory; else after a while: one may come back."""
         if self._busy or not self._waiting:
             self._idle_since = time.monotonic()
-        if time.monotonic() - self._idle_since < (_PATIENCE_S if not workers else 2.0):
-            return
-        while self._waiting:
-            left = self._waiting.popleft()
+        passed = time.monotonic() - self._idle_since
+        for left in list(self._waiting):
+            had_room = self._roll.had_room_for(left.need)
+            if self._busy or passed < (_PATIENCE_S if had_room or not workers else _MOMENT_S):
+                continue
+            self._waiting.remove(left)
             self._fail(left, InputProblem(
                 where=str(left.listed.job), found="no worker that can be used with "
                 f"{left.need // 2**20:,} MiB of memory for it",

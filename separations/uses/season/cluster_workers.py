@@ -111,6 +111,11 @@ class Roll:
         return {address: worker for address in there
                 if (worker := self._known.get(address)) is not None}
 
+    def had_room_for(self, need: int) -> bool:
+        """Whether any worker, here now or not, could make a job that takes so many bytes."""
+        return any(worker is not None and worker.has_room_for(need)
+                   for worker in self._known.values())
+
     def _ask(self, memory: dict[str, int | None]) -> None:
         with _probes(self._jobs) as probes:
             jobs = {str(one.job.resolve()): digest_of(one.job) for one in self._jobs
