@@ -15,12 +15,21 @@ def write_list(folder: Path) -> None:
     """Write the list of a finished folder into it."""
     lines = [f"{_mark_of(folder / name)}  {name}" for name in sorted(_files_in(folder))]
     (folder / LIST_NAME).write_text("\n".join([_HEAD, *lines, ""]), encoding="utf-8",
-                                    errors="surrogateescape")
+                                    errors="surrogateescape", newline="\n")
 
 
 def has_list(folder: Path) -> bool:
     """Whether a run wrote this folder."""
     return (folder / LIST_NAME).is_file()
+
+
+def listed_files(folder: Path) -> list[str]:
+    """The files that a run wrote into its folder and that are there, never one outside it."""
+    if not has_list(folder):
+        return []
+    inside = folder.resolve()
+    return sorted(name for name in _listed(folder) if (folder / name).is_file()
+                  and (folder / name).resolve().is_relative_to(inside))
 
 
 def strange_files(folder: Path) -> list[str]:

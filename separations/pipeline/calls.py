@@ -15,7 +15,13 @@ from separations.halftone.screening import Screening
 from separations.ink_need.ink_table import ink_csv
 from separations.pipeline.fact_stages import FINDINGS, SUBMISSION
 from separations.pipeline.job_folder import job_folder
-from separations.pipeline.job_pictures import board_views, draw, reach_pictures, write_pictures
+from separations.pipeline.job_pictures import (
+    board_views,
+    draw,
+    reach_pictures,
+    varnish_pictures,
+    write_pictures,
+)
 from separations.pipeline.kept_photos import KeptPhotos, keep_for_one_look
 from separations.pipeline.kept_results import KeptResults
 from separations.pipeline.made_of import made_of, write_made_of
@@ -39,6 +45,7 @@ from separations.report.pressed_board import (
 from separations.report.report_figures import report_json
 from separations.report.report_page import report_html
 from separations.report.true_pixels_map import true_pixel_pictures
+from separations.report.varnish_table import varnish_tables
 from separations.runtime.free_memory import give_back_free_memory
 from separations.runtime.progress import Progress, Say, silent
 
@@ -87,7 +94,7 @@ def checked(session: Session) -> Outcome:
     """What a session's job would go wrong with; faults as in `check_job`."""
     submission, findings, laid = session.all_of(SUBMISSION, FINDINGS, LAID_OUT)
     return Outcome(submission=submission, findings=findings, films=(), withheld=False,
-                   estimates=(), colour=None, remarks=laid.remarks)
+                   estimates=(), colour=None, remarks=laid.remarks, revision=laid.revision)
 
 
 def make_proof(job: JobOrPath, out: Path, *, say: Say = silent) -> Outcome:
@@ -170,12 +177,15 @@ def run_job(
                           extra_pictures=pictures,
                           extra_tables=(*film_tables(ready.submission, made.films),
                                         *pressed_board_tables(ready.submission),
+                                        *varnish_tables(session.job),
                                         *lettering_tables(ready.submission),
                                         resting_table(ready.submission), limits_table()))
         say("Writing the report")
         _write_ink(folder, outcome)
-        (folder / "report.html").write_text(report_html(outcome, views), encoding="utf-8")
-        (folder / "report.json").write_text(report_json(outcome, views), encoding="utf-8")
+        (folder / "report.html").write_text(report_html(outcome, views), encoding="utf-8",
+                                             newline="\n")
+        (folder / "report.json").write_text(report_json(outcome, views), encoding="utf-8",
+                                             newline="\n")
         (folder / "operator.pdf").write_bytes(operator_pdf(outcome, views.proof.data))
         if source is not None and source == _made_of(session, despite_stops=despite_stops):
             write_made_of(folder, source)  # else a file changed meanwhile: made again next time
@@ -215,13 +225,14 @@ def _draw_and_write(
     drawn = draw(session, ready, silent, screenings)
     write_pictures(folder, drawn)
     views, reach = board_views(ready, drawn), drawn.reach
+    varnished = varnish_pictures(session.job, drawn)
     del drawn
     held = hold_picture(ready.hold, ready.laid, ready.separation)
     if held is not None:
         (folder / "mesh-hold.png").write_bytes(png_bytes(held))
     return views, reach, (
         *damage_pictures(ready.submission), *true_pixel_pictures(ready.submission),
-        *reach_pictures(ready),
+        *reach_pictures(ready), *varnished,
         *hold_pictures(held), *pressed_board_pictures(ready.submission),
         *moire_pictures(ready.laid, ready.separation.model))
 
@@ -231,7 +242,7 @@ def _outcome(
 ) -> Outcome:
     return Outcome(submission=ready.submission, findings=ready.findings, films=made.films,
                    withheld=withheld, estimates=made.estimates, colour=reach,
-                   remarks=ready.laid.remarks)
+                   remarks=ready.laid.remarks, revision=ready.laid.revision)
 
 
 def _write_ink(folder: Path, outcome: Outcome) -> None:

@@ -3,25 +3,17 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 from preflight.files.file_contents import FileContents
 from preflight.files.output_list import is_as_written
 from preflight.job_file.job import Job
+from preflight.job_file.job_revision import named_files
 from separations.runtime.own_code import own_version
 
 FILE_NAME = "made-of.json"
 FORMAT = 1
-
-
-def named_files(job: Job) -> Iterator[Path]:
-    """The files that a job names, as it names them; faults as in `Job.beside`."""
-    profile = job.profile.points if job.profile else None
-    names = (*(name for art in job.art for name in (art.file, art.opacity, art.font)),
-             *(note.font for note in job.note), job.board.outline, profile, job.press_profile)
-    yield from (job.beside(name) for name in names if name)
 
 
 def made_of(job: Job, contents: FileContents, *, despite_stops: bool = False) -> dict[str, Any]:
@@ -53,7 +45,7 @@ def made_of(job: Job, contents: FileContents, *, despite_stops: bool = False) ->
 def write_made_of(folder: Path, told: dict[str, Any]) -> None:
     """Write it into an output folder."""
     (folder / FILE_NAME).write_text(json.dumps(told, indent=1, ensure_ascii=False) + "\n",
-                                    encoding="utf-8")
+                                    encoding="utf-8", newline="\n")
 
 
 def is_made_of(folder: Path, told: dict[str, Any]) -> bool:

@@ -9,7 +9,7 @@ from preflight.files.output_list import LIST_NAME
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from separations.pipeline.job_folder import job_folder
-from separations.pipeline.made_of import named_files
+from preflight.job_file.job_revision import named_files
 
 
 def carried_files(job: Job) -> dict[str, Path]:

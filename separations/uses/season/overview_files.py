@@ -66,10 +66,10 @@ def write_overview(results: Sequence[JobResult], folder: Path,
     overview = overview_of(results, stock)
     with whole_folder(folder) as fresh:
         page = overview_html(overview, small_boards(results), folder)
-        (fresh / PAGE).write_text(page, encoding="utf-8")
+        (fresh / PAGE).write_text(page, encoding="utf-8", newline="\n")
         (fresh / "overview.json").write_text(
             json.dumps(overview_values(overview), indent=1, ensure_ascii=False) + "\n",
-            encoding="utf-8")
+            encoding="utf-8", newline="\n")
         for name, text in (("jobs.csv", jobs_csv(overview)), ("inks.csv", inks_csv(overview))):
             (fresh / name).write_text(text, encoding="utf-8", newline="")
     return overview

@@ -62,7 +62,7 @@ def test_jobs_are_sorted_and_filtered(results: tuple[JobResult, ...], tmp_path: 
         assert driver.execute_script("return performance.getEntriesByType('resource')"
                                      ".filter(e => !e.name.startsWith('data:')).length") == 0
         link = driver.find_element("css selector", ".job:not([hidden]) h3 a")
-        driver.get(str(link.get_attribute("href")))
+        driver.get(link.get_attribute("href") or "")
         assert driver.title == "A report"
     finally:
         driver.quit()
