@@ -8,8 +8,8 @@ from pathlib import Path
 from preflight.files.output_list import LIST_NAME
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
-from separations.pipeline.job_folder import job_folder
 from preflight.job_file.job_revision import named_files
+from separations.pipeline.job_folder import job_folder
 
 
 def carried_files(job: Job) -> dict[str, Path]:
