@@ -21,10 +21,10 @@ def plain(name: str) -> str:
 
 
 def needed() -> set[str]:
-    """What topsheet needs to run, and what that needs, as far as it is installed here."""
+    """What topsheet and its extra need to run, and what that needs, as far as it is here."""
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     found: set[str] = set()
-    wanted = list(project["dependencies"])
+    wanted = [*project["dependencies"], *project["optional-dependencies"]["cluster"]]
     while wanted:
         requirement = wanted.pop()
         match = NAME.match(requirement)

@@ -12,19 +12,15 @@ import os
 import signal
 import sys
 import threading
-from contextlib import ExitStack
 from io import TextIOWrapper
-from pathlib import Path
 from queue import SimpleQueue
 from typing import Any
 
-from preflight.job_file.named_paths import files_outside_allowed
-from separations.commands.exit_sentences import exit_sentence
+from separations.commands.job_order import made_by_order, tidy_up
 from separations.commands.stop_signals import Stopped, stops_like_ctrl_c
-from separations.pipeline.calls import run_job
 from separations.runtime.compiled_code import find_place_for_compiled_code
-from separations.runtime.free_memory import give_back_free_memory, return_large_blocks
-from separations.runtime.interpreter import settle_interpreter, tidy_after_job
+from separations.runtime.free_memory import return_large_blocks
+from separations.runtime.interpreter import settle_interpreter
 
 
 def serve(answers: TextIOWrapper) -> None:
@@ -38,24 +34,14 @@ def serve(answers: TextIOWrapper) -> None:
         told = _made(order, answers)
         idle.set()
         _answer(answers, **told)
-        tidy_after_job()
-        give_back_free_memory()
+        tidy_up()
 
 
 def _made(order: dict[str, Any], answers: TextIOWrapper) -> dict[str, Any]:
     def progress(done: int, total: int) -> None:
         _answer(answers, done=done, total=total)
 
-    try:
-        with ExitStack() as around:
-            if order["outside"]:
-                around.enter_context(files_outside_allowed())
-            run_job(Path(order["job"]), Path(order["out"]), progress=progress,
-                    despite_stops=order["despite_stops"])
-        return {"ended": True, "status": 0, "says": ""}
-    except Exception as fault:
-        sentence, status = exit_sentence(fault)
-        return {"ended": True, "status": status, "says": sentence}
+    return {"ended": True, **made_by_order(order, progress)}
 
 
 def _listen(orders: SimpleQueue[dict[str, Any] | None], idle: threading.Event) -> None:

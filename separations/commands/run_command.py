@@ -37,6 +37,10 @@ from separations.commands.terminal import (
                    "outputs or beside the first job).")
 @click.option("--stock", type=click.Path(path_type=Path), default=None, metavar="FILE",
               help="A stock list in TOML, which the ink of all jobs is held against.")
+@click.option("--cluster", default=None, metavar="ADDRESS",
+              help="Make the jobs on the workers of this Dask scheduler.")
+@click.option("--send-files", is_flag=True,
+              help="With --cluster: send files even to workers that see the jobs' folders.")
 @click.option("--json", "lines", is_flag=True, help="Tell each job as a line of JSON.")
 @click.pass_context
 def run(context: click.Context, /, jobs: tuple[Path, ...], **told: Any) -> None:

@@ -16,6 +16,8 @@ class RunOptions:
         Where the outputs go, and the overview.
     stock : Path or None
         A stock list to hold all ink against.
+    cluster : str or None
+        Address of a Dask scheduler.
     lines : bool
         Whether each job is told as a line of JSON, and nothing else on standard output.
     """
@@ -26,9 +28,12 @@ class RunOptions:
     at_once: int | None
     overview: Path | None
     stock: Path | None
+    cluster: str | None
+    send_files: bool
     lines: bool
 
     @property
     def are_for_many(self) -> bool:
         """Whether any is one that a run of one job alone has no use for."""
-        return bool(self.again or self.at_once or self.overview or self.stock or self.lines)
+        return bool(self.again or self.at_once or self.overview or self.stock
+                    or self.cluster or self.lines)

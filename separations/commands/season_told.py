@@ -10,9 +10,10 @@ import click
 
 from separations.commands.run_options import RunOptions
 from separations.commands.season_bar import SeasonBar
-from separations.commands.terminal import counted, inert, tell_cautions
+from separations.commands.terminal import counted, inert, say, tell_cautions
 from separations.runtime.memory_watch import MemoryWatch
 from separations.uses.ink_choice.ink_stock import read_stock
+from separations.uses.season.cluster_run import make_season_on_cluster
 from separations.uses.season.job_list import listed_jobs
 from separations.uses.season.job_result import JobResult, status_of_all
 from separations.uses.season.overview_files import (
@@ -49,9 +50,14 @@ def run_season(context: click.Context, given: tuple[Path, ...], options: RunOpti
             click.echo(result.as_line() if options.lines else _told(result))
             sys.stdout.flush()
 
-        results = make_season(jobs, despite_stops=options.despite_stops, again=options.again,
-                              at_once=options.at_once, memory_bytes=bound, tell=tell,
-                              progress=bar.show)
+        if options.cluster is not None:
+            results = make_season_on_cluster(
+                jobs, options.cluster, despite_stops=options.despite_stops, again=options.again,
+                send_files=options.send_files, say=say, tell=tell, progress=bar.show)
+        else:
+            results = make_season(
+                jobs, despite_stops=options.despite_stops, again=options.again,
+                at_once=options.at_once, memory_bytes=bound, tell=tell, progress=bar.show)
     write_overview(results, overview, stock)
     click.echo(inert(f"{_sum_of(results)} Wrote {overview / PAGE}"), err=options.lines)
     if not options.lines and any(result.films for result in results):

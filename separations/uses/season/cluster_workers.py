@@ -1,0 +1,158 @@
+"""The workers of a Dask cluster: which of them can make jobs, and calls of them by name."""
+
+from __future__ import annotations
+
+import contextlib
+import secrets
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from preflight.input_problem import InputProblem
+from separations.runtime.own_code import own_version
+from separations.uses.season.carried_files import digest_of
+from separations.uses.season.job_list import ListedJob
+
+#: What a worker runs; named, not imported: it stands above this.
+_MODULE = "separations.commands.job_on_worker"
+#: Own rule: the share of a worker's memory that a job may take; Dask stops one at 95 %.
+_MEMORY_SHARE = 0.85
+_PATIENCE_S = 20
+
+
+@dataclass(frozen=True, slots=True)
+class ClusterWorker:
+    """A worker that can make jobs.
+
+    Attributes
+    ----------
+    address : str
+        Where it is.
+    memory : int or None
+        What it may hold (bytes); None without a bound.
+    shared : bool
+        Whether it sees the jobs' own folders.
+    """
+
+    address: str
+    memory: int | None
+    shared: bool
+
+    def has_room_for(self, need: int) -> bool:
+        """Whether a job that takes so many bytes may be made there."""
+        return self.memory is None or need <= self.memory * _MEMORY_SHARE
+
+
+def connected(address: str) -> Any:
+    """A client of the cluster at an address, e.g. ``tcp://10.0.0.2:8786``.
+
+    Raises
+    ------
+    InputProblem
+        When Dask is not installed, or no scheduler answers.
+    """
+    try:
+        from distributed import Client
+    except ImportError:
+        raise InputProblem(where=f"--cluster {address}", found="no Dask in this installation",
+                           would_do="pip install 'topsheet[cluster]'") from None
+    try:
+        return Client(address, timeout=_PATIENCE_S, set_as_default=False)
+    except (OSError, ValueError) as fault:
+        raise InputProblem(
+            where=f"--cluster {address}", found=f"no scheduler that answers ({fault})",
+            would_do="the address that `dask scheduler` tells, such as tcp://10.0.0.2:8786,",
+        ) from None
+
+
+def by_name(name: str, *words: Any) -> Callable[[], Any]:
+    """A call of a function of topsheet's, that is sent whole and looks it up where it arrives."""
+    module = _MODULE
+
+    def call() -> Any:
+        import importlib
+
+        try:
+            found = importlib.import_module(module)
+        except ImportError as fault:
+            return {"lacks": str(fault)}
+        return getattr(found, name)(*words)
+
+    return call
+
+
+class Roll:
+    """Knows the workers of a cluster, asks new ones, and tells of those that are not used.
+
+    Parameters
+    ----------
+    client : distributed.Client
+        Of the cluster.
+    jobs : sequence of ListedJob
+        All jobs.
+    send_files : bool
+        Whether files are sent even where a folder is shared.
+    say : callable
+        Told of each worker that is not used, and why.
+    """
+
+    def __init__(self, client: Any, jobs: Sequence[ListedJob], *, send_files: bool,
+                 say: Callable[[str], None]) -> None:
+        self._client, self._jobs, self._send, self._say = client, jobs, send_files, say
+        self._known: dict[str, ClusterWorker | None] = {}
+
+    def present(self) -> dict[str, ClusterWorker]:
+        """The workers that can make jobs now, by address."""
+        there = self._client.scheduler_info(n_workers=-1)["workers"]
+        new = [address for address in there if address not in self._known]
+        if new:
+            self._ask({address: there[address].get("memory_limit") or None for address in new})
+        return {address: worker for address in there
+                if (worker := self._known.get(address)) is not None}
+
+    def had_room_for(self, need: int) -> bool:
+        """Whether any worker, here now or not, could make a job that takes so many bytes."""
+        return any(worker is not None and worker.has_room_for(need)
+                   for worker in self._known.values())
+
+    def _ask(self, memory: dict[str, int | None]) -> None:
+        with _probes(self._jobs) as probes:
+            jobs = {str(one.job.resolve()): digest_of(one.job) for one in self._jobs
+                    if one.job.is_file()}
+            answers = self._client.run(by_name("tell_facts", jobs, probes),
+                                       workers=list(memory), on_error="return")
+        for address, limit in memory.items():
+            told = answers.get(address)
+            why = _unfit(told)
+            if why:
+                self._say(f"{address} is not used: {why}.")
+            self._known[address] = None if why else ClusterWorker(
+                address, limit, told["shared"] and not self._send)
+
+
+def _unfit(told: Any) -> str:
+    if not isinstance(told, dict):
+        return f"it did not answer ({told})"
+    if "lacks" in told:
+        return f"it has no topsheet ({told['lacks']})"
+    if told["version"] != own_version():
+        return f"it has topsheet {told['version']}, this is {own_version()}"
+    return ""
+
+
+@contextlib.contextmanager
+def _probes(jobs: Sequence[ListedJob]) -> Iterator[list[str]]:
+    """A file in each folder of outputs, by which a worker knows that it sees the same folder."""
+    probes: list[Path] = []
+    try:
+        for folder in {one.out.resolve().parent for one in jobs}:
+            with contextlib.suppress(OSError):
+                folder.mkdir(parents=True, exist_ok=True)
+                probe = folder / f".topsheet-{secrets.token_hex(8)}.probe"
+                probe.touch()
+                probes.append(probe)
+        yield [str(probe) for probe in probes]
+    finally:
+        for probe in probes:
+            probe.unlink(missing_ok=True)
