@@ -98,6 +98,8 @@ def _figures(job: Job) -> Iterator[RestingFigure]:
             value=f"{_lab(_shown_lab(job, ink))} "
                   f"{'on this wood' if _solid(profile, ink) else 'on white'}"
                   + _within(profile, ink))
+    if job.finish.varnish != "none":
+        yield _varnish(job, profile)
     read = len(measured_overprints(profile)) if profile else 0
     yield RestingFigure(
         name="solids on each other", value=f"{read} measured, the others predicted" if read
@@ -111,6 +113,16 @@ def _figures(job: Job) -> Iterator[RestingFigure]:
             value=f"nine in ten tints within ΔE00 {profile.proof_uncertainty_de00:.1f} by what "
                   "the readings leave open")
     yield from _ink_taken(job, profile)
+
+
+def _varnish(job: Job, profile: PressProfile | None) -> RestingFigure:
+    asked = job.finish.varnish
+    return RestingFigure(
+        name="what the varnish does to wood and inks", value=asked,
+        source=_measured(profile) if profile and profile.varnish == asked else Source(
+            basis=Basis.PREDICTED,
+            told="Saunderson 1942; how matt, satin and gloss differ and how a bare face sends "
+                 "light back inwards are own rules"))
 
 
 def _scatter(profile: PressProfile | None) -> RestingFigure:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
@@ -128,8 +127,7 @@ def whole_model(job: Job, lighter: float = 1.0, *, readings: bool = True) -> Pri
         raise InputProblem(where=f"{job.path}: ink", found=f"{len(job.ink)} inks",
                            would_do=f"at most {MOST_INKS}")
     wood = xyz_to_lab(lab_to_xyz(printed_wood_lab(job)) * lighter)
-    return _model(job, job.ink, (float(wood[0]), float(wood[1]), float(wood[2])),
-                  readings=readings)
+    return model_on(job, (float(wood[0]), float(wood[1]), float(wood[2])), readings=readings)
 
 
 def ink_colour(job: Job, ink: InkTable) -> InkColour:
@@ -202,9 +200,19 @@ def yule_nielsen_n(job: Job) -> float:
     return profile.n if profile else DEFAULT_N
 
 
-def _model(
-    job: Job, inks: Sequence[InkTable], beneath: Lab, *, readings: bool = True
-) -> PrintModel:
+def model_on(job: Job, beneath: Lab, *, readings: bool = True) -> PrintModel:
+    """All the job's inks, in print order, on wood of a colour of one's own.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    beneath : tuple of float
+        CIELAB D50 of that wood.
+    readings : bool
+        Whether solids and overprints of the job's press profile stand as they were read.
+    """
+    inks = job.ink
     colours: list[InkColour] = []
     for ink in inks:
         colour = ink_colour(job, ink)

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from preflight.job_file.board_tables import Varnish
 from separations.colour.print_model import CURVE_ENTRIES, PrintModel
 from separations.colour.profile_tables import Pairs
 from separations.colour.tone_curve import ToneCurve, tone_curve
@@ -102,6 +103,8 @@ class PressProfile:
         What the press ran with, one line each.
     measurement_condition : MeasurementMode or None
         Under which light of ISO 13655 it was read, where the readings told.
+    varnish : Varnish
+        The coat that the patches were read through.
     """
 
     title: str
@@ -115,6 +118,7 @@ class PressProfile:
     wood_lab: Lab | None = None
     notes: tuple[str, ...] = ()
     measurement_condition: MeasurementMode | None = None
+    varnish: Varnish = "none"
 
     def of(self, name: str) -> PressInk | None:
         """The ink of that name, if the profile has it."""

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import get_args
 
 from preflight.input_problem import InputProblem
+from preflight.job_file.board_tables import Varnish
 from preflight.job_file.typed_toml import table_in
 from separations.colour.press_profile import (
     MeasurementMode,
@@ -57,6 +58,8 @@ def press_profile_toml(profile: PressProfile) -> str:
         lines.append(f'measurement_condition = "{profile.measurement_condition}"')
     if profile.wood_lab:
         lines.append(f"wood_lab = {_list(profile.wood_lab)}")
+    if profile.varnish != "none":
+        lines.append(f"varnish = {_text(profile.varnish)}")
     lines += ["notes = [", *(f"    {_text(note)}," for note in profile.notes), "]"]
     for ink in profile.ink:
         lines += ["", "[[ink]]", *_ink_lines(ink)]
@@ -101,7 +104,8 @@ def _profile(tables: Tables) -> PressProfile:
         n_uncertainty=_uncertainty(tables, "n_uncertainty"),
         proof_uncertainty_de00=_uncertainty(tables, "proof_uncertainty_de00"),
         wood_lab=tables.lab("wood_lab"), ink=inks, overprint=overprints,
-        notes=tables.texts("notes"), measurement_condition=_condition(tables))
+        notes=tables.texts("notes"), measurement_condition=_condition(tables),
+        varnish=tables.choice("varnish", get_args(Varnish), "none"))
     tables.close()
     return profile
 

@@ -29,15 +29,17 @@ def wedge(job: Path, out: Path | None) -> None:
 @click.option("--weighed", type=click.Path(path_type=Path), default=None, metavar="FILE",
               help="A table of weighed ink: ink, boards, grams used, left in screen grams.")
 @click.option("--icc", is_flag=True, help="Also write an ICC profile of the inks as measured.")
+@click.option("--varnished", is_flag=True,
+              help="The patches were read under the varnish that JOB names.")
 @out_option("-press")
-def calibrate(job: Path, measured: Path, weighed: Path | None, icc: bool, out: Path | None
-              ) -> None:
+def calibrate(job: Path, measured: Path, weighed: Path | None, icc: bool, varnished: bool,
+              out: Path | None) -> None:
     """Make a press profile from JOB's test sheet, its list of patches filled in as MEASURED."""
     from separations.uses.calibration.calibration_run import calibrate as calibrate_press
 
     target = out or beside(job, "-press")
     found = calibrate_press(job, measured, target, weighed_path=weighed, with_icc=icc,
-                            say=say)
+                            varnished=varnished, say=say)
     click.echo(inert(f"Wrote {target}"))
     for sentence in (found.model, *found.assumed, found.sure):
         click.echo(inert(f"note  {sentence}"))

@@ -9,6 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.files.whole_files import whole_folder
+from preflight.input_problem import InputProblem
+from preflight.job_file.board_tables import Varnish
 from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
 from separations.colour.icc.output_profile import output_profile
@@ -95,7 +97,7 @@ def make_wedge(job_path: Path, out: Path, *, say: Say = silent) -> tuple[str, ..
 
 def calibrate(
     job_path: Path, measured_path: Path, out: Path, *, weighed_path: Path | None = None,
-    with_icc: bool = False, say: Say = silent,
+    with_icc: bool = False, varnished: bool = False, say: Say = silent,
 ) -> Calibration:
     """Fit a job's measured test sheet; write a press profile and a page that shows the fit.
 
@@ -111,15 +113,21 @@ def calibrate(
         A table of weighed ink; the job's art is separated to count the area that it covered.
     with_icc : bool
         Also write an ICC profile of the inks as measured.
+    varnished : bool
+        Whether the patches were read under the varnish that the job names.
     say : callable
         Told what is being done.
 
     Raises
     ------
     InputProblem
-        When job, readings or weighings cannot be used, or the folder cannot be written.
+        When a job without varnish is said to be read under one; job, readings or weighings
+        cannot be used, or the folder cannot be written.
     """
     job = read_job(job_path)
+    if varnished and job.finish.varnish == "none":
+        raise InputProblem(where=f"{job_path}: finish.varnish", found="no varnish",
+                           would_do="the varnish that the patches were read under")
     patches = sheet_patches(job)
     readings = read_readings(measured_path, job, patches)
     with whole_folder(out) as folder:
@@ -135,10 +143,13 @@ def calibrate(
         chosen = with_spread(chosen, spread)
         fit = chosen.fit
         transfer = _transfer(job, weighed_path, say) if weighed_path else {}
-        profile = press_profile_of(job, patches, readings, chosen, suspects, transfer, spread)
-        (folder / PROFILE_FILE).write_text(press_profile_toml(profile), encoding="utf-8")
+        profile = press_profile_of(job, patches, readings, chosen, suspects, transfer, spread,
+                                   varnish=job.finish.varnish if varnished else "none")
+        (folder / PROFILE_FILE).write_text(press_profile_toml(profile), encoding="utf-8",
+                                           newline="\n")
         (folder / PAGE_FILE).write_text(
-            calibration_html(job, patches, readings, chosen, suspects, profile), encoding="utf-8")
+            calibration_html(job, patches, readings, chosen, suspects, profile), encoding="utf-8",
+            newline="\n")
         if with_icc:
             say("Turning colours into inks")
             written = str((folder / PROFILE_FILE).resolve())
@@ -151,6 +162,7 @@ def calibrate(
 def press_profile_of(
     job: Job, patches: tuple[Patch, ...], readings: Readings, chosen: ChosenModel,
     suspects: tuple[Suspect, ...], transfer: dict[str, Range], spread: FitSpread,
+    varnish: Varnish = "none",
 ) -> PressProfile:
     """The profile that a fit makes; overprints that look wrong are left out of it."""
     fit = chosen.fit
@@ -183,7 +195,7 @@ def press_profile_of(
         wood_lab=None if fit.wood_lab is None else _lab(fit.wood_lab), ink=inks,
         overprint=overprints, notes=(*_ran_with(job), *_measured_with(readings), chosen.says,
                                       *assumed_n_told(job, fit)),
-        measurement_condition=readings.condition.mode)
+        measurement_condition=readings.condition.mode, varnish=varnish)
 
 
 def assumed_n_told(job: Job, fit: PressFit) -> tuple[str, ...]:

@@ -210,8 +210,9 @@ def write_wedge(job: Job, folder: Path, say: Say) -> tuple[str, ...]:
     # with a mark of its encoding, so that a spreadsheet reads the inks' names as they are
     (folder / PATCHES_FILE).write_text(patches_csv(job, laid.patches), encoding="utf-8-sig",
                                        newline="")
-    (folder / TARGET_FILE).write_text(target_cgats(job, laid.patches), encoding="utf-8")
-    (folder / CXF_FILE).write_text(target_cxf(job, laid.patches), encoding="utf-8")
+    for name, text in ((TARGET_FILE, target_cgats(job, laid.patches)),
+                       (CXF_FILE, target_cxf(job, laid.patches))):
+        (folder / name).write_text(text, encoding="utf-8", newline="\n")
     return tuple(names)
 
 

@@ -32,7 +32,7 @@ def small_profile() -> PressProfile:
     return PressProfile(
         title="Marsh light", date=datetime.date(2026, 11, 25), n=1.8, n_is_fitted=True,
         n_uncertainty=0.07, proof_uncertainty_de00=0.9, measurement_condition="M1",
-        wood_lab=(74.0, 6.0, 26.0), notes=("Rust: mesh 120/cm",),
+        wood_lab=(74.0, 6.0, 26.0), varnish="satin", notes=("Rust: mesh 120/cm",),
         ink=(PressInk(name="Rust", tone_curve=((0.0, 0.0), (0.5, 0.613), (1.0, 1.0)),
                       curve_uncertainty=(0.0, 0.004, 0.0), solid_lab=(38.0, 34.0, 30.0),
                       solid_uncertainty_de00=0.6, solid_density=1.21,
@@ -114,6 +114,8 @@ def test_what_jobs_take_from_it() -> None:
      "a CIELAB colour (D50, 2°) such as [74, 6, 26] would do."),
     ("low = 0.6", "low = 0.75", ": ink[1].transfer: found figures that do not rise; low, likely "
      "and high in rising order would do."),
+    ('"satin"', '"silk"',
+     ": varnish: found 'silk'; 'none' or 'matt' or 'satin' or 'gloss' would do."),
     ('"Rust", "Lake"', '"Rust", "Leaf"',
      ": overprint[1].inks: found Rust, Leaf; two or more of Rust, Lake would do."),
     ('name = "Lake"', 'name = "Rust"',
