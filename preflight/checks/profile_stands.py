@@ -15,8 +15,7 @@ def job_agrees_with_profile(submission: Submission) -> Iterator[Finding]:
     for one in submission.profile_differences:
         off = one.de00 > limit.value
         whose = f"{one.what} of {one.ink}" if one.ink else "bare wood"
-        key = {"wood": "lab in [wood]", "solid": f"colour of {one.ink}",
-               "tone curve": f"tone_curve of {one.ink}"}[one.what]
+        same = f"take the {one.key} out of the job" if one.key else "nothing needs to be done"
         yield Finding(
             id="profile-stands", check="Job and press profile agree",
             subjects=(one.ink,) if one.ink else (), subject=whose,
@@ -24,8 +23,8 @@ def job_agrees_with_profile(submission: Submission) -> Iterator[Finding]:
             says=f"For the {whose} the job has {one.in_job}, the press profile {one.in_profile}: "
                  f"{one.de00:.1f} ΔE00 between them. The press profile's is used.",
             measured=Figure(value=one.de00, unit="ΔE00"), limit=limit.figure, source=limit.source,
-            mend=f"If this is the wood and ink that the profile was measured with, take the {key} "
-                 "out of the job; if not, print the wedge of this job and calibrate again."
+            mend=f"If this is the wood and ink that the profile was measured with, {same}; if not, "
+                 "print the wedge of this job and calibrate again."
             if off else "")
 
 

@@ -20,6 +20,9 @@ class ProfileDifference:
         Whose it is; empty for the wood.
     in_job, in_profile : str
         The two, as shown.
+    key : str
+        What of the job tells it, such as ``lab in [wood]``; empty where it cannot be left
+        out, as an ink's named colour.
     de00 : float
         Colour difference between the two; of tone curves the greatest over all tints of the ink.
     """
@@ -28,6 +31,7 @@ class ProfileDifference:
     ink: str = ""
     in_job: str
     in_profile: str
+    key: str = ""
     de00: float
 
 

@@ -20,7 +20,7 @@ from separations.colour.job_inks import (
     printed_wood_lab,
     profile_of,
 )
-from separations.colour.press_profile import PressProfile, measured_overprints
+from separations.colour.press_profile import NINETY, PressProfile, measured_overprints
 from separations.ink_need.ink_estimate import TRANSFER
 
 _LAYERED = "the inks' colours laid on each other and on this wood as films"
@@ -96,7 +96,8 @@ def _figures(job: Job) -> Iterator[RestingFigure]:
         yield RestingFigure(
             name=COLOUR_OF_INK, subjects=(ink.name,), source=colour_source(job, ink),
             value=f"{_lab(_shown_lab(job, ink))} "
-                  f"{'on this wood' if _solid(profile, ink) else 'on white'}")
+                  f"{'on this wood' if _solid(profile, ink) else 'on white'}"
+                  + _within(profile, ink))
     if job.finish.varnish != "none":
         yield _varnish(job, profile)
     read = len(measured_overprints(profile)) if profile else 0
@@ -106,6 +107,11 @@ def _figures(job: Job) -> Iterator[RestingFigure]:
         source=Source(basis=Basis.PREDICTED, told=_LAYERED))
     yield _scatter(profile)
     yield from _curves(job, profile)
+    if profile is not None and profile.proof_uncertainty_de00 is not None:
+        yield RestingFigure(
+            name="how sure a proof is", source=_measured(profile),
+            value=f"nine in ten tints within ΔE00 {profile.proof_uncertainty_de00:.1f} by what "
+                  "the readings leave open")
     yield from _ink_taken(job, profile)
 
 
@@ -121,9 +127,11 @@ def _varnish(job: Job, profile: PressProfile | None) -> RestingFigure:
 
 def _scatter(profile: PressProfile | None) -> RestingFigure:
     fitted = profile is not None and profile.n_is_fitted
+    sd = profile.n_uncertainty if profile is not None else None
     return RestingFigure(
         name="light scattered between dots (Yule-Nielsen n)",
-        value=f"{profile.n if profile else DEFAULT_N:.2f}",
+        value=f"{profile.n if profile else DEFAULT_N:.2f}"
+              + ("" if sd is None else f" ± {NINETY * sd:.2f}, nine times in ten"),
         source=_measured(profile) if profile is not None and fitted else Source(
             basis=Basis.OWN, told="assumed: full scatter, of a range of 1 to 2"))
 
@@ -131,8 +139,10 @@ def _scatter(profile: PressProfile | None) -> RestingFigure:
 def _curves(job: Job, profile: PressProfile | None) -> Iterator[RestingFigure]:
     told: dict[tuple[str, Source], list[str]] = {}
     for ink in job.photo_inks:
-        if profile and profile.of(ink.name):
-            key = "measured", _measured(profile)
+        if profile and (pressed := profile.of(ink.name)):
+            most = 100 * NINETY * max(pressed.curve_uncertainty)
+            key = (f"measured, ± {most:.1f} points at most, nine times in ten",
+                   _measured(profile))
         elif isinstance(curve := ink.tone_curve or job.halftone.tone_curve, str):
             key = curve, _CURVES[curve]
         else:
@@ -163,7 +173,14 @@ def _ink_taken(job: Job, profile: PressProfile | None) -> Iterator[RestingFigure
 
 
 def _measured(profile: PressProfile) -> Source:
-    return Source(basis=Basis.MEASURED, told=f"press profile of {profile.date.isoformat()}")
+    mode = f", {profile.measurement_condition}" if profile.measurement_condition else ""
+    return Source(basis=Basis.MEASURED, told=f"press profile of {profile.date.isoformat()}{mode}")
+
+
+def _within(profile: PressProfile | None, ink: InkTable) -> str:
+    pressed = profile.of(ink.name) if profile else None
+    within = pressed.solid_uncertainty_de00 if pressed else None
+    return "" if within is None else f", within ΔE00 {within:.1f} nine times in ten"
 
 
 def _solid(profile: PressProfile | None, ink: InkTable) -> Lab | None:

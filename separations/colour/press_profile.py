@@ -17,6 +17,8 @@ Lab = tuple[float, float, float]
 #: Measurement conditions of ISO 13655: lamp as it is, daylight with its ultraviolet, ultraviolet
 #: cut, polarised.
 MeasurementMode = Literal["M0", "M1", "M2", "M3"]
+#: Two-sided 90 % of a normal distribution, in deviations.
+NINETY = 1.645
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,6 +38,8 @@ class PressInk:
         predicted the readings better than one curve for all.
     solid_lab : tuple of three float or None
         CIELAB D50 of the solid on the job's wood, where colours were read.
+    solid_uncertainty_de00 : float or None
+        ΔE00 within which it lies nine times in ten.
     solid_density : float or None
         Density of the solid above the wood, where densities were read.
     transfer : Range or None
@@ -51,6 +55,7 @@ class PressInk:
     curve_uncertainty: tuple[float, ...]
     channel_curves: tuple[Pairs, Pairs, Pairs] | None = None
     solid_lab: Lab | None = None
+    solid_uncertainty_de00: float | None = None
     solid_density: float | None = None
     transfer: Range | None = None
     threads_per_cm: float | None = None
@@ -60,10 +65,14 @@ class PressInk:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PressOverprint:
-    """The colour of solids on top of each other: two inks or more, and their CIELAB D50."""
+    """The colour of solids on top of each other: two inks or more, and their CIELAB D50.
+
+    It lies within ``uncertainty_de00`` (ΔE00) nine times in ten, where that is known.
+    """
 
     inks: tuple[str, ...]
     lab: Lab
+    uncertainty_de00: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +89,10 @@ class PressProfile:
         Yule-Nielsen factor that the curves go with, at least 1.
     n_is_fitted : bool
         Whether the readings told n; else it is the value for full scatter.
+    n_uncertainty : float or None
+        Standard deviation of n, where the readings told it.
+    proof_uncertainty_de00 : float or None
+        ΔE00 within which nine in ten tints of a proof lie by what the readings leave open.
     wood_lab : tuple of three float or None
         CIELAB D50 of the bare wood, where colours were read.
     ink : tuple of PressInk
@@ -100,6 +113,8 @@ class PressProfile:
     n_is_fitted: bool
     ink: tuple[PressInk, ...]
     overprint: tuple[PressOverprint, ...] = ()
+    n_uncertainty: float | None = None
+    proof_uncertainty_de00: float | None = None
     wood_lab: Lab | None = None
     notes: tuple[str, ...] = ()
     measurement_condition: MeasurementMode | None = None

@@ -17,7 +17,7 @@ from separations.colour.press_profile import (
     PressOverprint,
     PressProfile,
 )
-from separations.colour.profile_tables import TableFault, Tables, percent
+from separations.colour.profile_tables import Pairs, TableFault, Tables, percent
 from separations.ink_need.ink_estimate import Range
 
 _CHANNEL_KEYS = ("red_curve", "green_curve", "blue_curve")
@@ -48,10 +48,12 @@ def read_press_profile(path: Path) -> PressProfile:
 def press_profile_toml(profile: PressProfile) -> str:
     """The profile as TOML text; reading it gives the same profile to the last digit."""
     lines = [f"# Press profile: what the press made of {_comment(profile.title)}.",
-             "# Tones in percent: film, printed area. Colours CIELAB D50, 2 degrees.", "",
+             "# Tones in percent: film, printed area. Colours CIELAB D50, 2 degrees.",
+             "# Uncertainties: standard deviations; in ΔE00, what nine in ten lie within.", "",
              f"title = {_text(profile.title)}", f"date = {profile.date.isoformat()}",
              f"yule_nielsen_n = {profile.n!r}",
-             f"n_is_fitted = {'true' if profile.n_is_fitted else 'false'}"]
+             f"n_is_fitted = {'true' if profile.n_is_fitted else 'false'}",
+             *_figures(profile, "n_uncertainty", "proof_uncertainty_de00")]
     if profile.measurement_condition:
         lines.append(f'measurement_condition = "{profile.measurement_condition}"')
     if profile.wood_lab:
@@ -60,25 +62,34 @@ def press_profile_toml(profile: PressProfile) -> str:
         lines.append(f"varnish = {_text(profile.varnish)}")
     lines += ["notes = [", *(f"    {_text(note)}," for note in profile.notes), "]"]
     for ink in profile.ink:
-        pairs = ", ".join(f"[{percent(film)}, {percent(area)}]" for film, area in ink.tone_curve)
-        lines += ["", "[[ink]]", f"name = {_text(ink.name)}", f"tone_curve = [{pairs}]",
-                  f"curve_uncertainty = [{', '.join(map(percent, ink.curve_uncertainty))}]"]
-        for key, curve in zip(_CHANNEL_KEYS, ink.channel_curves or (), strict=False):
-            told = ", ".join(f"[{percent(film)}, {percent(area)}]" for film, area in curve)
-            lines.append(f"{key} = [{told}]")
-        if ink.solid_lab:
-            lines.append(f"solid_lab = {_list(ink.solid_lab)}")
-        if ink.solid_density is not None:
-            lines.append(f"solid_density = {ink.solid_density!r}")
-        if ink.transfer:
-            lines.append(f"transfer = {{ low = {ink.transfer.low!r}, likely = "
-                         f"{ink.transfer.likely!r}, high = {ink.transfer.high!r} }}")
-        lines += [f"{key} = {getattr(ink, key)!r}" for key in _PRINTED_WITH
-                  if getattr(ink, key) is not None]
+        lines += ["", "[[ink]]", *_ink_lines(ink)]
     for over in profile.overprint:
         lines += ["", "[[overprint]]", f"inks = [{', '.join(map(_text, over.inks))}]",
-                  f"lab = {_list(over.lab)}"]
+                  f"lab = {_list(over.lab)}", *_figures(over, "uncertainty_de00")]
     return "\n".join(lines) + "\n"
+
+
+def _ink_lines(ink: PressInk) -> list[str]:
+    lines = [f"name = {_text(ink.name)}", f"tone_curve = [{_pairs(ink.tone_curve)}]",
+             f"curve_uncertainty = [{', '.join(map(percent, ink.curve_uncertainty))}]"]
+    lines += [f"{key} = [{_pairs(curve)}]" for key, curve in
+              zip(_CHANNEL_KEYS, ink.channel_curves or (), strict=False)]
+    if ink.solid_lab:
+        lines.append(f"solid_lab = {_list(ink.solid_lab)}")
+    lines += _figures(ink, "solid_uncertainty_de00", "solid_density")
+    if ink.transfer:
+        lines.append(f"transfer = {{ low = {ink.transfer.low!r}, likely = "
+                     f"{ink.transfer.likely!r}, high = {ink.transfer.high!r} }}")
+    return lines + _figures(ink, *_PRINTED_WITH)
+
+
+def _figures(told: PressProfile | PressInk | PressOverprint, *keys: str) -> list[str]:
+    """A line for each of these figures that is known."""
+    return [f"{key} = {getattr(told, key)!r}" for key in keys if getattr(told, key) is not None]
+
+
+def _pairs(curve: Pairs) -> str:
+    return ", ".join(f"[{percent(film)}, {percent(area)}]" for film, area in curve)
 
 
 def _profile(tables: Tables) -> PressProfile:
@@ -90,6 +101,8 @@ def _profile(tables: Tables) -> PressProfile:
     profile = PressProfile(
         title=tables.text("title"), date=tables.date("date"),
         n=tables.number("yule_nielsen_n", 1.0, 10.0), n_is_fitted=tables.yes_or_no("n_is_fitted"),
+        n_uncertainty=_uncertainty(tables, "n_uncertainty"),
+        proof_uncertainty_de00=_uncertainty(tables, "proof_uncertainty_de00"),
         wood_lab=tables.lab("wood_lab"), ink=inks, overprint=overprints,
         notes=tables.texts("notes"), measurement_condition=_condition(tables),
         varnish=tables.choice("varnish", get_args(Varnish), "none"))
@@ -133,7 +146,9 @@ def _ink(table: Tables) -> PressInk:
         channels = red, green, blue
     ink = PressInk(name=table.text("name"), tone_curve=curve, curve_uncertainty=spread,
                    channel_curves=channels,
-                   solid_lab=table.lab("solid_lab"), solid_density=density, transfer=transfer,
+                   solid_lab=table.lab("solid_lab"), solid_density=density,
+                   solid_uncertainty_de00=_uncertainty(table, "solid_uncertainty_de00"),
+                   transfer=transfer,
                    threads_per_cm=threads, thread_um=thread, ruling_lpcm=ruling)
     table.close()
     return ink
@@ -147,8 +162,13 @@ def _overprint(table: Tables, names: list[str]) -> PressOverprint:
     lab = table.lab("lab")
     if lab is None:
         raise TableFault(table.key("lab"), "nothing", "a CIELAB colour such as [24, 22, -46]")
+    spread = _uncertainty(table, "uncertainty_de00")
     table.close()
-    return PressOverprint(inks=inks, lab=lab)
+    return PressOverprint(inks=inks, lab=lab, uncertainty_de00=spread)
+
+
+def _uncertainty(table: Tables, key: str) -> float | None:
+    return table.number(key, 0.0, 100.0) if table.has(key) else None
 
 
 def _text(text: str) -> str:

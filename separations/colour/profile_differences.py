@@ -18,6 +18,8 @@ from separations.colour.print_model import CURVE_ENTRIES, plain_model
 from separations.colour.tone_curve import ToneCurve
 
 _HALF = 0.5
+#: The curve of a job that tells none; no profile differs from what was not told.
+_UNTOLD_CURVE = "published"
 
 
 def profile_differences(job: Job) -> tuple[ProfileDifference, ...]:
@@ -38,20 +40,23 @@ def _differences(job: Job) -> Iterator[ProfileDifference]:
     alike = profile.varnish == "none"  # what the job tells of colours is of a bare print
     if alike and job.wood.lab is not None and profile.wood_lab is not None:
         yield ProfileDifference(what="wood", in_job=_shown(job.wood.lab),
-                                in_profile=_shown(profile.wood_lab),
+                                in_profile=_shown(profile.wood_lab), key="lab in [wood]",
                                 de00=float(colour_difference(job.wood.lab, profile.wood_lab)))
     told = whole_model(job, readings=False)
     for place, ink in enumerate(job.ink):
         pressed = profile.of(ink.name)
         if pressed is None:
             continue
-        if alike and ink.over_white is not None and pressed.solid_lab is not None:
+        if alike and pressed.solid_lab is not None:
             light, a, b = (float(v) for v in told.primaries_lab[1 << place])
+            named = "" if ink.over_white is not None else f"'{ink.colour}', "
             yield ProfileDifference(
-                what="solid", ink=ink.name, in_job=f"{_shown((light, a, b))} on this wood",
+                what="solid", ink=ink.name,
+                in_job=f"{named}{_shown((light, a, b))} on this wood",
                 in_profile=_shown(pressed.solid_lab),
+                key="" if named else f"over_white of {ink.name}",
                 de00=float(colour_difference((light, a, b), pressed.solid_lab)))
-        if ink.tone_curve is not None:
+        if ink.tone_curve is not None or job.halftone.tone_curve != _UNTOLD_CURVE:
             yield _of_curves(job, ink, pressed, told.primaries_lab[[0, 1 << place]], profile.n)
 
 
@@ -70,6 +75,7 @@ def _of_curves(job: Job, ink: InkTable, pressed: PressInk,
     return ProfileDifference(
         what="tone curve", ink=ink.name, in_job=f"50 % printed as {_percent(own, _HALF)}",
         in_profile=f"50 % printed as {_percent(measured, _HALF)}",
+        key=f"tone_curve of {ink.name}" if ink.tone_curve else "tone_curve in [halftone]",
         de00=float(colour_difference(of_job, of_profile).max()))
 
 

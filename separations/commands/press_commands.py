@@ -41,7 +41,7 @@ def calibrate(job: Path, measured: Path, weighed: Path | None, icc: bool, varnis
     found = calibrate_press(job, measured, target, weighed_path=weighed, with_icc=icc,
                             varnished=varnished, say=say)
     click.echo(inert(f"Wrote {target}"))
-    for sentence in (found.model, *found.assumed):
+    for sentence in (found.model, *found.assumed, found.sure):
         click.echo(inert(f"note  {sentence}"))
     for suspect in found.suspects:
         click.echo(inert(f"look  patch {suspect.patch}: {suspect.says}"))

@@ -168,17 +168,19 @@ def _medium(whole: PrintModel, seeds: Seeds) -> Medium:
 
 def _description(job: Job) -> str:
     """What the profile is of, and what of it was read and what a model predicts."""
-    inks = ", ".join(ink.name for ink in job.ink)
+    varnish = job.finish.varnish
+    inks = ", ".join(ink.name for ink in job.ink) + " on wood" + (
+        "" if varnish == "none" else f" under {varnish} varnish")
     profile = profile_of(job)
     if profile is None:
-        return f"{job.title}: {inks} on wood. Predicted by a model, nothing measured."
+        return f"{job.title}: {inks}. Predicted by a model, nothing measured."
     pressed = [profile.of(ink.name) for ink in job.ink]
     solids = sum(ink is not None and ink.solid_lab is not None for ink in pressed)
     names = {ink.name for ink in job.ink}
     overprints = sum(names.issuperset(over.inks) for over in profile.overprint)
     curves = sum(ink is not None for ink in pressed)
     mode = f" ({profile.measurement_condition})" if profile.measurement_condition else ""
-    return (f"{job.title}: {inks} on wood. Measured {profile.date}{mode}: wood "
+    return (f"{job.title}: {inks}. Measured {profile.date}{mode}: wood "
             f"{'yes' if profile.wood_lab else 'no'}, solids {solids} of {len(pressed)}, "
             f"overprints {overprints} of {(1 << len(pressed)) - len(pressed) - 1}, tone curves "
             f"{curves} of {len(pressed)}. Predicted by a model: the rest.")

@@ -28,6 +28,8 @@ from separations.uses.calibration.model_choice import ChosenModel, fit_best
 from separations.uses.calibration.patches import Patch, sheet_patches
 from separations.uses.calibration.press_fit import PressFit
 from separations.uses.calibration.readings import Readings, read_readings
+from separations.uses.calibration.resampled_fits import FitSpread, fit_spread, with_spread
+from separations.uses.calibration.sureness import sureness_told
 from separations.uses.calibration.suspects import Suspect, suspect_readings
 from separations.uses.calibration.wedge_films import write_wedge
 from separations.uses.calibration.weighed_ink import read_weighings, transfer_factors
@@ -53,6 +55,8 @@ class Calibration:
         Which form of the print model was taken, and by how much it was the better one.
     assumed : tuple of str
         What was assumed and what it adds to the uncertainty, a sentence each.
+    sure : str
+        How sure curves, n and colours are, as one sentence.
     """
 
     profile: PressProfile
@@ -60,6 +64,7 @@ class Calibration:
     suspects: tuple[Suspect, ...]
     assumed: tuple[str, ...]
     model: str
+    sure: str
 
 
 def make_wedge(job_path: Path, out: Path, *, say: Say = silent) -> tuple[str, ...]:
@@ -133,9 +138,12 @@ def calibrate(
         if doubtful:
             chosen = fit_best(job, patches, readings, str(measured_path), doubtful)
             suspects = suspect_readings(job, patches, readings, chosen.fit)
+        say("Fitting made-up readings like these")
+        spread = fit_spread(job, patches, readings, chosen, doubtful)
+        chosen = with_spread(chosen, spread)
         fit = chosen.fit
         transfer = _transfer(job, weighed_path, say) if weighed_path else {}
-        profile = press_profile_of(job, patches, readings, chosen, suspects, transfer,
+        profile = press_profile_of(job, patches, readings, chosen, suspects, transfer, spread,
                                    varnish=job.finish.varnish if varnished else "none")
         (folder / PROFILE_FILE).write_text(press_profile_toml(profile), encoding="utf-8",
                                            newline="\n")
@@ -148,12 +156,13 @@ def calibrate(
             pressed = replace(job, press_profile=written, outside_allowed=True)
             (folder / ICC_FILE).write_bytes(output_profile(pressed).content)
         return Calibration(profile=profile, fit=fit, suspects=suspects, model=chosen.says,
-                           assumed=assumed_n_told(job, fit))
+                           assumed=assumed_n_told(job, fit), sure=sureness_told(profile))
 
 
 def press_profile_of(
     job: Job, patches: tuple[Patch, ...], readings: Readings, chosen: ChosenModel,
-    suspects: tuple[Suspect, ...], transfer: dict[str, Range], varnish: Varnish = "none",
+    suspects: tuple[Suspect, ...], transfer: dict[str, Range], spread: FitSpread,
+    varnish: Varnish = "none",
 ) -> PressProfile:
     """The profile that a fit makes; overprints that look wrong are left out of it."""
     fit = chosen.fit
@@ -165,21 +174,24 @@ def press_profile_of(
                  curve_uncertainty=tuple(round(float(sd), 5) for sd in ink.told_sd),
                  channel_curves=chosen.channel_curves.get(table.name),
                  solid_lab=None if ink.solid_lab is None else _lab(ink.solid_lab),
+                 solid_uncertainty_de00=_two_places(within),
                  solid_density=(None if ink.solid_density is None
                                 else round(ink.solid_density, 3)),
                  transfer=_rounded(transfer.get(table.name)),
                  threads_per_cm=round(job.mesh_of(table).threads_per_cm, 3),
                  thread_um=round(job.mesh_of(table).thread_um, 3),
                  ruling_lpcm=round(job.ruling_of(table).lpcm, 3))
-        for table, ink in zip(job.ink, fit.inks, strict=True))
+        for table, ink, within in zip(job.ink, fit.inks, spread.solid_de00, strict=True))
     overprints = tuple(
         PressOverprint(inks=tuple(ink.name for ink, tone in
                                   zip(job.ink, patch.percent, strict=True) if tone),
-                       lab=_lab(lab))
+                       lab=_lab(lab), uncertainty_de00=_two_places(spread.single_de00))
         for patch, lab in zip(patches, readings.lab, strict=True)
         if patch.kind == "solid overprint" and not np.isnan(lab[0]) and patch.name not in doubtful)
     return PressProfile(
         title=job.title, date=job.date, n=fit.n, n_is_fitted=fit.n_is_fitted,
+        n_uncertainty=round(spread.n_sd, 3) if fit.n_is_fitted else None,
+        proof_uncertainty_de00=_two_places(spread.colour_de00),
         wood_lab=None if fit.wood_lab is None else _lab(fit.wood_lab), ink=inks,
         overprint=overprints, notes=(*_ran_with(job), *_measured_with(readings), chosen.says,
                                       *assumed_n_told(job, fit)),
@@ -233,6 +245,10 @@ def _measured_with(readings: Readings) -> tuple[str, ...]:
 def _rounded(factor: Range | None) -> Range | None:
     return None if factor is None else Range(
         low=round(factor.low, 3), likely=round(factor.likely, 3), high=round(factor.high, 3))
+
+
+def _two_places(figure: float | None) -> float | None:
+    return None if figure is None else round(figure, 2)
 
 
 def _lab(lab: NDArray[np.float64]) -> Lab:

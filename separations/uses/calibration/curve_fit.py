@@ -152,8 +152,10 @@ def _bent(lab: FloatArray, n: float) -> FloatArray:
     return np.asarray(light ** (1.0 / n))
 
 
-def fit_curve(wedge: WedgeSignal) -> CurveFit:
+def fit_curve(wedge: WedgeSignal, *, with_sd: bool = True) -> CurveFit:
     """Fit wood, solid and a rising curve to a wedge; readings that are far off are left out.
+
+    Without ``with_sd`` its deviations are NaN, which spares most of the time.
 
     Parameters
     ----------
@@ -181,7 +183,7 @@ def fit_curve(wedge: WedgeSignal) -> CurveFit:
         noise = max(1.0, 1.4826 * float(np.median(np.abs(off))))
         weights = np.minimum(1.0, _HUBER * noise / np.maximum(np.abs(off), 1e-12))
     used = np.abs(off) <= MOST_OFF * noise
-    return _curve_of(wedge, design, used, rise)
+    return _curve_of(wedge, design, used, rise, with_sd=with_sd)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -193,8 +195,8 @@ class _Smoothing:
     share: float
 
 
-def _curve_of(wedge: WedgeSignal, design: FloatArray, used: NDArray[np.bool_],
-              rise: float) -> CurveFit:
+def _curve_of(wedge: WedgeSignal, design: FloatArray, used: NDArray[np.bool_], rise: float, *,
+              with_sd: bool) -> CurveFit:
     """The mean of the curves of all likely smoothings, and the spread within and between them."""
     weights = used.astype(np.float64)
     cells = _cells_below(CURVE_TONES)
@@ -204,11 +206,9 @@ def _curve_of(wedge: WedgeSignal, design: FloatArray, used: NDArray[np.bool_],
         found, stacked = _solve(design, wedge, weights, likely.smoothing)
         total = float(found[1:].mean())
         printed = np.clip(cells @ found[1:] / total, 0.0, 1.0)
-        # how the curve, which is a ratio, moves with each slope
-        lean = (cells - printed[:, None] / _CELLS) / total
-        covariance = np.linalg.pinv(stacked.T @ stacked, hermitian=True)[1:, 1:] * likely.noise**2
         curves.append(printed)
-        spreads.append(np.einsum("ij,jk,ik->i", lean, covariance, lean))
+        spreads.append(_spread(cells, printed, total, stacked) * likely.noise**2 if with_sd
+                       else np.full(len(printed), np.nan))
         shares.append(likely.share)
         level += likely.share * found
         noise += likely.share * likely.noise
@@ -220,6 +220,14 @@ def _curve_of(wedge: WedgeSignal, design: FloatArray, used: NDArray[np.bool_],
         film=CURVE_TONES, printed=np.maximum.accumulate(printed), sd=np.sqrt(spread),
         areas=(level[0] - wedge.signal) / fall, area_sd=wedge.sd / fall,
         off=(design @ level - wedge.signal) / wedge.sd / noise, used=used, noise=noise)
+
+
+def _spread(cells: FloatArray, printed: FloatArray, total: float, stacked: FloatArray
+            ) -> FloatArray:
+    """Variance of a curve, which is a ratio, for noise of one expected deviation."""
+    lean = (cells - printed[:, None] / _CELLS) / total
+    covariance = np.linalg.pinv(stacked.T @ stacked, hermitian=True)[1:, 1:]
+    return np.asarray(np.einsum("ij,jk,ik->i", lean, covariance, lean))
 
 
 def _cells_below(tones: FloatArray) -> FloatArray:

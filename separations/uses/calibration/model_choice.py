@@ -105,7 +105,8 @@ def fit_best(job: Job, patches: Sequence[Patch], readings: Readings, where: str,
         held = tints[part::_PARTS]
         kept = readings.lab.copy()
         kept[held] = np.nan
-        one = fit_press(job, patches, replace(readings, lab=kept), where, distrusted, n=fit.n)
+        one = fit_press(job, patches, replace(readings, lab=kept), where, distrusted, n=fit.n,
+                        with_sd=False)
         seen = read.copy()
         seen[held] = False
         three = _three_curves(tones[:, photo], readings, seen, names)
@@ -126,6 +127,18 @@ def fit_best(job: Job, patches: Sequence[Patch], readings: Readings, where: str,
     again = fit_press(job, patches, readings, where, distrusted, n=float(best.n[0]))
     return replace(plain, channel_curves=_told_curves(best),
                    fit=_predicted_by(best, again, tones[:, photo], readings))
+
+
+def model_by_channels(job: Job, patches: Sequence[Patch], readings: Readings, fit: PressFit,
+                      distrusted: Sequence[int]) -> PrintModel | None:
+    """The form with three curves, from all readings that a fit may use."""
+    tones = np.array([patch.tones for patch in patches])
+    photo = [place for place, ink in enumerate(job.ink) if ink.prints == "photo"]
+    read = _readable(job, fit, tones, photo, readings, distrusted)
+    if read is None:
+        return None
+    return _three_curves(tones[:, photo], readings, read,
+                         tuple(job.ink[place].name for place in photo))
 
 
 def _readable(job: Job, fit: PressFit, tones: FloatArray, photo: Sequence[int],

@@ -116,7 +116,8 @@ class PressFit:
 
 
 def fit_press(job: Job, patches: Sequence[Patch], readings: Readings, where: str,
-              distrusted: Sequence[int] = (), n: float | None = None) -> PressFit:
+              distrusted: Sequence[int] = (), n: float | None = None, *, with_sd: bool = True
+              ) -> PressFit:
     """Fit all of a sheet.
 
     Parameters
@@ -127,6 +128,8 @@ def fit_press(job: Job, patches: Sequence[Patch], readings: Readings, where: str
         Solid overprints, by place, that the model is to do without.
     n : float, optional
         Yule-Nielsen factor to take where readings tell n; sought if not given.
+    with_sd : bool
+        Whether curves get their deviations, which takes most of the time.
 
     Raises
     ------
@@ -145,8 +148,8 @@ def fit_press(job: Job, patches: Sequence[Patch], readings: Readings, where: str
     tells_n = any(read_as == "colour" for _, read_as in chosen) or (
         by_colour and _tints_read(patches, readings) >= _LEAST_TINTS)
 
-    def at(n: float) -> PressFit:
-        inks = tuple(_ink_fit(ink, *chosen[ink], patches, readings, n)
+    def at(n: float, with_sd: bool = with_sd) -> PressFit:
+        inks = tuple(_ink_fit(ink, *chosen[ink], patches, readings, n, with_sd=with_sd)
                      for ink in range(len(job.ink)))
         return _predicted(inks, n, tells_n, wood, photo if by_colour else [], tones, job,
                           readings, trusted)
@@ -158,11 +161,11 @@ def fit_press(job: Job, patches: Sequence[Patch], readings: Readings, where: str
                                            ink.curve)) for ink in assumed.inks))
     if n is not None:
         return at(n)
-    fits = {tenths: at(tenths / 10) for tenths in _TENTHS_OF_N}
-    best = min(fits, key=lambda tenths: _score(fits[tenths]))
-    fits.update({tenths: at(tenths / 10) for tenths in range(best - 4, best + 5)
-                 if 10 <= tenths <= 40 and tenths != best})
-    return fits[min(fits, key=lambda tenths: _score(fits[tenths]))]
+    scores = {tenths: fit_score(at(tenths / 10, False)) for tenths in _TENTHS_OF_N}
+    best = min(scores, key=lambda tenths: scores[tenths])
+    scores |= {tenths: fit_score(at(tenths / 10, False)) for tenths in range(best - 4, best + 5)
+               if 10 <= tenths <= 40 and tenths != best}
+    return at(min(scores, key=lambda tenths: scores[tenths]) / 10)
 
 
 def _wedge_of(job: Job, ink: int, patches: Sequence[Patch], readings: Readings, where: str
@@ -200,13 +203,13 @@ def _wedge_of(job: Job, ink: int, patches: Sequence[Patch], readings: Readings, 
 
 
 def _ink_fit(ink: int, places: NDArray[np.int64], read_as: Literal["density", "colour"],
-             patches: Sequence[Patch], readings: Readings, n: float) -> InkFit:
+             patches: Sequence[Patch], readings: Readings, n: float, *, with_sd: bool) -> InkFit:
     tones = np.array([patches[place].tones[ink] for place in places])
     if read_as == "density":
         wedge = density_signal(tones, readings.density[places], n)
     else:
         wedge = colour_signal(tones, readings.lab[places], n)
-    curve = fit_curve(wedge)
+    curve = fit_curve(wedge, with_sd=with_sd)
     density = None
     read = readings.density[places]
     if not np.isnan(read[tones == 0]).all() and not np.isnan(read[tones == 1]).all():
@@ -273,7 +276,7 @@ def _overprints(tones: FloatArray, lab: FloatArray) -> dict[int, FloatArray]:
     return found
 
 
-def _score(fit: PressFit) -> float:
+def fit_score(fit: PressFit) -> float:
     """How badly tints come out; of n the tints alone tell."""
     read = fit.de00[~np.isnan(fit.de00)]
     if len(read):

@@ -92,7 +92,11 @@ def test_what_the_job_tells_otherwise_is_named_and_gives_way(job_path: Path) -> 
     np.testing.assert_allclose(whole_model(job).substrate_lab, (69, 9, 24), atol=1e-6)
     np.testing.assert_allclose(whole_model(job).primaries_lab[0b100], (42, -38, -16), atol=1e-6)
     told = {f.subject: f for f in check_job(job_path).findings if f.id == "profile-stands"}
-    assert list(told) == ["bare wood", "solid of Cyan", "tone curve of Cyan"]
+    assert list(told) == ["bare wood", "solid of Yellow", "solid of Cyan", "tone curve of Cyan"]
+    assert "For the solid of Yellow the job has 'process yellow', L* " in told[
+        "solid of Yellow"].says
+    assert "nothing needs to be done" in told["solid of Yellow"].mend
+    assert "take the over_white of Cyan out" in told["solid of Cyan"].mend
     wood = told["bare wood"]
     assert wood.measured.value == pytest.approx(
         float(colour_difference((74, 6, 26), (69, 9, 24))))
@@ -102,4 +106,10 @@ def test_what_the_job_tells_otherwise_is_named_and_gives_way(job_path: Path) -> 
     assert all(f.grade is Grade.NOTE for f in told.values())
     job_path.write_text(text.replace('\ntone_curve = "straight"', ""), encoding="utf-8")
     told = {f.subject: f for f in check_job(job_path).findings if f.id == "profile-stands"}
-    assert list(told) == ["solid of Cyan"]
+    assert list(told) == ["solid of Yellow", "solid of Cyan"]
+    job_path.write_text(text.replace('\ntone_curve = "straight"', "").replace(
+        "[halftone]\n", '[halftone]\ntone_curve = "straight"\n'), encoding="utf-8")
+    told = {f.subject: f for f in check_job(job_path).findings if f.id == "profile-stands"}
+    assert list(told) == ["solid of Yellow", "tone curve of Yellow", "solid of Cyan",
+                          "tone curve of Cyan"]
+    assert "take the tone_curve in [halftone] out" in told["tone curve of Yellow"].mend

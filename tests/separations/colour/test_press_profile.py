@@ -31,17 +31,20 @@ names = st.text(st.characters(codec="utf-8", exclude_categories=("C", "Z")), min
 def small_profile() -> PressProfile:
     return PressProfile(
         title="Marsh light", date=datetime.date(2026, 11, 25), n=1.8, n_is_fitted=True,
+        n_uncertainty=0.07, proof_uncertainty_de00=0.9, measurement_condition="M1",
         wood_lab=(74.0, 6.0, 26.0), varnish="satin", notes=("Rust: mesh 120/cm",),
         ink=(PressInk(name="Rust", tone_curve=((0.0, 0.0), (0.5, 0.613), (1.0, 1.0)),
                       curve_uncertainty=(0.0, 0.004, 0.0), solid_lab=(38.0, 34.0, 30.0),
-                      solid_density=1.21, transfer=Range(low=0.6, likely=0.71, high=0.8),
+                      solid_uncertainty_de00=0.6, solid_density=1.21,
+                      transfer=Range(low=0.6, likely=0.71, high=0.8),
                       threads_per_cm=120.0, thread_um=34.0, ruling_lpcm=18.0),
              PressInk(name="Lake", tone_curve=((0.0, 0.0), (1.0, 1.0)),
                       channel_curves=(((0.0, 0.0), (1.0, 1.0)),
                                       ((0.0, 0.0), (0.5, 0.613), (1.0, 1.0)),
                                       ((0.0, 0.0), (0.25, 0.3), (1.0, 1.0))),
                       curve_uncertainty=(0.0, 0.0))),
-        overprint=(PressOverprint(inks=("Rust", "Lake"), lab=(20.0, 1.0, -3.0)),))
+        overprint=(PressOverprint(inks=("Rust", "Lake"), lab=(20.0, 1.0, -3.0),
+                                  uncertainty_de00=1.1),))
 
 
 def write(tmp_path: Path, text: str) -> Path:
@@ -92,6 +95,10 @@ def test_what_jobs_take_from_it() -> None:
      ": ink[1].solid_densty: found the unknown key 'solid_densty'; 'solid_density' would do."),
     ("yule_nielsen_n = 1.8", "yule_nielsen_n = 0.8",
      ": yule_nielsen_n: found 0.8; a number from 1 to 10 would do."),
+    ('measurement_condition = "M1"', 'measurement_condition = "M7"',
+     ": measurement_condition: found 'M7'; M0, M1, M2 or M3 would do."),
+    ("n_uncertainty = 0.07", "n_uncertainty = -1",
+     ": n_uncertainty: found -1; a number from 0 to 100 would do."),
     ("yule_nielsen_n = 1.8", "yule_nielsen_n = nan",
      ": yule_nielsen_n: found NaN; a number from 1 to 10 would do."),
     ("date = 2026-11-25", "date = 'soon'",

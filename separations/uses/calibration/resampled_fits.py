@@ -1,0 +1,175 @@
+"""How sure a fit is: the same sheet printed and read again, in silico, and fitted each time.
+
+What the fit left over tells the noise; readings that the fit would give, with such noise on them,
+are fitted as the sheet was. What comes out differently each time is not known better than that.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preflight.input_problem import InputProblem
+from preflight.job_file.job import Job
+from separations.colour.colorimetry import colour_difference
+from separations.colour.print_model import PrintModel
+from separations.uses.calibration.model_choice import ChosenModel, model_by_channels
+from separations.uses.calibration.patches import Patch
+from separations.uses.calibration.press_fit import InkFit, PressFit, fit_press, fit_score
+from separations.uses.calibration.readings import Readings
+
+FloatArray = NDArray[np.float64]
+
+#: Sheets read anew. Own rule: deviations from so many are sure to about an eighth.
+RESAMPLINGS = 32
+#: Half of the range of n in which its best is sought, by a parabola through three fits.
+_N_STEP = 0.3
+_N_RANGE = (1.0, 4.0)
+#: Noise of a reading is at least this (CIELAB), however well a fit goes through.
+_LEAST_NOISE = 0.05
+#: Tints tried for the proof's uncertainty.
+_PROOF_TINTS, _SEED = 400, 13
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FitSpread:
+    """How far fits to resampled readings lie from each other.
+
+    Attributes
+    ----------
+    curve_sd : ndarray, shape (inks, M), float64
+        Deviation of each ink's area (0 to 1) at the film tones of its curve.
+    n_sd : float
+        Deviation of the Yule-Nielsen factor; 0 where it was assumed.
+    colour_de00 : float or None
+        ΔE00 within which nine in ten tints of a proof lie; None where no colours were read.
+    single_de00 : float or None
+        The same of a colour that was read once, as overprints are.
+    solid_de00 : tuple of (float or None)
+        The same of each ink's solid, which is the mean of its readings.
+    """
+
+    curve_sd: FloatArray
+    n_sd: float
+    colour_de00: float | None
+    single_de00: float | None
+    solid_de00: tuple[float | None, ...]
+
+
+def fit_spread(job: Job, patches: Sequence[Patch], readings: Readings, chosen: ChosenModel,
+               distrusted: Sequence[int] = (), *, count: int = RESAMPLINGS) -> FitSpread:
+    """Fit readings made anew ``count`` times.
+
+    Notes
+    -----
+    Source: the smoothed (residual) bootstrap, since the plain one is inconsistent for rising
+    curves: Efron 1979; Sen, Banerjee and Woodroofe 2010. Seeds are fixed: same readings, same ±.
+    """
+    fit, random = chosen.fit, np.random.default_rng(_SEED)
+    noise = _noise(fit, readings)
+    base = _fitted_readings(fit, patches, readings)
+    curves, factors, away = [], [], []
+    tints = random.random((_PROOF_TINTS, 0 if fit.model is None else fit.model.ink_count))
+    told = None if fit.model is None else fit.model.predict_lab(tints)
+    for anew in _read_anew(base, fit, noise, random, count):
+        again = _fitted(job, patches, anew, fit, distrusted)
+        if again is None:
+            continue
+        curves.append([ink.curve.printed for ink in again.inks])
+        factors.append(again.n)
+        model = _model_of(job, patches, anew, chosen, again, distrusted)
+        if told is not None and model is not None:
+            away.append(colour_difference(model.predict_lab(tints), told))
+    known = len(curves) > 1
+    shape = (len(fit.inks), len(fit.inks[0].curve.film))
+    return FitSpread(
+        curve_sd=np.std(curves, axis=0, ddof=1) if known else np.zeros(shape),
+        n_sd=float(np.std(factors, ddof=1)) if known and fit.n_is_fitted else 0.0,
+        colour_de00=float(np.percentile(away, 90)) if away else None,
+        single_de00=_of_noise(fit.wood_lab, noise, 1),
+        solid_de00=tuple(_of_noise(ink.solid_lab, noise, _solids_read(ink, readings))
+                         for ink in fit.inks))
+
+
+def with_spread(chosen: ChosenModel, spread: FitSpread) -> ChosenModel:
+    """The same, its curves with the deviations of resampled fits."""
+    inks = tuple(replace(ink, curve=replace(ink.curve, sd=sd))
+                 for ink, sd in zip(chosen.fit.inks, spread.curve_sd, strict=True))
+    return replace(chosen, fit=replace(chosen.fit, inks=inks))
+
+
+def _noise(fit: PressFit, readings: Readings) -> FloatArray:
+    """Noise of each coordinate of a colour reading, from what the fit left over."""
+    left = (readings.lab - fit.predicted_lab)[~np.isnan(fit.de00)]
+    if not len(left):
+        return np.full(3, _LEAST_NOISE)
+    spread = 1.4826 * np.median(np.abs(left), axis=0)
+    kept = np.where(np.abs(left) <= 3.0 * np.maximum(spread, _LEAST_NOISE), left, np.nan)
+    return np.asarray(np.maximum(np.sqrt(np.nanmean(kept**2, axis=0)), _LEAST_NOISE))
+
+
+def _fitted_readings(fit: PressFit, patches: Sequence[Patch], readings: Readings) -> Readings:
+    """What the sheet would read if the fit were the press; unpredicted patches as read."""
+    lab, density = readings.lab.copy(), readings.density.copy()
+    tinted = np.array([patch.kind != "solid overprint" for patch in patches])
+    told = tinted & ~np.isnan(fit.de00)
+    lab[told] = fit.predicted_lab[told]
+    for ink in fit.inks:
+        if ink.read_as == "density":
+            signal = ink.wedge.signal + ink.curve.off * ink.wedge.sd * ink.curve.noise
+            density[ink.places] = -fit.n * np.log10(np.maximum(signal, 1e-6))
+    return Readings(density=density, lab=lab, condition=readings.condition)
+
+
+def _read_anew(base: Readings, fit: PressFit, noise: FloatArray, random: np.random.Generator,
+               count: int) -> Iterator[Readings]:
+    density_noise = np.full(len(base.density), 0.01)
+    for ink in fit.inks:
+        density_noise[ink.places] *= ink.curve.noise
+    for _ in range(count):
+        yield Readings(density=base.density + random.normal(0.0, density_noise),
+                       lab=base.lab + random.normal(0.0, noise, base.lab.shape))
+
+
+def _fitted(job: Job, patches: Sequence[Patch], readings: Readings, fit: PressFit,
+            distrusted: Sequence[int]) -> PressFit | None:
+    """Readings fitted as the sheet was, n sought near its own; None where no curve is found."""
+
+    def at(n: float) -> PressFit:
+        return fit_press(job, patches, readings, "resampled", distrusted, n=n, with_sd=False)
+
+    try:
+        if not fit.n_is_fitted:
+            return at(fit.n)
+        low = min(max(fit.n - _N_STEP, _N_RANGE[0]), _N_RANGE[1] - 2 * _N_STEP)
+        factors = np.array([low, low + _N_STEP, low + 2 * _N_STEP])
+        bend, slope, _ = np.polyfit(factors, [fit_score(at(float(n))) for n in factors], 2)
+        best = -0.5 * slope / bend if bend > 0.0 else fit.n
+        return at(float(np.clip(best, *_N_RANGE)))
+    except InputProblem:
+        return None
+
+
+def _model_of(job: Job, patches: Sequence[Patch], readings: Readings, chosen: ChosenModel,
+              again: PressFit, distrusted: Sequence[int]) -> PrintModel | None:
+    if not chosen.channel_curves:
+        return again.model
+    return model_by_channels(job, patches, readings, chosen.fit, distrusted)
+
+
+def _solids_read(ink: InkFit, readings: Readings) -> int:
+    """How many colours of its solid were read."""
+    solid = ink.places[ink.wedge.tones >= 1.0]
+    return max(1, int((~np.isnan(readings.lab[solid, 0])).sum()))
+
+
+def _of_noise(lab: FloatArray | None, noise: FloatArray, count: int) -> float | None:
+    """ΔE00 within which nine in ten means of so many readings lie."""
+    if lab is None:
+        return None
+    random = np.random.default_rng(_SEED)
+    drawn = lab + random.normal(0.0, noise / np.sqrt(count), (1000, 3))
+    return float(np.percentile(colour_difference(drawn, lab), 90))
