@@ -27,6 +27,8 @@ _BLACK_AXIS = 10.0
 #: Colours so little lighter than the darkest (L*) are as dark to an eye. Own rule, judged on
 #: photographs: a tint of the darkest shadows is seen, so small a step of lightness is not.
 _AS_DARK = 1.0
+#: So few inks print their darkest colour alone. Own rule.
+_FEW_INKS = 2
 #: Cost (dE00 squared) from which a row counts as short of its colour.
 _SHORT_COST = 0.5
 
@@ -166,12 +168,12 @@ def black_wishes(lab: FloatArray, white_lab: FloatArray, black_lab: FloatArray,
 def end_colours(seeds: Seeds) -> tuple[FloatArray, FloatArray]:
     """Lab of the whitest and of the darkest printable colour; two arrays of shape (3,).
 
-    Where the darkest is no overprint of solids, it is, among those that look as dark, the one
-    nearest to the way from white to black, so that greys reach it without a turn of their tint.
+    Three inks and more print many colours about as dark: of these it is the one nearest to the
+    way from white to black, so that greys reach it without a turn of their tint.
     """
     white, light = seeds.lab[int(np.argmax(seeds.lab[:, 0]))], seeds.lab[:, 0]
     darkest = int(np.argmin(light))
-    if not np.isin(seeds.tones[darkest], (0.0, 1.0)).all():
+    if seeds.tones.shape[1] > _FEW_INKS:
         tint = np.outer(light / max(white[0], 1e-6), white[1:])
         aside = np.hypot(*(seeds.lab[:, 1:] - tint).T)
         darkest = int(np.argmin(np.where(light <= light[darkest] + _AS_DARK, aside, np.inf)))

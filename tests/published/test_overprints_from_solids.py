@@ -94,6 +94,26 @@ def test_uncoated_sets_from_each_other(printed_patches: Reader) -> None:
     assert np.mean(errors) <= 0.9 * before
 
 
+COATED = ("FOGRA28L", "FOGRA39L", "FOGRA40L", "TR003", "TR005", "TR006")
+
+
+def test_coated_sets_from_each_other(printed_patches: Reader) -> None:
+    """The part at which ink acts on ink, fitted without the set that it is judged on.
+
+    The channels are those of the product, which four of the sets helped to fit. Fitted anew with
+    all constants and without the set in question the six miss by 3.7 in the mean.
+    """
+    sets = {name: in_print_order(printed_patches(name).primaries()) for name in COATED}
+    tried = np.arange(0.3, 0.9, 0.05)
+    table = {name: np.array([missed(xyz, value) for value in tried]) for name, xyz in sets.items()}
+    whole = np.sum(list(table.values()), axis=0)
+    errors = np.array([table[name][(whole - table[name]).argmin()] for name in COATED])
+    assert errors.max() <= 4.1
+    # half the width of the 95 % interval of a mean of six (Student's t, 5 degrees of freedom)
+    half = 2.571 * errors.std(ddof=1) / np.sqrt(6)
+    assert errors.mean() + half <= 4.0
+
+
 def test_estimates_are_flagged(printed_patches: Reader) -> None:
     patches = printed_patches("FOGRA39L")
     solid = np.isin(patches.tones, (0.0, 1.0)).all(axis=1) & (patches.tones.sum(axis=1) <= 1)

@@ -8,7 +8,7 @@ import pytest
 from preflight.input_problem import InputProblem
 from separations.colour.colorimetry import colour_difference
 from separations.colour.ink_colours import print_model, process_ink, spot_ink
-from separations.colour.inversion import end_colours, seed_tones
+from separations.colour.inversion import TonePreferences, end_colours, invert_direct, seed_tones
 from separations.colour.print_model import PrintModel
 from separations.colour.rendering import RenderedColours, rendered_colours
 from tests.colour_samples import BAMBOO_LAB, PROCESS_INK_NAMES, srgb_to_lab
@@ -27,6 +27,34 @@ def test_white_is_the_wood_and_black_the_darkest() -> None:
     ends = end_colours(seed_tones(PROCESS, 2.6))
     wanted = rendered(GREYS[[100, 0]]).wanted_lab
     assert np.abs(wanted - np.array(ends)).max() < 0.1
+
+
+def test_shadows_keep_no_tint() -> None:
+    """Of colours about as dark, black is the one on the way from the wood to neutral black."""
+    seeds = seed_tones(PROCESS, 2.6)
+    _, black = end_colours(seeds)
+    darkest = seeds.lab[seeds.lab[:, 0].argmin()]
+    assert black[0] <= darkest[0] + 1.0
+    aside = [np.hypot(*(lab[1:] - np.array(BAMBOO_LAB[1:]) * lab[0] / BAMBOO_LAB[0]))
+             for lab in (black, darkest)]
+    assert aside[0] < 0.6 * aside[1]
+    assert np.ptp(np.minimum.accumulate(rendered(GREYS).wanted_lab[::-1, 1])
+                  - rendered(GREYS).wanted_lab[::-1, 1]) < 0.3
+
+
+def test_three_inks_that_print_no_neutral_come_near_to_one() -> None:
+    """Greys lose half of the wood's tint by middle lightness, and keep its hue."""
+    model = print_model(BAMBOO_LAB, [spot_ink(name) for name in
+                                     ("sun orange", "lake blue", "soot black")])
+    seeds = seed_tones(model, 2.6)
+    wanted = rendered(GREYS[40:96:5], model).aimed_lab
+    found = model.predict_lab(invert_direct(model, wanted, TonePreferences(
+        tone_sum_limit=2.6, black_ink=2, hue_weight=2.0), seeds=seeds))
+    share = found[:, 2] / BAMBOO_LAB[2]
+    assert share[0] < 0.5
+    assert (np.diff(share) > 0.0).all()
+    wood = np.degrees(np.arctan2(BAMBOO_LAB[2], BAMBOO_LAB[1]))
+    assert np.abs(np.degrees(np.arctan2(found[:, 2], found[:, 1])) - wood).max() < 8.0
 
 
 @pytest.mark.parametrize("adaptation", [0.0, 0.5, 1.0])
