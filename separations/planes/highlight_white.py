@@ -92,16 +92,19 @@ def with_highlights(job: Job, found: Highlights, below: InkLattice,
     Notes
     -----
     White is laid until the print is as light as asked; less of it the stronger the colour. It
-    begins at nothing where the photograph is as light as the lightest colour without it.
+    begins at nothing where the photograph is as light as the lightest colour without it. What is
+    aimed at leads there from what is aimed at of the inks to what the eye, as far as it adapts,
+    would take for the photograph's white.
     """
     ink = job.highlight_white
     assert ink is not None
     inks = below.nodes.reshape(-1, below.ink_count) / _TONE_TOP
-    aimed = found.aimed_lab(photo_lab).reshape(-1, 3)
+    light = lab_to_xyz(photo_lab)[..., 1].ravel()
+    lighter = light > found.kept
+    aimed = _aimed(found, below.node_wanted_lab.reshape(-1, 3), photo_lab.reshape(-1, 3), light)
     room = np.clip(job.separation.tone_sum_limit.fraction - inks.sum(axis=-1), 0.0, 1.0)
     white = _as_light_as(found.model, inks, aimed[:, 0])
     white *= np.exp(-(np.hypot(photo_lab[..., 1], photo_lab[..., 2]).ravel() / _WHITE_CHROMA) ** 2)
-    lighter = lab_to_xyz(photo_lab)[..., 1].ravel() > found.kept
     counted = np.floor(np.where(lighter, np.minimum(white, room), 0.0) * _TONE_TOP)
     printed = found.model.predict_lab(np.column_stack([inks, counted / _TONE_TOP]))
     shape = below.nodes.shape[:3]
@@ -114,6 +117,16 @@ def with_highlights(job: Job, found: Highlights, below: InkLattice,
         nodes=np.ascontiguousarray(counted.reshape(*shape, 1).astype(np.uint16)),
         node_seen_light=np.zeros(shape, np.float32), smallest_tone=np.array([smallest]),
         largest_tone=np.array([largest]))
+
+
+def _aimed(found: Highlights, below: NDArray[np.float32], photo_lab: FloatArray,
+           light: FloatArray) -> FloatArray:
+    """Lab aimed at of the whole print, shape (N, 3), from that of the inks below the white."""
+    seen = found.aimed_lab(photo_lab)
+    share = np.clip((light - found.kept) / max(1.0 - found.kept, 1e-6), 0.0, 1.0)[:, None]
+    aimed = below + share * (seen - below)
+    aimed[:, 0] = np.where(light > found.kept, seen[:, 0], below[:, 0])
+    return aimed
 
 
 def _as_light_as(model: PrintModel, inks: FloatArray, light: FloatArray) -> FloatArray:
