@@ -12,11 +12,13 @@ from numpy.typing import NDArray
 from PIL import Image, ImageCms
 
 from preflight.art.artwork import Artwork, broken_picture, opened_image
+from preflight.art.crop import stored_matrix
 from preflight.art.damage.file_damage import file_damage, jpeg_bytes
 from preflight.art.damage.jpeg_stream import jpeg_facts, jpeg_pixels, meant_by
 from preflight.art.damage.picture_damage import damaged_picture
 from preflight.art.embedded_colour import IMAGE_FAULTS, build_transform
 from preflight.art.icc_profile import read_profile
+from preflight.art.pdf_photo import page_pixels
 
 Pixels = NDArray[np.uint8] | NDArray[np.uint16]
 #: A JPEG is decoded at half, quarter or eighth size only where that leaves this much to reduce.
@@ -24,8 +26,6 @@ _LEAST_LEFT_TO_REDUCE = 2.0
 #: Pixels copied out of the decoder's picture at a time: few enough that each copy reuses the memory
 #: of the one before, which costs far less than new pages.
 _BAND_PIXELS = 250_000
-#: A border nearer to a pixel's border than this lies on it.
-_WHOLE = 1e-6
 #: Below this many file pixels to a wanted one, every picture is decoded at its own size.
 LEAST_SHRINK_TO_REDUCE = 2 * _LEAST_LEFT_TO_REDUCE
 
@@ -39,15 +39,13 @@ class ArtPixels:
     artwork : Artwork
         Its facts.
     rows, columns : int
-        Stored size of what a crop leaves, before EXIF orientation, after any reduced decoding.
+        Stored size, before EXIF orientation, after any reduced decoding.
     channels : int
         1 grey, 2 grey and alpha, 3 RGB, 4 RGB and alpha (straight).
     top : int
         255 or 65535: the greatest value.
     reduction : int
         1, 2, 4 or 8: file pixels along each side of a decoded one.
-    first : tuple of int
-        Column and row, of the whole decoded picture, of its first pixel.
     """
 
     artwork: Artwork
@@ -61,7 +59,6 @@ class ArtPixels:
     _transform: ImageCms.ImageCmsTransform | None
     _ready: NDArray[np.uint8] | None = None
     _decoded: NDArray[np.uint8] | None = None
-    first: tuple[int, int] = (0, 0)
 
     @property
     def has_alpha(self) -> bool:
@@ -97,6 +94,22 @@ class ArtPixels:
             ready[first:end] = self.band(first, end)
         return replace(self, _image=None, _decoded=None, _ready=ready)
 
+    def cropped_to(self, artwork: Artwork) -> ArtPixels:
+        """What is kept of this whole picture for a crop of it; the pixels are not copied."""
+        if artwork.kept is None:
+            return self
+        rows, columns = artwork.kept.stored(artwork.orientation)
+
+        def part(pixels: Pixels | None) -> Any:
+            return None if pixels is None else pixels[rows, columns]
+
+        image = self._image and self._image.crop((columns.start, rows.start, columns.stop,
+                                                  rows.stop))
+        return replace(self, artwork=artwork, rows=rows.stop - rows.start,
+                       columns=columns.stop - columns.start, _image=image,
+                       _array=part(self._array), _ready=part(self._ready),
+                       _decoded=part(self._decoded))
+
     def _bands(self) -> list[tuple[int, int]]:
         step = max(1, _BAND_PIXELS // self.columns)
         return [(row, min(row + step, self.rows)) for row in range(0, self.rows, step)]
@@ -112,37 +125,9 @@ class ArtPixels:
     @property
     def from_art(self) -> NDArray[np.float64]:
         """The 3 × 3 matrix from art pixel coordinates (u, v, 1) to stored (column, row, 1)."""
-        whole = self.artwork.whole
-        w, h = float(whole.width_px), float(whole.height_px)
-        matrix = np.array({
-            1: ((1, 0, 0), (0, 1, 0)), 2: ((-1, 0, w), (0, 1, 0)),
-            3: ((-1, 0, w), (0, -1, h)), 4: ((1, 0, 0), (0, -1, h)),
-            5: ((0, 1, 0), (1, 0, 0)), 6: ((0, 1, 0), (-1, 0, w)),
-            7: ((0, -1, h), (-1, 0, w)), 8: ((0, -1, h), (1, 0, 0)),
-        }[self.artwork.orientation], dtype=np.float64)
-        left, top = self.artwork.cut_px
-        matrix[:, 2] += matrix[:, 0] * left + matrix[:, 1] * top
-        matrix /= self.reduction
-        matrix[:, 2] -= self.first
-        return np.concatenate([matrix, [[0.0, 0.0, 1.0]]])
-
-    def cut_to(self, artwork: Artwork) -> ArtPixels:
-        """What a crop of this whole picture leaves; the same pixels, not copied."""
-        if artwork.whole_px is None:
-            return self
-        (left, top), right, bottom = artwork.cut_px, artwork.width_px, artwork.height_px
-        corners = self.from_art @ [[left, left + right], [top, top + bottom], [1.0, 1.0]]
-        first = np.floor(corners[:2].min(axis=1) + _WHOLE).astype(int)
-        last = np.ceil(corners[:2].max(axis=1) - _WHOLE).astype(int)
-        (column, row), (columns, rows) = first.tolist(), (last - first).tolist()
-        part = slice(row, row + rows), slice(column, column + columns)
-        box = column, row, column + columns, row + rows
-        return replace(
-            self, artwork=artwork, rows=rows, columns=columns, first=(column, row),
-            _image=None if self._image is None else self._image.crop(box),
-            _array=None if self._array is None else self._array[part],
-            _ready=None if self._ready is None else self._ready[part],
-            _decoded=None if self._decoded is None else self._decoded[part])
+        matrix = stored_matrix(self.artwork.orientation, self.artwork.width_px,
+                               self.artwork.height_px)
+        return np.concatenate([matrix / self.reduction, [[0.0, 0.0, 1.0]]])
 
 
 class LoadPixels(Protocol):
@@ -160,7 +145,8 @@ def load_pixels(artwork: Artwork, *, shrink: float = 1.0) -> ArtPixels:
     artwork : Artwork
         What to decode.
     shrink : float
-        File pixels to one wanted pixel; a JPEG far finer than wanted is decoded smaller.
+        File pixels to one wanted pixel; a JPEG far finer than wanted is decoded smaller, unless
+        it is cropped.
 
     Raises
     ------
@@ -168,8 +154,10 @@ def load_pixels(artwork: Artwork, *, shrink: float = 1.0) -> ArtPixels:
         When the file is cut short or damaged, and that is not accepted; or nothing of it can be
         decoded.
     """
-    if artwork.whole_px is not None:
-        return load_pixels(artwork.whole, shrink=shrink).cut_to(artwork)
+    if artwork.kept is not None:
+        return load_pixels(artwork.uncropped).cropped_to(artwork)
+    if artwork.page:
+        return _loaded_page(artwork)
     if artwork.form in {"JPEG", "MPO"}:
         loaded = _loaded_jpeg(artwork, shrink)
         if loaded is not None:
@@ -239,6 +227,13 @@ def _loaded_jpeg(artwork: Artwork, shrink: float) -> ArtPixels | None:
         reduction=reduction, _image=None, _array=None, _transform=transform,
         _ready=pixels if transform is None else None,
         _decoded=None if transform is None else pixels)
+
+
+def _loaded_page(artwork: Artwork) -> ArtPixels:
+    """A page of a PDF, drawn at the size that the artwork has."""
+    pixels = page_pixels(artwork)
+    return ArtPixels(artwork=artwork, rows=len(pixels), columns=pixels.shape[1], channels=3,
+                     top=255, reduction=1, _image=None, _array=None, _transform=None, _ready=pixels)
 
 
 def _loaded_deep(artwork: Artwork) -> ArtPixels:

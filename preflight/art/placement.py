@@ -10,14 +10,13 @@ words; the two add up.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from preflight.art.artwork import Artwork
 from preflight.input_problem import InputProblem
 from preflight.units import MM_PER_INCH
 
@@ -131,13 +130,6 @@ class PlacedArt:
         w, h = float(self.width_px), float(self.height_px)
         corners = np.array([[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]])
         return Polygon(self.board_of(corners))
-
-    def of_whole(self, artwork: Artwork) -> PlacedArt:
-        """Where the whole picture of a placed crop lies; for a whole one itself."""
-        (left, top), whole = artwork.cut_px, artwork.whole
-        return replace(self, width_px=whole.width_px, height_px=whole.height_px,
-                       x0=self.x0 - self.xu * left - self.xv * top,
-                       y0=self.y0 - self.yu * left - self.yv * top)
 
     def reaching(self, beyond_mm: float) -> Polygon:
         """The art's edge on the board (mm), moved outwards by ``beyond_mm`` on every side."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Annotated
 
@@ -16,71 +15,6 @@ RENDERINGS = ("balanced", "keep-colour")
 _GONE = {"paper-relative": " (adaptation = 1 takes the wood for white wholly, as this did),",
          "absolute": " (adaptation = 0 is nearest to what this did),",
          "keep-saturation": " (\"keep-colour\" is nearest to what this did),"}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CutOff:
-    """What is cut off one side of a photograph.
-
-    Attributes
-    ----------
-    amount : float
-        A share (0 to 1) of the picture's width or height, or pixels.
-    in_pixels : bool
-        Which of the two.
-    """
-
-    amount: float = 0.0
-    in_pixels: bool = False
-
-    def pixels_of(self, side_px: int) -> int:
-        """Whole pixels of a side of so many."""
-        return round(self.amount if self.in_pixels else self.amount * side_px)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Crop:
-    """What is cut off a photograph, as it is seen upright, before it is turned or mirrored."""
-
-    left: CutOff = CutOff()
-    right: CutOff = CutOff()
-    top: CutOff = CutOff()
-    bottom: CutOff = CutOff()
-
-    def kept_px(self, width_px: int, height_px: int) -> tuple[int, int, int, int]:
-        """Left, top, right and bottom pixel of what is kept; the last two exclusive."""
-        return (self.left.pixels_of(width_px), self.top.pixels_of(height_px),
-                width_px - self.right.pixels_of(width_px),
-                height_px - self.bottom.pixels_of(height_px))
-
-
-#: No picture that is read has a longer side (pixels).
-_LONGEST_SIDE_PX = 600_000_000
-
-
-def _cut_off(value: object) -> CutOff:
-    """A share such as ``12 %`` or whole pixels such as ``240 px``."""
-    written = " ".join(value.split()) if isinstance(value, str) else ""
-    if written.endswith("px"):
-        told = written.removesuffix("px").strip()
-        if not told.isascii() or not told.isdigit() or len(told) > 9:
-            raise units.UnitFault
-        return CutOff(amount=float(min(int(told), _LONGEST_SIDE_PX)), in_pixels=True)
-    share = units.share(value).fraction
-    if not 0.0 <= share < 1.0:
-        raise units.UnitFault
-    return CutOff(amount=share)
-
-
-def _crop(value: object) -> Crop:
-    asked = ("what is cut off the sides of the upright photo, in percent or pixels, such as "
-             "{ top = \"12 %\", left = \"240 px\" },")
-    if not isinstance(value, dict) or not value or not value.keys() <= set(Crop.__slots__):
-        raise v.ValueFault(asked)
-    try:
-        return Crop(**{side: _cut_off(cut) for side, cut in value.items()})
-    except units.UnitFault:
-        raise v.ValueFault(asked) from None
 
 
 def _photo_curve(value: object) -> tuple[tuple[float, float], ...]:
@@ -119,7 +53,6 @@ def _rendering(value: object) -> str:
     return str(value)
 
 
-PhotoCrop = Annotated[Crop, PlainValidator(_crop)]
 PhotoCurve = Annotated[tuple[tuple[float, float], ...], PlainValidator(_photo_curve)]
 GreyWeights = Annotated[tuple[float, float, float], PlainValidator(_grey_weights)]
 RenderingValue = Annotated[str, PlainValidator(_rendering)]

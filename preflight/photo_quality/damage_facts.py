@@ -9,7 +9,6 @@ from typing import Any
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from shapely import Polygon, box
 
 from preflight.art.artwork import Artwork
 from preflight.art.artwork_pixels import ArtPixels, LoadPixels, load_pixels
@@ -81,12 +80,9 @@ def measure_damage(artwork: Artwork, placed: PlacedArt, *, file: str, is_photo: 
     told = file_damage(artwork) if artwork.accepts_damage else None
     if told is None and not is_photo:
         return ()
-    source = load(artwork.whole)  # what is cut off tells of the file, too
+    source = load(artwork)
     found = [*([told] if told else []), *(seen_damage(source) if is_photo else ())]
-    facts = [_facts(damage, source, placed.of_whole(artwork), file)
-             for damage in found]
-    shown = placed.polygon
-    return tuple(one for one in facts if one.place is None or shown.intersects(_box(one.place)))
+    return tuple(_facts(damage, source, placed, file) for damage in found)
 
 
 def seen_damage(source: ArtPixels) -> Iterator[PictureDamage]:
@@ -118,10 +114,6 @@ def _facts(damage: PictureDamage, source: ArtPixels, placed: PlacedArt, file: st
         file=file, says=damage.says, share=damage.share, share_told=damage.share_told,
         is_told=damage.is_told, is_accepted=source.artwork.accepts_damage, place=place,
         box=damage.box, small=_small(source), close=_close(source, damage))
-
-
-def _box(place: Place) -> Polygon:
-    return box(place.least_x_mm, place.least_y_mm, place.greatest_x_mm, place.greatest_y_mm)
 
 
 def _small(source: ArtPixels) -> NDArray[np.uint8]:

@@ -21,11 +21,16 @@ from separations.colour.press_profile import (
     PressProfile,
     measured_overprints,
     profile_curves,
-    read_press_profile,
     with_channel_curves,
 )
+from separations.colour.press_profile_file import read_press_profile
 from separations.colour.print_model import MOST_INKS, PrintModel
-from separations.colour.tone_curve import NAMED_CURVES, ToneCurve, tone_curve
+from separations.colour.tone_curve import (
+    PUBLISHED_SCREEN_CURVE,
+    STRAIGHT_CURVE,
+    ToneCurve,
+    tone_curve,
+)
 from separations.colour.tone_values import area_of_tone_value, solid_share
 
 
@@ -164,14 +169,21 @@ def told_curve(job: Job, ink: InkTable) -> ToneCurve:
         When the job's pairs are no rising curve.
     """
     told = ink.tone_curve or job.halftone.tone_curve
+    if told == "published":
+        return _as_areas(PUBLISHED_SCREEN_CURVE, job, ink)
     if isinstance(told, str):
-        return NAMED_CURVES[told]
+        return STRAIGHT_CURVE
     where = f"ink[{_place_of(ink, job)}]" if ink.tone_curve else "halftone"
     films, prints = zip(*told, strict=True)
     curve = tone_curve(films, prints, name="the job's readings",
                        where=f"{job.path}: {where}.tone_curve")
     if job.halftone.tone_curve_tells == "area":
         return curve
+    return _as_areas(curve, job, ink)
+
+
+def _as_areas(curve: ToneCurve, job: Job, ink: InkTable) -> ToneCurve:
+    """A curve of tone values as one of areas on the job's wood."""
     areas = area_of_tone_value(curve.printed, solid_on_wood(job, ink), yule_nielsen_n(job))
     return replace(curve, printed=np.clip(areas, 0.0, 1.0))
 

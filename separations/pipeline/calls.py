@@ -5,6 +5,7 @@ from __future__ import annotations
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 from preflight.files.file_contents import FileContents
 from preflight.findings import count_stops, has_stop
@@ -23,6 +24,7 @@ from separations.pipeline.job_pictures import (
 )
 from separations.pipeline.kept_photos import KeptPhotos, keep_for_one_look
 from separations.pipeline.kept_results import KeptResults
+from separations.pipeline.made_of import made_of, write_made_of
 from separations.pipeline.prepared_job import PreparedJob, prepared
 from separations.pipeline.session import Session
 from separations.pipeline.stages import LAID_OUT
@@ -92,7 +94,7 @@ def checked(session: Session) -> Outcome:
     """What a session's job would go wrong with; faults as in `check_job`."""
     submission, findings, laid = session.all_of(SUBMISSION, FINDINGS, LAID_OUT)
     return Outcome(submission=submission, findings=findings, films=(), withheld=False,
-                   estimates=(), colour=None, remarks=laid.remarks)
+                   estimates=(), colour=None, remarks=laid.remarks, revision=laid.revision)
 
 
 def make_proof(job: JobOrPath, out: Path, *, say: Say = silent) -> Outcome:
@@ -161,6 +163,7 @@ def run_job(
     """
     session = session or fine_session(job)
     with job_folder(session.job, out) as folder:
+        source = _made_of(session, despite_stops=despite_stops)
         ready = _prepared(session, say)
         withheld = has_stop(ready.findings) and not despite_stops
         films = ready.films()
@@ -179,9 +182,13 @@ def run_job(
                                         resting_table(ready.submission), limits_table()))
         say("Writing the report")
         _write_ink(folder, outcome)
-        (folder / "report.html").write_text(report_html(outcome, views), encoding="utf-8")
-        (folder / "report.json").write_text(report_json(outcome, views), encoding="utf-8")
+        (folder / "report.html").write_text(report_html(outcome, views), encoding="utf-8",
+                                             newline="\n")
+        (folder / "report.json").write_text(report_json(outcome, views), encoding="utf-8",
+                                             newline="\n")
         (folder / "operator.pdf").write_bytes(operator_pdf(outcome, views.proof.data))
+        if source is not None and source == _made_of(session, despite_stops=despite_stops):
+            write_made_of(folder, source)  # else a file changed meanwhile: made again next time
         return outcome
 
 
@@ -193,6 +200,13 @@ def fine_session(job: JobOrPath, keep: KeptResults | None = None,
     """A session for one look, for films: photographs are worked as fine as these have use for."""
     return Session(job, keep=keep or keep_for_one_look(), contents=contents,
                    proof_ppi=PROOF_PPI)
+
+
+def _made_of(session: Session, *, despite_stops: bool) -> dict[str, Any] | None:
+    """What decides a run's output; None of a job that is no file."""
+    if not session.job.path.is_file():
+        return None
+    return made_of(session.job, FileContents(), despite_stops=despite_stops)
 
 
 def _prepared(session: Session, say: Say) -> PreparedJob:
@@ -228,7 +242,7 @@ def _outcome(
 ) -> Outcome:
     return Outcome(submission=ready.submission, findings=ready.findings, films=made.films,
                    withheld=withheld, estimates=made.estimates, colour=reach,
-                   remarks=ready.laid.remarks)
+                   remarks=ready.laid.remarks, revision=ready.laid.revision)
 
 
 def _write_ink(folder: Path, outcome: Outcome) -> None:

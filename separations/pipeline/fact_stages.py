@@ -99,7 +99,7 @@ _GROUND_NEEDS = (WHOLE_MODEL, COARSE_TONES, OVERLAYS)
 DRAWN_FACTS: Stage[tuple[DrawingFacts, ...]] = Stage(
     "facts of drawings", lambda look: measure_drawn(
         laid_with(look.job, look.of(BOARD)), _printed_ground(look), look.of(DRAWN_WORK)),
-    reads=f"ink.name ink.prints {CLOTHS} film.resolution note art.kind",
+    reads=f"ink.name ink.prints {CLOTHS} film.resolution",
     needs=(BOARD, DRAWN_WORK, *_GROUND_NEEDS))
 LINE_CONTRAST: Stage[tuple[LineFacts, ...]] = Stage(
     "contrast of line work", lambda look: line_contrast(
@@ -166,7 +166,7 @@ LETTERS_HELD: Stage[tuple[LetteringOnFilm, ...]] = Stage(
     "letters held", lambda look: () if look.finest_ppi is not None else measure_lettering(
         look.job, look.of(DRAWN_WORK), {ink.name: content for ink, content in zip(
             look.job.ink, look.of(FILM_CONTENT), strict=True)}),
-    reads=f"ink.name {CLOTHS} separation.trap note art.kind finest_ppi",
+    reads=f"ink.name {CLOTHS} separation.trap finest_ppi",
     needs=(DRAWN_WORK, FILM_CONTENT))
 HOLD: Stage[MeshHold] = Stage(
     "what the meshes hold", lambda look: gathered_hold(

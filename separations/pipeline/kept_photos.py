@@ -6,12 +6,13 @@ from preflight.art.artwork import Artwork
 from preflight.art.artwork_pixels import LEAST_SHRINK_TO_REDUCE, ArtPixels, load_pixels
 from separations.pipeline.kept_results import KeptResults
 
-_DECODED = "decoded picture"
+#: Under this name decoded photographs are kept.
+DECODED = "decoded picture"
 
 
 def keep_for_one_look() -> KeptResults:
     """What keeps nothing but photographs, while several stages of one look want them."""
-    return KeptResults(0, always=(_DECODED,))
+    return KeptResults(0, always=(DECODED,))
 
 
 class KeptPhotos:
@@ -29,17 +30,16 @@ class KeptPhotos:
     def __call__(self, artwork: Artwork, *, shrink: float = 1.0) -> ArtPixels:
         """The picture; faults as in `preflight.art.artwork_pixels.load_pixels`.
 
-        A crop is cut out of the whole, which is kept once for all its crops. Those that are decoded
-        smaller differ by how much smaller, and are kept each by itself.
+        Those that are decoded smaller differ by how much smaller, and are kept each by itself.
         """
-        whole = artwork.whole
+        if artwork.kept is not None:  # of one whole picture, whatever is cropped
+            return self(artwork.uncropped).cropped_to(artwork)
         if shrink >= LEAST_SHRINK_TO_REDUCE:
-            return self._keep.made_of(_DECODED, (whole, shrink),
-                                      lambda: load_pixels(whole, shrink=shrink).made_ready()
-                                      ).cut_to(artwork)
-        return self._keep.made_of(_DECODED, (whole,),
-                                  lambda: load_pixels(whole).made_ready()).cut_to(artwork)
+            return self._keep.made_of(DECODED, (artwork, shrink),
+                                      lambda: load_pixels(artwork, shrink=shrink).made_ready())
+        return self._keep.made_of(DECODED, (artwork,),
+                                  lambda: load_pixels(artwork).made_ready())
 
     def forget(self) -> None:
         """Keep none of them any longer."""
-        self._keep.forget_named(_DECODED)
+        self._keep.forget_named(DECODED)

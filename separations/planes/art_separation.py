@@ -24,7 +24,7 @@ from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
 from preflight.units import MM_PER_INCH
 from separations.colour.print_model import PrintModel
-from separations.planes.choke import choked
+from separations.planes.choke import COARSEST_EDGE_PPI, choked
 from separations.planes.gamut import OUT_OF_REACH, gamut_report
 from separations.planes.ink_lattice import InkLattice
 from separations.planes.laid_out_job import LaidOutJob
@@ -90,7 +90,8 @@ class ArtSeparation:
     planes : ndarray of uint16, shape (k, rows, columns)
         Film tones of the photograph's inks, 65535 for 100 %; zero where there is no art.
     underbase, highlight : ndarray of uint16, shape (rows, columns), or None
-        Film tones of the underbase and of the highlight white, choked, if the job has them.
+        Film tones of the underbase and of the highlight white, choked within the art, if the job
+        has them.
     grid : RasterGrid
         Where the pixels lie: over the printed area.
     inside : ndarray of bool, shape (rows, columns)
@@ -189,13 +190,19 @@ def separate_photos(
     for number, ink in enumerate(job.photo_inks):
         if job.choke_mm_of(ink):
             planes[number] = choked(planes[number], job.choke_mm_of(ink) / grid.pixel_mm)
-    return ArtSeparation(planes=planes, underbase=_drawn_in(job, job.underbase, beneath, plane),
-                         highlight=_drawn_in(job, job.highlight_white, above, plane), grid=grid,
+    return ArtSeparation(planes=planes, underbase=_drawn_in(job, job.underbase, beneath, grid),
+                         highlight=_drawn_in(job, job.highlight_white, above, grid), grid=grid,
                          inside=inside, model=model,
                          lattices=tuple(lattice.inks for lattice in lattices), missed=missed,
                          missed_grid=coarse, photo_lab=shown,
                          see_through=None if opaque is None else
                          _within(photos, grid) & inside & ~opaque)
+
+
+def useful_ppi(job: Job) -> float:
+    """Resolution (ppi) of a photograph beyond which the job's rulings show no more of it."""
+    rulings = [job.ruling_of(ink).lpi for ink in job.photo_inks]
+    return _MOST_PIXELS_PER_LINE * max(rulings, default=45.0)
 
 
 def plane_grid(laid: LaidOutJob, finest_ppi: float | None = None) -> RasterGrid:
@@ -256,20 +263,19 @@ def _within(photos: list[ArtOnBoard], grid: RasterGrid) -> NDArray[np.bool_]:
 
 
 def _plane_ppi(laid: LaidOutJob, photos: list[ArtOnBoard], finest_ppi: float | None) -> float:
-    rulings = [laid.job.ruling_of(ink).lpi for ink in laid.job.photo_inks]
-    useful = _MOST_PIXELS_PER_LINE * max(rulings, default=45.0)
+    useful = useful_ppi(laid.job)
     native = max((art.placed.ppi for art in photos), default=_COARSEST_PPI)
-    ppi = max(_COARSEST_PPI, min(useful, native))
+    choked_inks = any(laid.job.choke_mm_of(ink) > 0 for ink in laid.job.ink)
+    ppi = max(COARSEST_EDGE_PPI if choked_inks else _COARSEST_PPI, min(useful, native))
     return ppi if finest_ppi is None else min(ppi, finest_ppi)
 
 
 def _drawn_in(job: Job, ink: InkTable | None, tones: NDArray[np.uint16] | None,
-              plane: PlaneGrid) -> NDArray[np.uint16] | None:
-    """A white cut to the printed area and choked, so that it never shows beside the art."""
+              grid: RasterGrid) -> NDArray[np.uint16] | None:
+    """A white choked within the art; its film cuts it to the choked printed area."""
     if tones is None or ink is None:
         return None
-    return choked(np.where(plane.inside, tones[0], np.uint16(0)),
-                  job.choke_mm_of(ink) / plane.grid.pixel_mm)
+    return choked(tones[0], job.choke_mm_of(ink) / grid.pixel_mm)
 
 
 def _coarse(seen: ArtPlane, coarse: RasterGrid) -> tuple[Any, NDArray[np.uint8]]:

@@ -19,7 +19,7 @@ from preflight.frames.raster_grid import RasterGrid, grid_over
 from preflight.frames.tiled_plane import TiledPlane
 from preflight.job_file.job_tables import ArtTable
 from preflight.units import MM_PER_INCH
-from separations.planes.choke import choked_tiles
+from separations.planes.choke import COARSEST_EDGE_PPI, choked_tiles
 from separations.planes.laid_out_job import LaidOutJob
 
 #: Line work is sampled no finer than this (ppi); its edges are antialiased beyond.
@@ -116,7 +116,7 @@ def line_work(laid: LaidOutJob, *, finest_ppi: float | None = None) -> tuple[Lin
     for art in laid.art:
         if art.table.kind != "line":
             continue
-        ppi = min(art.placed.ppi, finest_ppi)
+        ppi = min(max(art.placed.ppi, COARSEST_EDGE_PPI), finest_ppi)
         grid = grid_over(laid.area.image_bounds, MM_PER_INCH / ppi)
         cover = line_plane(art.artwork, art.placed, grid)
         white = None

@@ -8,7 +8,6 @@ from types import UnionType
 from typing import Any, Union, get_args, get_origin
 
 from preflight import units
-from preflight.job_file.photo_values import Crop
 from separations.uses.key_reference.file_keys import (
     FileKind,
     KeyWords,
@@ -20,7 +19,7 @@ from separations.uses.key_reference.file_keys import (
 )
 
 _TYPES: dict[Any, str | list[str]] = {
-    str: "string", bool: "boolean", int: "integer", float: "number", dict: "object", Crop: "object",
+    str: "string", bool: "boolean", int: "integer", float: "number", dict: "object",
     tuple: "array", units.Angle: ["number", "string"]}
 
 

@@ -17,8 +17,8 @@ from separations.colour.press_profile import (
     PressInk,
     PressOverprint,
     PressProfile,
-    press_profile_toml,
 )
+from separations.colour.press_profile_file import press_profile_toml
 from separations.colour.print_model import PrintModel
 from separations.pipeline.picture_stages import PROOF_MODELS
 from separations.pipeline.session import Session

@@ -17,10 +17,9 @@ from separations.colour.press_profile import (
     PressProfile,
     measured_deposit_um,
     measured_overprints,
-    press_profile_toml,
     profile_curves,
-    read_press_profile,
 )
+from separations.colour.press_profile_file import press_profile_toml, read_press_profile
 from separations.ink_need.ink_estimate import Range
 
 shares = st.floats(0.0, 1.0)

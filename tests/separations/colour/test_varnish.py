@@ -16,7 +16,8 @@ from preflight.job_file.board_tables import FinishTable, Varnish, WoodTable
 from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
 from separations.colour.job_inks import whole_model
-from separations.colour.press_profile import PressInk, PressProfile, press_profile_toml
+from separations.colour.press_profile import PressInk, PressProfile
+from separations.colour.press_profile_file import press_profile_toml
 from separations.colour.varnish import model_under, varnish_facts
 from separations.pipeline.fact_stages import QUICK_FINDINGS
 from separations.pipeline.session import Session

@@ -56,6 +56,11 @@ def _turn(rng: random.Random, document: Document, _: Path) -> None:
     rng.choice(document["art"])["turn"] = rng.choice([90, 270, 90.5, 12])
 
 
+def _crop(rng: random.Random, document: Document, _: Path) -> None:
+    side = rng.choice(["left", "right", "top", "bottom"])
+    document["art"][0][f"crop_{side}"] = f"{rng.choice([0, 2, 7.5])} %"
+
+
 def _exchange(rng: random.Random, document: Document, _: Path) -> None:
     document["art"][0]["file"] = rng.choice(["photo.png", "other.png", "grey.jpg"])
 
@@ -103,16 +108,24 @@ def _note(rng: random.Random, document: Document, _: Path) -> None:
     note["label_offset"] = [_mm(rng, -12, 12), _mm(rng, -12, 12)]
 
 
+def _line(rng: random.Random, document: Document, _: Path) -> None:
+    lines = document.setdefault("line", tomlkit.aot())
+    if len(lines) > 1 or (len(lines) == 1 and rng.random() < 0.3):
+        del lines[0]
+        return
+    table = tomlkit.table()
+    table.update({"points": [[_mm(rng, -90, 90), _mm(rng, -20, 20)] for _ in range(3)],
+                  "ink": rng.choice(["Black", "Cyan"]), "smooth": rng.random() < 0.5,
+                  "width": _mm(rng, 0.2, 1.5)})
+    if rng.random() < 0.7:
+        table.update({"name": "Dyke walk", "name_stands": rng.choice(["above", "on", "below"])})
+    if rng.random() < 0.5:
+        table.update({"dashes": ["4 mm", "2 mm"], "arrow": "3 mm"})
+    lines.append(table)
+
+
 def _white_beneath(rng: random.Random, document: Document, _: Path) -> None:
     rng.choice(document["art"])["white_beneath"] = rng.choice([True, False])
-
-
-def _crop(rng: random.Random, document: Document, _: Path) -> None:
-    photo = document["art"][0]
-    if "crop" in photo:
-        del photo["crop"]
-    else:
-        photo["crop"] = {"top": f"{rng.randint(0, 30)} %", "left": f"{rng.randint(0, 90)} px"}
 
 
 def _set(table: str, key: str, *values: object) -> Edit:
@@ -167,7 +180,7 @@ def _hole(rng: random.Random, document: Document, _: Path) -> None:
 
 
 EDITS: tuple[Edit, ...] = (
-    _move, _move, _turn, _exchange, _repaint, _mask, _crop, _draw, _note, _note, _white,
+    _move, _move, _turn, _crop, _exchange, _repaint, _mask, _draw, _note, _note, _line, _white,
     _white_beneath, _highlight_white, _hole,
     _set("board", "nose_width", "8 cm", "8.4 cm", "7.6 cm"),
     _set("board", "length", "30 cm", "29 cm"),
