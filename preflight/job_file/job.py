@@ -106,6 +106,11 @@ class Job:
         return next((ink for ink in self.ink if ink.prints == "underbase"), None)
 
     @property
+    def highlight_white(self) -> InkTable | None:
+        """The white that lies over the photograph's inks, if there is one."""
+        return next((ink for ink in self.ink if ink.prints == "highlight white"), None)
+
+    @property
     def wood_lab(self) -> tuple[float, float, float]:
         """CIELAB (D50, 2°) of the bare wood: the job's, else invented."""
         return INVENTED_WOOD_LAB if self.wood.lab is None else self.wood.lab

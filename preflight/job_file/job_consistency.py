@@ -113,6 +113,7 @@ def _check_inks(job: Job) -> None:
         raise InputProblem(where=where, found="no ink for the photograph",
                            would_do="at least one ink with prints = \"photo\"")
     _check_underbase(job)
+    _check_highlight_white(job)
     black = job.separation.black_ink
     if black is not None and black not in {ink.name for ink in job.photo_inks}:
         raise InputProblem(where=f"{job.path}: separation.black_ink", found=f"'{black}'",
@@ -129,6 +130,18 @@ def _check_underbase(job: Job) -> None:
         raise InputProblem(where=f"{job.path}: ink[{beneath[0]}].prints",
                            found="an underbase printed after the photograph's inks",
                            would_do="the underbase listed before them")
+
+
+def _check_highlight_white(job: Job) -> None:
+    over = [n for n, ink in enumerate(job.ink, 1) if ink.prints == "highlight white"]
+    beneath = [n for n, ink in enumerate(job.ink, 1) if ink.prints in ("underbase", "photo")]
+    if len(over) > 1:
+        raise InputProblem(where=f"{job.path}: ink[{over[1]}].prints",
+                           found="a second highlight white", would_do="one highlight white")
+    if over and (not job.photo_inks or over[0] < max(beneath)):
+        raise InputProblem(where=f"{job.path}: ink[{over[0]}].prints",
+                           found="a highlight white printed before inks of the photograph",
+                           would_do="it listed after inks with prints = \"photo\"")
 
 
 def _check_mesh(job: Job, number: int) -> None:

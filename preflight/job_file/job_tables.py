@@ -253,7 +253,8 @@ class InkTable:
 
     Its colour is a named one (``colour``), or CIELAB over white with an opacity, or CIELAB over
     white and over black. With ``prints = "line work"`` it takes no part in the photograph;
-    an ``underbase`` is printed first, where the photograph's inks gain by having it beneath them.
+    an ``underbase`` is printed first, where the photograph's inks gain by having it beneath them;
+    a ``highlight white`` last, where the photograph is lighter than the wood.
     ``choke`` draws the ink in at its edges (0.3 mm for an underbase, else nothing). It must not be
     printed on the inks named in ``not_over``. An ink cured by ``"uv"`` dries to nearly all of its
     height, one dried by ``"air"`` to less; ``solids`` says how much. ``dries_in`` and
@@ -266,7 +267,7 @@ class InkTable:
     over_white: v.Lab | None = None
     over_black: v.Lab | None = None
     opacity: v.Fraction | None = None
-    prints: Literal["photo", "line work", "underbase"] = "photo"
+    prints: Literal["photo", "line work", "underbase", "highlight white"] = "photo"
     choke: v.SmallLength | None = None
     angle: v.AngleValue
     ruling: v.RulingValue | None = None

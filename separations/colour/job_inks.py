@@ -91,6 +91,11 @@ def separation_model(job: Job) -> PrintModel:
     return _part_of(whole_model(job), job, ("underbase", "photo"))
 
 
+def highlight_model(job: Job) -> PrintModel:
+    """The same with the highlight white over them, which the job must have."""
+    return _part_of(whole_model(job), job, ("underbase", "photo", "highlight white"))
+
+
 def _part_of(whole: PrintModel, job: Job, prints: tuple[str, ...],
              beneath: tuple[str, ...] = ()) -> PrintModel:
     """Some of a model's inks, with others solid beneath them: the same overprints as the whole's.

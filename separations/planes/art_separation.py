@@ -89,8 +89,9 @@ class ArtSeparation:
     ----------
     planes : ndarray of uint16, shape (k, rows, columns)
         Film tones of the photograph's inks, 65535 for 100 %; zero where there is no art.
-    underbase : ndarray of uint16, shape (rows, columns), or None
-        Film tones of the underbase, choked within the art, if the job has one.
+    underbase, highlight : ndarray of uint16, shape (rows, columns), or None
+        Film tones of the underbase and of the highlight white, choked within the art, if the job
+        has them.
     grid : RasterGrid
         Where the pixels lie: over the printed area.
     inside : ndarray of bool, shape (rows, columns)
@@ -112,6 +113,7 @@ class ArtSeparation:
 
     planes: NDArray[np.uint16]
     underbase: NDArray[np.uint16] | None
+    highlight: NDArray[np.uint16] | None
     grid: RasterGrid
     inside: NDArray[np.bool_]
     model: PrintModel
@@ -130,6 +132,8 @@ class ArtSeparation:
         """One ink's film tones before line work; None for an ink of line work only."""
         if ink.prints == "underbase":
             return self.underbase
+        if ink.prints == "highlight white":
+            return self.highlight
         if ink.prints != "photo":
             return None
         number = [one.name for one in job.photo_inks].index(ink.name)
@@ -161,7 +165,8 @@ def separate_photos(
     photos = [art for art in laid.art if art.table.kind == "photo"]
     grid, inside = plane.grid, plane.inside
     planes = np.zeros((len(job.photo_inks), grid.rows, grid.columns), np.uint16)
-    beneath = np.zeros((1, grid.rows, grid.columns), np.uint16) if job.underbase else None
+    beneath, above = (np.zeros((1, grid.rows, grid.columns), np.uint16) if ink else None
+                      for ink in (job.underbase, job.highlight_white))
     coarse = grid_over(laid.area.image_bounds, MM_PER_INCH / min(_REACH_PPI, _ppi_of(grid)))
     missed = np.zeros((coarse.rows, coarse.columns), np.float32)
     shown = np.full((coarse.rows, coarse.columns, 3), np.nan, np.float32)
@@ -174,18 +179,19 @@ def separate_photos(
         if opaque is not None:
             opaque |= seen.cover > 127
         levels = hand_levels(art.table, art.artwork.colour, int(np.iinfo(seen.rgb.dtype).max))
-        separate_over(planes, seen.rgb, seen.cover, lattice.inks, levels=levels,
-                      pixel_mm=grid.pixel_mm)
-        if beneath is not None and lattice.underbase is not None:
-            separate_over(beneath, seen.rgb, seen.cover, lattice.underbase, levels=levels,
-                          pixel_mm=grid.pixel_mm)
+        for tones, table in ((planes, lattice.inks), (beneath, lattice.underbase),
+                             (above, lattice.highlight)):
+            if tones is not None and table is not None:
+                separate_over(tones, seen.rgb, seen.cover, table, levels=levels,
+                              pixel_mm=grid.pixel_mm)
         rgb, cover = _coarse(seen, coarse)
         _lay_over(missed, gamut_report(rgb, lattice.inks, levels=levels).difference, cover)
         shown[cover > 127] = art.artwork.colour.lab(rgb[cover > 127] / np.iinfo(rgb.dtype).max)
     for number, ink in enumerate(job.photo_inks):
         if job.choke_mm_of(ink):
             planes[number] = choked(planes[number], job.choke_mm_of(ink) / grid.pixel_mm)
-    return ArtSeparation(planes=planes, underbase=_drawn_in(job, beneath, grid), grid=grid,
+    return ArtSeparation(planes=planes, underbase=_drawn_in(job, job.underbase, beneath, grid),
+                         highlight=_drawn_in(job, job.highlight_white, above, grid), grid=grid,
                          inside=inside, model=model,
                          lattices=tuple(lattice.inks for lattice in lattices), missed=missed,
                          missed_grid=coarse, photo_lab=shown,
@@ -264,13 +270,12 @@ def _plane_ppi(laid: LaidOutJob, photos: list[ArtOnBoard], finest_ppi: float | N
     return ppi if finest_ppi is None else min(ppi, finest_ppi)
 
 
-def _drawn_in(
-    job: Job, beneath: NDArray[np.uint16] | None, grid: RasterGrid
-) -> NDArray[np.uint16] | None:
-    """The underbase choked within the art; its film cuts it to the choked printed area."""
-    if beneath is None or job.underbase is None:
+def _drawn_in(job: Job, ink: InkTable | None, tones: NDArray[np.uint16] | None,
+              grid: RasterGrid) -> NDArray[np.uint16] | None:
+    """A white choked within the art; its film cuts it to the choked printed area."""
+    if tones is None or ink is None:
         return None
-    return choked(beneath[0], job.choke_mm_of(job.underbase) / grid.pixel_mm)
+    return choked(tones[0], job.choke_mm_of(ink) / grid.pixel_mm)
 
 
 def _coarse(seen: ArtPlane, coarse: RasterGrid) -> tuple[Any, NDArray[np.uint8]]:

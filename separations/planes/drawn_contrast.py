@@ -74,6 +74,7 @@ class PrintedGround:
                  overlays: Sequence[Overlay]) -> None:
         self._names = [ink.name for ink in job.ink]
         self._keeps = np.array([ink.prints == "underbase" for ink in job.ink])
+        self._above = np.array([ink.prints == "highlight white" for ink in job.ink])
         self._model, self._photo, self._overlays = model, photo, overlays
 
     def contrast_of(self, overlay: Overlay, points: FloatArray) -> Contrast | None:
@@ -117,6 +118,7 @@ class PrintedGround:
 
     def _with_ink(self, tones: FloatArray, how: _Printed) -> FloatArray:
         laid = np.where(self._keeps, tones, 0.0) if how.knocks_out else tones.copy()
+        laid[:, self._above] = 0.0
         if how.on_white:
             laid[:, self._keeps] = 1.0
         own = self._names.index(how.ink or "")

@@ -138,6 +138,8 @@ def _tones(
         inked, taken, white = next(pictures)
         if overlay.table.ink == ink.name:
             tones = np.maximum(tones, inked)
+        elif ink.prints == "highlight white":
+            tones = tones * (1 - inked)
         elif ink.prints == "underbase" and white is not None:
             tones = np.maximum(tones, white)
         elif overlay.table.beneath == "knock out" and ink.prints != "underbase":
@@ -148,6 +150,8 @@ def _tones(
 def _with_drawing(tones: NDArray[np.float32], work: VectorWork, ink: InkTable,
                   grid: RasterGrid) -> NDArray[np.float32]:
     """An ink's tones with a drawing over them."""
+    if ink.prints == "highlight white" and work.drawn.ink != ink.name:
+        return tones * (1 - _share(work.printed, grid))
     for name, area in work.cleared:
         if name == ink.name:
             tones = tones * (1 - _share(area, grid))

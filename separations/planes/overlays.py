@@ -103,6 +103,9 @@ def areas_on_film(ink: InkTable, work: VectorWork) -> Iterator[FilmArea]:
         if not work.printed.is_empty:
             yield FilmArea(area=work.printed, action="print", tone=drawn.tint)
         return
+    if ink.prints == "highlight white":  # it would lie over the drawing
+        yield FilmArea(area=work.printed, action="knock out")
+        return
     if ink.prints == "underbase" and not work.white.is_empty:
         yield FilmArea(area=work.white, action="print")
     for name, area in work.cleared:
@@ -204,6 +207,8 @@ def lines_of(ink: InkTable, overlays: tuple[Overlay, ...]) -> tuple[FilmLines | 
             lines += areas_on_film(ink, overlay)
         elif overlay.table.ink == ink.name:
             lines.append(FilmLines(plane=overlay.cover, grid=overlay.grid, action="print"))
+        elif ink.prints == "highlight white":
+            lines.append(FilmLines(plane=overlay.cover, grid=overlay.grid, action="knock out"))
         elif ink.prints == "underbase" and overlay.white is not None:
             lines.append(FilmLines(plane=overlay.white, grid=overlay.grid, action="print"))
         elif (overlay.table.beneath == "knock out" and ink.prints != "underbase"

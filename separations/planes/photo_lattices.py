@@ -13,6 +13,7 @@ from preflight.art.source_colour import SourceColour
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import ArtTable
 from separations.colour.print_model import PrintModel, with_weaker_first_ink
+from separations.planes.highlight_white import highlights_of, with_highlights
 from separations.planes.ink_lattice import LATTICE_NODES, InkLattice, build_ink_lattice
 from separations.planes.photo_hand import hand_lab
 
@@ -27,10 +28,13 @@ class PhotoLattices:
         Film tones of the photograph's inks.
     underbase : InkLattice or None
         Those of the underbase, if the job has one.
+    highlight : InkLattice or None
+        Those of the highlight white, if the job has one.
     """
 
     inks: InkLattice
     underbase: InkLattice | None
+    highlight: InkLattice | None = None
 
 
 def photo_lattices(job: Job, model: PrintModel,
@@ -69,19 +73,24 @@ def _lattices(job: Job, model: PrintModel, colour: SourceColour, art: ArtTable) 
     ends = [job.separated_ends_of(ink) for ink in printed]
     names = [ink.name for ink in printed]
     most = wanted.underbase_strength.fraction if under else 1.0
+    photo_lab = hand_lab(art, colour, _nodes_rgb())
+    found = highlights_of(job) if job.highlight_white else None
     lattice = build_ink_lattice(
         model if most == 1.0 else with_weaker_first_ink(model, most),
-        hand_lab(art, colour, _nodes_rgb()),
+        found.without_white(photo_lab) if found else photo_lab,
         tone_sum_limit=wanted.tone_sum_limit.fraction,
         black_ink=names.index(wanted.black_ink) if wanted.black_ink else None,
         black_generation=wanted.black_generation, rendering=wanted.rendering,
         adaptation=wanted.adaptation,
         smallest_tone=[smallest for smallest, _ in ends],
         largest_tone=[largest for _, largest in ends], small_dots=wanted.small_dots)
+    highlight = None
+    if found is not None:
+        lattice, highlight = with_highlights(job, found, lattice, photo_lab)
     if under is None:
-        return PhotoLattices(inks=lattice, underbase=None)
+        return PhotoLattices(inks=lattice, underbase=None, highlight=highlight)
     return PhotoLattices(inks=_some_inks(lattice, slice(1, None), lattice.tone_sum_limit),
-                         underbase=_some_inks(lattice, slice(0, 1), 1.0, most))
+                         underbase=_some_inks(lattice, slice(0, 1), 1.0, most), highlight=highlight)
 
 
 def _some_inks(lattice: InkLattice, inks: slice, limit: float, most: float = 1.0) -> InkLattice:

@@ -10,16 +10,16 @@ from numpy.typing import NDArray
 from scipy.spatial import ConvexHull
 
 from preflight.job_file.job import Job
-from separations.colour.adaptation import print_viewer
-from separations.colour.colorimetry import lab_to_srgb, lab_to_xyz, xyz_to_lab
+from separations.colour.colorimetry import lab_to_srgb
 from separations.colour.gamut_surface import surface_tones
-from separations.colour.inversion import end_colours, seed_tones
-from separations.colour.job_inks import separation_model
-from separations.colour.print_model import PrintModel, predict_image_lab
+from separations.colour.print_model import predict_image_lab
 from separations.planes.art_separation import ArtSeparation, coarse_tones
+from separations.planes.highlight_white import highlights_of
 
 FloatArray = NDArray[np.float64]
 
+#: What inks print that make up the photograph.
+_PHOTO = ("underbase", "photo", "highlight white")
 #: C* from which a photograph's colour has a hue worth a figure. Own rule.
 _VIVID = 20.0
 #: Sides of the gamut's two pictures (px), their margins, and points of the photograph in them.
@@ -54,14 +54,12 @@ def beside_print(job: Job, separation: ArtSeparation) -> BesidePrint | None:
     there = np.isfinite(separation.photo_lab[..., 0])
     if not there.any():
         return None
-    model = separation_model(job)
+    found = highlights_of(job)
     planes = coarse_tones(job, separation).planes
     printed = predict_image_lab(np.stack([
         plane for ink, plane in zip(job.ink, planes, strict=True)
-        if plane is not None and ink.prints in ("underbase", "photo")]), model).astype(np.float64)
-    white, black = end_colours(seed_tones(model, _limit(job, model)))
-    viewer = print_viewer(white, black, job.separation.adaptation)
-    seen = xyz_to_lab(np.maximum(viewer.seen_xyz(printed), 0.0))
+        if plane is not None and ink.prints in _PHOTO]), found.model).astype(np.float64)
+    seen = found.seen_lab(printed)
     photo = separation.photo_lab.astype(np.float64)
     for lab in (printed, seen):
         lab[~there] = np.nan
@@ -74,10 +72,6 @@ def beside_print(job: Job, separation: ArtSeparation) -> BesidePrint | None:
         photo_lab=photo, print_lab=printed, seen_lab=seen,
         hue_shift_deg=float(turn[vivid].mean()) if vivid.any() else 0.0,
         chroma_kept=float(np.median(left[vivid] / chroma[vivid])) if vivid.any() else 1.0)
-
-
-def _limit(job: Job, model: PrintModel) -> float:
-    return min(job.separation.tone_sum_limit.fraction, float(model.ink_count))
 
 
 def beside_picture(beside: BesidePrint, wood_lab: tuple[float, float, float]) -> NDArray[np.uint8]:
@@ -112,13 +106,13 @@ def gamut_picture(job: Job, beside: BesidePrint) -> NDArray[np.uint8]:
         Left a* and b*, right C* and L*: each dot a colour of the photograph where a print would
         have to have it, in that colour; the line is what the inks can print, made convex.
     """
-    model = separation_model(job)
-    limit = _limit(job, model)
+    found = highlights_of(job)
+    model = found.model
+    limit = min(job.separation.tone_sum_limit.fraction, float(model.ink_count))
     inks = model.predict_lab(surface_tones(model.ink_count, limit).points)
-    viewer = print_viewer(*end_colours(seed_tones(model, limit)), job.separation.adaptation)
     photo = beside.photo_lab[np.isfinite(beside.photo_lab[..., 0])]
     photo = photo[::max(1, len(photo) // _POINTS)]
-    wanted = viewer.print_lab(lab_to_xyz(photo))
+    wanted = found.aimed_lab(photo)
     colours = _srgb(photo)
     solids = model.primaries_lab[[0, *(1 << ink for ink in range(model.ink_count))]]
     sides = []

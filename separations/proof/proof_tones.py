@@ -101,6 +101,8 @@ def tones_with_lines(
         for ink, plane in zip(job.ink, planes, strict=True):
             if ink.name == overlay.table.ink:
                 np.maximum(plane, picture.inked, out=plane)
+            elif ink.prints == "highlight white":
+                _weigh(plane, _FULL - picture.inked)
             elif ink.prints == "underbase" and picture.white is not None:
                 np.maximum(plane, picture.white, out=plane)
             elif overlay.table.beneath == "knock out" and ink.prints != "underbase":

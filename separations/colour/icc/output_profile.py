@@ -80,7 +80,8 @@ def output_profile(job: Job) -> OutputProfile:
     Raises
     ------
     InputProblem
-        When the job has one ink only, more than the model takes, or none for photographs.
+        When the job has one ink only, more than the model takes, none for photographs, or a
+        highlight white.
 
     Notes
     -----
@@ -95,6 +96,10 @@ def output_profile(job: Job) -> OutputProfile:
     if not any(ink.prints == "photo" for ink in job.ink):
         raise InputProblem(where=f"{job.path}: ink", found="no ink that prints photos",
                            would_do="one or more for a profile to turn colours into,")
+    if job.highlight_white is not None:
+        raise InputProblem(where=f"{job.path}: ink", found="a highlight white",
+                           would_do="a job without it, since a profile has no place for what is "
+                                    "laid over the other inks by lightness alone,")
     whole = whole_model(job)
     channels = _channel_order(job)
     separating, of_ink = _separating(job)

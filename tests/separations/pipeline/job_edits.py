@@ -158,6 +158,17 @@ def _white(rng: random.Random, document: Document, _: Path) -> None:
     inks.insert(0, table)
 
 
+def _highlight_white(_rng: random.Random, document: Document, _: Path) -> None:
+    inks = document["ink"]
+    if inks[-1]["name"] == "Light":
+        del inks[-1]
+        return
+    table = tomlkit.table()
+    table.update({"name": "Light", "over_white": [95, 0, 2], "opacity": 0.9,
+                  "prints": "highlight white", "angle": 67.5, "heat_limit": "140 °C"})
+    inks.append(table)
+
+
 def _hole(rng: random.Random, document: Document, _: Path) -> None:
     if "keep_out" in document:
         del document["keep_out"]
@@ -170,7 +181,7 @@ def _hole(rng: random.Random, document: Document, _: Path) -> None:
 
 EDITS: tuple[Edit, ...] = (
     _move, _move, _turn, _crop, _exchange, _repaint, _mask, _draw, _note, _note, _line, _white,
-    _white_beneath, _hole,
+    _white_beneath, _highlight_white, _hole,
     _set("board", "nose_width", "8 cm", "8.4 cm", "7.6 cm"),
     _set("board", "length", "30 cm", "29 cm"),
     _set("area", "bleed", "5 mm", "3 mm"), _set("area", "edge_dots", "cut", "whole"),

@@ -54,3 +54,12 @@ def test_inks_of_line_work_alone_are_refused(small_job: Write, tmp_path: Path) -
                     ('[[art]]\nfile = "photo.png"\nturn = 90\n', ""))
     with pytest.raises(InputProblem, match="no ink that prints photos"):
         write_output_profile(job, tmp_path / "out")
+
+
+def test_a_highlight_white_is_refused(small_job: Write, tmp_path: Path) -> None:
+    job = small_job()
+    job.write_text(job.read_text(encoding="utf-8") + (
+        '[[ink]]\nname = "White"\ncolour = "opaque white"\nprints = "highlight white"\n'
+        "angle = 37.5\n"), encoding="utf-8")
+    with pytest.raises(InputProblem, match="found a highlight white; a job without it"):
+        write_output_profile(job, tmp_path / "out")
