@@ -22,6 +22,7 @@ from separations.commands.memory_limit import (
 from separations.commands.new_job import new
 from separations.commands.prepress_commands import check, films, ink, proof, run
 from separations.commands.press_commands import calibrate, wedge
+from separations.commands.stock_command import stock
 from separations.commands.stop_signals import stops_like_ctrl_c
 from separations.commands.terminal import any_letter_goes
 from separations.runtime.compiled_code import find_place_for_compiled_code
@@ -47,7 +48,7 @@ def topsheet() -> None:
 
 
 for command in (new, check, proof, films, ink, inks, run, day, wedge, calibrate, outline, gang,
-                keys):
+                stock, keys):
     topsheet.add_command(with_memory_bound(command))
 
 

@@ -77,6 +77,7 @@ class Job:
     side: Side = "top"
     boards: v.Boards = 1
     press_profile: v.Text | None = None
+    stock: v.Text | None = None
     area: AreaTable = AreaTable()
     wood: WoodTable = WoodTable()
     separation: SeparationTable = SeparationTable()

@@ -14,8 +14,8 @@ WANTED_STEP = 7
 STEPS = 21
 #: How far a reading of the last solid step may be off. Own rule, no source: it falls between two.
 _READING_STEPS = 0.5
-EXPOSURE_SOURCE = ("21-step scale, half a stop (density 0.15) a step, capefearpress.com; at least a "
-                   "solid step 7, ulano.com/exposure")
+EXPOSURE_SOURCE = ("21-step scale, half a stop (density 0.15) a step, capefearpress.com; at least "
+                   "a solid step 7, ulano.com/exposure")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

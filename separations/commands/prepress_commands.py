@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -19,6 +20,9 @@ from separations.commands.terminal import (
     tell_findings,
     tell_ink,
 )
+
+if TYPE_CHECKING:
+    from separations.report.outcome import Outcome
 
 
 @click.command()
@@ -76,12 +80,17 @@ def films(job: Path, out: Path | None, despite_stops: bool) -> None:
 @out_option("-ink")
 def ink(job: Path, out: Path | None) -> None:
     """Estimate JOB's ink for one board and for the run."""
+    from preflight.job_file.job_reader import read_job
     from separations.pipeline.calls import estimate_job_ink
+    from separations.uses.stock.shelf import job_shelf
 
+    told = read_job(job)
+    job_shelf(told)  # a stock list that cannot be read is told before any work
     target = out or beside(job, "-ink")
-    outcome = estimate_job_ink(job, target, say=say)
+    outcome = estimate_job_ink(told, target, say=say)
     click.echo(inert(f"Wrote {target}"))
     tell_ink(outcome.estimates)
+    _tell_stock(outcome)
 
 
 @click.command()
@@ -98,7 +107,9 @@ def run(job: Path, out: Path | None, despite_stops: bool) -> None:
     told, keep, contents = read_job(job), keep_for_one_look(), FileContents()
     decode_early(told, keep, contents)  # while the rest of the libraries load
     from separations.pipeline.calls import fine_session, run_job
+    from separations.uses.stock.shelf import job_shelf
 
+    job_shelf(told)  # a stock list that cannot be read is told before any work
     target = out or beside(job, "-out")
     with film_progress() as progress:
         outcome = run_job(told, target, despite_stops=despite_stops, say=say, progress=progress,
@@ -107,5 +118,14 @@ def run(job: Path, out: Path | None, despite_stops: bool) -> None:
                "(--despite-stops makes them all the same)." if outcome.withheld
                else f"Wrote {target}"))
     if not outcome.withheld:
+        _tell_stock(outcome)
         tell_cautions()
     tell_findings(outcome.findings)
+
+
+def _tell_stock(outcome: Outcome) -> None:
+    """Print what must be ordered, where the job names a stock list."""
+    from separations.uses.stock.shelf import stock_words
+
+    for word in stock_words(outcome.submission.job, outcome.estimates):
+        click.echo(inert(f"stock {word}"))

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from preflight.basis import given
 from preflight.input_problem import InputProblem
 from preflight.job_file import job_values as v
+from preflight.job_file.mass_values import MassValue
 from preflight.job_file.typed_toml import read_typed_toml
 from separations.colour.ink_colours import InkColour, named_ink
 
@@ -24,6 +26,10 @@ class StockInk:
         In g/ml.
     heat_limit : Temperature or None
         What it stands, where known.
+    grams : Mass or None
+        What was on the shelf before the first entry of the stock's book.
+    opened, use_by : date or None
+        Of its tin.
     """
 
     name: v.Text
@@ -33,6 +39,9 @@ class StockInk:
     opacity: v.Fraction | None = None
     density: v.Density = 1.2
     heat_limit: v.HeatValue | None = None
+    grams: MassValue | None = None
+    opened: datetime.date | None = None
+    use_by: datetime.date | None = None
 
     def solid(self) -> InkColour:
         """Its colour. A named colour keeps its name, by which measured overprints are found."""
