@@ -6,17 +6,20 @@ import threading
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Literal
 
 from PIL import Image, ImageFile, UnidentifiedImageError
 
+from preflight.art.coded_colour import coded_colour
+from preflight.art.crop import WHOLE, Crop, KeptPixels
 from preflight.art.damage.picture_damage import PictureDamage, damaged_picture
 from preflight.art.embedded_colour import IMAGE_FAULTS, embedded_colour
 from preflight.art.picture_orientation import orientation_of
 from preflight.art.source_colour import SourceColour
 from preflight.art.unpacked_size import need_honest_size
+from preflight.files.known_formats import format_found
 from preflight.files.regular_files import open_regular
 from preflight.input_problem import InputProblem
 
@@ -26,7 +29,8 @@ _READABLE_MODES = {"1", "L", "LA", "P", "PA", "RGB", "RGBA", "RGBX", "CMYK", "YC
                    "I;16", "I;16B", "I;16L", "I;16N"}
 #: What is tried, in Pillow's words: formats that photographs and drawn sheets come in. Others,
 #: some of which start further programs or are seldom mended, are never handed a stranger's file.
-FORMATS = ("PNG", "JPEG", "TIFF", "WEBP", "BMP", "JPEG2000", "GIF", "PSD", "PPM")
+FORMATS = ("PNG", "JPEG", "TIFF", "WEBP", "BMP", "JPEG2000", "GIF", "PSD", "PPM", "AVIF")
+_NO_CHECK_SUMS = {"JPEG2000": "JPEG 2000", "AVIF": "AVIF"}
 _EXIF_ORIENTATION, _TIFF_BITS, _TIFF_PHOTOMETRIC, _TIFF_PLANAR, _TIFF_SUBFILE = (
     0x0112, 258, 262, 284, 254)
 _PILLOW_LIMIT = threading.RLock()
@@ -41,7 +45,8 @@ class Artwork:
     path : Path
         The file.
     width_px, height_px : int
-        Size as it is looked at, that is after the camera's orientation is honoured.
+        Size as it is looked at, that is after the camera's orientation is honoured and what is
+        cropped is cut off.
     bit_depth : int
         8 or 16 bits a channel, as far as they can be kept.
     mode : str
@@ -65,9 +70,13 @@ class Artwork:
     content : str
         A digest of what the file held when it was looked at; empty where nobody asked for it.
     form : str
-        The file's format in Pillow's words, e.g. ``JPEG``.
+        The file's format in Pillow's words, e.g. ``JPEG``, or ``PDF``.
     accepts_damage : bool
         Whether what is left of a damaged picture is to be read.
+    kept : KeptPixels or None
+        The part that is kept of a cropped picture; None for all of it.
+    page : int
+        Of a PDF, which page, from 1; of other pictures 0.
     """
 
     path: Path
@@ -87,6 +96,14 @@ class Artwork:
     content: str = ""
     form: str = ""
     accepts_damage: bool = False
+    page: int = 0
+    kept: KeptPixels | None = None
+
+    @property
+    def uncropped(self) -> Artwork:
+        """The whole picture."""
+        return self if self.kept is None else replace(
+            self, width_px=self.kept.whole_width, height_px=self.kept.whole_height, kept=None)
 
     @property
     def is_grey(self) -> bool:
@@ -94,7 +111,7 @@ class Artwork:
         return self.mode in {"1", "L", "LA"} or self.mode.startswith("I;16")
 
 
-def open_artwork(path: Path, *, accept_damage: bool = False) -> Artwork:
+def open_artwork(path: Path, *, accept_damage: bool = False, crop: Crop = WHOLE) -> Artwork:
     """Look at a picture: its size, depth, profile and orientation. Pixels are not decoded.
 
     Parameters
@@ -103,15 +120,19 @@ def open_artwork(path: Path, *, accept_damage: bool = False) -> Artwork:
         The file.
     accept_damage : bool
         Whether what is left of a damaged picture is to be read; else it is refused.
+    crop : Crop
+        What is cut off of it.
 
     Raises
     ------
     InputProblem
         When there is no such file, it is no picture, has several pages or frames, is smaller than
-        8 pixels a side or larger than 600 megapixels, or holds numbers this house does not print.
+        8 pixels a side, cropped or not, or larger than 600 megapixels, or holds numbers this house
+        does not print.
     """
     with opened_image(path, tolerant=accept_damage) as image:
-        _need_one_page(path, image)
+        remarks: list[str] = []
+        _need_one_page(path, image, remarks)
         width, height = image.size
         if min(width, height) < LEAST_SIDE_PX or width * height > MOST_PIXELS:
             raise InputProblem(where=str(path), found=f"{width} × {height} pixels",
@@ -123,25 +144,48 @@ def open_artwork(path: Path, *, accept_damage: bool = False) -> Artwork:
         if image.mode in {"P", "PA"} and image.palette is None:
             raise damaged_picture(path, PictureDamage(says="its palette is missing", share=1.0))
         need_honest_size(path, width * height, image.mode, image.format or "")
-        remarks: list[str] = []
-        if image.format == "JPEG2000":
-            remarks.append("JPEG 2000 keeps no check sums: damage within its data goes unnoticed.")
+        if image.format in _NO_CHECK_SUMS:
+            remarks.append(f"{_NO_CHECK_SUMS[image.format]} keeps no check sums: damage within its "
+                           "data goes unnoticed.")
+        if image.format == "AVIF":
+            remarks.append("An AVIF is read with 8 bits a channel, whatever it has.")
         profile = image.info.get("icc_profile") or None
         bit_depth = _bit_depth(path, image, remarks)
-        colour, name, converts = embedded_colour(image.mode, profile, remarks)
+        told = coded_colour(path, image.format or "", has_profile=profile is not None)
+        colour, name, converts = (told, told.name, False) if told else embedded_colour(
+            image.mode, profile, remarks)
         if converts:
             bit_depth = 8
         orientation = orientation_of(path, image)
         if orientation >= 5:
             width, height = height, width
-        return Artwork(
+        return cropped_artwork(Artwork(
             path=path, width_px=width, height_px=height, bit_depth=bit_depth, mode=image.mode,
-            has_profile=profile is not None, profile_name=name,
+            has_profile=profile is not None or told is not None, profile_name=name,
             has_alpha=image.has_transparency_data,
             colour=colour, converts_colour=converts, orientation=orientation,
             inverted=image.mode.startswith("I;16") and _tiff_tag(image, _TIFF_PHOTOMETRIC, 1) == 0,
             profile=profile, remarks=tuple(remarks), form=image.format or "",
-            accepts_damage=accept_damage)
+            accepts_damage=accept_damage), crop)
+
+
+def cropped_artwork(artwork: Artwork, crop: Crop) -> Artwork:
+    """A whole picture with parts cut off at its sides.
+
+    Raises
+    ------
+    InputProblem
+        When it leaves less than 8 pixels a side.
+    """
+    kept = crop.kept(artwork.width_px, artwork.height_px)
+    if kept is None:
+        return artwork
+    if min(kept.width, kept.height) < LEAST_SIDE_PX:
+        raise InputProblem(
+            where=str(artwork.path),
+            found=f"a crop that leaves {kept.width} × {kept.height} pixels",
+            would_do=f"a crop that leaves {LEAST_SIDE_PX} pixels a side or more")
+    return replace(artwork, width_px=kept.width, height_px=kept.height, kept=kept)
 
 
 @contextmanager
@@ -167,13 +211,19 @@ def opened_image(path: Path, *, tolerant: bool = False) -> Iterator[Image.Image]
                 where=str(path), found="a picture too large for this machine's free memory",
                 would_do="a smaller picture, or a machine with more memory,") from None
         except UnidentifiedImageError:
-            raise InputProblem(where=str(path), found="something other than a picture",
-                               would_do="a PNG, JPEG, TIFF, WebP or BMP file") from None
+            raise InputProblem(
+                where=str(path), found=_format_of(path) or "something other than a picture",
+                would_do="a PNG, JPEG, TIFF, WebP, AVIF or BMP file") from None
         except IMAGE_FAULTS as fault:
             raise broken_picture(path, fault) from None
         finally:
             Image.MAX_IMAGE_PIXELS = pillow_limit
             ImageFile.LOAD_TRUNCATED_IMAGES = strict
+
+
+def _format_of(path: Path) -> str | None:
+    with open_regular(path, would_do="a picture") as file:
+        return format_found(file.read(64))
 
 
 def broken_picture(path: Path, fault: BaseException) -> InputProblem:
@@ -183,9 +233,12 @@ def broken_picture(path: Path, fault: BaseException) -> InputProblem:
                         would_do="a picture that opens whole")
 
 
-def _need_one_page(path: Path, image: Image.Image) -> None:
+def _need_one_page(path: Path, image: Image.Image, remarks: list[str]) -> None:
     pages = int(getattr(image, "n_frames", 1))
     if pages == 1 or image.format in {"MPO", "PSD"}:  # a camera's preview; layers
+        if pages > 1:
+            remarks.append(f"Of its {pages} pictures the first is read." if image.format == "MPO"
+                           else "Its layers are read as the one picture that they make.")
         return
     if image.format == "TIFF":
         full = 0
@@ -194,6 +247,7 @@ def _need_one_page(path: Path, image: Image.Image) -> None:
             full += not int(_tiff_tag(image, _TIFF_SUBFILE, 0)) & 1  # bit 0: a reduced copy
         image.seek(0)
         if full == 1 and not int(_tiff_tag(image, _TIFF_SUBFILE, 0)) & 1:
+            remarks.append(f"Of its {pages} pages the first is read; the others are small copies.")
             return
     raise InputProblem(where=str(path), found=f"{pages} pages or frames",
                        would_do="a picture with a single page")

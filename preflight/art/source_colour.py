@@ -19,8 +19,9 @@ _LAB_SLOPE = (29.0 / 6.0) ** 2 / 3.0
 
 #: sRGB's transfer function. Source: IEC 61966-2-1.
 SRGB_CURVE = ToneCurve(formula=(2.4, 1 / 1.055, 0.055 / 1.055, 1 / 12.92, 0.04045, 0.0, 0.0))
+Xy = tuple[float, float]
 #: x and y of sRGB's red, green, blue and white. Source: IEC 61966-2-1 (ITU-R BT.709, D65).
-_SRGB_XY = ((0.64, 0.33), (0.30, 0.60), (0.15, 0.06), (0.3127, 0.3290))
+SRGB_XY: tuple[Xy, Xy, Xy, Xy] = ((0.64, 0.33), (0.30, 0.60), (0.15, 0.06), (0.3127, 0.3290))
 #: Bradford cone responses. Source: Lam 1985, as ICC.1 annex E gives it.
 _BRADFORD = np.array([[0.8951, 0.2664, -0.1614], [-0.7502, 1.7135, 0.0367],
                       [0.0389, -0.0685, 1.0296]])
@@ -91,6 +92,23 @@ def srgb(*, assumed: bool, name: str = "sRGB") -> SourceColour:
     return SourceColour(name=name, assumed=assumed, matrix=_SRGB_MATRIX, curves=(SRGB_CURVE,) * 3)
 
 
+def encoding(name: str, xy: tuple[Xy, Xy, Xy, Xy], curve: ToneCurve) -> SourceColour:
+    """An RGB encoding by the x and y of its red, green, blue and white, and its curve.
+
+    Raises
+    ------
+    ValueError
+        When the primaries span no colours.
+    """
+    try:
+        matrix = _matrix_of(xy)
+    except np.linalg.LinAlgError:
+        raise ValueError("primaries that span no colours") from None
+    if not np.isfinite(matrix).all():
+        raise ValueError("primaries that span no colours")
+    return SourceColour(name=name, assumed=False, matrix=matrix, curves=(curve,) * 3)
+
+
 def colour_of_profile(profile: IccProfile, name: str) -> SourceColour | None:
     """The encoding that a profile describes, or None when it works by tables or is not RGB."""
     if not profile.curves:
@@ -104,9 +122,9 @@ def colour_of_profile(profile: IccProfile, name: str) -> SourceColour | None:
                         curves=(red, green, blue))
 
 
-def _srgb_matrix() -> tuple[tuple[float, ...], ...]:
-    """Linear sRGB to XYZ (D50), rows; the white (1, 1, 1) maps to `D50_XYZ` exactly."""
-    xyz = np.array([[x / y, 1.0, (1.0 - x - y) / y] for x, y in _SRGB_XY])
+def _matrix_of(xy: tuple[Xy, Xy, Xy, Xy]) -> tuple[tuple[float, ...], ...]:
+    """Linear RGB to XYZ (D50), rows; the white (1, 1, 1) maps to `D50_XYZ` exactly."""
+    xyz = np.array([[x / y, 1.0, (1.0 - x - y) / y] for x, y in xy])
     primaries, white = xyz[:3].T, xyz[3]
     to_d65 = primaries * np.linalg.solve(primaries, white)
     gain = (_BRADFORD @ np.array(D50_XYZ)) / (_BRADFORD @ white)
@@ -114,4 +132,4 @@ def _srgb_matrix() -> tuple[tuple[float, ...], ...]:
     return tuple(tuple(float(value) for value in row) for row in to_d50)
 
 
-_SRGB_MATRIX = _srgb_matrix()
+_SRGB_MATRIX = _matrix_of(SRGB_XY)

@@ -9,7 +9,7 @@ from preflight.input_problem import InputProblem
 _BYTES_PER_PIXEL = {"1": 1, "L": 1, "P": 1, "I;16": 2, "I;16B": 2, "I;16L": 2, "I;16N": 2}
 _BYTES_OF_COLOUR = 4
 #: How many times over a picture is held while it is decoded: these come whole, not row by row.
-_TIMES_HELD = {"WEBP": 4, "JPEG2000": 4}
+_TIMES_HELD = {"WEBP": 4, "JPEG2000": 4, "AVIF": 4}
 #: Up to this many bytes anything may unpack to; beyond, no more than so many times its file.
 #: Own rule: photographs pack 2 to 50 times, sheets of flat line work some 100 times.
 _ALWAYS_FINE = 512 * 2**20

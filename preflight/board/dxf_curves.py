@@ -72,6 +72,8 @@ def _circle_arc(entity: Arc, chord_error: float, allowance: Allowance) -> Curve:
 def _arc(entity: Circle, start: float, sweep: float, chord_error: float, allowance: Allowance
          ) -> Points:
     centre = entity.dxf.center
+    if entity.dxf.radius == 0:
+        return np.empty((0, 3))
     flat = arc_points((centre.x, centre.y), abs(entity.dxf.radius), start, sweep, chord_error,
                       allowance)
     return np.column_stack([flat, np.full(len(flat), centre.z)])

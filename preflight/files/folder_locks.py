@@ -7,11 +7,15 @@ left by a run that was killed.
 from __future__ import annotations
 
 import contextlib
-import fcntl
-import os
+import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
+
+if sys.platform == "win32":
+    from preflight.files.lock_files import take_lock
+else:
+    from preflight.files.locked_folders import take_lock
 
 _LONGEST_WAIT_S = 20.0
 
@@ -26,52 +30,50 @@ def held(folder: Path) -> Iterator[None]:
 
     Where the disk knows no locks (some network disks) nothing is held.
     """
-    descriptor = os.open(folder, os.O_RDONLY | os.O_CLOEXEC)
+    release = _taken(folder)
     try:
-        _lock(descriptor)
         yield
     finally:
-        os.close(descriptor)
+        release()
 
 
 @contextlib.contextmanager
 def held_in_turn(folder: Path) -> Iterator[None]:
     """Hold a folder for a moment, after whoever holds it now; raises `FolderTaken` after 20 s."""
-    descriptor = os.open(folder, os.O_RDONLY | os.O_CLOEXEC)
+    give_up = time.monotonic() + _LONGEST_WAIT_S
+    while True:
+        try:
+            release = _taken(folder)
+            break
+        except FolderTaken:
+            if time.monotonic() > give_up:
+                raise
+            time.sleep(0.02)
     try:
-        give_up = time.monotonic() + _LONGEST_WAIT_S
-        while True:
-            try:
-                _lock(descriptor)
-                break
-            except FolderTaken:
-                if time.monotonic() > give_up:
-                    raise
-                time.sleep(0.02)
         yield
     finally:
-        os.close(descriptor)
+        release()
 
 
 def is_ownerless(folder: Path) -> bool:
     """Whether surely nobody holds the folder; not so on disks that know no locks."""
     try:
-        descriptor = os.open(folder, os.O_RDONLY | os.O_CLOEXEC)
+        release = take_lock(folder)
     except OSError:
         return False
-    try:
-        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        return True
-    except OSError:
+    if release is None:
         return False
-    finally:
-        os.close(descriptor)
+    release()
+    return True
 
 
-def _lock(descriptor: int) -> None:
+def _taken(folder: Path) -> Callable[[], None]:
     try:
-        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        release = take_lock(folder)
     except BlockingIOError:
         raise FolderTaken from None
-    except OSError:  # a disk without locks
-        return
+    return release or _nothing
+
+
+def _nothing() -> None:
+    return

@@ -14,6 +14,10 @@ from preflight.input_problem import InputProblem
 _KINDS = ((stat.S_ISDIR, "a folder"), (stat.S_ISFIFO, "a pipe"), (stat.S_ISSOCK, "a socket"),
           (stat.S_ISCHR, "a device"), (stat.S_ISBLK, "a device"))
 
+#: How files are opened: as bytes, for no other program, and never waited for. No system has all.
+_HOW = os.O_RDONLY | sum(getattr(os, name, 0) for name in (
+    "O_CLOEXEC", "O_NOINHERIT", "O_NONBLOCK", "O_BINARY"))
+
 #: How many names of a folder are compared with one that is not there.
 _MOST_NAMES = 2000
 
@@ -36,7 +40,7 @@ def open_regular(path: Path, *, would_do: str) -> BinaryIO:
     try:
         _need_plain(path, path.stat().st_mode, would_do)  # opening some devices does things
         # Not waiting: what was a plain file a moment ago may be a pipe by now.
-        descriptor = os.open(path, os.O_RDONLY | os.O_CLOEXEC | getattr(os, "O_NONBLOCK", 0))
+        descriptor = os.open(path, _HOW)
     except (OSError, ValueError) as fault:
         raise InputProblem(where=str(path), found=_reason(fault, path), would_do=would_do) from None
     try:

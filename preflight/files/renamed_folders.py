@@ -1,4 +1,8 @@
-"""One folder put in the place of another by renaming, so that there always is one."""
+"""One folder put in the place of another by renaming, so that there always is one.
+
+Linux and macOS change two names in one step. Windows does not: there the old folder is moved aside
+first. Only Linux was ever tried.
+"""
 
 from __future__ import annotations
 
@@ -6,12 +10,18 @@ import ctypes
 import errno
 import functools
 import os
+import sys
+import time
 from collections.abc import Callable
 from pathlib import Path
 
 _AT_FDCWD = -100
 _RENAME_EXCHANGE = 2  # linux/fs.h; two names change what they stand for in one step
-_CANNOT = {errno.ENOSYS, errno.EINVAL, errno.EOPNOTSUPP, errno.EPERM}
+_RENAME_SWAP = 2  # sys/stdio.h of macOS
+_CANNOT = {errno.ENOSYS, errno.EINVAL, errno.EOPNOTSUPP, errno.ENOTSUP, errno.EPERM}
+#: How long (s) to wait, and wait again, for a program that looks into a folder which is to be
+#: renamed: on Windows whatever looks through new files forbids it for a moment.
+_WAITS_S = (0.1, 0.2, 0.4, 0.8) if sys.platform == "win32" else ()
 
 
 def put_in_place(fresh: Path, target: Path, former: Path) -> None:
@@ -29,11 +39,11 @@ def put_in_place(fresh: Path, target: Path, former: Path) -> None:
         there: see `restore`.
     """
     if not target.exists():
-        fresh.rename(target)
+        _rename(fresh, target)
     elif not _exchanged(fresh, target):
         try:
-            target.rename(former)
-            fresh.rename(target)
+            _rename(target, former)
+            _rename(fresh, target)
         except BaseException:
             restore(former, target)
             raise
@@ -42,7 +52,17 @@ def put_in_place(fresh: Path, target: Path, former: Path) -> None:
 def restore(former: Path, target: Path) -> None:
     """Put a folder back that was moved aside, if nothing has taken its place."""
     if former.exists() and not target.exists():
-        former.rename(target)
+        _rename(former, target)
+
+
+def _rename(one: Path, other: Path) -> None:
+    for wait_s in _WAITS_S:
+        try:
+            one.rename(other)
+            return
+        except PermissionError:
+            time.sleep(wait_s)
+    one.rename(other)
 
 
 def _exchanged(one: Path, other: Path) -> bool:
@@ -57,16 +77,18 @@ def _exchanged(one: Path, other: Path) -> bool:
 
 @functools.cache
 def _system_exchange() -> Callable[[bytes, bytes], int] | None:
-    """The C library's ``renameat2``, giving an error number; None where there is none."""
+    """The C library's exchange of two names, giving an error number; None where there is none."""
     try:
-        renameat2 = ctypes.CDLL(None, use_errno=True).renameat2
-    except (OSError, AttributeError):
+        library = ctypes.CDLL(None, use_errno=True)
+        renames = library.renamex_np if sys.platform == "darwin" else library.renameat2
+    except (OSError, AttributeError, TypeError):  # Windows takes no None for a library
         return None
-    renameat2.argtypes = (ctypes.c_int, ctypes.c_char_p, ctypes.c_int, ctypes.c_char_p,
-                          ctypes.c_uint)
 
     def exchange(one: bytes, other: bytes) -> int:
-        failed = renameat2(_AT_FDCWD, one, _AT_FDCWD, other, _RENAME_EXCHANGE)
+        if sys.platform == "darwin":
+            failed = renames(one, other, ctypes.c_uint(_RENAME_SWAP))
+        else:
+            failed = renames(_AT_FDCWD, one, _AT_FDCWD, other, ctypes.c_uint(_RENAME_EXCHANGE))
         return ctypes.get_errno() if failed else 0
 
     return exchange

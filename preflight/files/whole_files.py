@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import contextlib
-import os
 import re
 import secrets
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
+from preflight.files.disk_sync import sync
 from preflight.files.folder_locks import FolderTaken, held, held_in_turn, is_ownerless
 from preflight.files.output_list import changed_files, has_list, strange_files, write_list
+from preflight.files.output_places import settled
 from preflight.files.renamed_folders import put_in_place, restore
 from preflight.input_problem import InputProblem
 
@@ -41,6 +42,7 @@ def whole_folder(target: Path) -> Iterator[Path]:
         When the target is something else than an earlier output or an empty folder, cannot
         be written, or is being written by another run.
     """
+    target = settled(target)
     with fresh_folder(target) as fresh:
         _check_replaceable(target)
         yield fresh
@@ -50,7 +52,7 @@ def whole_folder(target: Path) -> Iterator[Path]:
         _check_replaceable(target)  # it may have changed in all that time
         former = fresh.with_suffix(".former")
         put_in_place(fresh, target, former)
-        _sync(target.parent)
+        sync(target.parent)
         shutil.rmtree(former, ignore_errors=True)
 
 
@@ -58,13 +60,16 @@ def whole_folder(target: Path) -> Iterator[Path]:
 def fresh_folder(target: Path) -> Iterator[Path]:
     """Give an empty folder beside ``target`` that only this run may write.
 
-    It is removed at the end of the block, unless the block gave it another name.
+    It is removed at the end of the block, unless the block gave it another name; so are folders
+    that had to be made to hold it, as far as nothing is in them.
 
     Raises
     ------
     InputProblem
         When the place cannot be written, or another run writes to the same target.
     """
+    target = settled(target)
+    made = [folder for folder in target.parents if not folder.exists()]
     fresh = target.with_name(f".{target.name}.{secrets.token_hex(4)}.unfinished")
     with contextlib.ExitStack() as ours:
         try:
@@ -82,6 +87,9 @@ def fresh_folder(target: Path) -> Iterator[Path]:
             raise _taken(target) from None
         finally:
             shutil.rmtree(fresh, ignore_errors=True)
+            with contextlib.suppress(OSError):
+                for folder in made:
+                    folder.rmdir()
 
 
 def not_writable(target: Path, fault: OSError) -> InputProblem:
@@ -129,12 +137,4 @@ def _taken(target: Path) -> InputProblem:
 def _sync_all(folder: Path) -> None:
     for path in (*folder.rglob("*"), folder):
         if not path.is_symlink():
-            _sync(path)
-
-
-def _sync(path: Path) -> None:
-    descriptor = os.open(path, os.O_RDONLY)
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)
+            sync(path)

@@ -1,18 +1,26 @@
-"""What the keys of drawings, flat colours and notes must have to do with each other."""
+"""What the keys of drawings, flat colours, lines and notes must have to do with each other."""
 
 from __future__ import annotations
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import ArtTable, NoteTable
+from preflight.job_file.line_table import LineTable
 
-#: Notes on one board, at most.
-_MOST_NOTES = 500
+#: Endings of drawings' names.
+_DRAWN = (".svg", ".pdf")
+#: Lines on one board, and notes, at most.
+_MOST_LINES, _MOST_NOTES = 500, 500
 
 
 def is_drawing(art: ArtTable) -> bool:
-    """Whether an artwork is drawn as outlines: an SVG, or a flat colour."""
-    return art.kind == "flat" or (art.kind == "line" and art.file.lower().endswith(".svg"))
+    """Whether an artwork is drawn as outlines: an SVG or a PDF page, or a flat colour."""
+    return art.kind == "flat" or (art.kind == "line" and art.file.lower().endswith(_DRAWN))
+
+
+def is_pdf(art: ArtTable) -> bool:
+    """Whether an artwork is a page of a PDF."""
+    return art.file.lower().endswith(".pdf")
 
 
 def check_drawn_art(job: Job) -> None:
@@ -28,18 +36,23 @@ def check_drawn_art(job: Job) -> None:
         if not art.file and art.kind != "flat":
             raise InputProblem(where=f"{where}.file", found="nothing",
                                would_do="a value for 'file'")
-        if art.kind == "flat" and art.file and not art.file.lower().endswith(".svg"):
+        if art.kind == "flat" and art.file and not art.file.lower().endswith(_DRAWN):
             raise InputProblem(where=f"{where}.file", found=f"'{art.file}' on a flat colour",
-                               would_do="an SVG file, or no file for all of the printed area,")
+                               would_do="an SVG or a PDF, or no file for all of the printed area,")
         if is_drawing(art):
             _check_inks(job, art, where)
         elif art.kind == "line" and art.tint.fraction < 1:
             raise InputProblem(where=f"{where}.tint", found="a tint on a picture",
-                               would_do="a tint on an SVG drawing or a flat colour only")
+                               would_do="a tint on a drawing (SVG or PDF) or a flat colour only")
         _check_strays(art, where)
-    if len(job.note) > _MOST_NOTES:
-        raise InputProblem(where=f"{job.path}: note", found=f"{len(job.note)} notes",
-                           would_do=f"at most {_MOST_NOTES}")
+        _check_white(job, art, where)
+    for key, count, most in (("line", len(job.line), _MOST_LINES),
+                             ("note", len(job.note), _MOST_NOTES)):
+        if count > most:
+            raise InputProblem(where=f"{job.path}: {key}", found=f"{count} {key}s",
+                               would_do=f"at most {most}")
+    for number, line in enumerate(job.line, 1):
+        _check_line(job, line, f"{job.path}: line[{number}]")
     for number, note in enumerate(job.note, 1):
         _check_note(job, note, f"{job.path}: note[{number}]")
 
@@ -59,18 +72,41 @@ def _check_inks(job: Job, art: ArtTable, where: str) -> None:
                            would_do="a tint above 0 %")
 
 
+def _check_white(job: Job, art: ArtTable, where: str) -> None:
+    """White beneath needs an ink that prints it, before all that is to lie on it."""
+    if not art.white_beneath:
+        return
+    white, order = job.underbase, [ink.name for ink in job.ink]
+    if white is None:
+        raise InputProblem(where=f"{where}.white_beneath", found="no ink that prints it",
+                           would_do="an ink with prints = \"underbase\"")
+    for ink in (art.ink,) if art.ink is not None else (art.colours or {}).values():
+        if ink in order and order.index(ink) <= order.index(white.name):
+            raise InputProblem(where=f"{where}.white_beneath",
+                               found=f"'{white.name}' printed no earlier than '{ink}'",
+                               would_do="an ink listed after the underbase")
+
+
 def _check_strays(art: ArtTable, where: str) -> None:
     """Keys that say nothing of this kind of artwork."""
     drawing = is_drawing(art)
     for key, stray, what in (
-        ("colours", art.colours is not None and not (drawing and art.file), "an SVG drawing"),
-        ("font", art.font is not None and not drawing, "an SVG drawing"),
+        ("colours", art.colours is not None and not (drawing and art.file),
+         "a drawing (SVG or PDF)"),
+        ("page", art.page is not None and not is_pdf(art), "a PDF"),
+        ("resolution", art.resolution is not None and is_pdf(art), "a picture of pixels"),
+        ("colours", not is_pdf(art) and any(not name.startswith("#") for name in art.colours or ()),
+         "a PDF, where they name spot colours,"),
+        ("font", art.font is not None and not (drawing and not is_pdf(art)), "an SVG drawing"),
         ("opacity", art.opacity is not None and art.kind != "photo", "a photo"),
         ("exposure", art.exposure != 0 and art.kind != "photo", "a photo"),
         ("contrast", art.contrast != 0 and art.kind != "photo", "a photo"),
         ("saturation", art.saturation != 1 and art.kind != "photo", "a photo"),
         ("curve", bool(art.curve) and art.kind != "photo", "a photo"),
         ("grey", art.grey is not None and art.kind != "photo", "a photo"),
+        *((f"crop_{side}", drawing and getattr(art, f"crop_{side}").fraction > 0, "a picture")
+          for side in ("left", "right", "top", "bottom")),
+        ("white_beneath", art.white_beneath and art.kind == "photo", "line work or a flat"),
         ("tint", art.tint.fraction < 1 and art.kind == "photo", "a drawing"),
     ):
         if stray:
@@ -78,11 +114,31 @@ def _check_strays(art: ArtTable, where: str) -> None:
                                would_do=f"'{key}' on {what} only")
 
 
+def _check_line(job: Job, line: LineTable, where: str) -> None:
+    _check_ink(job, line.ink, where)
+    _check_either(line, "cap_height", "type_size", where)
+    if line.width.mm <= 0:
+        raise InputProblem(where=f"{where}.width", found=f"'{line.width.written}'",
+                           would_do="a width above 0 mm")
+    places = [(x.mm, y.mm) for x, y in line.points]
+    if all(place == places[0] for place in places):
+        raise InputProblem(where=f"{where}.points", found="points that are all one place",
+                           would_do="two places or more")
+
+
 def _check_note(job: Job, note: NoteTable, where: str) -> None:
-    if note.ink not in {ink.name for ink in job.ink}:
-        raise InputProblem(where=f"{where}.ink", found=f"'{note.ink}'",
+    _check_ink(job, note.ink, where)
+    _check_either(note, "label_at", "label_offset", where)
+    _check_either(note, "cap_height", "type_size", where)
+
+
+def _check_ink(job: Job, ink: str, where: str) -> None:
+    if ink not in {one.name for one in job.ink}:
+        raise InputProblem(where=f"{where}.ink", found=f"'{ink}'",
                            would_do="the name of one of the job's inks")
-    for one, other in (("label_at", "label_offset"), ("cap_height", "type_size")):
-        if getattr(note, one) is not None and getattr(note, other) is not None:
-            raise InputProblem(where=where, found=f"both '{one}' and '{other}'",
-                               would_do="one of the two")
+
+
+def _check_either(table: LineTable | NoteTable, one: str, other: str, where: str) -> None:
+    if getattr(table, one) is not None and getattr(table, other) is not None:
+        raise InputProblem(where=where, found=f"both '{one}' and '{other}'",
+                           would_do="one of the two")

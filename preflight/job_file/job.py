@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from preflight.job_file import job_values as v
-from preflight.job_file.board_tables import AreaTable, BoardTable, WoodTable
+from preflight.job_file.board_tables import AreaTable, BoardTable, FinishTable, WoodTable
 from preflight.job_file.hardware_tables import (
     ImportantTable,
     InsertsTable,
@@ -29,6 +29,7 @@ from preflight.job_file.job_tables import (
     Side,
     Stage,
 )
+from preflight.job_file.line_table import LineTable
 from preflight.job_file.named_paths import path_within
 from preflight.press.dot_shapes import STOCHASTIC, makes_lines
 from preflight.press.halftone_spec import DotShape, HalftoneSpec, tone_of_dot
@@ -80,6 +81,7 @@ class Job:
     stock: v.Text | None = None
     area: AreaTable = AreaTable()
     wood: WoodTable = WoodTable()
+    finish: FinishTable = FinishTable()
     separation: SeparationTable = SeparationTable()
     film: FilmTable = FilmTable()
     press: PressTable = PressTable()
@@ -89,6 +91,7 @@ class Job:
     inserts: InsertsTable | None = None
     keep_out: tuple[KeepOutTable, ...] = ()
     important: tuple[ImportantTable, ...] = ()
+    line: tuple[LineTable, ...] = ()
     note: tuple[NoteTable, ...] = ()
     path: Path = field(default=Path("job.toml"))
     outside_allowed: bool = False

@@ -67,6 +67,13 @@ def _check_art(job: Job) -> None:
         if art.kind == "line" and art.fill_edges:
             raise InputProblem(where=f"{where}.fill_edges", found="'true' on line work",
                                would_do="filled edges on a photo only")
+        for one, other, size in (("left", "right", "width"), ("top", "bottom", "height")):
+            cut = getattr(art, f"crop_{one}").fraction + getattr(art, f"crop_{other}").fraction
+            if cut >= 1:
+                raise InputProblem(
+                    where=f"{where}.crop_{one}",
+                    found=f"{cut:.0%} of the {size} cut off with 'crop_{other}'",
+                    would_do="crops that leave some of the picture")
         sizes = (art.width is not None) + (art.resolution is not None)
         if sizes != (art.place == "scale"):
             raise InputProblem(

@@ -15,10 +15,11 @@ _COUNT = 8
 
 
 def named_files(job: Job) -> Iterator[Path]:
-    """The files that a job names."""
+    """The files that a job names, as it names them; faults as in `Job.beside`."""
     profile = job.profile.points if job.profile else None
     names = (*(name for art in job.art for name in (art.file, art.opacity, art.font)),
-             *(note.font for note in job.note), job.board.outline, profile, job.press_profile)
+             *(line.font for line in job.line), *(note.font for note in job.note),
+             job.board.outline, profile, job.press_profile)
     yield from (job.beside(name) for name in names if name)
 
 

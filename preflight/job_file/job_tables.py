@@ -27,11 +27,15 @@ class ArtTable:
     ``turn`` is in degrees anticlockwise as the board is seen nose up. Line work is a picture or
     an SVG drawing; a flat colour fills an SVG's shapes, or without a file all of the printed
     area. A drawing goes to one ``ink``, or by ``colours`` to several; under 100 % ``tint`` it is
-    screened. ``opacity`` names a grey picture: where it is black the photo is absent. With
+    screened; with ``white_beneath`` the underbase lies under line work and flats, too.
+    ``opacity`` names a grey picture: where it is black the photo is absent. With
     ``fill_edges`` a photo's edge pixels are repeated beyond its edge, as far as a bleed reaches.
+    ``crop_left`` and its like cut a part off at a side of the picture as it is looked at, before it
+    is placed.
     A photo's ``exposure`` is in stops; ``curve`` has pairs of tone before and after, in percent;
     ``grey`` weighs red, green and blue light where colours are to become greys.
     With ``accept_damage`` what is left of a damaged picture is read; else it is refused.
+    ``page`` says which page of a PDF is meant.
     """
 
     file: v.Text = ""
@@ -47,8 +51,13 @@ class ArtTable:
     offset_across: v.Offset = Length(0.0, "0 mm")
     turn: v.AngleValue = Angle(0.0, "0°")
     flip: Flip = "none"
+    crop_left: v.ShareValue = Share(0.0, "0 %")
+    crop_right: v.ShareValue = Share(0.0, "0 %")
+    crop_top: v.ShareValue = Share(0.0, "0 %")
+    crop_bottom: v.ShareValue = Share(0.0, "0 %")
     ink: v.Text | None = None
     beneath: Beneath = "knock out"
+    white_beneath: v.YesOrNo = False
     fill_edges: v.YesOrNo = False
     exposure: p.Stops = 0.0
     contrast: p.Contrast = 0.0
@@ -56,6 +65,7 @@ class ArtTable:
     curve: p.PhotoCurve = ()
     grey: p.GreyWeights | None = None
     accept_damage: v.YesOrNo = False
+    page: v.PageNumber | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

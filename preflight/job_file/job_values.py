@@ -124,9 +124,10 @@ def _colour_inks(value: object) -> dict[str, str]:
         raise ValueFault(asked)
     inks = {}
     for colour, ink in value.items():
-        if not isinstance(ink, str) or not re.fullmatch("#[0-9a-fA-F]{6}", colour):
+        is_spot = re.fullmatch("[^#].{0,99}", colour) is not None and colour.isprintable()
+        if not isinstance(ink, str) or not (is_spot or re.fullmatch("#[0-9a-fA-F]{6}", colour)):
             raise ValueFault(asked)
-        inks[colour.lower()] = ink
+        inks[colour if is_spot else colour.lower()] = ink
     return inks
 
 
@@ -207,6 +208,8 @@ ArtResolution = Annotated[units.Resolution, bounded(
     units.resolution, lambda q: q.dpi, 1, 5000,
     "a resolution such as '200 ppi', between 1 and 5000 ppi,")]
 ShareValue = Annotated[units.Share, _share(0, 1, "a share such as '3 %', between 0 and 100 %,")]
+#: Half of something, as a default.
+HALF = units.Share(0.5, "50 %")
 ToneSum = Annotated[units.Share, _share(
     1.0, 8.0, "a sum of tone values such as '260 %', between 100 and 800 %,")]
 AngleValue = Annotated[units.Angle, bounded(
@@ -221,6 +224,8 @@ InkHeight = Annotated[
     units.Length, _length(0.005, 1.0, "an ink height such as '60 µm', between 5 and 1000 µm,")]
 Density = Annotated[float, bounded(
     number, lambda q: q, 0.5, 5, "a density in g/ml such as 1.25, between 0.5 and 5,")]
+Grams = Annotated[float, bounded(
+    number, lambda q: q, 0, 1e6, "grams such as 850, between 0 and 1,000,000,")]
 Fraction = Annotated[float, bounded(
     number, lambda q: q, 0, 1, "a number between 0 and 1")]
 FilmFactor = Annotated[float, bounded(
@@ -235,6 +240,7 @@ CurveValue = Annotated[str | tuple[tuple[float, float], ...], PlainValidator(_to
 ScaleStep = Annotated[int, _counted(1, STEPS, f"a whole number, one of the steps 1 to {STEPS}")]
 Screens = Annotated[int, _counted(1, 100, "a whole number of screens from 1 to 100")]
 Boards = Annotated[int, _counted(1, 100_000, "a whole number of boards from 1 to 100000")]
+PageNumber = Annotated[int, _counted(1, 100_000, "the number of a page, from 1,")]
 HolesInRow = Annotated[int, _counted(2, 12, "a whole number of holes from 2 to 12")]
 Seed = Annotated[int, _counted(0, 2**31, "a whole number from 0 to 2147483648")]
 
@@ -247,7 +253,14 @@ _MOST_PINS = 8
 SpotOnBoard = tuple[units.Length, units.Length]
 
 
-def _spot(value: object) -> SpotOnBoard:
+def spot(value: object) -> SpotOnBoard:
+    """A place on the board: x and y as two lengths.
+
+    Raises
+    ------
+    ValueFault
+        When it is no such pair, or lies far from any board.
+    """
     asked = "x and y as two lengths such as [\"-12 cm\", \"35 mm\"], each within 3 m,"
     if not isinstance(value, list) or len(value) != 2:
         raise ValueFault(asked)
@@ -264,16 +277,16 @@ def _ring(value: object) -> tuple[SpotOnBoard, ...]:
     if not isinstance(value, list) or not _FEWEST_POINTS <= len(value) <= _MOST_POINTS:
         raise ValueFault(f"a list of {_FEWEST_POINTS} to {_MOST_POINTS} points such as "
                          "[[\"0 mm\", \"0 mm\"], [\"5 cm\", \"0 mm\"], [\"5 cm\", \"3 cm\"]]")
-    return tuple(_spot(point) for point in value)
+    return tuple(spot(point) for point in value)
 
 
 def _pins(value: object) -> tuple[SpotOnBoard, ...]:
     if not isinstance(value, list) or len(value) > _MOST_PINS:
         raise ValueFault(f"a list of up to {_MOST_PINS} points such as "
                          "[[\"86 cm\", \"0 mm\"], [\"-88 cm\", \"0 mm\"]]")
-    return tuple(_spot(point) for point in value)
+    return tuple(spot(point) for point in value)
 
 
-Spot = Annotated[SpotOnBoard, PlainValidator(_spot)]
+Spot = Annotated[SpotOnBoard, PlainValidator(spot)]
 Pins = Annotated[tuple[SpotOnBoard, ...], PlainValidator(_pins)]
 Ring = Annotated[tuple[SpotOnBoard, ...], PlainValidator(_ring)]

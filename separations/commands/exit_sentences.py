@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import os
 import sys
-import tempfile
-import traceback
 from typing import Any
 
 import click
 
 from preflight.input_problem import ExitStatus, InputProblem
 from separations.commands.stop_signals import Stopped
+from separations.runtime.kept_faults import kept_fault
 
 _STOPPED = "Stopped; no output was left half-written."
 _NO_ROOM = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
@@ -49,7 +49,8 @@ def exit_sentence(fault: BaseException) -> tuple[str, int]:
         case SystemExit():
             return "", fault.code if isinstance(fault.code, int) else bool(fault.code)
         case click.ClickException():
-            fault.show()
+            with contextlib.suppress(OSError):
+                fault.show()
             return "", ExitStatus.BAD_INPUT
         case Stopped():
             return _STOPPED, fault.status
@@ -68,6 +69,20 @@ def exit_sentence(fault: BaseException) -> tuple[str, int]:
     return _own_fault(fault), ExitStatus.OWN_FAULT
 
 
+def tell_last(sentence: str) -> None:
+    """Say a sentence, if any, before the command leaves; where nobody can hear it, say nothing.
+
+    What leaves is the status then: a full disk behind the words must not change it.
+    """
+    try:
+        if sentence:
+            click.echo(sentence, err=True)
+        sys.stdout.flush()
+        sys.stderr.flush()
+    except (OSError, ValueError):
+        _say_no_more()
+
+
 def is_want_of_memory(fault: BaseException) -> bool:
     """Whether memory, or threads for want of it, ran out: each library has its own words."""
     words = str(fault)
@@ -77,17 +92,8 @@ def is_want_of_memory(fault: BaseException) -> bool:
 
 
 def _own_fault(fault: BaseException) -> str:
-    said = f"topsheet failed through a fault of its own ({type(fault).__name__}); no output was " \
-           "left half-written. "
-    try:
-        with tempfile.NamedTemporaryFile("w", prefix="topsheet-fault-", suffix=".txt",
-                                         delete=False, encoding="utf-8",
-                                         errors="backslashreplace") as kept:
-            traceback.print_exception(fault, file=kept)
-    except OSError:
-        return f"{said}No file about it could be kept; set TMPDIR to a folder with room and try " \
-               "again."
-    return f"{said}Please send {kept.name} to its developers."
+    return (f"topsheet failed through a fault of its own ({type(fault).__name__}); no output was "
+            f"left half-written. {kept_fault(fault)}")
 
 
 def _say_no_more() -> None:

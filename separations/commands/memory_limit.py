@@ -12,6 +12,7 @@ import click
 import psutil
 
 from preflight.input_problem import ExitStatus, InputProblem
+from separations.commands.exit_sentences import tell_last
 from separations.runtime.memory_watch import MemoryWatch, leave_at_once, machine_memory
 
 #: Under this limit of address space libraries abort, measured with a small job on two cores, and
@@ -31,13 +32,13 @@ def need_address_space() -> None:
     InputProblem
         When less than 2 GiB is allowed. Systems that know no such limit allow all.
     """
-    if sys.platform != "linux":
-        return
-    limit, _ = psutil.Process().rlimit(psutil.RLIMIT_AS)
-    if limit != psutil.RLIM_INFINITY and limit < LEAST_ADDRESS_SPACE_MIB * 2**20:
-        raise InputProblem(
-            where="this machine", found=f"a memory limit of {limit // 2**20} MiB for this program",
-            would_do=f"{LEAST_ADDRESS_SPACE_MIB} MiB or more (ulimit -v unlimited)")
+    if sys.platform == "linux":
+        limit, _ = psutil.Process().rlimit(psutil.RLIMIT_AS)
+        if limit != psutil.RLIM_INFINITY and limit < LEAST_ADDRESS_SPACE_MIB * 2**20:
+            raise InputProblem(
+                where="this machine",
+                found=f"a memory limit of {limit // 2**20} MiB for this program",
+                would_do=f"{LEAST_ADDRESS_SPACE_MIB} MiB or more (ulimit -v unlimited)")
 
 
 def memory_bound(text: str) -> int:
@@ -65,7 +66,7 @@ def with_memory_bound(command: click.Command) -> click.Command:
         if text is not None:
             bound = memory_bound(text)
             if watch is not None:
-                watch.bound = bound
+                watch.bound, watch.was_set = bound, True
 
     command.params.append(click.Option(
         ["--memory"], metavar="SIZE", expose_value=False, callback=set_bound,
@@ -85,8 +86,7 @@ def watched_memory() -> Iterator[MemoryWatch]:
 
     def at_last() -> None:
         leaving.acquire()  # kept to the end: of two threads one tells the sentence
-        click.echo(want_of_memory(watch.found).sentence, err=True)
-        sys.stdout.flush()
+        tell_last(want_of_memory(watch.found).sentence)
         leave_at_once(ExitStatus.BAD_INPUT)
 
     watch = MemoryWatch(at_last)

@@ -8,6 +8,8 @@ from pathlib import Path
 
 import click
 
+from preflight.files.output_places import settled
+from preflight.files.renamed_folders import put_in_place
 from preflight.files.whole_files import fresh_folder
 from preflight.input_problem import InputProblem
 from separations.commands.terminal import inert
@@ -21,14 +23,17 @@ _STARTER = ("fen_lane_158.toml", "fen_lane_stock.toml", "estuary_and_heath.jpg",
 @click.argument("folder", type=click.Path(path_type=Path))
 def new(folder: Path) -> None:
     """Write a starter job, with the demo board and its art, into FOLDER."""
-    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+    place = settled(folder)
+    if place.exists() and (not place.is_dir() or any(place.iterdir())):
         raise InputProblem(where=str(folder), found="something there already",
                            would_do="the name of a new or an empty folder")
-    with fresh_folder(folder) as fresh:
+    with fresh_folder(place) as fresh:
         for name in _STARTER:
             with as_file(files("separations.demo_art") / name) as source:
                 shutil.copyfile(source, fresh / name)
         fresh.chmod(0o755)
-        fresh.replace(folder)
+        former = fresh.with_suffix(".former")
+        put_in_place(fresh, place, former)
+        shutil.rmtree(former, ignore_errors=True)
     click.echo(inert(f"Wrote {folder / _STARTER[0]} and its art. "
                      f"Next: topsheet check {folder / _STARTER[0]}"))

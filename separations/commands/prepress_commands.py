@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
@@ -19,10 +18,8 @@ from separations.commands.terminal import (
     tell_cautions,
     tell_findings,
     tell_ink,
+    tell_stock,
 )
-
-if TYPE_CHECKING:
-    from separations.report.outcome import Outcome
 
 
 @click.command()
@@ -90,42 +87,4 @@ def ink(job: Path, out: Path | None) -> None:
     outcome = estimate_job_ink(told, target, say=say)
     click.echo(inert(f"Wrote {target}"))
     tell_ink(outcome.estimates)
-    _tell_stock(outcome)
-
-
-@click.command()
-@JOB
-@out_option("-out")
-@DESPITE
-def run(job: Path, out: Path | None, despite_stops: bool) -> None:
-    """Do all of it for JOB: films, proof, report, ink and the operator's sheet."""
-    from preflight.files.file_contents import FileContents
-    from preflight.job_file.job_reader import read_job
-    from separations.pipeline.early_decoding import decode_early
-    from separations.pipeline.kept_photos import keep_for_one_look
-
-    told, keep, contents = read_job(job), keep_for_one_look(), FileContents()
-    decode_early(told, keep, contents)  # while the rest of the libraries load
-    from separations.pipeline.calls import fine_session, run_job
-    from separations.uses.stock.shelf import job_shelf
-
-    job_shelf(told)  # a stock list that cannot be read is told before any work
-    target = out or beside(job, "-out")
-    with film_progress() as progress:
-        outcome = run_job(told, target, despite_stops=despite_stops, say=say, progress=progress,
-                          session=fine_session(told, keep, contents))
-    click.echo(inert(f"Wrote {target}, but no films: they are withheld until the stops are mended "
-               "(--despite-stops makes them all the same)." if outcome.withheld
-               else f"Wrote {target}"))
-    if not outcome.withheld:
-        _tell_stock(outcome)
-        tell_cautions()
-    tell_findings(outcome.findings)
-
-
-def _tell_stock(outcome: Outcome) -> None:
-    """Print what must be ordered, where the job names a stock list."""
-    from separations.uses.stock.shelf import stock_words
-
-    for word in stock_words(outcome.submission.job, outcome.estimates):
-        click.echo(inert(f"stock {word}"))
+    tell_stock(outcome.submission.job, outcome.estimates)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import io
+import logging
 import sys
+import warnings
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -15,6 +17,7 @@ from preflight.input_problem import ExitStatus
 from preflight.job_file.named_paths import files_outside_allowed
 
 if TYPE_CHECKING:
+    from preflight.job_file.job import Job
     from separations.ink_need.ink_estimate import InkEstimate
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -26,23 +29,31 @@ DESPITE = click.option("--despite-stops", is_flag=True,
 
 def JOB(command: Command) -> Command:  # noqa: N802  (stands where a decorator's name stands)
     """The argument that names the job file, and the option that lets it name files anywhere."""
-    return click.argument("job", type=click.Path(path_type=Path))(_OUTSIDE(command))
+    return click.argument("job", type=click.Path(path_type=Path))(OUTSIDE(command))
+
+
+def optional_job(command: Command) -> Command:
+    """As `JOB`, where a job need not be named."""
+    return click.argument("job", type=click.Path(path_type=Path), required=False)(
+        OUTSIDE(command))
+
+
+def OUTSIDE(command: Command) -> Command:  # noqa: N802  (stands where a decorator's name stands)
+    """The option that lets a job name files anywhere."""
+    return click.option(
+        "--allow-outside", is_flag=True, expose_value=False, callback=_allow_outside,
+        help="Let JOB name files outside its own folder.")(command)
 
 
 def JOBS(command: Command) -> Command:  # noqa: N802  (as above)
     """As `JOB`, for one job file or several."""
     return click.argument("jobs", type=click.Path(path_type=Path), nargs=-1, required=True,
-                          metavar="JOB...")(_OUTSIDE(command))
+                          metavar="JOB...")(OUTSIDE(command))
 
 
 def _allow_outside(context: click.Context, _option: click.Parameter, wanted: bool) -> None:
     if wanted:
         context.with_resource(files_outside_allowed())
-
-
-_OUTSIDE = click.option(
-    "--allow-outside", is_flag=True, expose_value=False, callback=_allow_outside,
-    help="Let JOB name files outside its own folder.")
 
 
 def out_option(ending: str) -> Callable[[Any], Any]:
@@ -57,19 +68,19 @@ def counted(number: int, noun: str) -> str:
 
 
 def tell_remarks(remarks: tuple[str, ...]) -> None:
-    """Print what was taken for granted when the outline and the art were read, in brief."""
+    """Print what was assumed when the outline and the art were read, in brief."""
     for remark in remarks[:_MOST_REMARKS]:
-        click.echo(inert(f"taken for granted: {remark[:_MOST_LETTERS]}"
+        click.echo(inert(f"assumed: {remark[:_MOST_LETTERS]}"
                          f"{'…' if len(remark) > _MOST_LETTERS else ''}"))
     if len(remarks) > _MOST_REMARKS:
-        click.echo(f"taken for granted: {len(remarks) - _MOST_REMARKS} more, which the report of "
+        click.echo(f"assumed: {len(remarks) - _MOST_REMARKS} more, which the report of "
                    "a run has in full")
 
 
 def tell_findings(findings: tuple[Finding, ...], remarks: tuple[str, ...] = ()) -> None:
     """Print what is not in order, gravest first, and leave with 1 where one says stop.
 
-    ``remarks`` were taken for granted.
+    ``remarks`` were assumed.
     """
     order = (Grade.STOP, Grade.CARE, Grade.NOTE)
     for finding in sorted((f for f in findings if f.grade in order),
@@ -102,6 +113,14 @@ def tell_ink(estimates: Sequence[InkEstimate], printed: str = "board") -> None:
                f"{total.tins} tins of {TIN_G:.0f} g")
 
 
+def tell_stock(job: Job, estimates: Sequence[InkEstimate]) -> None:
+    """Print what must be ordered and what is past its date, where the job names a stock list."""
+    from separations.uses.stock.shelf import stock_words
+
+    for word in stock_words(job, estimates):
+        click.echo(inert(f"stock {word}"))
+
+
 def tell_cautions() -> None:
     """Remind of what can hurt in the work that films lead to."""
     from separations.report.cautions import REMINDER
@@ -112,7 +131,22 @@ def tell_cautions() -> None:
 def say(stage: str) -> None:
     """Tell the terminal what is being done."""
     over_the_bar = "\r\033[K" if sys.stderr.isatty() else ""
-    click.echo(over_the_bar + inert(stage), err=True)
+    try:
+        click.echo(over_the_bar + inert(stage), err=True)
+    except BrokenPipeError:  # nobody listens any more
+        raise
+    except OSError:  # a full disk takes the words: no reason to give up the work
+        return
+
+
+def libraries_say_nothing() -> None:
+    """Keep libraries' warnings and log lines off the terminal: what matters is a sentence of ours.
+
+    Python's own options (-W, PYTHONWARNINGS) still show warnings.
+    """
+    if not logging.getLogger().handlers:
+        logging.getLogger().addHandler(logging.NullHandler())
+    warnings.simplefilter("ignore", append=True)
 
 
 def any_letter_goes() -> None:

@@ -112,7 +112,7 @@ def write_films(ready: ReadyFilms, folder: Path, say: Say, *,
             further += write_formats(folder, name, laid.job.film.also, screening, sheet, label,
                                      shapes=shapes)
         inked_mm2 = _printed_mm2(ink_pixels, sheet)
-        estimates.append(_estimate(laid, ink, inked_mm2))
+        estimates.append(estimate_of(laid, ink, inked_mm2))
         films.append(FilmMade(
             order=order, ink=ink, file=file, rows=sheet.art_grid.rows,
             columns=sheet.art_grid.columns,
@@ -130,7 +130,7 @@ def count_films(ready: ReadyFilms, say: Say) -> FilmSet:
         say(f"Counting the dots of {ink.name}")
         inked = sum(int(np.bitwise_count(band).sum(dtype=np.int64))
                     for band in film_bands(screening))
-        estimates.append(_estimate(ready.laid, ink, _printed_mm2(inked, ready.sheet)))
+        estimates.append(estimate_of(ready.laid, ink, _printed_mm2(inked, ready.sheet)))
     return FilmSet(films=(), estimates=tuple(estimates))
 
 
@@ -148,7 +148,8 @@ def _printed_mm2(ink_pixels: int, sheet: FilmSheet) -> float:
     return ink_pixels * sheet.art_grid.pixel_mm**2 / sheet.scale.area
 
 
-def _estimate(laid: LaidOutJob, ink: InkTable, inked_mm2: float) -> InkEstimate:
+def estimate_of(laid: LaidOutJob, ink: InkTable, inked_mm2: float) -> InkEstimate:
+    """What an ink needs, from the area (mm²) that its dots cover on the board."""
     job = laid.job
     mesh = job.mesh_of(ink)
     return estimate_ink(

@@ -18,7 +18,7 @@ from separations.films.fax_codes import (
     run_codes,
     vertical_codes,
 )
-from separations.runtime.compiled_code import compiled
+from separations.runtime.compiled_code import compiled, inner_kernel
 
 #: Rows of pixels, 64 in each, the leftmost lowest; and where a row changes colour.
 Words = NDArray[np.uint64]
@@ -106,7 +106,7 @@ def _trailing_zeros(typing_context, word):  # type: ignore[no-untyped-def]  # no
     return types.uint64(types.uint64), build
 
 
-@compiled
+@inner_kernel
 def _changes(words: Words, columns: int, changes: Columns) -> int:
     """The columns at which a row changes colour, four times ``columns`` after the last."""
     one, two, four = np.uint64(1), np.uint64(2), np.uint64(4)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from threading import Lock
 
 import numpy as np
 import pikepdf
@@ -13,6 +12,7 @@ import pypdfium2 as pdfium
 import pypdfium2.raw as pdfium_raw
 from numpy.typing import NDArray
 
+from preflight.files.pdfium_door import PDFIUM
 from separations.films.film_sheet import Box
 
 #: a, b, c, d, e, f of PDF's transformation: x = a u + c v + e, y = b u + d v + f.
@@ -55,8 +55,6 @@ def _times(first: list[float], then: Matrix) -> Matrix:
             e * g + f * i + k, e * h + f * j + m)
 
 
-#: PDFium is not safe to enter from two threads.
-_PDFIUM = Lock()
 _WHITE = 0xFFFFFFFF
 _MIDDLE_GREY = 128
 
@@ -94,7 +92,7 @@ def rendered_page(document: Path | bytes, columns: int, rows: int) -> Iterator[R
 
     One opener at a time; others wait.
     """
-    with _PDFIUM:
+    with PDFIUM:
         opened = pdfium.PdfDocument(document)
         page = opened[0]
         try:

@@ -13,10 +13,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.frames.raster_grid import RasterGrid
-from separations.runtime.compiled_code import compiled_on_borrowed_arrays
+from separations.runtime.compiled_code import inner_kernel
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def tone_at(plane: NDArray[np.uint16], row: float, column: float) -> float:
     """The plane between its pixels' centres, bilinear, its edge repeated outwards."""
     row = min(max(row - 0.5, 0.0), plane.shape[0] - 1.0)

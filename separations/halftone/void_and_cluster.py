@@ -14,7 +14,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from separations.runtime.compiled_code import compiled, compiled_on_borrowed_arrays
+from separations.runtime.compiled_code import compiled, inner_kernel
 
 #: Dots in the pattern that is evened out first: this part of all places.
 _SPARSE_PART = 16
@@ -62,7 +62,7 @@ def _scattered(count: int) -> NDArray[np.intp]:
     return np.argsort(mixed ^ (mixed >> np.uint64(31)), kind="stable")
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _add_everywhere(energy: Crowding, kernel: Crowding, row: int, column: int, sign: int) -> None:
     """Add one dot's crowding to all places."""
     side = energy.shape[0]
@@ -75,7 +75,7 @@ def _add_everywhere(energy: Crowding, kernel: Crowding, row: int, column: int, s
             to_row[c] += sign * from_row[side - column + c]
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _add_near(energy: Crowding, near: Crowding, row: int, column: int) -> None:
     """Add one dot's crowding, told for the rows and columns near it, to the places there."""
     side, across = energy.shape[0], near.shape[0]
@@ -92,7 +92,7 @@ def _add_near(energy: Crowding, near: Crowding, row: int, column: int) -> None:
                 to_row[(left + c) % side] += from_row[c]
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _best_of_row(
     energy: Crowding, dots: Dots, row: int, wanted: bool, best: Crowding, where: Crowding,
 ) -> None:
@@ -109,7 +109,7 @@ def _best_of_row(
     where[row] = found
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _best(best: Crowding, where: Crowding) -> tuple[int, int]:
     row = -1
     for r in range(best.size):
@@ -118,7 +118,7 @@ def _best(best: Crowding, where: Crowding) -> tuple[int, int]:
     return row, where[row]
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _settle(
     energy: Crowding, dots: Dots, row: int, column: int, reach: int, best: Crowding,
     where: Crowding,
@@ -135,7 +135,7 @@ def _settle(
             _best_of_row(energy, dots, here, False, best, where)
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _find(
     energy: Crowding, dots: Dots, wanted: bool, best: Crowding, where: Crowding,
 ) -> tuple[int, int]:
@@ -144,12 +144,12 @@ def _find(
     return _best(best, where)
 
 
-@compiled
+@inner_kernel
 def _even_out(
-    kernel: Crowding, energy: Crowding, dots: Dots, best: Crowding, where: Crowding,
+    kernel: Crowding, energy: Crowding, dots: Dots, count: int, best: Crowding, where: Crowding,
 ) -> None:
     """Move dots from the tightest cluster to the largest void until that is the same place."""
-    for _ in range(4 * dots.sum()):
+    for _ in range(4 * count):
         row, column = _find(energy, dots, True, best, where)
         dots[row, column] = False
         _add_everywhere(energy, kernel, row, column, -1)
@@ -161,22 +161,27 @@ def _even_out(
 
 
 @compiled
-def _rank(kernel: Crowding, dots: Dots, near: int, ranks: NDArray[np.int32]) -> None:
+def _rank(  # noqa: C901  (loops that stand for numpy's)
+    kernel: Crowding, dots: Dots, near: int, ranks: NDArray[np.int32],
+) -> None:
     side = kernel.shape[0]
     energy = np.zeros((side, side), np.int64)
     best = np.empty(side, np.int64)
     where = np.empty(side, np.int64)
-    count = dots.sum()
-    for row, column in np.argwhere(dots):
-        _add_everywhere(energy, kernel, row, column, 1)
-    _even_out(kernel, energy, dots, best, where)
+    count = 0
+    # place by place: to compile numba's work on whole arrays takes seconds
+    for r in range(side):
+        for c in range(side):
+            if dots[r, c]:
+                _add_everywhere(energy, kernel, r, c, 1)
+                count += 1
+    _even_out(kernel, energy, dots, count, best, where)
     sparse = dots.copy()
     for rank in range(count - 1, -1, -1):
         row, column = _find(energy, dots, True, best, where)
         dots[row, column] = False
         _add_everywhere(energy, kernel, row, column, -1)
         ranks[row, column] = rank
-    # place by place: to compile numba's check of whole arrays' shapes takes seconds
     for r in range(side):
         for c in range(side):
             energy[r, c] = 0
@@ -186,8 +191,10 @@ def _rank(kernel: Crowding, dots: Dots, near: int, ranks: NDArray[np.int32]) -> 
     for r in range(across):
         for c in range(across):
             crowding[r, c] = kernel[(r - near) % side, (c - near) % side]
-    for row, column in np.argwhere(dots):
-        _add_near(energy, crowding, row, column)
+    for r in range(side):
+        for c in range(side):
+            if dots[r, c]:
+                _add_near(energy, crowding, r, c)
     _find(energy, dots, False, best, where)
     for rank in range(count, side * side):
         row, column = _best(best, where)

@@ -6,6 +6,7 @@ import contextlib
 from collections.abc import Iterator
 from pathlib import Path
 
+from preflight.files.output_places import resolved, settled
 from preflight.files.whole_files import whole_folder
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
@@ -34,7 +35,11 @@ def keep_clear_of_inputs(job: Job, out: Path) -> None:
     InputProblem
         As told.
     """
+    folder = settled(out)
+    if not folder.exists():
+        return
     for path in (job.path, *named_files(job)):
-        if path.resolve().is_relative_to(out.resolve()):
+        # The folder's own name may be written in other ways: disks differ in what they tell apart.
+        if any(holder.samefile(folder) for holder in resolved(path).parents):
             raise InputProblem(where=str(out), found=f"the folder that holds {path.name}, which "
                                "the job is made from", would_do="another output folder")

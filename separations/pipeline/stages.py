@@ -10,13 +10,14 @@ from dataclasses import replace
 from functools import partial
 
 from preflight.art.art_plane import ArtPlane, photo_plane
-from preflight.art.artwork import Artwork, open_artwork
+from preflight.art.artwork import Artwork, cropped_artwork, open_artwork
+from preflight.art.pdf_photo import drawn_at, open_pdf_artwork
 from preflight.art.placement import PlacedArt
 from preflight.art.source_colour import SourceColour
 from preflight.board.area_mask import RowSpans
 from preflight.facts.submission import ArtOnBoard
 from preflight.frames.raster_grid import RasterGrid
-from preflight.job_file.drawn_consistency import is_drawing
+from preflight.job_file.drawn_consistency import is_drawing, is_pdf
 from preflight.job_file.job import Job
 from preflight.job_file.job_part import EVERYTHING
 from preflight.job_file.job_revision import job_revision
@@ -36,9 +37,10 @@ from separations.planes.art_separation import (
     plane_grid,
     plane_pixels,
     separate_photos,
+    useful_ppi,
 )
-from separations.planes.drawn_layout import draw_art, draw_notes
-from separations.planes.laid_out_job import Board, LaidOutJob, board_of, place_art
+from separations.planes.drawn_layout import draw_art, draw_lines, draw_notes
+from separations.planes.laid_out_job import Board, LaidOutJob, board_of, crop_of, place_art
 from separations.planes.line_work import LineWork, line_work
 from separations.planes.overlays import Overlay, VectorWork, overlays_of, vector_work
 from separations.planes.photo_ground import PhotoGround, photo_ground, see_through_of
@@ -66,9 +68,26 @@ Opened = tuple[tuple[int, Artwork], ...]
 def _opened(look: Look, kind: str) -> Opened:
     chosen = [(order, art, look.job.beside(art.file)) for order, art in enumerate(look.job.art)
               if art.kind == kind and not is_drawing(art)]
-    return tuple((order, replace(open_artwork(path, accept_damage=art.accept_damage),
-                                 content=look.content_of(path)))
-                 for order, art, path in chosen)
+    return tuple((order, replace(
+        cropped_artwork(open_pdf_artwork(path, art.page), crop_of(art)) if is_pdf(art)
+        else open_artwork(path, accept_damage=art.accept_damage, crop=crop_of(art)),
+        content=look.content_of(path))) for order, art, path in chosen)
+
+
+def _page_ppi(look: Look) -> float | None:
+    pages = [art for art in look.job.art if art.kind == "photo" and is_pdf(art)]
+    return useful_ppi(look.job) if pages else None
+
+
+def _placed_photos(look: Look) -> Placed:
+    ppi, area = look.of(PAGE_PPI), look.of(BOARD).area
+    placed = place_art(look.job, look.of(PHOTO_FILES), area)
+    if ppi is None:
+        return placed
+    return place_art(look.job, [
+        (art.order, cropped_artwork(drawn_at(art.artwork.uncropped, ppi / art.placed.ppi),
+                                    crop_of(art.table)) if art.artwork.page
+         else art.artwork) for art in placed], area)
 
 
 def laid_with(job: Job, board: Board, art: Placed = (),
@@ -85,20 +104,26 @@ BOARD: Stage[Board] = Stage(
     reads="stage side board profile inserts keep_out important area.bleed area.safety_margin "
           "area.edge_margin frame.off_contact frame.press_down")
 
+def _crop(kind: str) -> str:
+    return " ".join(f"art[{kind}].crop_{side}" for side in ("left", "right", "top", "bottom"))
+
+
 # 2. The art: files looked at, pictures laid on the board, drawings and notes drawn.
 PHOTO_FILES: Stage[Opened] = Stage(
     "photo files", lambda look: _opened(look, "photo"),
-    reads="art[photo].file art[photo].accept_damage")
+    reads=f"art[photo].file art[photo].accept_damage art[photo].page {_crop('photo')}")
 LINE_FILES: Stage[Opened] = Stage(
     "files of line work", lambda look: _opened(look, "line"),
-    reads="art[line].file art[line].accept_damage")
+    reads=f"art[line].file art[line].accept_damage art[line].page {_crop('line')}")
 PHOTO_COLOURS: Stage[tuple[SourceColour, ...]] = Stage(
     "photo colours", lambda look: tuple(art.colour for _, art in look.of(PHOTO_FILES)),
     needs=(PHOTO_FILES,), known_by_value=True)
+PAGE_PPI: Stage[float | None] = Stage(
+    "resolution of PDF pages", _page_ppi, reads=f"art[photo].file ink.prints {RULINGS}",
+    known_by_value=True)
 PHOTOS_PLACED: Stage[Placed] = Stage(
-    "photos on the board", lambda look: place_art(look.job, look.of(PHOTO_FILES),
-                                                  look.of(BOARD).area),
-    reads="art[photo]", needs=(BOARD, PHOTO_FILES))
+    "photos on the board", _placed_photos, reads="art[photo]",
+    needs=(BOARD, PHOTO_FILES, PAGE_PPI))
 LINES_PLACED: Stage[Placed] = Stage(
     "line work on the board", lambda look: place_art(look.job, look.of(LINE_FILES),
                                                      look.of(BOARD).area),
@@ -106,8 +131,10 @@ LINES_PLACED: Stage[Placed] = Stage(
 DRAWINGS: Stage[tuple[tuple[DrawnArt, ...], tuple[str, ...]]] = Stage(
     "drawings and flats", lambda look: draw_art(look.job, look.of(BOARD).area),
     reads="art[drawn]", needs=(BOARD,))
+LINES: Stage[tuple[DrawnArt, ...]] = Stage(
+    "lines", lambda look: tuple(draw_lines(look.job)), reads="line art.kind")
 NOTES: Stage[tuple[DrawnArt, ...]] = Stage(
-    "notes", lambda look: tuple(draw_notes(look.job)), reads="note art.kind")
+    "notes", lambda look: tuple(draw_notes(look.job)), reads="note line.ink art.kind")
 
 
 def _laid_out(look: Look) -> LaidOutJob:
@@ -116,13 +143,13 @@ def _laid_out(look: Look) -> LaidOutJob:
     remarks = (*board.outline.remarks, *(f"{art.table.file}: {remark}" for art in photos
                                          for remark in art.artwork.remarks), *told)
     laid = laid_with(look.job, board, (*photos, *look.of(LINES_PLACED)),
-                     (*drawings, *look.of(NOTES)), remarks)
+                     (*drawings, *look.of(LINES), *look.of(NOTES)), remarks)
     return replace(laid, revision=job_revision(look.job, look.content_of))
 
 
 LAID_OUT: Stage[LaidOutJob] = Stage(
     "job on its board", _laid_out, reads=EVERYTHING,
-    needs=(BOARD, PHOTOS_PLACED, LINES_PLACED, DRAWINGS, NOTES))
+    needs=(BOARD, PHOTOS_PLACED, LINES_PLACED, DRAWINGS, LINES, NOTES))
 
 # 3. Colour: the inks on the wood, and the way from the photographs' colours to them.
 PHOTO_MODEL: Stage[PrintModel] = Stage(
@@ -172,7 +199,7 @@ PHOTO_TONES: Stage[ArtSeparation] = Stage(
 LINE_PICTURES: Stage[tuple[LineWork, ...]] = Stage(
     "line work as cover", lambda look: line_work(
         laid_with(look.job, look.of(BOARD), look.of(LINES_PLACED)), finest_ppi=look.finest_ppi),
-    reads="separation.trap finest_ppi", needs=(BOARD, LINES_PLACED))
+    reads="separation.trap ink.prints ink.choke finest_ppi", needs=(BOARD, LINES_PLACED))
 COARSE_TONES: Stage[CoarseTones] = Stage(
     "photos as tones, coarse", lambda look: coarse_tones(look.job, look.of(PHOTO_TONES)),
     reads="ink.name ink.prints", needs=(PHOTO_TONES,))
@@ -184,14 +211,15 @@ GROUND: Stage[PhotoGround | None] = Stage(
 
 
 def _drawn_work(look: Look) -> tuple[VectorWork, ...]:
-    drawn = (*look.of(DRAWINGS)[0], *look.of(NOTES))
+    drawn = (*look.of(DRAWINGS)[0], *look.of(LINES), *look.of(NOTES))
     return vector_work(laid_with(look.job, look.of(BOARD), look.of(PHOTOS_PLACED), drawn),
                        see_through_of(look.of(PHOTO_TONES)), look.of(GROUND))
 
 
 DRAWN_WORK: Stage[tuple[VectorWork, ...]] = Stage(
-    "drawings with their traps", _drawn_work, reads=f"{COLOURS} {CLOTHS} separation.trap",
-    needs=(BOARD, PHOTOS_PLACED, DRAWINGS, NOTES, PHOTO_TONES, GROUND))
+    "drawings with their traps", _drawn_work,
+    reads=f"{COLOURS} {CLOTHS} ink.choke separation.trap",
+    needs=(BOARD, PHOTOS_PLACED, DRAWINGS, LINES, NOTES, PHOTO_TONES, GROUND))
 OVERLAYS: Stage[tuple[Overlay, ...]] = Stage(
     "all that lies on the photos", lambda look: overlays_of(look.of(LINE_PICTURES),
                                                             look.of(DRAWN_WORK)),

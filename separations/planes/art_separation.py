@@ -193,6 +193,12 @@ def separate_photos(
                          _within(photos, grid) & inside & ~opaque)
 
 
+def useful_ppi(job: Job) -> float:
+    """Resolution (ppi) of a photograph beyond which the job's rulings show no more of it."""
+    rulings = [job.ruling_of(ink).lpi for ink in job.photo_inks]
+    return _MOST_PIXELS_PER_LINE * max(rulings, default=45.0)
+
+
 def plane_grid(laid: LaidOutJob, finest_ppi: float | None = None) -> RasterGrid:
     """The pixels of a job's planes: as fine as its photographs and rulings have use for.
 
@@ -251,8 +257,7 @@ def _within(photos: list[ArtOnBoard], grid: RasterGrid) -> NDArray[np.bool_]:
 
 
 def _plane_ppi(laid: LaidOutJob, photos: list[ArtOnBoard], finest_ppi: float | None) -> float:
-    rulings = [laid.job.ruling_of(ink).lpi for ink in laid.job.photo_inks]
-    useful = _MOST_PIXELS_PER_LINE * max(rulings, default=45.0)
+    useful = useful_ppi(laid.job)
     native = max((art.placed.ppi for art in photos), default=_COARSEST_PPI)
     choked_inks = any(laid.job.choke_mm_of(ink) > 0 for ink in laid.job.ink)
     ppi = max(COARSEST_EDGE_PPI if choked_inks else _COARSEST_PPI, min(useful, native))

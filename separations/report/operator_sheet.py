@@ -184,7 +184,7 @@ def _mind(outcome: Outcome) -> list[Flowable]:
     if not told:
         return []
     forced = any(f.grade is Grade.STOP for f in told) and bool(outcome.films)
-    return [Paragraph("Mind before exposing", _HEAD), *(
+    return [Paragraph("Before exposing", _HEAD), *(
         [Paragraph("These films were made despite the stops below.", _RED)] if forced else []), *(
         Paragraph(f'<font name="{_BOLD}" color="{_COLOURS[f.grade]}">'
                   f"{f.grade.value.upper()}</font> "

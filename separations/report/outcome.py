@@ -23,7 +23,7 @@ class Outcome:
     withheld : bool
         Whether a stop finding kept the films from being made.
     remarks : tuple of str
-        What was taken for granted when reading outline and art.
+        What was assumed when reading outline and art.
     revision : str
         The job in eight letters, as on its films.
     extra_pictures, extra_tables : tuple of ReportPicture, tuple of ReportTable

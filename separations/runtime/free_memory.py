@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ctypes
 import sys
+from typing import Any
 
 #: Blocks from this size on are the system's own and go back to it. The C library would raise its
 #: own limit to 32 MiB as it goes, and keep what it has had.
@@ -17,10 +18,8 @@ _M_TRIM_THRESHOLD, _M_MMAP_THRESHOLD, _M_ARENA_MAX = -1, -3, -8  # from the GNU 
 
 def return_large_blocks() -> bool:
     """Keep the GNU C library's limit for blocks of their own low; whether it could be set."""
-    if not sys.platform.startswith("linux"):
-        return False
     try:
-        set_option = ctypes.CDLL(None).mallopt
+        set_option = _c_library().mallopt
         return all([set_option(_M_MMAP_THRESHOLD, OWN_BLOCK_BYTES),
                     set_option(_M_TRIM_THRESHOLD, KEPT_AT_END_BYTES),
                     set_option(_M_ARENA_MAX, HEAPS)])
@@ -34,10 +33,13 @@ def give_back_free_memory() -> bool:
     After a step that came and went in many bands that is a fifth of what the process holds, and
     takes a hundredth of a second.
     """
-    if not sys.platform.startswith("linux"):
-        return False
     try:
-        ctypes.CDLL(None).malloc_trim(0)
+        _c_library().malloc_trim(0)
     except (AttributeError, OSError):  # another C library
         return False
     return True
+
+
+def _c_library() -> Any:
+    """Linux's C library; on other systems nothing that has any function."""
+    return ctypes.CDLL(None) if sys.platform == "linux" else None

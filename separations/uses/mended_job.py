@@ -8,6 +8,7 @@ from pathlib import Path
 
 from preflight.checks.catalogue import CHECKS
 from preflight.facts.submission import Submission
+from preflight.files.output_places import resolved
 from preflight.findings import Finding, Grade, listed
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
@@ -176,7 +177,7 @@ class _Tried:
 
 
 def _check_target(job_path: Path, target: Path) -> None:
-    if target.parent.resolve() != job_path.parent.resolve():
+    if resolved(target.parent) != resolved(job_path.parent):
         raise InputProblem(where=str(target), found="a folder other than the job's",
                            would_do=f"a name in {job_path.parent}, where the art is,")
     if target.exists() or target.is_symlink():

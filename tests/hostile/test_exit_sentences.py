@@ -12,7 +12,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 import cv2
+import numpy as np
 import pytest
+import tifffile
 
 from preflight.input_problem import InputProblem
 from separations import command_line
@@ -99,6 +101,62 @@ def test_what_is_said_goes_to_a_full_disk(tmp_path: Path) -> None:
     assert done.returncode == 2
     assert "found no room" in done.stderr
     assert "Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize("words", [("check", "none.toml"), ("chek",), ("check", "bad.toml")])
+def test_a_full_disk_behind_the_sentence_changes_no_status(
+    tmp_path: Path, words: tuple[str, ...]
+) -> None:
+    write_small_job(tmp_path / "job", *SMALL, ('"120/cm"', '"none"')).rename(tmp_path / "bad.toml")
+    with open("/dev/full", "w") as full:  # noqa: PTH123
+        done = subprocess.run([*COMMAND, *words], cwd=tmp_path, stdout=full, stderr=full,
+                              env={**os.environ, "PYTHONPATH": str(ROOT)}, check=False)
+    assert done.returncode == 2
+
+
+def test_a_full_disk_behind_the_words_stops_no_work(tmp_path: Path) -> None:
+    job = write_small_job(tmp_path / "job", *SMALL)
+    with open("/dev/full", "w") as full:  # noqa: PTH123
+        done = subprocess.run([*COMMAND, "proof", job, "--out", tmp_path / "a"], cwd=ROOT,
+                              stdout=subprocess.DEVNULL, stderr=full, check=False)
+    assert done.returncode == 0
+    assert (tmp_path / "a" / "proof.png").exists()
+
+
+@pytest.mark.parametrize("home", ["/dev/null", "/dev/null/x", "round", "none", ""])
+def test_a_home_that_is_no_folder(tmp_path: Path, home: str) -> None:
+    job = write_small_job(tmp_path / "job", *SMALL)
+    (tmp_path / "round").symlink_to("round")
+    done = subprocess.run([*COMMAND, "check", job], cwd=tmp_path, capture_output=True, text=True,
+                          check=False, env={**os.environ, "HOME": home, "PYTHONPATH": str(ROOT),
+                                            "TMPDIR": str(tmp_path)})
+    assert done.returncode == 0, done.stderr
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["job", "round"]
+
+
+def test_an_output_that_is_a_link_to_itself(tmp_path: Path) -> None:
+    job = write_small_job(tmp_path / "job", *SMALL)
+    (tmp_path / "round").symlink_to("round")
+    for words in (["proof", job, "--out", "round"], ["run", job, "--out", "round/x"],
+                  ["outline", job, "--out", "round"], ["wedge", job, "--out", "round"],
+                  ["check", "--mend", job, "--out", "round/new.toml"], ["new", "round"],
+                  ["inks", job, "--stock", job, "--out", "round"], ["gang", job, "--out", "round"]):
+        done = subprocess.run([*COMMAND, *words], cwd=tmp_path, capture_output=True, text=True,
+                              check=False, env={**os.environ, "PYTHONPATH": str(ROOT)})
+        assert done.returncode == 2, (words, done.stderr)
+        assert len(done.stderr.splitlines()) == 1
+        assert "Traceback" not in done.stderr
+
+
+def test_libraries_keep_their_words_to_themselves(tmp_path: Path) -> None:
+    job = write_small_job(tmp_path / "job", *SMALL, ('"photo.png"', '"many.tif"'))
+    tifffile.imwrite(job.parent / "many.tif", np.zeros((20, 20, 40), np.uint8),
+                     photometric="minisblack", planarconfig="contig")
+    done = subprocess.run([*COMMAND, "check", job], cwd=ROOT, capture_output=True, text=True,
+                          check=False)
+    assert done.returncode == 2
+    assert done.stderr.startswith(f"{job.parent / 'many.tif'}: found")
+    assert len(done.stderr.splitlines()) == 1
 
 
 def test_a_terminal_without_letters(tmp_path: Path) -> None:

@@ -23,7 +23,7 @@ from preflight.art.artwork_pixels import load_pixels
 from preflight.board.outline_from_file import read_outline_file
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
-from separations.colour.press_profile import press_profile_toml, read_press_profile
+from separations.colour.press_profile_file import press_profile_toml, read_press_profile
 from separations.uses.board_drawings.drawing_set import draw_board
 from separations.uses.calibration.patches import patches_csv, sheet_patches
 from separations.uses.calibration.readings import read_readings

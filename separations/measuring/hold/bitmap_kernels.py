@@ -7,7 +7,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from separations.runtime.compiled_code import compiled_on_borrowed_arrays
+from separations.runtime.compiled_code import compiled_on_borrowed_arrays, inner_kernel
 
 #: The greatest distance whose square, twice over, 16 bits hold with ease.
 MOST_DISTANCE = 127
@@ -61,7 +61,7 @@ def squares_to_edge(part: Bits, most: int, along_rows: Squares, squares: Squares
                 row[c] = min(row[c], np.uint16(beside[c] + square))
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _root(parents: Numbers, run: int) -> int:
     while parents[run] != run:
         parents[run] = parents[parents[run]]

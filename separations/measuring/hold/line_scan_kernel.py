@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.frames.tiled_plane import TILE
-from separations.runtime.compiled_code import compiled_on_borrowed_arrays
+from separations.runtime.compiled_code import compiled_on_borrowed_arrays, inner_kernel
 
 #: Coverage (of 255) from which the film prints, from which a pixel holds anything of a line, and
 #: from which nothing of a gap.
@@ -64,7 +64,7 @@ def _enough(h: float, most: float) -> float:
     return float(1.01 * most * h / np.sqrt(h * h - most * most) + 0.01)
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _next_pixel(cover: Cover, drawn: Drawn, r: int, c: int) -> int:
     """The next column from c on with something of a line, else that past the last.
 
@@ -84,7 +84,7 @@ def _next_pixel(cover: Cover, drawn: Drawn, r: int, c: int) -> int:
     return c
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _run(cover: Cover, r: int, c: int) -> tuple[int, int, float]:
     """The next run that prints, from (r, c), where something begins: where, its end, and length.
 
@@ -108,7 +108,7 @@ def _run(cover: Cover, r: int, c: int) -> tuple[int, int, float]:
     return start, c, total / 255.0
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _extremes_near(cover: Cover, r: int, c: int) -> tuple[int, int]:
     """The least and the greatest cover at most two pixels away."""
     least = most = cover[r, c]
@@ -119,7 +119,7 @@ def _extremes_near(cover: Cover, r: int, c: int) -> tuple[int, int]:
     return least, most
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _filled(cover: Cover, r: int, start: int, end: int, tile: int, faint: Counts) -> None:
     """Count the middles of gaps in the run of which nothing near stays open."""
     for c in range(max(start, 1), min(end, cover.shape[1] - 1)):
@@ -132,7 +132,7 @@ def _filled(cover: Cover, r: int, start: int, end: int, tile: int, faint: Counts
             faint[r // tile, c // tile] += 1
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _keep_least(tiles: Finest, r: int, c: int, tile: int, width: float, most: float) -> None:
     widths, counts = tiles
     if width < most:
@@ -140,13 +140,13 @@ def _keep_least(tiles: Finest, r: int, c: int, tile: int, width: float, most: fl
         widths[r // tile, c // tile] = min(width, widths[r // tile, c // tile])
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _ground_width(cover: Cover, r: int, c: int, follow: int) -> float:
     return _width(_chord(cover[r], c, follow, False),
                   _chord(cover[:, c], r, follow, False))
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _look_at_pixel(  # noqa: PLR0913
     cover: Cover, r: int, c: int, h: float, most: float, follow: int, tile: int, line: Finest,
     gap: Finest,

@@ -7,7 +7,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from separations.runtime.compiled_code import compiled, compiled_on_borrowed_arrays
+from separations.runtime.compiled_code import compiled, compiled_on_borrowed_arrays, inner_kernel
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -120,7 +120,7 @@ def through_dots(packed: NDArray[np.uint8], opening: Singles, out: Singles) -> N
                                     else np.float32(0.0))
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _within(place: int, count: int) -> int:
     """A place, or where it lies mirrored at the first or the last of so many."""
     while count > 1 and not 0 <= place < count:

@@ -69,6 +69,11 @@ def _write_words(document: Drawing, lines: BoardLines) -> None:
 
 
 def _saved(document: Drawing) -> bytes:
+    # The library would list these in the order of a set, another one in each process.
+    document.classes.add_required_classes(document.dxfversion)
+    listed = sorted(document.classes.classes.items(), key=str)
+    document.classes.classes.clear()
+    document.classes.classes.update(listed)
     stream = io.StringIO()
     document.write(stream)
     return stream.getvalue().encode(document.output_encoding, errors="dxfreplace")

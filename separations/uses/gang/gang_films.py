@@ -152,7 +152,8 @@ def make_gang(sheet_path: Path, out: Path, *, despite_stops: bool = False,
         (folder / "ink.csv").write_text(
             ink_csv(outcome.estimates, [film.order for film in films], outcome.pulls,
                     printed="pull"), encoding="utf-8", newline="")
-        (folder / GANG_FILE).write_text(gang_json(gang, outcome), encoding="utf-8")
+        (folder / GANG_FILE).write_text(gang_json(gang, outcome), encoding="utf-8",
+                                          newline="\n")
         return outcome
 
 

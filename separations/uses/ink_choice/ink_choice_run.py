@@ -92,8 +92,9 @@ def choose_inks(job_path: Path, stock_path: Path, out: Path, *, most: int = MOST
                                    say)
         choice = replace(choice, stock=stock)
         say("Writing the page")
-        (folder / "inks.html").write_text(choice_html(choice, pictures), encoding="utf-8")
-        (folder / "inks.json").write_text(choice_json(choice), encoding="utf-8")
+        (folder / "inks.html").write_text(choice_html(choice, pictures), encoding="utf-8",
+                                           newline="\n")
+        (folder / "inks.json").write_text(choice_json(choice), encoding="utf-8", newline="\n")
         (folder / "inks.csv").write_text(choice_csv(choice), encoding="utf-8", newline="")
         return choice
 

@@ -9,7 +9,6 @@ from pathlib import Path
 from preflight.basis import given
 from preflight.input_problem import InputProblem
 from preflight.job_file import job_values as v
-from preflight.job_file.mass_values import MassValue
 from preflight.job_file.typed_toml import read_typed_toml
 from separations.colour.ink_colours import InkColour, named_ink
 
@@ -26,8 +25,8 @@ class StockInk:
         In g/ml.
     heat_limit : Temperature or None
         What it stands, where known.
-    grams : Mass or None
-        What was on the shelf before the first entry of the stock's book.
+    grams : float or None
+        How much of it is there, or was before the first entry of the stock's book (g).
     opened, use_by : date or None
         Of its tin.
     """
@@ -39,7 +38,7 @@ class StockInk:
     opacity: v.Fraction | None = None
     density: v.Density = 1.2
     heat_limit: v.HeatValue | None = None
-    grams: MassValue | None = None
+    grams: v.Grams | None = None
     opened: datetime.date | None = None
     use_by: datetime.date | None = None
 

@@ -116,7 +116,7 @@ def book(stock_path: Path, stock: InkStock, entries: Sequence[Entry]) -> tuple[E
 
 def grams_left(stock: InkStock, entries: Sequence[Entry]) -> dict[str, float]:
     """What is left of each ink of the list (g): what the list says at first, then the book."""
-    left = {ink.name: ink.grams.grams if ink.grams else 0.0 for ink in stock.ink}
+    left = {ink.name: ink.grams or 0.0 for ink in stock.ink}
     for entry in entries:
         if entry.ink in left:
             left[entry.ink] = _after(left[entry.ink], entry)

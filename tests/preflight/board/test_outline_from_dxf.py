@@ -211,3 +211,12 @@ def test_a_hole_is_no_board_where_the_outline_has_gaps(tmp_path: Path, straight:
     assert outline.length_mm == pytest.approx(508.0, abs=0.3)
     assert any("hole" in remark or "1 smaller closed ring" in remark
                for remark in outline.remarks)
+
+
+def test_arcs_and_circles_without_a_size_are_no_part_of_the_outline(tmp_path: Path) -> None:
+    document = ezdxf.readfile(drawn(tmp_path / "a.dxf"))
+    document.modelspace().add_arc((0, 0), 0, 0, 180)
+    document.modelspace().add_circle((10, 0), 0)
+    document.saveas(tmp_path / "a.dxf")
+    outline = read_outline_file(tmp_path / "a.dxf")
+    assert outline.length_mm == pytest.approx(1580, abs=0.01)

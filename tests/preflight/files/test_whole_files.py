@@ -135,3 +135,26 @@ def test_the_list_of_an_older_run_names_files_only(tmp_path: Path) -> None:
     with whole_folder(tmp_path / "out") as fresh:
         (fresh / "b").write_text("1")
     assert names(tmp_path / "out") == [".topsheet-folder", "b"]
+
+
+def test_a_folder_that_somebody_looks_into_is_waited_for(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As on Windows, where a program that reads new files forbids to rename their folder."""
+    rename, refused = Path.rename, [2]
+
+    def busy(self: Path, target: Path) -> Path:
+        if refused[0]:
+            refused[0] -= 1
+            raise PermissionError(13, "in use")
+        return rename(self, target)
+
+    monkeypatch.setattr("preflight.files.renamed_folders._WAITS_S", (0.0, 0.0))
+    monkeypatch.setattr(Path, "rename", busy)
+    with whole_folder(tmp_path / "out"):
+        pass
+    refused[0] = 3
+    with pytest.raises(InputProblem, match="no way to write there"), \
+            whole_folder(tmp_path / "other"):
+        pass
+    assert names(tmp_path) == ["out"]

@@ -21,7 +21,7 @@ LIST = """name = "Shelf"
 [[ink]]
 name = "Yellow"
 colour = "process yellow"
-grams = "500 g"
+grams = 500
 opened = 2026-01-10
 use_by = 2026-11-01
 [[ink]]
