@@ -25,6 +25,7 @@ from separations.commands.preparation_bar import prepared_first
 from separations.commands.prepress_commands import check, films, ink, proof
 from separations.commands.press_commands import calibrate, profile, wedge
 from separations.commands.run_command import run
+from separations.commands.stock_command import stock
 from separations.commands.stop_signals import stops_like_ctrl_c
 from separations.commands.terminal import any_letter_goes, libraries_say_nothing
 from separations.runtime.compiled_code import find_place_for_compiled_code, need_home_folder
@@ -45,7 +46,7 @@ def topsheet() -> None:
 
 for command in (check, proof, films, ink, inks, run, day, layout, wedge, gang):
     topsheet.add_command(with_memory_bound(prepared_first(command)))
-for command in (new, calibrate, profile, outline, keys):
+for command in (new, calibrate, profile, outline, stock, keys):
     topsheet.add_command(with_memory_bound(command))
 
 

@@ -66,6 +66,7 @@ def commands(folder: Path, job: Path) -> list[list[object]]:
             ["ink", job, "--out", out / "ink"],
             ["run", job, "--despite-stops", "--out", out / "run"],
             ["outline", job, "--out", out / "outline"],
+            ["day", beside / "top.toml", beside / "base.toml", "--out", out / "day"],
             ["gang", beside / "gang.toml", "--despite-stops", "--out", out / "gang"],
             ["inks", job, "--stock", beside / "stock.toml", "--out", out / "inks"],
             ["wedge", job, "--out", out / "wedge"],

@@ -33,8 +33,8 @@ def test_same_job_same_bytes(tmp_path: Path) -> None:
     assert len(one) > 70
     assert [name for name in one if one[name] != other[name]] == []
     folders = {name.split("/")[1] for name in one if name.startswith("out/")}
-    assert folders == {"new", "proof", "films", "ink", "run", "outline", "gang", "inks", "wedge",
-                       "press"}
+    assert folders == {"new", "proof", "films", "ink", "run", "outline", "day", "gang", "inks",
+                       "wedge", "press"}
     parts = {part for name in one for part in name.split("/")}
     assert not any(map(is_no_name_on_windows, parts))
     assert len({name.casefold() for name in one}) == len(one)

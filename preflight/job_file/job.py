@@ -78,6 +78,7 @@ class Job:
     side: Side = "top"
     boards: v.Boards = 1
     press_profile: v.Text | None = None
+    stock: v.Text | None = None
     area: AreaTable = AreaTable()
     wood: WoodTable = WoodTable()
     finish: FinishTable = FinishTable()

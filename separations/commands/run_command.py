@@ -17,6 +17,7 @@ from separations.commands.terminal import (
     say,
     tell_cautions,
     tell_findings,
+    tell_stock,
 )
 
 
@@ -69,7 +70,9 @@ def _run_one(job: Path, out: Path | None, *, despite_stops: bool) -> None:
     told, keep, contents = read_job(job), keep_for_one_look(), FileContents()
     decode_early(told, keep, contents)  # while the rest of the libraries load
     from separations.pipeline.calls import fine_session, run_job
+    from separations.uses.stock.shelf import job_shelf
 
+    job_shelf(told)  # a stock list that cannot be read is told before any work
     target = out or beside(job, "-out")
     with film_progress() as progress:
         outcome = run_job(told, target, despite_stops=despite_stops, say=say, progress=progress,
@@ -78,5 +81,6 @@ def _run_one(job: Path, out: Path | None, *, despite_stops: bool) -> None:
                "(--despite-stops makes them all the same)." if outcome.withheld
                else f"Wrote {target}"))
     if not outcome.withheld:
+        tell_stock(told, outcome.estimates)
         tell_cautions()
     tell_findings(outcome.findings)

@@ -17,6 +17,7 @@ from preflight.input_problem import ExitStatus
 from preflight.job_file.named_paths import files_outside_allowed
 
 if TYPE_CHECKING:
+    from preflight.job_file.job import Job
     from separations.ink_need.ink_estimate import InkEstimate
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -110,6 +111,14 @@ def tell_ink(estimates: Sequence[InkEstimate], printed: str = "board") -> None:
                f"({total.board_g.low:.1f} to {total.board_g.high:.1f}); run "
                f"{total.run_g.likely:6.0f} g ({total.run_g.low:.0f} to {total.run_g.high:.0f}); "
                f"{total.tins} tins of {TIN_G:.0f} g")
+
+
+def tell_stock(job: Job, estimates: Sequence[InkEstimate]) -> None:
+    """Print what must be ordered and what is past its date, where the job names a stock list."""
+    from separations.uses.stock.shelf import stock_words
+
+    for word in stock_words(job, estimates):
+        click.echo(inert(f"stock {word}"))
 
 
 def tell_cautions() -> None:

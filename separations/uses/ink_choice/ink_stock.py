@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -25,7 +26,9 @@ class StockInk:
     heat_limit : Temperature or None
         What it stands, where known.
     grams : float or None
-        How much of it is there (g), where known.
+        How much of it is there, or was before the first entry of the stock's book (g).
+    opened, use_by : date or None
+        Of its tin.
     """
 
     name: v.Text
@@ -36,6 +39,8 @@ class StockInk:
     density: v.Density = 1.2
     heat_limit: v.HeatValue | None = None
     grams: v.Grams | None = None
+    opened: datetime.date | None = None
+    use_by: datetime.date | None = None
 
     def solid(self) -> InkColour:
         """Its colour. A named colour keeps its name, by which measured overprints are found."""

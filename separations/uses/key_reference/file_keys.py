@@ -175,7 +175,8 @@ def _takes(hint: Any) -> str:
         return f"{', '.join(others)} or {last}"
     if dataclass_in(hint) is not None:
         return "a table"
-    return asked_by(hint) or ("a date such as 2026-11-25" if hint is date else "")
+    return asked_by(hint) or (
+        "a date such as 2026-11-25" if date in (hint, *get_args(hint)) else "")
 
 
 def _shown(value: object) -> str:

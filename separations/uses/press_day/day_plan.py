@@ -31,11 +31,14 @@ class SideOfDay:
         It and its files in eight letters.
     estimates : tuple of InkEstimate
         What each of its inks takes, in print order.
+    stock : tuple of str
+        What must be ordered and what is past its date.
     """
 
     job: Job
     revision: str
     estimates: tuple[InkEstimate, ...]
+    stock: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,6 +193,7 @@ def _notes(sides: Sequence[SideOfDay]) -> Iterator[str]:
         yield f"The jobs are for different boards: {', '.join(sorted(names))}."
     for side in sides:
         blank = [e.ink for e in side.estimates if e.inked_cm2 == 0]
+        yield from (f"Ink: {word}." for word in side.stock)
         if blank:
             yield (f"{side.job.title}: no dot of {', '.join(blank)} is printed, so no screen is "
                    "made.")

@@ -15,6 +15,7 @@ from separations.runtime.progress import Say, silent
 from separations.uses.press_day.day_figures import day_json
 from separations.uses.press_day.day_page import day_pdf
 from separations.uses.press_day.day_plan import DayPlan, SideOfDay, plan_day
+from separations.uses.stock.shelf import job_shelf, stock_words
 
 
 def write_day(paths: Sequence[Path], out: Path, *, say: Say = silent) -> DayPlan:
@@ -37,15 +38,16 @@ def write_day(paths: Sequence[Path], out: Path, *, say: Say = silent) -> DayPlan
     jobs = [read_job(path) for path in paths]
     for job in jobs:
         keep_clear_of_inputs(job, out)
+        job_shelf(job)  # one that cannot be read is told before any work
     with whole_folder(out) as folder:
         sides = []
         for job in jobs:
             say(f"{job.title}: counting dots")
             films = ready_films(fine_session(job))
-            sides.append(SideOfDay(job=job, revision=films.laid.revision,
-                                   estimates=count_films(films, silent).estimates))
+            estimates = count_films(films, silent).estimates
+            sides.append(SideOfDay(job=job, revision=films.laid.revision, estimates=estimates,
+                                   stock=stock_words(job, estimates)))
         plan = plan_day(sides)
-        (folder / "day.json").write_text(day_json(plan), encoding="utf-8",
-                                          newline="\n")
+        (folder / "day.json").write_text(day_json(plan), encoding="utf-8", newline="\n")
         (folder / "day.pdf").write_bytes(day_pdf(plan))
         return plan

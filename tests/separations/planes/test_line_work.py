@@ -44,10 +44,12 @@ def test_ink_beyond_the_safe_area_is_counted_to_the_pixel(
     assert facts.mm2_beyond_safe == pytest.approx(inked, rel=0.01)
 
 
+@pytest.mark.parametrize("trap_mm", [0.25, 0.3, 0.5])
 def test_other_inks_are_cleared_under_a_line_by_less_than_the_line_by_the_trap(
-        small_job: Callable[..., Path]) -> None:
-    """Cyan runs 0.5 mm under each edge of a black bar of 8 mm: its film is clear for 7 mm."""
-    path = small_job(("[separation]", '[separation]\ntrap = "0.5 mm"'))
+        small_job: Callable[..., Path], trap_mm: float) -> None:
+    """Cyan runs so far under each edge of a black bar of 8 mm, to a film pixel in each."""
+    path = small_job(("[separation]", f'[separation]\ntrap = "{trap_mm} mm"'),
+                     ("600 dpi", "1440 dpi"))
     bar = Image.new("L", (2480, 720), 255)
     bar.paste(0, (1240 - 32, 0, 1240 + 32, 720))  # 64 pixels of 8 to the mm
     bar.save(path.parent / "lines.png")
@@ -55,5 +57,6 @@ def test_other_inks_are_cleared_under_a_line_by_less_than_the_line_by_the_trap(
     cyan = prepare(path).contents[2]
     grid = cyan.film_grid
     middle, across = round(grid.row_of(0.0)), grid.columns // 2
-    bits = dots_in(cyan, middle - 300, middle + 300, across, across + 40)
-    assert (~bits).all(axis=1).sum() * grid.pixel_mm == pytest.approx(7.0, abs=0.1)
+    rows = middle - 400, middle + 400
+    cleared = (~dots_in(cyan, *rows, across, across + 40)).all(axis=1).sum() * grid.pixel_mm
+    assert cleared == pytest.approx(8.0 - 2 * trap_mm, abs=2 * grid.pixel_mm)

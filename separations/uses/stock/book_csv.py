@@ -1,0 +1,63 @@
+"""The book as a table of a spreadsheet, in and out."""
+
+from __future__ import annotations
+
+import csv
+import datetime
+import io
+from collections.abc import Sequence
+from pathlib import Path
+
+from preflight.input_problem import InputProblem
+from separations.ink_need.ink_table import inert
+from separations.uses.calibration.readings import number_in, read_table
+from separations.uses.ink_choice.ink_stock import InkStock
+from separations.uses.stock.ink_book import KINDS, Entry
+
+DATE, INK, KIND, GRAMS, NOTE = "date", "ink", "kind", "grams", "note"
+_MOST_G = 1e6
+
+
+def read_entries(path: Path, stock: InkStock) -> tuple[Entry, ...]:
+    """Read entries to book: date, ink, kind (delivered, used or counted), grams, and notes if any.
+
+    Raises
+    ------
+    InputProblem
+        When the table cannot be read, names an ink that the list lacks, or a value makes no sense.
+    """
+    names = {ink.name.casefold(): ink.name for ink in stock.ink}
+    found = []
+    for line, row in read_table(path):
+        where = f"{path}: line {line}"
+        for heading in (DATE, INK, KIND, GRAMS):
+            if not row.get(heading):
+                raise InputProblem(where=where, found=f"no '{heading}'", would_do="the columns "
+                                   f"'{DATE}', '{INK}', '{KIND}', '{GRAMS}' and, if any, '{NOTE}'")
+        name = names.get(row[INK].removeprefix("'").strip().casefold())
+        if name is None:
+            raise InputProblem(where=where, found=f"the ink '{row[INK]}'",
+                               would_do=f"one of {', '.join(names.values())}")
+        kind = next((k for k in KINDS if k == row[KIND].strip().casefold()), None)
+        if kind is None:
+            raise InputProblem(where=where, found=f"'{row[KIND]}'",
+                               would_do=f"one of {', '.join(KINDS)}")
+        try:
+            date = datetime.date.fromisoformat(row[DATE].strip())
+        except ValueError:
+            raise InputProblem(where=where, found=f"the date '{row[DATE]}'",
+                               would_do="a date such as 2026-11-25") from None
+        grams = number_in(row[GRAMS].strip(), f"{where}: {GRAMS}", 0.0, _MOST_G, "grams")
+        found.append(Entry(date=date, ink=name, kind=kind, grams=grams,
+                           note=" ".join(row.get(NOTE, "").split())))
+    return tuple(found)
+
+
+def entries_csv(entries: Sequence[Entry]) -> str:
+    """Entries as CSV (RFC 4180) that `read_entries` takes again."""
+    stream = io.StringIO()
+    writer = csv.writer(stream, lineterminator="\r\n")
+    writer.writerow((DATE, INK, KIND, GRAMS, NOTE))
+    writer.writerows((e.date.isoformat(), inert(e.ink), e.kind, f"{e.grams:g}", inert(e.note))
+                     for e in entries)
+    return stream.getvalue()

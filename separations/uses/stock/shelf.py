@@ -1,0 +1,126 @@
+"""What is on the shelf, how long it lasts, and what a job needs beyond it."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from preflight.job_file.job import Job
+from preflight.job_file.job_tables import InkTable
+from separations.ink_need.ink_estimate import InkEstimate
+from separations.uses.ink_choice.ink_stock import InkStock, StockInk, read_stock
+from separations.uses.stock.ink_book import Entry, grams_left, read_book
+
+#: Days over which use is told.
+_MONTH = 30.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShelfInk:
+    """One ink on the shelf.
+
+    Attributes
+    ----------
+    ink : StockInk
+        As the list has it.
+    left_g : float
+        What is left (g).
+    used_g_a_month : float or None
+        Mean use over 30 days, from the first entry of use to the book's last day; None with less
+        than two days of use.
+    """
+
+    ink: StockInk
+    left_g: float
+    used_g_a_month: float | None
+
+    @property
+    def lasts_days(self) -> float | None:
+        """How long what is left lasts at that use; None where none is known."""
+        if not self.used_g_a_month:
+            return None
+        return self.left_g / self.used_g_a_month * _MONTH
+
+    @property
+    def told(self) -> str:
+        """The ink in a sentence."""
+        words = [f"{self.ink.name}: {self.left_g:.0f} g"]
+        if self.ink.opened is not None:
+            words.append(f"opened {self.ink.opened.isoformat()}")
+        if self.ink.use_by is not None:
+            words.append(f"use by {self.ink.use_by.isoformat()}")
+        if self.used_g_a_month is not None and self.lasts_days is not None:
+            words.append(f"{self.used_g_a_month:.0f} g in 30 days, lasts {self.lasts_days:.0f} "
+                         "days at that")
+        return ", ".join(words)
+
+
+def shelf(stock: InkStock, entries: Sequence[Entry]) -> tuple[ShelfInk, ...]:
+    """What is left of each ink, in the order of the list."""
+    left = grams_left(stock, entries)
+    last = max((entry.date for entry in entries), default=None)
+    return tuple(ShelfInk(ink=ink, left_g=left[ink.name],
+                          used_g_a_month=_use(ink.name, entries, last)) for ink in stock.ink)
+
+
+def _use(name: str, entries: Sequence[Entry], last: datetime.date | None) -> float | None:
+    used = [entry for entry in entries if entry.ink == name and entry.kind == "used"]
+    if not used or last is None:
+        return None
+    days = (last - min(entry.date for entry in used)).days
+    return sum(entry.grams for entry in used) / days * _MONTH if days > 0 else None
+
+
+def stock_words(job: Job, estimates: Sequence[InkEstimate]) -> tuple[str, ...]:
+    """What a job must order, and what of its inks is past its date; nothing without a stock list.
+
+    Raises
+    ------
+    InputProblem
+        When the list or its book cannot be read.
+    """
+    there = job_shelf(job)
+    if there is None:
+        return ()
+    return tuple(word for ink, estimate in zip(job.ink, estimates, strict=True)
+                 for word in _words(job, estimate, _on_shelf(ink, there)))
+
+
+def job_shelf(job: Job) -> dict[str, ShelfInk] | None:
+    """The inks of the stock list that a job names; None where it names none.
+
+    Raises
+    ------
+    InputProblem
+        When the list or its book cannot be read.
+    """
+    if job.stock is None:
+        return None
+    path = job.beside(job.stock)
+    return {one.ink.name: one for one in shelf(read_stock(path), read_book(path))}
+
+
+def _on_shelf(ink: InkTable, there: dict[str, ShelfInk]) -> ShelfInk | None:
+    """The ink of that name; else the only one of the same named colour."""
+    named = [one for name, one in there.items() if name.casefold() == ink.name.casefold()]
+    alike = [one for one in there.values() if ink.colour and one.ink.colour == ink.colour]
+    return named[0] if named else alike[0] if len(alike) == 1 else None
+
+
+def _words(job: Job, estimate: InkEstimate, found: ShelfInk | None) -> Iterator[str]:
+    need = estimate.run_g
+    if need.high == 0:
+        return
+    if found is None:
+        yield (f"{estimate.ink}: not on the shelf; order {need.high:.0f} g (likely "
+               f"{need.likely:.0f})")
+        return
+    called = "" if found.ink.name.casefold() == estimate.ink.casefold() else f" ({found.ink.name})"
+    if found.left_g < need.high:
+        yield (f"{estimate.ink}{called}: order {need.high - found.left_g:.0f} g; "
+               f"{found.left_g:.0f} g are on the shelf, the run takes {need.low:.0f} to "
+               f"{need.high:.0f} g")
+    if found.ink.use_by is not None and found.ink.use_by < job.date:
+        yield (f"{estimate.ink}{called}: past its date, {found.ink.use_by.isoformat()}; test it or "
+               "take a fresh tin")

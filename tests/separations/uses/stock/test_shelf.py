@@ -1,0 +1,49 @@
+"""What a job must order beyond the shelf, and what is past its date."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from preflight.job_file.job_reader import read_job
+from separations.ink_need.ink_estimate import Range, estimate_ink
+from separations.uses.stock.shelf import stock_words
+
+SHELF = """name = "Shelf"
+[[ink]]
+name = "Process yellow"
+colour = "process yellow"
+grams = 2000
+use_by = 2026-11-01
+[[ink]]
+name = "magenta"
+colour = "process magenta"
+grams = 100
+[[ink]]
+name = "Cyan"
+colour = "process cyan"
+grams = 5000
+"""
+
+
+def words_of(path: Path) -> tuple[str, ...]:
+    job = read_job(path)
+    return stock_words(job, [estimate_ink(
+        ink=ink.name, inked_mm2=4000.0, printed_mm2=20_000.0, ink_volume_um=16.0,
+        deposit=Range(low=8.0, likely=11.0, high=15.0), density_g_per_ml=ink.density,
+        boards=job.boards) for ink in job.ink])
+
+
+def test_each_ink_is_held_against_the_shelf(small_job: Callable[..., Path]) -> None:
+    """Yellow is found by its colour and is past its date, Magenta short, Cyan there, Black not."""
+    path = small_job(("boards = 3", 'boards = 3\nstock = "shelf.toml"'))
+    (path.parent / "shelf.toml").write_text(SHELF, encoding="utf-8")
+    yellow, magenta, black = words_of(path)
+    assert yellow.startswith("Yellow (Process yellow): past its date, 2026-11-01")
+    assert magenta.startswith("Magenta: order 2")
+    assert "100 g are on the shelf" in magenta
+    assert black.startswith("Black: not on the shelf; order 3")
+
+
+def test_without_a_stock_list_nothing_is_said(small_job: Callable[..., Path]) -> None:
+    assert words_of(small_job()) == ()
