@@ -9,29 +9,27 @@ import sys
 import click
 
 from separations.commands.board_command import outline
+from separations.commands.day_command import day
 from separations.commands.exit_sentences import PipedGroup, exit_sentence, tell_last
 from separations.commands.gang_command import gang
 from separations.commands.ink_choice_command import inks
 from separations.commands.keys_command import keys
+from separations.commands.layout_command import layout
 from separations.commands.memory_limit import (
     need_address_space,
     watched_memory,
     with_memory_bound,
 )
 from separations.commands.new_job import new
-from separations.commands.prepress_commands import check, films, ink, proof, run
-from separations.commands.press_commands import calibrate, wedge
+from separations.commands.preparation_bar import prepared_first
+from separations.commands.prepress_commands import check, films, ink, proof
+from separations.commands.press_commands import calibrate, profile, wedge
+from separations.commands.run_command import run
 from separations.commands.stop_signals import stops_like_ctrl_c
 from separations.commands.terminal import any_letter_goes, libraries_say_nothing
 from separations.runtime.compiled_code import find_place_for_compiled_code, need_home_folder
 from separations.runtime.free_memory import return_large_blocks
-
-#: How long a thread may hold the interpreter's lock while another waits for it (s). Films are made
-#: by threads that need it for a moment between two compiled loops.
-_TURN_S = 0.0005
-#: Thresholds of the cyclic garbage collector. With the usual ones it would go through all
-#: libraries several times while they load, and hundreds of times in all; a command ends soon.
-_COLLECT_AFTER = (50_000, 20, 20)
+from separations.runtime.interpreter import settle_interpreter
 
 
 @click.group(cls=PipedGroup, context_settings={"help_option_names": ["-h", "--help"],
@@ -45,8 +43,9 @@ def topsheet() -> None:
     """
 
 
-for command in (new, check, proof, films, ink, inks, run, wedge, calibrate, outline, gang,
-                keys):
+for command in (check, proof, films, ink, inks, run, day, layout, wedge, gang):
+    topsheet.add_command(with_memory_bound(prepared_first(command)))
+for command in (new, calibrate, profile, outline, keys):
     topsheet.add_command(with_memory_bound(command))
 
 
@@ -55,8 +54,7 @@ def main() -> None:
     any_letter_goes()
     libraries_say_nothing()
     return_large_blocks()
-    sys.setswitchinterval(_TURN_S)
-    gc.set_threshold(*_COLLECT_AFTER)
+    settle_interpreter()
     atexit.register(gc.freeze)  # the last collection would take half a second for nothing
     try:
         find_place_for_compiled_code()

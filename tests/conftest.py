@@ -9,6 +9,7 @@ import pytest
 from hypothesis import settings
 
 import separations
+from separations.runtime.first_kernels import note_prepared
 from tests.small_art import write_small_job
 from tests.stale_kernels import stale_kernels
 
@@ -18,6 +19,8 @@ settings.load_profile("steady")
 
 for _stale in stale_kernels(Path(separations.__file__).parent.parent):
     _stale.unlink(missing_ok=True)
+# Tests compile what they call, where they call it; those of the preparation look elsewhere.
+note_prepared()
 
 
 @pytest.fixture

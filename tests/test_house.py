@@ -5,7 +5,7 @@ from __future__ import annotations
 import ast
 import re
 import subprocess
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
@@ -26,6 +26,11 @@ def test_the_top_level_is_fixed() -> None:
                             check=True).stdout.split("\n")
     tops = {line.split("/")[0] for line in listed if line}
     assert {t for t in tops if not t.startswith(".")} == TOP_LEVEL
+
+
+def test_no_module_name_occurs_twice() -> None:
+    names = Counter(path.name for path in MODULES if path.name != "__init__.py")
+    assert [name for name, count in names.items() if count > 1] == []
 
 
 @pytest.mark.parametrize("path", [p for p in MODULES if p.name == "__init__.py"], ids=str)
@@ -75,6 +80,7 @@ def test_text_is_written_alike_on_every_system() -> None:
 #: Public names that no module uses, and why they are there.
 ASKED_FOR_BY_OTHERS = {
     "main": "the command's entry point, named in pyproject.toml",
+    "serve": "begun by its name in a process of its own",
     "held_bytes": "tells whoever holds a session what it keeps",
     "fit_print_model": "the measured model, which the published figures of accuracy are of",
     "FILM_WINDOWS": "a stage that sessions are asked for",

@@ -6,13 +6,14 @@ import threading
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Literal
 
 from PIL import Image, ImageFile, UnidentifiedImageError
 
 from preflight.art.coded_colour import coded_colour
+from preflight.art.crop import WHOLE, Crop, KeptPixels
 from preflight.art.damage.picture_damage import PictureDamage, damaged_picture
 from preflight.art.embedded_colour import IMAGE_FAULTS, embedded_colour
 from preflight.art.picture_orientation import orientation_of
@@ -44,7 +45,8 @@ class Artwork:
     path : Path
         The file.
     width_px, height_px : int
-        Size as it is looked at, that is after the camera's orientation is honoured.
+        Size as it is looked at, that is after the camera's orientation is honoured and what is
+        cropped is cut off.
     bit_depth : int
         8 or 16 bits a channel, as far as they can be kept.
     mode : str
@@ -71,6 +73,8 @@ class Artwork:
         The file's format in Pillow's words, e.g. ``JPEG``, or ``PDF``.
     accepts_damage : bool
         Whether what is left of a damaged picture is to be read.
+    kept : KeptPixels or None
+        The part that is kept of a cropped picture; None for all of it.
     page : int
         Of a PDF, which page, from 1; of other pictures 0.
     """
@@ -93,6 +97,13 @@ class Artwork:
     form: str = ""
     accepts_damage: bool = False
     page: int = 0
+    kept: KeptPixels | None = None
+
+    @property
+    def uncropped(self) -> Artwork:
+        """The whole picture."""
+        return self if self.kept is None else replace(
+            self, width_px=self.kept.whole_width, height_px=self.kept.whole_height, kept=None)
 
     @property
     def is_grey(self) -> bool:
@@ -100,7 +111,7 @@ class Artwork:
         return self.mode in {"1", "L", "LA"} or self.mode.startswith("I;16")
 
 
-def open_artwork(path: Path, *, accept_damage: bool = False) -> Artwork:
+def open_artwork(path: Path, *, accept_damage: bool = False, crop: Crop = WHOLE) -> Artwork:
     """Look at a picture: its size, depth, profile and orientation. Pixels are not decoded.
 
     Parameters
@@ -109,12 +120,15 @@ def open_artwork(path: Path, *, accept_damage: bool = False) -> Artwork:
         The file.
     accept_damage : bool
         Whether what is left of a damaged picture is to be read; else it is refused.
+    crop : Crop
+        What is cut off of it.
 
     Raises
     ------
     InputProblem
         When there is no such file, it is no picture, has several pages or frames, is smaller than
-        8 pixels a side or larger than 600 megapixels, or holds numbers this house does not print.
+        8 pixels a side, cropped or not, or larger than 600 megapixels, or holds numbers this house
+        does not print.
     """
     with opened_image(path, tolerant=accept_damage) as image:
         remarks: list[str] = []
@@ -145,14 +159,33 @@ def open_artwork(path: Path, *, accept_damage: bool = False) -> Artwork:
         orientation = orientation_of(path, image)
         if orientation >= 5:
             width, height = height, width
-        return Artwork(
+        return cropped_artwork(Artwork(
             path=path, width_px=width, height_px=height, bit_depth=bit_depth, mode=image.mode,
             has_profile=profile is not None or told is not None, profile_name=name,
             has_alpha=image.has_transparency_data,
             colour=colour, converts_colour=converts, orientation=orientation,
             inverted=image.mode.startswith("I;16") and _tiff_tag(image, _TIFF_PHOTOMETRIC, 1) == 0,
             profile=profile, remarks=tuple(remarks), form=image.format or "",
-            accepts_damage=accept_damage)
+            accepts_damage=accept_damage), crop)
+
+
+def cropped_artwork(artwork: Artwork, crop: Crop) -> Artwork:
+    """A whole picture with parts cut off at its sides.
+
+    Raises
+    ------
+    InputProblem
+        When it leaves less than 8 pixels a side.
+    """
+    kept = crop.kept(artwork.width_px, artwork.height_px)
+    if kept is None:
+        return artwork
+    if min(kept.width, kept.height) < LEAST_SIDE_PX:
+        raise InputProblem(
+            where=str(artwork.path),
+            found=f"a crop that leaves {kept.width} × {kept.height} pixels",
+            would_do=f"a crop that leaves {LEAST_SIDE_PX} pixels a side or more")
+    return replace(artwork, width_px=kept.width, height_px=kept.height, kept=kept)
 
 
 @contextmanager

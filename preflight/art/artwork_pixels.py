@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageCms
 
 from preflight.art.artwork import Artwork, broken_picture, opened_image
+from preflight.art.crop import stored_matrix
 from preflight.art.damage.file_damage import file_damage, jpeg_bytes
 from preflight.art.damage.jpeg_stream import jpeg_facts, jpeg_pixels, meant_by
 from preflight.art.damage.picture_damage import damaged_picture
@@ -93,6 +94,22 @@ class ArtPixels:
             ready[first:end] = self.band(first, end)
         return replace(self, _image=None, _decoded=None, _ready=ready)
 
+    def cropped_to(self, artwork: Artwork) -> ArtPixels:
+        """What is kept of this whole picture for a crop of it; the pixels are not copied."""
+        if artwork.kept is None:
+            return self
+        rows, columns = artwork.kept.stored(artwork.orientation)
+
+        def part(pixels: Pixels | None) -> Any:
+            return None if pixels is None else pixels[rows, columns]
+
+        image = self._image and self._image.crop((columns.start, rows.start, columns.stop,
+                                                  rows.stop))
+        return replace(self, artwork=artwork, rows=rows.stop - rows.start,
+                       columns=columns.stop - columns.start, _image=image,
+                       _array=part(self._array), _ready=part(self._ready),
+                       _decoded=part(self._decoded))
+
     def _bands(self) -> list[tuple[int, int]]:
         step = max(1, _BAND_PIXELS // self.columns)
         return [(row, min(row + step, self.rows)) for row in range(0, self.rows, step)]
@@ -108,13 +125,8 @@ class ArtPixels:
     @property
     def from_art(self) -> NDArray[np.float64]:
         """The 3 × 3 matrix from art pixel coordinates (u, v, 1) to stored (column, row, 1)."""
-        w, h = float(self.artwork.width_px), float(self.artwork.height_px)
-        matrix = np.array({
-            1: ((1, 0, 0), (0, 1, 0)), 2: ((-1, 0, w), (0, 1, 0)),
-            3: ((-1, 0, w), (0, -1, h)), 4: ((1, 0, 0), (0, -1, h)),
-            5: ((0, 1, 0), (1, 0, 0)), 6: ((0, 1, 0), (-1, 0, w)),
-            7: ((0, -1, h), (-1, 0, w)), 8: ((0, -1, h), (1, 0, 0)),
-        }[self.artwork.orientation], dtype=np.float64)
+        matrix = stored_matrix(self.artwork.orientation, self.artwork.width_px,
+                               self.artwork.height_px)
         return np.concatenate([matrix / self.reduction, [[0.0, 0.0, 1.0]]])
 
 
@@ -133,7 +145,8 @@ def load_pixels(artwork: Artwork, *, shrink: float = 1.0) -> ArtPixels:
     artwork : Artwork
         What to decode.
     shrink : float
-        File pixels to one wanted pixel; a JPEG far finer than wanted is decoded smaller.
+        File pixels to one wanted pixel; a JPEG far finer than wanted is decoded smaller, unless
+        it is cropped.
 
     Raises
     ------
@@ -141,6 +154,8 @@ def load_pixels(artwork: Artwork, *, shrink: float = 1.0) -> ArtPixels:
         When the file is cut short or damaged, and that is not accepted; or nothing of it can be
         decoded.
     """
+    if artwork.kept is not None:
+        return load_pixels(artwork.uncropped).cropped_to(artwork)
     if artwork.page:
         return _loaded_page(artwork)
     if artwork.form in {"JPEG", "MPO"}:

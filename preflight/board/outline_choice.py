@@ -54,7 +54,7 @@ def on_layer(pieces: Sequence[Piece], layer: str | None, where: str) -> tuple[Pi
 
 def chosen_ring(chained: Chained, layer: str | None, gap_mm: float, where: str, *, mm_told: float
                 ) -> tuple[Chain, tuple[str, ...]]:
-    """The ring that is the board, and what was taken for granted.
+    """The ring that is the board, and what was assumed.
 
     Parameters
     ----------

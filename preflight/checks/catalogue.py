@@ -16,6 +16,7 @@ from preflight.checks.art_on_board import (
     art_is_opaque,
     photo_lies_along_the_board,
 )
+from preflight.checks.damaged_pictures import pictures_are_undamaged
 from preflight.checks.detail import (
     colours_are_within_reach,
     line_work_has_pixels_enough,
@@ -41,6 +42,7 @@ from preflight.checks.gathering import gathered
 from preflight.checks.halftone_dots import (
     dots_are_held_by_the_mesh,
     film_has_tone_steps,
+    line_screens_stay_whole,
     ruling_suits_the_mesh,
     tone_curve_is_measured,
     tone_ends_are_few,
@@ -70,9 +72,8 @@ from preflight.checks.photo_quality import (
     photo_has_true_pixels_enough,
     texture_is_unfiltered,
 )
-from preflight.checks.picture_damage import pictures_are_undamaged
 from preflight.checks.pressed_shape import pressed_shape_is_printable
-from preflight.checks.profile_stands import job_agrees_with_profile
+from preflight.checks.profile_stands import job_agrees_with_profile, varnish_was_read
 from preflight.checks.register_and_profile import (
     profile_fits_mesh_and_ruling,
     register_is_within_the_traps,
@@ -135,12 +136,14 @@ CHECKS: tuple[Check, ...] = (
     Check(ruling_suits_the_mesh, "mesh-for-ruling"),
     Check(dots_are_held_by_the_mesh, "smallest-dot smallest-hole"),
     Check(tone_ends_are_few, "highlights-lost shadows-lost"),
+    Check(line_screens_stay_whole, "lines-whole"),
     Check(film_dots_are_held, "dots-on-film holes-on-film", "hold"),
     Check(film_lines_are_held, "lines-on-film gaps-on-film strokes-lost", "hold"),
     Check(lettering_is_held, "lettering-on-film", "hold"),
     Check(tone_curve_is_measured, "tone-curve"),
     Check(profile_fits_mesh_and_ruling, "profile-fits"),
     Check(job_agrees_with_profile, "profile-stands"),
+    Check(varnish_was_read, "varnish-read"),
     Check(film_has_tone_steps, "tone-steps"),
     Check(angle_clears_the_mesh, "angle-to-mesh"),
     Check(angles_clear_each_other, "angle-between-inks"),

@@ -34,9 +34,9 @@ def drawn_lines_are_held(submission: Submission) -> Iterator[Finding]:
 
 
 def notes_can_be_read(submission: Submission) -> Iterator[Finding]:
-    """Notes are large enough to print, and none lies in another's way."""
+    """Notes and names are large enough to print, and no note lies in another's way."""
     for note in submission.drawings:
-        if note.kind != "note":
+        if not note.type_pt:  # neither a note nor a line with a name
             continue
         least = limits.LEAST_TYPE
         small = round(note.type_pt, 3) < least.value  # a size in mm is seldom a whole pt
@@ -49,6 +49,8 @@ def notes_can_be_read(submission: Submission) -> Iterator[Finding]:
             mend=(f"Give it {least.value:g} pt or more: a cap_height or type_size "
                   f"{math.ceil(10 * least.value / note.type_pt) / 10:g} times as large."
                   if small else ""))
+        if note.kind != "note":
+            continue
         yield Finding(
             id="notes-apart", check="Notes keep apart", subjects=(note.subject, *note.meets),
             subject=note.subject,

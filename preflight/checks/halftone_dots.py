@@ -139,6 +139,31 @@ def _ends(id_: str, title: str, ends: list[tuple[float, InkFacts, Place | None]]
              "coarser ruling or a finer mesh." if grade is Grade.NOTE else "")
 
 
+def line_screens_stay_whole(submission: Submission) -> Iterator[Finding]:
+    """Between which tones the lines of a line screen run unbroken, and how much lies beyond."""
+    if submission.tones is None:
+        return
+    limit = limits.TONE_ENDS
+    for facts in submission.tones.inks:
+        ink = next(one for one in submission.job.photo_inks if one.name == facts.name)
+        spec = submission.job.halftone_of(ink)
+        if not spec.makes_lines or spec.small_dots != "thin":
+            continue
+        beyond = (facts.share_too_small + facts.share_too_large) * 100
+        broken = beyond > limit.value
+        yield Finding(
+            id="lines-whole", check="Lines of a line screen", subjects=(ink.name,),
+            grade=Grade.NOTE if broken else Grade.CLEAR,
+            says=f"The lines of {ink.name} run whole from {spec.smallest_tone * 100:.0f} to "
+                 f"{spec.largest_tone * 100:.0f} % film tone; lighter tones print as dashes, "
+                 f"darker ones leave dashes open, on {beyond:.1f} % of the printed area.",
+            measured=Figure(value=beyond, unit="% of the area"),
+            limit=limit.figure, source=limit.source,
+            place=(facts.place_too_small or facts.place_too_large) if broken else None,
+            mend="Set small_dots = \"hold\" to keep the finest lines whole there, which changes "
+                 "these tones; or take a coarser ruling or a finer mesh." if broken else "")
+
+
 def tone_curve_is_measured(submission: Submission) -> Iterator[Finding]:
     """Film tones print as this shop's own wedge says, or as a published line did elsewhere."""
     job, asked = submission.job, limits.CURVE_READINGS

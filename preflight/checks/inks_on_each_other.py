@@ -47,7 +47,7 @@ def ink_order_shows_all_inks(submission: Submission) -> Iterator[Finding]:
         subjects=(later.ink, one.ink) if wrong else tuple(layer.ink for layer in inks),
         subject="photograph's inks", grade=Grade.NOTE if wrong else Grade.CLEAR,
         says=f"{later.ink} is lighter than {one.ink} by {rise:.0f} L* and printed after it: on "
-             "the darker ink it dulls, and it is soiled." if wrong else
+             "the darker ink it looks dull, and it may pick that ink up." if wrong else
         "The inks are printed from light to dark.",
         measured=Figure(value=rise, unit="L*"), limit=limits.LIGHT_TO_DARK.figure,
         source=limits.LIGHT_TO_DARK.source,
@@ -180,7 +180,7 @@ def inks_stand_the_press(submission: Submission) -> Iterator[Finding]:
         yield Finding(
             id="heat", check="Heat of the press", subjects=(ink.name,),
             grade=Grade.STOP if spare < 0 else Grade.CARE,
-            says=f"It stands {ink.heat_limit.written}; the press runs at {press.written}.",
+            says=f"It withstands {ink.heat_limit.written}; the press runs at {press.written}.",
             measured=Figure(value=spare, unit=reserve.unit), limit=reserve.least,
             source=reserve.source,
             mend="Press cooler and longer if the resin's data sheet allows, take another ink, or "
@@ -195,10 +195,10 @@ def inks_stand_the_press(submission: Submission) -> Iterator[Finding]:
         yield Finding(
             id="heat", check="Heat of the press", subjects=names,
             subject="all inks" if every else "", grade=Grade.CLEAR,
-            says=("All inks stand" if every and len(names) > 1 else
-                  f"{listed(names)} {'stand' if len(names) > 1 else 'stands'}")
+            says=("All inks withstand" if every and len(names) > 1 else
+                  f"{listed(names)} {'withstand' if len(names) > 1 else 'withstands'}")
                  + f" the press at {press.written}"
-                 + ("." if len(names) == 1 else f"; {ink.name} stands least, "
+                 + ("." if len(names) == 1 else f"; {ink.name} withstands least, "
                                                 f"{ink.heat_limit.written}."),
             measured=Figure(value=spare, unit=reserve.unit), limit=reserve.least,
             source=reserve.source)

@@ -27,3 +27,34 @@ def job_agrees_with_profile(submission: Submission) -> Iterator[Finding]:
             mend=f"If this is the wood and ink that the profile was measured with, take the {key} "
                  "out of the job; if not, print the wedge of this job and calibrate again."
             if off else "")
+
+
+def varnish_was_read(submission: Submission) -> Iterator[Finding]:
+    """Whether the press profile was read through the varnish that the job prints under."""
+    facts, limit = submission.varnish, limits.PROFILE_DIFFERS
+    if facts is None:
+        return
+    off = facts.greatest_de00 > limit.value
+    read, printed = (_coat(one) for one in (facts.read_under, facts.printed_under))
+    yield Finding(
+        id="varnish-read", check="Varnish of the press profile",
+        grade=Grade.CARE if off else Grade.CLEAR,
+        says=f"The press profile was read {read}, the job prints {printed}: by the model this "
+             f"changes bare wood by ΔE00 {facts.wood_de00:.1f}, and solids and overprints by up to "
+             f"{facts.greatest_de00:.1f}." if facts.read_under != facts.printed_under else
+        f"The press profile was read {read}, as the job prints.",
+        measured=Figure(value=facts.greatest_de00, unit="ΔE00"), limit=limit.figure,
+        source=limit.source,
+        mend=_to_read(facts.printed_under) if off else "")
+
+
+def _coat(varnish: str) -> str:
+    return "without varnish" if varnish == "none" else f"under {varnish} varnish"
+
+
+def _to_read(varnish: str) -> str:
+    if varnish == "none":
+        return ("Read the wedge of a print without varnish and calibrate again, or set the varnish "
+                "in [finish].")
+    return (f"Varnish a print of the wedge ({varnish}), read it when it is cured, and calibrate "
+            "again with --varnished. Until then the proof is a model of the varnish.")

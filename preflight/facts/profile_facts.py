@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from preflight.job_file.board_tables import Varnish
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProfileDifference:
@@ -27,3 +29,22 @@ class ProfileDifference:
     in_job: str
     in_profile: str
     de00: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VarnishFacts:
+    """The varnish that a press profile was read under, and the one that the job prints under.
+
+    Attributes
+    ----------
+    read_under, printed_under : Varnish
+        The two.
+    wood_de00, greatest_de00 : float
+        What the model makes of the difference (ΔE00): of the bare wood, and at most over wood,
+        solids and overprints.
+    """
+
+    read_under: Varnish
+    printed_under: Varnish
+    wood_de00: float
+    greatest_de00: float

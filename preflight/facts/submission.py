@@ -16,7 +16,7 @@ from preflight.facts.figure_facts import RestingFigure
 from preflight.facts.ink_height_facts import LayerFacts
 from preflight.facts.mesh_hold_facts import HoldFacts
 from preflight.facts.moire_facts import MoireFacts, RosetteFacts
-from preflight.facts.profile_facts import ProfileDifference
+from preflight.facts.profile_facts import ProfileDifference, VarnishFacts
 from preflight.facts.tone_facts import ToneFacts
 from preflight.findings import Place
 from preflight.job_file.job import Job
@@ -89,12 +89,12 @@ class LineFacts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrawingFacts:
-    """One drawing, flat colour or note in one ink, measured.
+    """One drawing, flat colour, line or note in one ink, measured.
 
     Attributes
     ----------
     subject, kind, ink : str
-        What it is called, ``drawing``, ``flat`` or ``note``, and what prints it.
+        What it is called, ``drawing``, ``flat``, ``line`` or ``note``, and what prints it.
     finest_um : float
         Least line that its mesh and film hold (µm).
     thin_mm2, tight_mm2 : float
@@ -106,7 +106,7 @@ class DrawingFacts:
     place_beyond_safe : Place or None
         Where.
     type_pt : float
-        A note's type size (pt); 0 for all else.
+        Type size (pt) of a note or of a line's name; 0 for all else.
     meets : tuple of str
         Notes that touch this note.
     stands_out : float or None
@@ -172,6 +172,8 @@ class Submission:
         Inks whose tone curve was measured on this press.
     profile_differences : tuple of ProfileDifference
         What job and press profile both tell.
+    varnish : VarnishFacts or None
+        The varnish that the press profile was read under; None where it has no colours.
     profile_inks : tuple of ProfiledInk
         The job's inks that its press profile has.
     lines : tuple of LineFacts
@@ -185,7 +187,7 @@ class Submission:
     photos : tuple of PhotoFacts
         Measured on the photographs' own pixels.
     drawings : tuple of DrawingFacts
-        Measured on drawings, flat colours and notes.
+        Measured on drawings, flat colours, lines and notes.
     hold : HoldFacts or None
         Measured on the films' own bits, against the meshes.
     layers : LayerFacts or None
@@ -216,6 +218,7 @@ class Submission:
     layers: LayerFacts | None = None
     profile_inks: tuple[ProfiledInk, ...] = ()
     profile_differences: tuple[ProfileDifference, ...] = ()
+    varnish: VarnishFacts | None = None
     rosettes: tuple[RosetteFacts, ...] = ()
     figures: tuple[RestingFigure, ...] = ()
     damage: tuple[DamageFacts, ...] = ()

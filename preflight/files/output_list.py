@@ -23,6 +23,15 @@ def has_list(folder: Path) -> bool:
     return (folder / LIST_NAME).is_file()
 
 
+def listed_files(folder: Path) -> list[str]:
+    """The files that a run wrote into its folder and that are there, never one outside it."""
+    if not has_list(folder):
+        return []
+    inside = folder.resolve()
+    return sorted(name for name in _listed(folder) if (folder / name).is_file()
+                  and (folder / name).resolve().is_relative_to(inside))
+
+
 def strange_files(folder: Path) -> list[str]:
     """Files in a run's folder that the run did not write."""
     return sorted(_files_in(folder) - {*_listed(folder), LIST_NAME})
@@ -34,11 +43,17 @@ def changed_files(folder: Path) -> list[str]:
             if mark and (folder / name).is_file() and _mark_of(folder / name) != mark]
 
 
+def is_as_written(folder: Path) -> bool:
+    """Whether a run wrote this folder and every file of it is still there and unchanged."""
+    return (has_list(folder) and all((folder / name).is_file() for name in _listed(folder))
+            and not changed_files(folder))
+
+
 def _listed(folder: Path) -> dict[str, str]:
     """Each listed file's mark; empty where an older list names the file only."""
     text = (folder / LIST_NAME).read_text(encoding="utf-8", errors="surrogateescape")
     found = {}
-    for line in text.split("\n")[1:]:
+    for line in filter(None, text.split("\n")[1:]):
         mark, gap, name = line.partition("  ")
         found.update({name: mark} if gap else {line: ""})
     return found

@@ -58,6 +58,13 @@ class RasterGrid:
                        rows=end_row - first_row)
 
 
+def without_rim(grid: RasterGrid) -> RasterGrid:
+    """The grid without its outermost pixels."""
+    return replace(grid, top_x_mm=grid.top_x_mm - grid.pixel_mm,
+                   left_y_mm=grid.left_y_mm - grid.pixel_mm, rows=grid.rows - 2,
+                   columns=grid.columns - 2)
+
+
 def grid_over(bounds_mm: tuple[float, float, float, float], pixel_mm: float) -> RasterGrid:
     """The smallest whole-pixel grid, centred on the bounds, that covers them.
 

@@ -8,6 +8,7 @@ from typing import Literal
 from preflight.job_file import job_values as v
 from preflight.units import Length
 
+Varnish = Literal["none", "matt", "satin", "gloss"]
 TipShape = Literal["round", "blunt", "pointed"]
 
 
@@ -66,3 +67,13 @@ class WoodTable:
     lab: v.Lab | None = None
     absorption: v.ShareValue | None = None
     figure_seed: v.Seed = 158
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FinishTable:
+    """``[finish]``: what is laid over the cured print.
+
+    ``varnish`` changes what proof and report show; films stay as they are.
+    """
+
+    varnish: Varnish = "none"

@@ -1,15 +1,16 @@
-"""What the keys of drawings, flat colours and notes must have to do with each other."""
+"""What the keys of drawings, flat colours, lines and notes must have to do with each other."""
 
 from __future__ import annotations
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import ArtTable, NoteTable
+from preflight.job_file.line_table import LineTable
 
 #: Endings of drawings' names.
 _DRAWN = (".svg", ".pdf")
-#: Notes on one board, at most.
-_MOST_NOTES = 500
+#: Lines on one board, and notes, at most.
+_MOST_LINES, _MOST_NOTES = 500, 500
 
 
 def is_drawing(art: ArtTable) -> bool:
@@ -44,9 +45,14 @@ def check_drawn_art(job: Job) -> None:
             raise InputProblem(where=f"{where}.tint", found="a tint on a picture",
                                would_do="a tint on a drawing (SVG or PDF) or a flat colour only")
         _check_strays(art, where)
-    if len(job.note) > _MOST_NOTES:
-        raise InputProblem(where=f"{job.path}: note", found=f"{len(job.note)} notes",
-                           would_do=f"at most {_MOST_NOTES}")
+        _check_white(job, art, where)
+    for key, count, most in (("line", len(job.line), _MOST_LINES),
+                             ("note", len(job.note), _MOST_NOTES)):
+        if count > most:
+            raise InputProblem(where=f"{job.path}: {key}", found=f"{count} {key}s",
+                               would_do=f"at most {most}")
+    for number, line in enumerate(job.line, 1):
+        _check_line(job, line, f"{job.path}: line[{number}]")
     for number, note in enumerate(job.note, 1):
         _check_note(job, note, f"{job.path}: note[{number}]")
 
@@ -66,6 +72,21 @@ def _check_inks(job: Job, art: ArtTable, where: str) -> None:
                            would_do="a tint above 0 %")
 
 
+def _check_white(job: Job, art: ArtTable, where: str) -> None:
+    """White beneath needs an ink that prints it, before all that is to lie on it."""
+    if not art.white_beneath:
+        return
+    white, order = job.underbase, [ink.name for ink in job.ink]
+    if white is None:
+        raise InputProblem(where=f"{where}.white_beneath", found="no ink that prints it",
+                           would_do="an ink with prints = \"underbase\"")
+    for ink in (art.ink,) if art.ink is not None else (art.colours or {}).values():
+        if ink in order and order.index(ink) <= order.index(white.name):
+            raise InputProblem(where=f"{where}.white_beneath",
+                               found=f"'{white.name}' printed no earlier than '{ink}'",
+                               would_do="an ink listed after the underbase")
+
+
 def _check_strays(art: ArtTable, where: str) -> None:
     """Keys that say nothing of this kind of artwork."""
     drawing = is_drawing(art)
@@ -83,6 +104,9 @@ def _check_strays(art: ArtTable, where: str) -> None:
         ("saturation", art.saturation != 1 and art.kind != "photo", "a photo"),
         ("curve", bool(art.curve) and art.kind != "photo", "a photo"),
         ("grey", art.grey is not None and art.kind != "photo", "a photo"),
+        *((f"crop_{side}", drawing and getattr(art, f"crop_{side}").fraction > 0, "a picture")
+          for side in ("left", "right", "top", "bottom")),
+        ("white_beneath", art.white_beneath and art.kind == "photo", "line work or a flat"),
         ("tint", art.tint.fraction < 1 and art.kind == "photo", "a drawing"),
     ):
         if stray:
@@ -90,11 +114,31 @@ def _check_strays(art: ArtTable, where: str) -> None:
                                would_do=f"'{key}' on {what} only")
 
 
+def _check_line(job: Job, line: LineTable, where: str) -> None:
+    _check_ink(job, line.ink, where)
+    _check_either(line, "cap_height", "type_size", where)
+    if line.width.mm <= 0:
+        raise InputProblem(where=f"{where}.width", found=f"'{line.width.written}'",
+                           would_do="a width above 0 mm")
+    places = [(x.mm, y.mm) for x, y in line.points]
+    if all(place == places[0] for place in places):
+        raise InputProblem(where=f"{where}.points", found="points that are all one place",
+                           would_do="two places or more")
+
+
 def _check_note(job: Job, note: NoteTable, where: str) -> None:
-    if note.ink not in {ink.name for ink in job.ink}:
-        raise InputProblem(where=f"{where}.ink", found=f"'{note.ink}'",
+    _check_ink(job, note.ink, where)
+    _check_either(note, "label_at", "label_offset", where)
+    _check_either(note, "cap_height", "type_size", where)
+
+
+def _check_ink(job: Job, ink: str, where: str) -> None:
+    if ink not in {one.name for one in job.ink}:
+        raise InputProblem(where=f"{where}.ink", found=f"'{ink}'",
                            would_do="the name of one of the job's inks")
-    for one, other in (("label_at", "label_offset"), ("cap_height", "type_size")):
-        if getattr(note, one) is not None and getattr(note, other) is not None:
-            raise InputProblem(where=where, found=f"both '{one}' and '{other}'",
-                               would_do="one of the two")
+
+
+def _check_either(table: LineTable | NoteTable, one: str, other: str, where: str) -> None:
+    if getattr(table, one) is not None and getattr(table, other) is not None:
+        raise InputProblem(where=where, found=f"both '{one}' and '{other}'",
+                           would_do="one of the two")

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from preflight.job_file import job_values as v
-from preflight.job_file.board_tables import AreaTable, BoardTable, WoodTable
+from preflight.job_file.board_tables import AreaTable, BoardTable, FinishTable, WoodTable
 from preflight.job_file.hardware_tables import (
     ImportantTable,
     InsertsTable,
@@ -16,6 +16,7 @@ from preflight.job_file.hardware_tables import (
 )
 from preflight.job_file.job_tables import (
     ArtTable,
+    DayTable,
     FilmTable,
     FrameTable,
     HalftoneTable,
@@ -28,6 +29,7 @@ from preflight.job_file.job_tables import (
     Side,
     Stage,
 )
+from preflight.job_file.line_table import LineTable
 from preflight.job_file.named_paths import path_within
 from preflight.press.dot_shapes import STOCHASTIC, makes_lines
 from preflight.press.halftone_spec import DotShape, HalftoneSpec, tone_of_dot
@@ -78,14 +80,17 @@ class Job:
     press_profile: v.Text | None = None
     area: AreaTable = AreaTable()
     wood: WoodTable = WoodTable()
+    finish: FinishTable = FinishTable()
     separation: SeparationTable = SeparationTable()
     film: FilmTable = FilmTable()
     press: PressTable = PressTable()
     register: RegisterTable = RegisterTable()
+    day: DayTable = DayTable()
     profile: ProfileTable | None = None
     inserts: InsertsTable | None = None
     keep_out: tuple[KeepOutTable, ...] = ()
     important: tuple[ImportantTable, ...] = ()
+    line: tuple[LineTable, ...] = ()
     note: tuple[NoteTable, ...] = ()
     path: Path = field(default=Path("job.toml"))
     outside_allowed: bool = False

@@ -67,6 +67,13 @@ def _check_art(job: Job) -> None:
         if art.kind == "line" and art.fill_edges:
             raise InputProblem(where=f"{where}.fill_edges", found="'true' on line work",
                                would_do="filled edges on a photo only")
+        for one, other, size in (("left", "right", "width"), ("top", "bottom", "height")):
+            cut = getattr(art, f"crop_{one}").fraction + getattr(art, f"crop_{other}").fraction
+            if cut >= 1:
+                raise InputProblem(
+                    where=f"{where}.crop_{one}",
+                    found=f"{cut:.0%} of the {size} cut off with 'crop_{other}'",
+                    would_do="crops that leave some of the picture")
         sizes = (art.width is not None) + (art.resolution is not None)
         if sizes != (art.place == "scale"):
             raise InputProblem(
@@ -134,6 +141,10 @@ def _check_mesh(job: Job, number: int) -> None:
             found=f"{mesh.threads_per_cm:g} threads/cm of {mesh.thread_um:g} µm, "
                   f"which leaves an opening of {mesh.opening_um:.3g} µm",
             would_do=f"threads thinner than the pitch of {mesh.pitch_um:.4g} µm")
+    table = ink.mesh or job.mesh
+    if (table.exposed is None) != (table.solid_step is None):
+        raise InputProblem(where=where, found="one of 'exposed' and 'solid_step'",
+                           would_do="both of them, or neither")
     halftone = job.halftone_of(ink)
     dot_pixels = halftone.stochastic_dot_um / _UM_PER_INCH * halftone.film_dpi
     if not halftone.is_periodic and dot_pixels < _LEAST_DOT_PIXELS:

@@ -8,7 +8,9 @@ from typing import Literal
 from preflight.frames.film_scale import FilmScale
 from preflight.job_file import job_values as v
 from preflight.job_file import photo_values as p
+from preflight.job_file import time_values as t
 from preflight.press.halftone_spec import SmallDots
+from preflight.press.stencil_exposure import ExposureTime, exposure_time
 from preflight.units import Angle, Length, Resolution, Share, Temperature, TemperatureSwing
 
 Stage = Literal["sheet", "board"]
@@ -25,8 +27,11 @@ class ArtTable:
     ``turn`` is in degrees anticlockwise as the board is seen nose up. Line work is a picture or
     an SVG drawing; a flat colour fills an SVG's shapes, or without a file all of the printed
     area. A drawing goes to one ``ink``, or by ``colours`` to several; under 100 % ``tint`` it is
-    screened. ``opacity`` names a grey picture: where it is black the photo is absent. With
+    screened; with ``white_beneath`` the underbase lies under line work and flats, too.
+    ``opacity`` names a grey picture: where it is black the photo is absent. With
     ``fill_edges`` a photo's edge pixels are repeated beyond its edge, as far as a bleed reaches.
+    ``crop_left`` and its like cut a part off at a side of the picture as it is looked at, before it
+    is placed.
     A photo's ``exposure`` is in stops; ``curve`` has pairs of tone before and after, in percent;
     ``grey`` weighs red, green and blue light where colours are to become greys.
     With ``accept_damage`` what is left of a damaged picture is read; else it is refused.
@@ -46,8 +51,13 @@ class ArtTable:
     offset_across: v.Offset = Length(0.0, "0 mm")
     turn: v.AngleValue = Angle(0.0, "0°")
     flip: Flip = "none"
+    crop_left: v.ShareValue = Share(0.0, "0 %")
+    crop_right: v.ShareValue = Share(0.0, "0 %")
+    crop_top: v.ShareValue = Share(0.0, "0 %")
+    crop_bottom: v.ShareValue = Share(0.0, "0 %")
     ink: v.Text | None = None
     beneath: Beneath = "knock out"
+    white_beneath: v.YesOrNo = False
     fill_edges: v.YesOrNo = False
     exposure: p.Stops = 0.0
     contrast: p.Contrast = 0.0
@@ -136,7 +146,11 @@ class HalftoneTable:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MeshTable:
-    """``[mesh]`` or an ink's own ``mesh``: the cloth, and its maker's figures if known."""
+    """``[mesh]`` or an ink's own ``mesh``: the cloth, and its maker's figures if known.
+
+    ``exposed`` is how long a stencil on it was exposed, ``solid_step`` the last step of a 21-step
+    transmission scale that then stayed solid.
+    """
 
     count: v.MeshCountValue
     thread: v.ThreadLength
@@ -144,6 +158,15 @@ class MeshTable:
     opening: v.ThreadLength | None = None
     fabric_thickness: v.ThreadLength | None = None
     ink_volume: v.InkVolume | None = None
+    exposed: t.LampValue | None = None
+    solid_step: v.ScaleStep | None = None
+
+    @property
+    def exposure(self) -> ExposureTime | None:
+        """How long to expose a stencil on it, where the job has a reading."""
+        if self.exposed is None or self.solid_step is None:
+            return None
+        return exposure_time(self.exposed.seconds, self.solid_step)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,7 +176,8 @@ class FilmTable:
     ``also`` asks for more than the film PDFs: films as TIFF or PNG, unscreened grey separations,
     and a composite of all inks. ``scale_along`` and ``scale_across`` make films larger or smaller
     than the print, to make up for film that grows and mesh that gives way. ``panels`` lets a film
-    that does not fit the printer be made in parts that overlap.
+    that does not fit the printer be made in parts that overlap. ``marks`` are those of the press
+    strip; left out, all of them where film and frame have the room.
     """
 
     resolution: v.FilmResolution = Resolution(1440.0, "1440 dpi")
@@ -162,6 +186,7 @@ class FilmTable:
     reading: Literal["right-reading", "mirrored"] = "right-reading"
     coding: Literal["group4", "deflate"] = "group4"
     also: v.AlsoWanted = ()
+    marks: v.MarksWanted | None = None
     scale_along: v.FilmFactor = 1.0
     scale_across: v.FilmFactor = 1.0
     panels: v.YesOrNo = False
@@ -180,7 +205,8 @@ class FrameTable:
     ``off_contact`` is the gap between mesh and board at mid-length, ``press_down`` the widest gap
     over which the squeegee still lays the mesh on the board.
     ``stroke`` says whether the squeegee is drawn along the board or across it, ``squeegee`` how
-    long its blade is.
+    long its blade is. ``pins`` are the places of a register bar's pins or of tape tabs, as places
+    on the board are told.
     """
 
     inside_length: v.SheetLength
@@ -191,6 +217,7 @@ class FrameTable:
     press_down: v.SmallLength = Length(6.0, "6 mm")
     stroke: Literal["along", "across"] = "along"
     squeegee: v.SheetLength | None = None
+    pins: v.Pins = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -229,7 +256,9 @@ class InkTable:
     an ``underbase`` is printed first, where the photograph's inks gain by having it beneath them.
     ``choke`` draws the ink in at its edges (0.3 mm for an underbase, else nothing). It must not be
     printed on the inks named in ``not_over``. An ink cured by ``"uv"`` dries to nearly all of its
-    height, one dried by ``"air"`` to less; ``solids`` says how much.
+    height, one dried by ``"air"`` to less; ``solids`` says how much. ``dries_in`` and
+    ``dries_through`` are its data sheet's times until the next hit, and until it may be turned
+    over, sanded, varnished or pressed.
     """
 
     name: v.Text
@@ -251,3 +280,17 @@ class InkTable:
     not_over: v.InkNames = ()
     cure: Literal["uv", "air"] = "uv"
     solids: v.ShareValue | None = None
+    dries_in: t.WaitingValue | None = None
+    dries_through: t.WaitingValue | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayTable:
+    """``[day]``: how the press day goes.
+
+    ``first_side`` is printed before the other where both sides' jobs are planned together.
+    ``screens`` is how many frames the shop can have hung at a time; left out, one for each hit.
+    """
+
+    first_side: Side = "base"
+    screens: v.Screens | None = None

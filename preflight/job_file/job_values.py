@@ -11,11 +11,15 @@ from pydantic import PlainValidator
 
 from preflight import units
 from preflight.press.dot_shapes import shape_names
+from preflight.press.stencil_exposure import STEPS
 
 T = TypeVar("T")
 
 #: What a job may ask for besides its film PDFs: films in further formats, and what is not screened.
 FURTHER_OUTPUTS = ("tiff", "png", "grey", "composite")
+#: Marks of a film that a job may leave out; targets, ticks, rules, wedge and label stay.
+PRESS_MARKS = ("turn", "density", "resolution", "exposure", "vernier", "overprints", "thinned",
+               "nose label")
 
 
 class ValueFault(ValueError):
@@ -96,12 +100,15 @@ def _tone_curve(value: object) -> str | tuple[tuple[float, float], ...]:
     return pairs
 
 
-def _also_wanted(value: object) -> tuple[str, ...]:
-    if not isinstance(value, list) or not all(name in FURTHER_OUTPUTS for name in value) \
-            or len(set(value)) != len(value):
-        raise ValueFault("a list of some of " + ", ".join(f'"{n}"' for n in FURTHER_OUTPUTS)
-                         + ", each once,")
-    return tuple(value)
+def _some_of(names: tuple[str, ...]) -> PlainValidator:
+    def validate(value: object) -> tuple[str, ...]:
+        if not isinstance(value, list) or not all(name in names for name in value) \
+                or len(set(value)) != len(value):
+            raise ValueFault("a list of some of " + ", ".join(f'"{n}"' for n in names)
+                             + ", each once,")
+        return tuple(value)
+
+    return PlainValidator(validate)
 
 
 def _dot_shape(value: object) -> str:
@@ -151,7 +158,8 @@ def _yes_or_no(value: object) -> bool:
 
 Text = Annotated[str, PlainValidator(_text)]
 InkNames = Annotated[tuple[str, ...], PlainValidator(_ink_names)]
-AlsoWanted = Annotated[tuple[str, ...], PlainValidator(_also_wanted)]
+AlsoWanted = Annotated[tuple[str, ...], _some_of(FURTHER_OUTPUTS)]
+MarksWanted = Annotated[tuple[str, ...], _some_of(PRESS_MARKS)]
 DotShapeName = Annotated[str, PlainValidator(_dot_shape)]
 YesOrNo = Annotated[bool, PlainValidator(_yes_or_no)]
 ColourInks = Annotated[dict[str, str], PlainValidator(_colour_inks)]
@@ -200,6 +208,8 @@ ArtResolution = Annotated[units.Resolution, bounded(
     units.resolution, lambda q: q.dpi, 1, 5000,
     "a resolution such as '200 ppi', between 1 and 5000 ppi,")]
 ShareValue = Annotated[units.Share, _share(0, 1, "a share such as '3 %', between 0 and 100 %,")]
+#: Half of something, as a default.
+HALF = units.Share(0.5, "50 %")
 ToneSum = Annotated[units.Share, _share(
     1.0, 8.0, "a sum of tone values such as '260 %', between 100 and 800 %,")]
 AngleValue = Annotated[units.Angle, bounded(
@@ -214,6 +224,8 @@ InkHeight = Annotated[
     units.Length, _length(0.005, 1.0, "an ink height such as '60 µm', between 5 and 1000 µm,")]
 Density = Annotated[float, bounded(
     number, lambda q: q, 0.5, 5, "a density in g/ml such as 1.25, between 0.5 and 5,")]
+Grams = Annotated[float, bounded(
+    number, lambda q: q, 0, 1e6, "grams such as 850, between 0 and 1,000,000,")]
 Fraction = Annotated[float, bounded(
     number, lambda q: q, 0, 1, "a number between 0 and 1")]
 FilmFactor = Annotated[float, bounded(
@@ -225,6 +237,8 @@ InkVolume = Annotated[float, bounded(
     number, lambda q: q, 0.5, 300,
     "a theoretical ink volume in cm³/m² such as 16, between 0.5 and 300,")]
 CurveValue = Annotated[str | tuple[tuple[float, float], ...], PlainValidator(_tone_curve)]
+ScaleStep = Annotated[int, _counted(1, STEPS, f"a whole number, one of the steps 1 to {STEPS}")]
+Screens = Annotated[int, _counted(1, 100, "a whole number of screens from 1 to 100")]
 Boards = Annotated[int, _counted(1, 100_000, "a whole number of boards from 1 to 100000")]
 PageNumber = Annotated[int, _counted(1, 100_000, "the number of a page, from 1,")]
 HolesInRow = Annotated[int, _counted(2, 12, "a whole number of holes from 2 to 12")]
@@ -234,11 +248,19 @@ Seed = Annotated[int, _counted(0, 2**31, "a whole number from 0 to 2147483648")]
 #: Own rules, no source: a place lies on or near a board; a ring is drawn, not scanned.
 _FARTHEST_MM = 3000.0
 _FEWEST_POINTS, _MOST_POINTS = 3, 2000
+_MOST_PINS = 8
 
 SpotOnBoard = tuple[units.Length, units.Length]
 
 
-def _spot(value: object) -> SpotOnBoard:
+def spot(value: object) -> SpotOnBoard:
+    """A place on the board: x and y as two lengths.
+
+    Raises
+    ------
+    ValueFault
+        When it is no such pair, or lies far from any board.
+    """
     asked = "x and y as two lengths such as [\"-12 cm\", \"35 mm\"], each within 3 m,"
     if not isinstance(value, list) or len(value) != 2:
         raise ValueFault(asked)
@@ -255,8 +277,16 @@ def _ring(value: object) -> tuple[SpotOnBoard, ...]:
     if not isinstance(value, list) or not _FEWEST_POINTS <= len(value) <= _MOST_POINTS:
         raise ValueFault(f"a list of {_FEWEST_POINTS} to {_MOST_POINTS} points such as "
                          "[[\"0 mm\", \"0 mm\"], [\"5 cm\", \"0 mm\"], [\"5 cm\", \"3 cm\"]]")
-    return tuple(_spot(point) for point in value)
+    return tuple(spot(point) for point in value)
 
 
-Spot = Annotated[SpotOnBoard, PlainValidator(_spot)]
+def _pins(value: object) -> tuple[SpotOnBoard, ...]:
+    if not isinstance(value, list) or len(value) > _MOST_PINS:
+        raise ValueFault(f"a list of up to {_MOST_PINS} points such as "
+                         "[[\"86 cm\", \"0 mm\"], [\"-88 cm\", \"0 mm\"]]")
+    return tuple(spot(point) for point in value)
+
+
+Spot = Annotated[SpotOnBoard, PlainValidator(spot)]
+Pins = Annotated[tuple[SpotOnBoard, ...], PlainValidator(_pins)]
 Ring = Annotated[tuple[SpotOnBoard, ...], PlainValidator(_ring)]

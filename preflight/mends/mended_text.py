@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from typing import Any
 
 import tomlkit
-from tomlkit.items import InlineTable, Item, Table
+from tomlkit.items import InlineTable
 
+from preflight.job_file.edited_text import add_key, owner_of
 from preflight.mends.mend import Mend, told_value
 
 
@@ -32,7 +33,7 @@ def mended_text(text: str, mends: Sequence[Mend], former: str) -> str:
 
 
 def _set(document: Any, mend: Mend) -> None:
-    table, key = _owner(document, mend), str(mend.key_path[-1])
+    table, key = owner_of(document, mend.key_path), str(mend.key_path[-1])
     after = tomlkit.item(mend.after)
     if isinstance(table, InlineTable):  # between braces no comment may stand
         table[key] = after
@@ -44,27 +45,7 @@ def _set(document: Any, mend: Mend) -> None:
     if key in table:
         table[key] = after
     else:
-        _add(table, key, after)
-
-
-def _owner(document: Any, mend: Mend) -> Any:
-    """The table that holds the key; a table that is left out is opened."""
-    held = document
-    for part in mend.key_path[:-1]:
-        if isinstance(part, str) and part not in held:
-            held[part] = tomlkit.table()
-        held = held[part]
-    return held
-
-
-def _add(table: Table, key: str, value: Item) -> None:
-    """Put a new key after the table's last, before comments that lead to the next table."""
-    body = table.value.body
-    trailing: list[Any] = []
-    while body and body[-1][0] is None:
-        trailing.insert(0, body.pop())
-    table.append(key, value)
-    body.extend(trailing)
+        add_key(table, key, after)
 
 
 def _one_line(text: str) -> str:

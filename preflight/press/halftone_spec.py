@@ -72,6 +72,12 @@ class HalftoneSpec:
         return self.film_dpi * 10.0 / MM_PER_INCH / self.ruling_lpcm
 
     @property
+    def dot_reach_mm(self) -> float:
+        """How far (mm) a dot's ink may lie from its middle: half the diagonal of its cell."""
+        side_mm = 10.0 / self.ruling_lpcm if self.is_periodic else self.stochastic_dot_um / 1000
+        return side_mm * (math.sqrt(0.5) if self.is_periodic else 2 / math.sqrt(3))
+
+    @property
     def tone_steps(self) -> float:
         """Tone steps above zero in one cell, (cell pixels)².
 

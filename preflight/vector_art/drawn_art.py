@@ -1,4 +1,4 @@
-"""Drawings, flat colours and notes as areas of ink on the board."""
+"""Drawings, flat colours, lines and notes as areas of ink on the board."""
 
 from __future__ import annotations
 
@@ -24,16 +24,17 @@ _SAMPLED, _CROWDED = 60, 60
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrawnArt:
-    """What one drawing or note prints in one ink.
+    """What one drawing, line or note prints in one ink.
 
     Attributes
     ----------
     subject : str
         What findings call it: its file, or its words.
     kind : str
-        ``drawing``, ``flat`` or ``note``.
+        ``drawing``, ``flat``, ``line`` or ``note``.
     order : int
-        Place in the job's art, from 0; notes come after all art.
+        Place among all that is laid on the board, from 0: first the job's art, then its lines,
+        then its notes.
     ink : str
         The ink that prints it.
     tint : float
@@ -46,10 +47,14 @@ class DrawnArt:
         The letters in it, in board mm.
     cut_letters : tuple of SetLetter
         The drawing's letters in paper or other inks, which may be cut out of the area.
+    type_mm, capital_mm : float
+        Type size (one em) and height of capitals of a note or a line's name; 0 for all else.
+    on_white : bool
+        Whether the underbase lies beneath it.
     """
 
     subject: str
-    kind: Literal["drawing", "flat", "note"]
+    kind: Literal["drawing", "flat", "line", "note"]
     order: int
     ink: str
     tint: float
@@ -57,6 +62,9 @@ class DrawnArt:
     area: Area
     letters: tuple[SetLetter, ...] = ()
     cut_letters: tuple[SetLetter, ...] = ()
+    type_mm: float = 0.0
+    capital_mm: float = 0.0
+    on_white: bool = False
 
 
 def areas_by_ink(

@@ -110,10 +110,11 @@ def dashed(subpath: Subpath, pen: Pen) -> Iterator[Subpath]:
             start = turn * period + begins[number] - pen.dash_start
             low, high = max(start, 0.0), min(start + pattern[number], along[-1])
             if low < high:
-                yield Subpath(points=_between(points, along, low, high), closed=False)
+                yield Subpath(points=between(points, along, low, high), closed=False)
 
 
-def _between(points: Points, along: Points, low: float, high: float) -> Points:
+def between(points: Points, along: Points, low: float, high: float) -> Points:
+    """The part of a line between two distances along it; ``along`` tells those of its points."""
     within = points[(along > low) & (along < high)]
     ends = [[np.interp(at, along, points[:, axis]) for axis in (0, 1)] for at in (low, high)]
     return np.vstack([ends[:1], within, ends[1:]])

@@ -5,17 +5,16 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
-from separations.colour.print_kernels import INNER_FLAGS
+from separations.runtime.compiled_code import compiled_on_borrowed_arrays
 
 FloatArray = NDArray[np.float64]
 
 _CHROMA_TURN = 25.0**7
 
 
-@njit(**INNER_FLAGS)
+@compiled_on_borrowed_arrays
 def colour_metric(lab_a: FloatArray, lab_b: FloatArray, weights: tuple[float, float, float],
                   metric: FloatArray) -> None:
     """The quadratic form of CIEDE2000 about the mean of two colours.

@@ -97,6 +97,8 @@ def _figures(job: Job) -> Iterator[RestingFigure]:
             name=COLOUR_OF_INK, subjects=(ink.name,), source=colour_source(job, ink),
             value=f"{_lab(_shown_lab(job, ink))} "
                   f"{'on this wood' if _solid(profile, ink) else 'on white'}")
+    if job.finish.varnish != "none":
+        yield _varnish(job, profile)
     read = len(measured_overprints(profile)) if profile else 0
     yield RestingFigure(
         name="solids on each other", value=f"{read} measured, the others predicted" if read
@@ -105,6 +107,16 @@ def _figures(job: Job) -> Iterator[RestingFigure]:
     yield _scatter(profile)
     yield from _curves(job, profile)
     yield from _ink_taken(job, profile)
+
+
+def _varnish(job: Job, profile: PressProfile | None) -> RestingFigure:
+    asked = job.finish.varnish
+    return RestingFigure(
+        name="what the varnish does to wood and inks", value=asked,
+        source=_measured(profile) if profile and profile.varnish == asked else Source(
+            basis=Basis.PREDICTED,
+            told="Saunderson 1942; how matt, satin and gloss differ and how a bare face sends "
+                 "light back inwards are own rules"))
 
 
 def _scatter(profile: PressProfile | None) -> RestingFigure:

@@ -9,11 +9,10 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
 from separations.colour.print_kernels import PrintSums
-from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
+from separations.runtime.compiled_code import compiled_on_borrowed_arrays, inner_kernel
 
 Float32Array = NDArray[np.float32]
 
@@ -79,7 +78,7 @@ def single_sums(sums: PrintSums) -> SingleSums:
                       one_curve=bool((curves == curves[:, :1]).all()))
 
 
-@njit(**NO_ALLOCATION_FLAGS)
+@inner_kernel
 def _blend_block(table: Float32Array, first: int, channel: int, areas: Float32Array, count: int,
                  work: Float32Array) -> None:
     """Multilinear blend of 2^k table rows at ``count`` pixels' areas, into ``work[0]``."""
@@ -98,7 +97,7 @@ def _blend_block(table: Float32Array, first: int, channel: int, areas: Float32Ar
                     work[corner + half, pixel] - work[corner, pixel])
 
 
-@njit(**NO_ALLOCATION_FLAGS)
+@inner_kernel
 def _areas_block(planes: NDArray[np.uint16], row: int, start: int, count: int, channel: int,
                  curves: Float32Array, areas: Float32Array) -> None:
     """Areas of one channel at ``count`` pixels of a row."""
@@ -113,7 +112,7 @@ def _areas_block(planes: NDArray[np.uint16], row: int, start: int, count: int, c
                 curves[ink, channel, step + 1] - low)
 
 
-@njit(**NO_ALLOCATION_FLAGS)
+@inner_kernel
 def _lab_block(xyz: Float32Array, count: int, white: Float32Array, root: Float32Array,
                bits: NDArray[np.int32]) -> None:
     """Lab of ``count`` pixels, ``xyz`` (3, block) in place; ``bits`` is ``root`` seen as int32."""
@@ -138,7 +137,7 @@ def _lab_block(xyz: Float32Array, count: int, white: Float32Array, root: Float32
         xyz[2, pixel] = np.float32(200.0) * (y - z)
 
 
-@njit(**NO_ALLOCATION_FLAGS)
+@inner_kernel
 def _channel_block(sums: SingleSums, channel: int, areas: Float32Array, grown: Float32Array,
                    count: int, work: Float32Array, light: Float32Array) -> None:
     """Reflectance of one channel at ``count`` pixels' areas into ``light``."""
@@ -157,7 +156,7 @@ def _channel_block(sums: SingleSums, channel: int, areas: Float32Array, grown: F
         light[pixel] = value * value if power == 2.0 else value**power
 
 
-@njit(**NO_ALLOCATION_FLAGS)
+@inner_kernel
 def predict_block(planes: NDArray[np.uint16], row: int, start: int, count: int,
                   sums: SingleSums, scratch: BlockScratch, with_areas: bool,
                   xyz: Float32Array) -> None:
@@ -177,7 +176,7 @@ def predict_block(planes: NDArray[np.uint16], row: int, start: int, count: int,
                 xyz[axis, pixel] = before + weight * light[pixel]
 
 
-@njit(**NO_ALLOCATION_FLAGS)
+@compiled_on_borrowed_arrays
 def predict_plane_rows(planes: NDArray[np.uint16], first: int, stop: int, sums: SingleSums,
                        as_lab: bool, scratch: BlockScratch, out: Float32Array) -> None:
     """XYZ or Lab of rows of tone planes (k, rows, cols) into ``out`` (rows, cols, 3)."""

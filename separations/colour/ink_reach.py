@@ -25,6 +25,9 @@ _LEVELS, _HUES = 51, 72
 #: Lightness between which inks must reach all round the greys, and how far (about Lab units),
 #: for colours to be brought in hue by hue. Own rule, no source.
 _GREYS_BETWEEN, _LEAST_REACH = (30.0, 60.0), 2.0
+#: Lightness down to which greys keep some of the lightest colour's tint where no darker grey can
+#: be printed without one: as near to neutral as inks come. Own rule, judged on photographs.
+_NEVER_NEUTRAL = 60.0
 #: Nodes of hue over which the lightness of the most vivid colour is evened out.
 _EVEN_HUES = 3.0
 
@@ -88,7 +91,8 @@ def ink_reach(model: PrintModel, tone_sum_limit: float, ends_lab: tuple[FloatArr
     Greys run straight from the lightest printable colour to where the eye sees neutral, and on
     to black. They follow a parabola that leaves the lightest colour along the edge of what is
     printable, so that they are printable all the way: the eye's adaptation is whole in the
-    lightest tones and falls to the degree given.
+    lightest tones and falls to the degree given. Inks that can print no neutral grey but dark
+    ones come as near to this as they can.
     """
     white, black = ends_lab
     viewer = print_viewer(white, black, adaptation)
@@ -130,7 +134,8 @@ def _neutral_from(surface: LevelledTriangles, levels: FloatArray, tip: FloatArra
 
 def _whole_adaptation(levels: FloatArray, neutral_from: float) -> FloatArray:
     """Share (0 to 1) of the lightest colour's own tint that greys of each lightness have."""
-    start = max(0.0, 2.0 * neutral_from - 100.0)
+    start = 2.0 * neutral_from - 100.0
+    start = start if start >= 0.0 else _NEVER_NEUTRAL
     share = np.clip((levels - start) / (100.0 - start), 0.0, 1.0) ** 2
     return np.asarray(share)
 

@@ -24,6 +24,9 @@ _SEED_TRIES = 3
 _MORE_TRIES = 8
 #: Lab units that black's full tone counts for in the choice of seeds.
 _BLACK_AXIS = 10.0
+#: Colours so little lighter than the darkest (L*) are as dark to an eye. Own rule, judged on
+#: photographs: a tint of the darkest shadows is seen, so small a step of lightness is not.
+_AS_DARK = 1.0
 #: Cost (dE00 squared) from which a row counts as short of its colour.
 _SHORT_COST = 0.5
 
@@ -161,8 +164,18 @@ def black_wishes(lab: FloatArray, white_lab: FloatArray, black_lab: FloatArray,
 
 
 def end_colours(seeds: Seeds) -> tuple[FloatArray, FloatArray]:
-    """Lab of the whitest and of the darkest printable colour; two arrays of shape (3,)."""
-    return seeds.lab[int(np.argmax(seeds.lab[:, 0]))], seeds.lab[int(np.argmin(seeds.lab[:, 0]))]
+    """Lab of the whitest and of the darkest printable colour; two arrays of shape (3,).
+
+    Where the darkest is no overprint of solids, it is, among those that look as dark, the one
+    nearest to the way from white to black, so that greys reach it without a turn of their tint.
+    """
+    white, light = seeds.lab[int(np.argmax(seeds.lab[:, 0]))], seeds.lab[:, 0]
+    darkest = int(np.argmin(light))
+    if not np.isin(seeds.tones[darkest], (0.0, 1.0)).all():
+        tint = np.outer(light / max(white[0], 1e-6), white[1:])
+        aside = np.hypot(*(seeds.lab[:, 1:] - tint).T)
+        darkest = int(np.argmin(np.where(light <= light[darkest] + _AS_DARK, aside, np.inf)))
+    return white, seeds.lab[darkest]
 
 
 def improved(model: PrintModel, targets: FloatArray, wishes: FloatArray, tones: FloatArray,

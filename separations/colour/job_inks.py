@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
@@ -22,11 +21,16 @@ from separations.colour.press_profile import (
     PressProfile,
     measured_overprints,
     profile_curves,
-    read_press_profile,
     with_channel_curves,
 )
+from separations.colour.press_profile_file import read_press_profile
 from separations.colour.print_model import MOST_INKS, PrintModel
-from separations.colour.tone_curve import NAMED_CURVES, ToneCurve, tone_curve
+from separations.colour.tone_curve import (
+    PUBLISHED_SCREEN_CURVE,
+    STRAIGHT_CURVE,
+    ToneCurve,
+    tone_curve,
+)
 from separations.colour.tone_values import area_of_tone_value, solid_share
 
 
@@ -123,8 +127,7 @@ def whole_model(job: Job, lighter: float = 1.0, *, readings: bool = True) -> Pri
         raise InputProblem(where=f"{job.path}: ink", found=f"{len(job.ink)} inks",
                            would_do=f"at most {MOST_INKS}")
     wood = xyz_to_lab(lab_to_xyz(printed_wood_lab(job)) * lighter)
-    return _model(job, job.ink, (float(wood[0]), float(wood[1]), float(wood[2])),
-                  readings=readings)
+    return model_on(job, (float(wood[0]), float(wood[1]), float(wood[2])), readings=readings)
 
 
 def ink_colour(job: Job, ink: InkTable) -> InkColour:
@@ -161,14 +164,21 @@ def told_curve(job: Job, ink: InkTable) -> ToneCurve:
         When the job's pairs are no rising curve.
     """
     told = ink.tone_curve or job.halftone.tone_curve
+    if told == "published":
+        return _as_areas(PUBLISHED_SCREEN_CURVE, job, ink)
     if isinstance(told, str):
-        return NAMED_CURVES[told]
+        return STRAIGHT_CURVE
     where = f"ink[{_place_of(ink, job)}]" if ink.tone_curve else "halftone"
     films, prints = zip(*told, strict=True)
     curve = tone_curve(films, prints, name="the job's readings",
                        where=f"{job.path}: {where}.tone_curve")
     if job.halftone.tone_curve_tells == "area":
         return curve
+    return _as_areas(curve, job, ink)
+
+
+def _as_areas(curve: ToneCurve, job: Job, ink: InkTable) -> ToneCurve:
+    """A curve of tone values as one of areas on the job's wood."""
     areas = area_of_tone_value(curve.printed, solid_on_wood(job, ink), yule_nielsen_n(job))
     return replace(curve, printed=np.clip(areas, 0.0, 1.0))
 
@@ -190,9 +200,19 @@ def yule_nielsen_n(job: Job) -> float:
     return profile.n if profile else DEFAULT_N
 
 
-def _model(
-    job: Job, inks: Sequence[InkTable], beneath: Lab, *, readings: bool = True
-) -> PrintModel:
+def model_on(job: Job, beneath: Lab, *, readings: bool = True) -> PrintModel:
+    """All the job's inks, in print order, on wood of a colour of one's own.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    beneath : tuple of float
+        CIELAB D50 of that wood.
+    readings : bool
+        Whether solids and overprints of the job's press profile stand as they were read.
+    """
+    inks = job.ink
     colours: list[InkColour] = []
     for ink in inks:
         colour = ink_colour(job, ink)

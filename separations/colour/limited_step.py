@@ -5,16 +5,14 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
-from separations.colour.print_kernels import INNER_FLAGS
-from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
+from separations.runtime.compiled_code import compiled_on_borrowed_arrays, inner_kernel
 
 FloatArray = NDArray[np.float64]
 
 
-@njit(**INNER_FLAGS)
+@inner_kernel
 def _solve_free(  # noqa: C901
     hessian: FloatArray, free: FloatArray, factor: FloatArray, right: FloatArray,
     step: FloatArray, even: FloatArray,
@@ -54,7 +52,7 @@ def _solve_free(  # noqa: C901
             even[row] = one / factor[row, row]
 
 
-@njit(**NO_ALLOCATION_FLAGS)
+@compiled_on_borrowed_arrays
 def limited_step(  # noqa: C901
     hessian: FloatArray, gradient: FloatArray, tones: FloatArray, limit: float,
     space: FloatArray, step: FloatArray,
@@ -146,7 +144,7 @@ def limited_step(  # noqa: C901
                 step[ink] *= room / rise
 
 
-@njit(**NO_ALLOCATION_FLAGS)
+@compiled_on_borrowed_arrays
 def make_legal(tones: FloatArray, limit: float) -> None:
     """Bring tones (k,) between 0 and 1 and their sum under the limit, in place."""
     total = 0.0

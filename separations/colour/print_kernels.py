@@ -10,18 +10,15 @@ the first run of an installation waits for this.
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
-from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
+from separations.runtime.compiled_code import compiled_on_borrowed_arrays, inner_kernel
 
 FloatArray = NDArray[np.float64]
 
-#: For kernels that other kernels call; C programs do not.
-INNER_FLAGS: dict[str, Any] = {**NO_ALLOCATION_FLAGS, "no_cfunc_wrapper": True}
 _LAB_KNEE = 216.0 / 24389.0
 _LAB_SLOPE = 24389.0 / 27.0
 #: Slopes of tone curves are taken over this many table entries to either side, so that a
@@ -80,7 +77,7 @@ def scratch_for(inks: int) -> Scratch:
                    np.empty(inks), np.empty(inks), np.empty(inks), np.empty(3), np.empty(3))
 
 
-@njit(**INNER_FLAGS)
+@inner_kernel
 def blend_with_slopes(table: FloatArray, channel: int, area: FloatArray, slope: FloatArray,
                       scratch: Scratch) -> float:
     """Multilinear blend of 2^k table rows, and its slope along each ink.
@@ -117,7 +114,7 @@ def blend_with_slopes(table: FloatArray, channel: int, area: FloatArray, slope: 
     return float(blend[0])
 
 
-@njit(**INNER_FLAGS)
+@inner_kernel
 def _channel_slopes(channel: int, sums: PrintSums, scratch: Scratch) -> float:
     """Bent reflectance of a channel at ``first``, its slope by area into ``slope``."""
     first, grown, slope, own = scratch.first, scratch.grown, scratch.slope, scratch.own
@@ -145,7 +142,7 @@ def _channel_slopes(channel: int, sums: PrintSums, scratch: Scratch) -> float:
     return float(value)
 
 
-@njit(**NO_ALLOCATION_FLAGS)
+@compiled_on_borrowed_arrays
 def lab_and_slopes(tones: FloatArray, sums: PrintSums, scratch: Scratch, lab: FloatArray,
                    slopes: FloatArray) -> None:
     """Lab of one set of film tones (k,) into ``lab`` (3,), d Lab / d tone into ``slopes`` (3, k).

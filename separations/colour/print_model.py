@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -152,6 +152,14 @@ def plain_model(ink_names: tuple[str, ...], primaries_xyz: ArrayLike,
         n=np.full(3, float(n)),
         spread=np.empty((0, 3)),
     )
+
+
+def with_weaker_first_ink(model: PrintModel, most: float) -> PrintModel:
+    """A model whose first ink at full tone prints as at ``most`` (0 to 1)."""
+    steps = np.linspace(0.0, 1.0, model.curves.shape[2])
+    curves = model.curves.copy()
+    curves[0] = [np.interp(most * steps, steps, curve) for curve in model.curves[0]]
+    return replace(model, curves=curves)
 
 
 def predict_image_lab(planes: NDArray[np.uint16], model: PrintModel) -> NDArray[np.float32]:

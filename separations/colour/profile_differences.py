@@ -35,7 +35,8 @@ def _differences(job: Job) -> Iterator[ProfileDifference]:
     profile = profile_of(job)
     if profile is None:
         return
-    if job.wood.lab is not None and profile.wood_lab is not None:
+    alike = profile.varnish == "none"  # what the job tells of colours is of a bare print
+    if alike and job.wood.lab is not None and profile.wood_lab is not None:
         yield ProfileDifference(what="wood", in_job=_shown(job.wood.lab),
                                 in_profile=_shown(profile.wood_lab),
                                 de00=float(colour_difference(job.wood.lab, profile.wood_lab)))
@@ -44,7 +45,7 @@ def _differences(job: Job) -> Iterator[ProfileDifference]:
         pressed = profile.of(ink.name)
         if pressed is None:
             continue
-        if ink.over_white is not None and pressed.solid_lab is not None:
+        if alike and ink.over_white is not None and pressed.solid_lab is not None:
             light, a, b = (float(v) for v in told.primaries_lab[1 << place])
             yield ProfileDifference(
                 what="solid", ink=ink.name, in_job=f"{_shown((light, a, b))} on this wood",

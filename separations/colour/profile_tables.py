@@ -7,7 +7,9 @@ import difflib
 import math
 from decimal import Decimal
 from itertools import pairwise
+from typing import TypeVar
 
+Choice = TypeVar("Choice", bound=str)
 Pairs = tuple[tuple[float, float], ...]
 
 _LAB = "a CIELAB colour (D50, 2°) such as [74, 6, 26]"
@@ -88,6 +90,15 @@ class Tables:
                 isinstance(v, str) and _is_text(v, 400) for v in value):
             raise self._fault(name, value, "a list of printable texts")
         return tuple(value)
+
+    def choice(self, name: str, known: tuple[Choice, ...], otherwise: Choice) -> Choice:
+        """One of the known texts; ``otherwise`` if not there."""
+        if not self.has(name):
+            return otherwise
+        for one in known:
+            if self._table[name] == one:
+                return one
+        raise self._fault(name, self._table[name], " or ".join(f"'{one}'" for one in known))
 
     def date(self, name: str) -> datetime.date:
         """A date."""

@@ -7,11 +7,11 @@ from numpy.typing import NDArray
 
 FloatArray = NDArray[np.float64]
 
-#: Wavelengths (nm) of the first and the last row of the table, and from row to row.
-FIRST_NM, LAST_NM, STEP_NM = 360, 780, 10
+#: Wavelengths (nm) of the first and the last row of the tables, and from row to row.
+FIRST_NM, LAST_NM, STEPS_NM = 360, 780, (10, 20)
 #: X, Y and Z of a perfect diffuser in each band of 10 nm. Source: ASTM E308 (weights made as ASTM
 #: E2022 tells), D50, CIE 1931 observer, to three places; reckoned with colour-science.
-_WEIGHTS: FloatArray = np.array([
+_WEIGHTS_10: FloatArray = np.array([
     [0.000, 0.000, 0.001], [0.001, 0.000, 0.005], [0.003, 0.000, 0.013],
     [0.012, 0.000, 0.057], [0.060, 0.002, 0.283], [0.233, 0.006, 1.110],
     [0.775, 0.023, 3.722], [1.619, 0.066, 7.901], [2.451, 0.162, 12.301],
@@ -30,15 +30,34 @@ _WEIGHTS: FloatArray = np.array([
 ])
 
 
-def reflectance_to_xyz(first_nm: int, reflectance: FloatArray) -> FloatArray:
-    """XYZ D50 (Y = 1 for the perfect diffuser) of reflectances every 10 nm.
+#: The same in bands of 20 nm, whose reflectances are taken to lie on smooth curves between.
+_WEIGHTS_20: FloatArray = np.array([
+    [-0.001, -0.000, -0.003], [-0.007, -0.000, -0.034],
+    [0.099, 0.001, 0.454], [1.655, 0.044, 7.935],
+    [4.787, 0.325, 24.150], [4.893, 1.017, 28.101],
+    [1.815, 2.414, 15.027], [0.045, 6.038, 4.888],
+    [1.262, 13.141, 1.507], [5.606, 18.438, 0.375],
+    [11.361, 18.959, 0.069], [16.907, 16.062, 0.026],
+    [19.540, 11.649, 0.014], [15.914, 7.130, 0.003],
+    [8.343, 3.246, 0.000], [3.113, 1.143, -0.000],
+    [0.856, 0.309, -0.000], [0.179, 0.064, 0.000],
+    [0.044, 0.016, 0.000], [0.010, 0.004, 0.000],
+    [0.002, 0.001, 0.000], [0.000, 0.000, 0.000],
+])
+_WEIGHTS = {10: _WEIGHTS_10, 20: _WEIGHTS_20}
+
+
+def reflectance_to_xyz(first_nm: int, reflectance: FloatArray, step_nm: int = 10) -> FloatArray:
+    """XYZ D50 (Y = 1 for the perfect diffuser) of reflectances every 10 or 20 nm.
 
     Parameters
     ----------
     first_nm : int
-        Wavelength of the first band, a multiple of 10 from 360 on.
+        Wavelength of the first band, a multiple of the step from 360 on.
     reflectance : ndarray, shape (N, B), float64
         Reflectance factors, 1 for the perfect diffuser; the last band no further than 780 nm.
+    step_nm : int
+        10 or 20.
 
     Returns
     -------
@@ -50,9 +69,10 @@ def reflectance_to_xyz(first_nm: int, reflectance: FloatArray) -> FloatArray:
     What was not read at either end counts as the band next to it. Source: ASTM E308 (from
     memory, unverified).
     """
-    start = (first_nm - FIRST_NM) // STEP_NM
+    table = _WEIGHTS[step_nm]
+    start = (first_nm - FIRST_NM) // step_nm
     stop = start + reflectance.shape[1]
-    weights = _WEIGHTS[start:stop].copy()
-    weights[0] += _WEIGHTS[:start].sum(axis=0)
-    weights[-1] += _WEIGHTS[stop:].sum(axis=0)
+    weights = table[start:stop].copy()
+    weights[0] += table[:start].sum(axis=0)
+    weights[-1] += table[stop:].sum(axis=0)
     return np.asarray(reflectance @ weights / 100.0)

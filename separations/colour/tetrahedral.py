@@ -9,10 +9,9 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
-from separations.runtime.compiled_code import FLAGS
+from separations.runtime.compiled_code import compiled, inner_kernel
 
 #: Weights are counted in these parts; with 16-bit tones their sums fit 32 bits.
 PARTS = 1 << 15
@@ -33,7 +32,7 @@ class Places(NamedTuple):
     part: NDArray[np.int32]
 
 
-@njit(**FLAGS)
+@inner_kernel
 def _path(x: int, y: int, z: int) -> tuple[int, int, int, int, int]:
     """Way from a cell's low corner to its high one, longest part first.
 
@@ -52,7 +51,7 @@ def _path(x: int, y: int, z: int) -> tuple[int, int, int, int, int]:
     return _BLUE, _GREEN + _BLUE, z, y, x
 
 
-@njit(**FLAGS)
+@inner_kernel
 def _ended(tone: int, ends: NDArray[np.int32], ink: int) -> int:
     """A tone with the ends of the scale dropped, held, capped or made solid."""
     if tone < ends[ink, 1]:
@@ -62,7 +61,7 @@ def _ended(tone: int, ends: NDArray[np.int32], ink: int) -> int:
     return tone
 
 
-@njit(**FLAGS)
+@inner_kernel
 def _lower_raised(out: NDArray[np.uint16], row: int, col: int, ends: NDArray[np.int32],
                   excess: int) -> None:
     """Lower what was raised to the smallest dot or to solid until the sum fits."""
@@ -74,7 +73,7 @@ def _lower_raised(out: NDArray[np.uint16], row: int, col: int, ends: NDArray[np.
             out[ink, row, col] = less
 
 
-@njit(**FLAGS)
+@inner_kernel
 def _lifted(cell: int, part: int, lift: int) -> tuple[int, int]:
     """Cell and part of a channel that is lifted by so many parts."""
     place = min(max((cell << _PART_BITS) + part + lift, 0), WHOLE)
@@ -82,7 +81,7 @@ def _lifted(cell: int, part: int, lift: int) -> tuple[int, int]:
     return cell, place - (cell << _PART_BITS)
 
 
-@njit(**FLAGS)
+@compiled
 def interpolate_tones(
     rgb: NDArray[np.generic], places: Places, lifts: NDArray[np.int32], nodes: NDArray[np.uint16],
     ends: NDArray[np.int32], cap: int, out: NDArray[np.uint16],
@@ -121,12 +120,14 @@ def interpolate_tones(
             red, green, blue = int(cell[r]), int(cell[g]), int(cell[b])
             x, y, z = int(part[r]), int(part[g]), int(part[b])
             if lifts.shape[0] > 0:
-                darkest = min((red << _PART_BITS) + x, (green << _PART_BITS) + y,
-                              (blue << _PART_BITS) + z)
-                lift = max(int(lifts[row, col]), darkest - WHOLE)
-                red, x = _lifted(red, x, lift)
-                green, y = _lifted(green, y, lift)
-                blue, z = _lifted(blue, z, lift)
+                lift = int(lifts[row, col])
+                if lift != 0:
+                    darkest = min((red << _PART_BITS) + x, (green << _PART_BITS) + y,
+                                  (blue << _PART_BITS) + z)
+                    lift = max(lift, darkest - WHOLE)
+                    red, x = _lifted(red, x, lift)
+                    green, y = _lifted(green, y, lift)
+                    blue, z = _lifted(blue, z, lift)
             base = red * _RED + green * _GREEN + blue
             one, two, high, middle, low = _path(x, y, z)
             first, second, third = base + one, base + two, base + _RED + _GREEN + _BLUE
@@ -144,7 +145,7 @@ def interpolate_tones(
                 _lower_raised(out, row, col, ends, total - cap)
 
 
-@njit(**FLAGS)
+@compiled
 def interpolate_scalar(rgb: NDArray[np.generic], places: Places, nodes: NDArray[np.float32],
                        out: NDArray[np.float32]) -> None:
     """One number per pixel (rows, cols) from one per lattice node (33^3,)."""

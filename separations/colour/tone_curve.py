@@ -116,7 +116,8 @@ def _fault(asked: FloatArray, prints: FloatArray) -> str:
 
 
 #: A curve published for a halftone process line in screen printing: highlights lose their
-#: dots, the three-quarter tones gain most (+15 at 69 %).
+#: dots, the three-quarter tones gain most (+15 at 69 %). Its printed figures are tone values, as a
+#: densitometer tells them: `separations.colour.job_inks` makes areas of them.
 #: Source: "Half-tone printing process line", article 6566571 of a mesh maker (Sefar). Its row
 #: 53 -> 59 prints a gain of +8 beside it, which is a slip: the row itself says +6.
 PUBLISHED_SCREEN_CURVE = tone_curve(
@@ -125,5 +126,3 @@ PUBLISHED_SCREEN_CURVE = tone_curve(
     name="published screen curve")
 #: Film tones print as they are.
 STRAIGHT_CURVE = tone_curve([0.0, 1.0], [0.0, 1.0], name="straight")
-NAMED_CURVES: dict[str, ToneCurve] = {
-    "published": PUBLISHED_SCREEN_CURVE, "straight": STRAIGHT_CURVE}

@@ -9,19 +9,17 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
 from separations.colour.difference_metric import colour_metric
 from separations.colour.limited_step import limited_step, make_legal
 from separations.colour.print_kernels import (
-    INNER_FLAGS,
     PrintSums,
     Scratch,
     lab_and_slopes,
     scratch_for,
 )
-from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
+from separations.runtime.compiled_code import compiled_on_borrowed_arrays, inner_kernel
 
 FloatArray = NDArray[np.float64]
 
@@ -102,7 +100,7 @@ class Rooms(NamedTuple):
     space: FloatArray
 
 
-@njit(**INNER_FLAGS)
+@inner_kernel
 def _cost(at: Point, metric: FloatArray, want: Wanted, row: int, wishes: Wishes) -> float:
     cost = 0.0
     for axis in range(3):
@@ -120,7 +118,7 @@ def _cost(at: Point, metric: FloatArray, want: Wanted, row: int, wishes: Wishes)
     return cost
 
 
-@njit(**INNER_FLAGS)
+@inner_kernel
 def _quadratic(now: Point, metric: FloatArray, want: Wanted, place: int, wishes: Wishes,
                hessian: FloatArray, gradient: FloatArray) -> None:
     """Half the second and first derivatives of the cost at a point."""
@@ -163,7 +161,7 @@ def _point(inks: int) -> Point:
     return Point(np.empty(inks), np.empty(3), np.empty((3, inks)))
 
 
-@njit(**NO_ALLOCATION_FLAGS)
+@compiled_on_borrowed_arrays
 def solve_rows(  # noqa: C901
     want: Wanted, sums: PrintSums, wishes: Wishes, rooms: Rooms, tones: FloatArray,
     costs: FloatArray,

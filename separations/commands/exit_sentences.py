@@ -6,14 +6,13 @@ import contextlib
 import errno
 import os
 import sys
-import tempfile
-import traceback
 from typing import Any
 
 import click
 
 from preflight.input_problem import ExitStatus, InputProblem
 from separations.commands.stop_signals import Stopped
+from separations.runtime.kept_faults import kept_fault
 
 _STOPPED = "Stopped; no output was left half-written."
 _NO_ROOM = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
@@ -93,17 +92,8 @@ def is_want_of_memory(fault: BaseException) -> bool:
 
 
 def _own_fault(fault: BaseException) -> str:
-    said = f"topsheet failed through a fault of its own ({type(fault).__name__}); no output was " \
-           "left half-written. "
-    try:
-        with tempfile.NamedTemporaryFile("w", prefix="topsheet-fault-", suffix=".txt",
-                                         delete=False, encoding="utf-8",
-                                         errors="backslashreplace") as kept:
-            traceback.print_exception(fault, file=kept)
-    except OSError:
-        return f"{said}No file about it could be kept; set TMPDIR to a folder with room and try " \
-               "again."
-    return f"{said}Please send {kept.name} to its developers."
+    return (f"topsheet failed through a fault of its own ({type(fault).__name__}); no output was "
+            f"left half-written. {kept_fault(fault)}")
 
 
 def _say_no_more() -> None:

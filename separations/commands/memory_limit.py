@@ -66,7 +66,7 @@ def with_memory_bound(command: click.Command) -> click.Command:
         if text is not None:
             bound = memory_bound(text)
             if watch is not None:
-                watch.bound = bound
+                watch.bound, watch.was_set = bound, True
 
     command.params.append(click.Option(
         ["--memory"], metavar="SIZE", expose_value=False, callback=set_bound,

@@ -82,30 +82,3 @@ def ink(job: Path, out: Path | None) -> None:
     outcome = estimate_job_ink(job, target, say=say)
     click.echo(inert(f"Wrote {target}"))
     tell_ink(outcome.estimates)
-
-
-@click.command()
-@JOB
-@out_option("-out")
-@DESPITE
-def run(job: Path, out: Path | None, despite_stops: bool) -> None:
-    """Do all of it for JOB: films, proof, report, ink and the operator's sheet."""
-    from preflight.files.file_contents import FileContents
-    from preflight.job_file.job_reader import read_job
-    from separations.pipeline.early_decoding import decode_early
-    from separations.pipeline.kept_photos import keep_for_one_look
-
-    told, keep, contents = read_job(job), keep_for_one_look(), FileContents()
-    decode_early(told, keep, contents)  # while the rest of the libraries load
-    from separations.pipeline.calls import fine_session, run_job
-
-    target = out or beside(job, "-out")
-    with film_progress() as progress:
-        outcome = run_job(told, target, despite_stops=despite_stops, say=say, progress=progress,
-                          session=fine_session(told, keep, contents))
-    click.echo(inert(f"Wrote {target}, but no films: they are withheld until the stops are mended "
-               "(--despite-stops makes them all the same)." if outcome.withheld
-               else f"Wrote {target}"))
-    if not outcome.withheld:
-        tell_cautions()
-    tell_findings(outcome.findings)

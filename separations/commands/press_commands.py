@@ -1,4 +1,4 @@
-"""``topsheet wedge`` and ``calibrate``: the loop through the press."""
+"""``topsheet wedge``, ``calibrate`` and ``profile``: the loop through the press."""
 
 from __future__ import annotations
 
@@ -28,15 +28,35 @@ def wedge(job: Path, out: Path | None) -> None:
 @click.argument("measured", type=click.Path(path_type=Path))
 @click.option("--weighed", type=click.Path(path_type=Path), default=None, metavar="FILE",
               help="A table of weighed ink: ink, boards, grams used, left in screen grams.")
+@click.option("--icc", is_flag=True, help="Also write an ICC profile of the inks as measured.")
+@click.option("--varnished", is_flag=True,
+              help="The patches were read under the varnish that JOB names.")
 @out_option("-press")
-def calibrate(job: Path, measured: Path, weighed: Path | None, out: Path | None) -> None:
+def calibrate(job: Path, measured: Path, weighed: Path | None, icc: bool, varnished: bool,
+              out: Path | None) -> None:
     """Make a press profile from JOB's test sheet, its list of patches filled in as MEASURED."""
     from separations.uses.calibration.calibration_run import calibrate as calibrate_press
 
     target = out or beside(job, "-press")
-    found = calibrate_press(job, measured, target, weighed_path=weighed, say=say)
+    found = calibrate_press(job, measured, target, weighed_path=weighed, with_icc=icc,
+                            varnished=varnished, say=say)
     click.echo(inert(f"Wrote {target}"))
     for sentence in (found.model, *found.assumed):
         click.echo(inert(f"note  {sentence}"))
     for suspect in found.suspects:
         click.echo(inert(f"look  patch {suspect.patch}: {suspect.says}"))
+
+
+@click.command()
+@JOB
+@out_option("-profile")
+def profile(job: Path, out: Path | None) -> None:
+    """Write an ICC output profile of JOB's inks on its wood, for picture editors."""
+    from separations.uses.calibration.profile_file import write_output_profile
+
+    target = out or beside(job, "-profile")
+    made = write_output_profile(job, target, say=say)
+    click.echo(inert(f"Wrote {target}: {made.space}, channels {', '.join(made.channels)}"))
+    click.echo(inert(f"note  {made.description}"))
+    for sentence in made.says:
+        click.echo(inert(f"note  {sentence}"))

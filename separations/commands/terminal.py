@@ -28,10 +28,26 @@ DESPITE = click.option("--despite-stops", is_flag=True,
 
 def JOB(command: Command) -> Command:  # noqa: N802  (stands where a decorator's name stands)
     """The argument that names the job file, and the option that lets it name files anywhere."""
-    outside = click.option(
+    return click.argument("job", type=click.Path(path_type=Path))(OUTSIDE(command))
+
+
+def optional_job(command: Command) -> Command:
+    """As `JOB`, where a job need not be named."""
+    return click.argument("job", type=click.Path(path_type=Path), required=False)(
+        OUTSIDE(command))
+
+
+def OUTSIDE(command: Command) -> Command:  # noqa: N802  (stands where a decorator's name stands)
+    """The option that lets a job name files anywhere."""
+    return click.option(
         "--allow-outside", is_flag=True, expose_value=False, callback=_allow_outside,
-        help="Let JOB name files outside its own folder.")
-    return click.argument("job", type=click.Path(path_type=Path))(outside(command))
+        help="Let JOB name files outside its own folder.")(command)
+
+
+def JOBS(command: Command) -> Command:  # noqa: N802  (as above)
+    """As `JOB`, for one job file or several."""
+    return click.argument("jobs", type=click.Path(path_type=Path), nargs=-1, required=True,
+                          metavar="JOB...")(OUTSIDE(command))
 
 
 def _allow_outside(context: click.Context, _option: click.Parameter, wanted: bool) -> None:
@@ -51,19 +67,19 @@ def counted(number: int, noun: str) -> str:
 
 
 def tell_remarks(remarks: tuple[str, ...]) -> None:
-    """Print what was taken for granted when the outline and the art were read, in brief."""
+    """Print what was assumed when the outline and the art were read, in brief."""
     for remark in remarks[:_MOST_REMARKS]:
-        click.echo(inert(f"taken for granted: {remark[:_MOST_LETTERS]}"
+        click.echo(inert(f"assumed: {remark[:_MOST_LETTERS]}"
                          f"{'…' if len(remark) > _MOST_LETTERS else ''}"))
     if len(remarks) > _MOST_REMARKS:
-        click.echo(f"taken for granted: {len(remarks) - _MOST_REMARKS} more, which the report of "
+        click.echo(f"assumed: {len(remarks) - _MOST_REMARKS} more, which the report of "
                    "a run has in full")
 
 
 def tell_findings(findings: tuple[Finding, ...], remarks: tuple[str, ...] = ()) -> None:
     """Print what is not in order, gravest first, and leave with 1 where one says stop.
 
-    ``remarks`` were taken for granted.
+    ``remarks`` were assumed.
     """
     order = (Grade.STOP, Grade.CARE, Grade.NOTE)
     for finding in sorted((f for f in findings if f.grade in order),

@@ -7,10 +7,15 @@ from functools import partial
 import numpy as np
 
 from preflight.board.area_mask import RowSpans, row_spans
+from preflight.frames.film_scale import Bounds
+from preflight.frames.raster_grid import without_rim
+from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
-from separations.films.film_sheet import FilmSheet, film_sheet
+from separations.films.film_sheet import FilmSheet, PressRoom, film_sheet
 from separations.films.job_label import lines_needed, panel_lines_needed
 from separations.films.job_panels import check_panels_fit, printer_room
+from separations.films.press_marks import press_marks_of, strip_mm, strip_room_mm
+from separations.films.register_pins import check_pins, pin_reach_mm
 from separations.films.splice_marks import APRON_MM
 from separations.halftone.film_bands import in_order
 from separations.halftone.film_content import FilmContent, grid_of_four
@@ -18,20 +23,46 @@ from separations.halftone.screening import Screening, prepare
 from separations.planes.art_separation import ArtSeparation
 from separations.planes.laid_out_job import LaidOutJob
 from separations.planes.overlays import Overlay, lines_of
+from separations.planes.traps import choke
 
 
 def job_sheet(laid: LaidOutJob) -> FilmSheet:
     """The film sheet that all inks of the job share; with an apron where it is for panels."""
-    film = laid.job.film
-    plain = partial(film_sheet, laid.area.image_bounds, laid.area.trim.bounds,
-                    film.resolution.dpi, film.reading, scale=film.scale)
-    whole = plain(further_lines=lines_needed(laid, plain()))
+    job, film = laid.job, laid.job.film
+    marks, bounds = press_marks_of(job), _dots_bounds(laid)
+    pins = PressRoom(reach_mm=pin_reach_mm(marks))
+    plain = partial(film_sheet, bounds, laid.area.trim.bounds, film.resolution.dpi, film.reading,
+                    scale=film.scale, press=pins)
+    lines = lines_needed(laid, plain())
+    whole = plain(further_lines=lines)
     room = printer_room(film)
     if film.panels and not room.holds(whole):
         whole = plain(apron_mm=APRON_MM)
         whole = plain(further_lines=panel_lines_needed(laid, whole, room), apron_mm=APRON_MM)
-        check_panels_fit(whole, laid.job)
+        check_panels_fit(whole, job)
+        return whole
+    grown = film.scale.grown_bounds(bounds)
+    with_strip = plain(further_lines=lines, press=pins._replace(
+        strip_mm=strip_mm(marks, strip_room_mm(grown[3] - grown[1]))))
+    if film.marks is not None or (room.holds(with_strip) and _in_frame(with_strip, job)):
+        whole = with_strip
+    check_pins(whole, job, marks)
     return whole
+
+
+def _in_frame(sheet: FilmSheet, job: Job) -> bool:
+    """Whether a film lies within its screen's frame."""
+    return (sheet.page_length_mm <= job.frame.inside_length.mm
+            and sheet.page_width_mm <= job.frame.inside_width.mm)
+
+
+def _dots_bounds(laid: LaidOutJob) -> Bounds:
+    """Bounds of all that may be inked: dots that stay whole reach past the printed area."""
+    bounds = laid.area.image_bounds
+    if laid.job.area.edge_dots == "cut":
+        return bounds
+    reach_mm = max(laid.job.halftone_of(ink).dot_reach_mm for ink in laid.job.ink)
+    return (bounds[0] - reach_mm, bounds[1] - reach_mm, bounds[2] + reach_mm, bounds[3] + reach_mm)
 
 
 def film_spans(laid: LaidOutJob, sheet: FilmSheet) -> RowSpans:
@@ -52,14 +83,27 @@ def film_content(laid: LaidOutJob, ink: InkTable, separation: ArtSeparation,
         Its photographs as tones, and all that lies on them.
     sheet, spans : FilmSheet, RowSpans
         Where the film's pixels lie, and which of them may carry ink.
+
+    Notes
+    -----
+    An ink's choke draws the printed area in on the film's own pixels, so that it is exact
+    whatever the pixels of the art.
     """
     tones, tone_grid = separation.tones_of(ink, laid.job), separation.grid
     if tones is None:
         tones, tone_grid = np.zeros((2, 2), np.uint16), grid_of_four(sheet.art_grid)
+    whole_dots = laid.job.area.edge_dots == "whole"
+    if whole_dots and min(tones.shape) > 2:
+        # The art covers pixels at the rim in part; the next ones are repeated outwards instead.
+        tones, tone_grid = tones[1:-1, 1:-1], without_rim(tone_grid)
+    choke_mm = laid.job.choke_mm_of(ink)
+    if choke_mm > 0:
+        inner = choke(laid.area.printed, choke_mm)
+        spans = row_spans(laid.job.film.scale.grown(inner), sheet.art_grid)
     return FilmContent(
         tones=tones, tone_grid=tone_grid, film_grid=sheet.art_grid,
         spec=laid.job.halftone_of(ink), spans=spans,
-        whole_edge_dots=laid.job.area.edge_dots == "whole", lines=lines_of(ink, overlays),
+        whole_edge_dots=whole_dots, lines=lines_of(ink, overlays),
         scale=laid.job.film.scale)
 
 

@@ -57,6 +57,10 @@ class FilmLabel:
         Which panel of the film this is, where it has several.
     despite_stops : int
         How many findings said stop when the film was made all the same.
+    revision : str
+        Eight letters that stand for the job and its art; empty where there are none.
+    set_up : tuple of str
+        Lines on how the film was made and is to be measured.
     further : tuple of str
         Further lines: size of the film against the print, which panel this is, pieces.
     """
@@ -73,6 +77,8 @@ class FilmLabel:
     screened: bool = True
     panel: str = ""
     despite_stops: int = 0
+    revision: str = ""
+    set_up: tuple[str, ...] = ()
     further: tuple[str, ...] = ()
 
     @property
@@ -106,7 +112,11 @@ def label_lines(label: FilmLabel, spec: HalftoneSpec, reading: Reading, width_pt
                  f"{'STOP' if label.despite_stops == 1 else 'STOPS'}")
     told = halftone_told(spec, label.ruling) if label.screened else "line work, not screened"
     halftone = f"mesh {label.mesh} · {told} · {spec.film_dpi:g} dpi · scale {label.scale}"
-    texts = ((halftone, PLAIN_FONT), (f"{_READINGS[reading]} · {label.date}", PLAIN_FONT),
+    told_last = [_READINGS[reading], label.date]
+    if label.revision:
+        told_last.append(f"revision {label.revision}")
+    texts = ((halftone, PLAIN_FONT), (" · ".join(told_last), PLAIN_FONT),
+             *((line, PLAIN_FONT) for line in label.set_up),
              *((line, BOLD_FONT) for line in label.further))
     lines: tuple[LabelLine, ...] = ()
     for size_pt, titles in (*((size, 0) for size in sizes_pt), (SMALLEST_PT, 1)):

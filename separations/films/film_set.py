@@ -17,6 +17,7 @@ from separations.films.film_formats import write_formats
 from separations.films.film_made import FilmMade
 from separations.films.film_names import film_name
 from separations.films.film_pdf import write_film
+from separations.films.film_shapes import film_shapes
 from separations.films.film_sheet import FilmSheet
 from separations.films.job_label import job_label
 from separations.films.job_panels import job_panels, write_panels
@@ -96,20 +97,22 @@ def write_films(ready: ReadyFilms, folder: Path, say: Say, *,
         writing, reading = (_part_of(progress, 2 * order - back, parts, sheet) for back in (2, 1))
         name = f"films/{film_name(order, ink.name)}"
         say(f"Film {order} of {len(laid.job.ink)}: {ink.name}")
-        label = replace(job_label(laid, ink, order), despite_stops=despite_stops)
+        label = replace(job_label(laid, ink, order, sheet), despite_stops=despite_stops)
+        shapes = film_shapes(laid.job, ink, sheet, label)
         if panels:
             cut = write_panels(folder, name, screening, panels, label, laid.job.film)
             made, ink_pixels = cut.panels, cut.ink_pixels
             file, sha256 = made[0].file, made[0].sha256
             further += cut.further
         else:
-            record = write_film(folder / f"{name}.pdf", screening, sheet, label,
+            record = write_film(folder / f"{name}.pdf", screening, sheet, label, shapes=shapes,
                                 coding=laid.job.film.coding, progress=writing)
             read_back(record, screening, sheet, views=order == 1, progress=reading)
             made, ink_pixels, file, sha256 = (), record.ink_pixels, f"{name}.pdf", record.sha256
-            further += write_formats(folder, name, laid.job.film.also, screening, sheet, label)
+            further += write_formats(folder, name, laid.job.film.also, screening, sheet, label,
+                                     shapes=shapes)
         inked_mm2 = _printed_mm2(ink_pixels, sheet)
-        estimates.append(_estimate(laid, ink, inked_mm2))
+        estimates.append(estimate_of(laid, ink, inked_mm2))
         films.append(FilmMade(
             order=order, ink=ink, file=file, rows=sheet.art_grid.rows,
             columns=sheet.art_grid.columns,
@@ -127,7 +130,7 @@ def count_films(ready: ReadyFilms, say: Say) -> FilmSet:
         say(f"Counting the dots of {ink.name}")
         inked = sum(int(np.bitwise_count(band).sum(dtype=np.int64))
                     for band in film_bands(screening))
-        estimates.append(_estimate(ready.laid, ink, _printed_mm2(inked, ready.sheet)))
+        estimates.append(estimate_of(ready.laid, ink, _printed_mm2(inked, ready.sheet)))
     return FilmSet(films=(), estimates=tuple(estimates))
 
 
@@ -145,7 +148,8 @@ def _printed_mm2(ink_pixels: int, sheet: FilmSheet) -> float:
     return ink_pixels * sheet.art_grid.pixel_mm**2 / sheet.scale.area
 
 
-def _estimate(laid: LaidOutJob, ink: InkTable, inked_mm2: float) -> InkEstimate:
+def estimate_of(laid: LaidOutJob, ink: InkTable, inked_mm2: float) -> InkEstimate:
+    """What an ink needs, from the area (mm²) that its dots cover on the board."""
     job = laid.job
     mesh = job.mesh_of(ink)
     return estimate_ink(

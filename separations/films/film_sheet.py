@@ -52,6 +52,8 @@ class FilmSheet:
         What is left free to the right of the label, and below it beside the page's edge (mm).
     label_down_mm : float
         What is left free between the wedge and the label, for a panel's rule (mm).
+    strip_mm : float
+        How much of the film's length the press strip takes, beyond the rule at the nose (mm).
     """
 
     dpi: float
@@ -63,6 +65,7 @@ class FilmSheet:
     label_aside_mm: float = 0.0
     label_below_mm: float = 0.0
     label_down_mm: float = 0.0
+    strip_mm: float = 0.0
 
     @property
     def point_per_pixel(self) -> float:
@@ -123,9 +126,28 @@ class FilmSheet:
                           rows=box.bottom - box.top, columns=box.right - box.left)
 
 
+class PressRoom(NamedTuple):
+    """Room for the marks that the press needs.
+
+    Attributes
+    ----------
+    strip_mm : float
+        What the press strip takes of the film's length at the nose (mm).
+    reach_mm : tuple of float, optional
+        Bounds, in board mm, that the film must reach to at least.
+    """
+
+    strip_mm: float = 0.0
+    reach_mm: Bounds | None = None
+
+
+NO_PRESS_ROOM = PressRoom()
+
+
 def film_sheet(printed_bounds_mm: Bounds, trim_bounds_mm: Bounds, dpi: float,
                reading: Reading = "right-reading", *, scale: FilmScale = FilmScale(),
-               further_lines: int = 0, apron_mm: float = 0.0) -> FilmSheet:
+               further_lines: int = 0, apron_mm: float = 0.0,
+               press: PressRoom = NO_PRESS_ROOM) -> FilmSheet:
     """Lay out the sheet of a board.
 
     Parameters
@@ -143,16 +165,25 @@ def film_sheet(printed_bounds_mm: Bounds, trim_bounds_mm: Bounds, dpi: float,
         Lines that the label has beyond its usual four.
     apron_mm : float
         Free film round all that (mm).
+    press : PressRoom
+        What the marks for the press take.
     """
     pixel_mm = MM_PER_INCH / dpi
     art = grid_over(scale.grown_bounds(printed_bounds_mm), pixel_mm)
+    least_x, least_y, greatest_x, greatest_y = scale.grown_bounds(
+        press.reach_mm or printed_bounds_mm)
     nose, tail, side = (
-        math.ceil((margin + apron_mm) / pixel_mm) for margin in
-        (NOSE_MARGIN_MM, TAIL_MARGIN_MM + further_lines * FURTHER_LINE_MM, SIDE_MARGIN_MM))
+        math.ceil(max(margin + apron_mm, beyond) / pixel_mm) for margin, beyond in (
+            (NOSE_MARGIN_MM + press.strip_mm, greatest_x - art.top_x_mm),
+            (TAIL_MARGIN_MM + further_lines * FURTHER_LINE_MM,
+             art.top_x_mm - art.rows * pixel_mm - least_x),
+            (SIDE_MARGIN_MM, max(greatest_y - art.left_y_mm,
+                                 art.left_y_mm - art.columns * pixel_mm - least_y))))
     # Whole bytes, so that packed rows of the image fall on whole bytes of the page.
     side = -(-side // 8) * 8
     page = RasterGrid(top_x_mm=art.top_x_mm + nose * pixel_mm,
                       left_y_mm=art.left_y_mm + side * pixel_mm, pixel_mm=pixel_mm,
                       rows=art.rows + nose + tail, columns=art.columns + 2 * side)
     return FilmSheet(dpi=dpi, art_grid=art, page_grid=page, reading=reading, scale=scale,
-                     label_below_mm=apron_mm, trim_bounds_mm=scale.grown_bounds(trim_bounds_mm))
+                     label_below_mm=apron_mm, strip_mm=press.strip_mm,
+                     trim_bounds_mm=scale.grown_bounds(trim_bounds_mm))

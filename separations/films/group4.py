@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 from llvmlite import ir  # type: ignore[import-untyped]
-from numba import njit, types
+from numba import types
 from numba.extending import intrinsic
 from numpy.typing import NDArray
 
@@ -18,9 +18,12 @@ from separations.films.fax_codes import (
     run_codes,
     vertical_codes,
 )
-from separations.runtime.compiled_code import FLAGS
+from separations.runtime.compiled_code import compiled, inner_kernel
 
-_compiled = njit(**FLAGS)
+#: Rows of pixels, 64 in each, the leftmost lowest; and where a row changes colour.
+Words = NDArray[np.uint64]
+Columns = NDArray[np.int32]
+
 _LONGEST_WORD = 0b000000011111
 _LONGEST_WORD_BITS = 12
 
@@ -103,8 +106,8 @@ def _trailing_zeros(typing_context, word):  # type: ignore[no-untyped-def]  # no
     return types.uint64(types.uint64), build
 
 
-@_compiled
-def _changes(words, columns, changes):  # type: ignore[no-untyped-def]
+@inner_kernel
+def _changes(words: Words, columns: int, changes: Columns) -> int:
     """The columns at which a row changes colour, four times ``columns`` after the last."""
     one, two, four = np.uint64(1), np.uint64(2), np.uint64(4)
     odd, pairs = np.uint64(0x5555555555555555), np.uint64(0x3333333333333333)
@@ -128,8 +131,8 @@ def _changes(words, columns, changes):  # type: ignore[no-untyped-def]
     return count
 
 
-@_compiled
-def _room(words):  # type: ignore[no-untyped-def]
+@compiled
+def _room(words: Words) -> np.int64:
     """32-bit words that the code of these rows cannot exceed.
 
     A change costs at most 25 bits and a run 12 bits in 2560 pixels. Here each change inside a
@@ -150,9 +153,11 @@ def _room(words):  # type: ignore[no-untyped-def]
     return total
 
 
-@_compiled
-def _code(words, columns, runs, run_bits,  # type: ignore[no-untyped-def]  # noqa: C901
-          verticals, vertical_bits, out):
+@compiled
+def _code(  # noqa: C901
+    words: Words, columns: int, runs: NDArray[np.uint32], run_bits: NDArray[np.uint8],
+    verticals: NDArray[np.uint32], vertical_bits: NDArray[np.uint8], out: NDArray[np.uint32],
+) -> np.int64:
     """Code all rows but the first against the row above each, into 32-bit words; the bits.
 
     Bits wait in ``waiting`` until 32 are there. That step is written out where it is needed: a

@@ -126,6 +126,12 @@ def _targets(sheet: FilmSheet) -> list[Shape]:
     return shapes
 
 
+def targets_apart_mm(sheet: FilmSheet) -> float:
+    """Between the targets on the centre line at nose and tail (mm on the film)."""
+    down = sheet.down(GAP_MM + RING_MM / 2)
+    return (sheet.art_box.bottom - sheet.art_box.top + 2 * down) * sheet.page_grid.pixel_mm
+
+
 def _ends(sheet: FilmSheet) -> list[Shape]:
     """Which end is which, beside the targets on the centre line."""
     aside = sheet.column(0.0) + sheet.pixels(TARGET_ARM_MM + 2.0)

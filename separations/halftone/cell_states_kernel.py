@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from separations.halftone.upsampling import tone_at
-from separations.runtime.compiled_code import compiled_on_borrowed_arrays
+from separations.runtime.compiled_code import compiled_on_borrowed_arrays, inner_kernel
 
 if TYPE_CHECKING:
     from separations.halftone.cell_states import CellStates
@@ -47,7 +47,7 @@ class PlacedCells(NamedTuple):
     film: tuple[int, int, float]
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _mean_tone(plane: Plane16, placed: PlacedCells, row: float, column: float) -> float:
     """Mean of four tones half a period apart round a place of the film."""
     steps, scale, offset = placed.steps, placed.scale, placed.offset
@@ -91,7 +91,7 @@ def tone_ranges(plane: Plane16, block: int, room: Plane16, lows: Plane16, highs:
             lows[r, k], highs[r, k] = low, high
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def is_inside(spans: Spans, row: float, column: float) -> bool:
     """Whether a place of the film (row, column; pixel centres at halves) lies in its spans."""
     starts, ends = spans
@@ -104,7 +104,7 @@ def is_inside(spans: Spans, row: float, column: float) -> bool:
     return found
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def mark(marks: NDArray[np.uint8], row: float, column: float, reach: float,
          what: np.uint8) -> None:
     """Add to the blocks of 64 × 64 film pixels within reach of a place."""
@@ -186,7 +186,7 @@ def decide_cells(
                     mark(marks, row, column, reach, _SOME_HOLE if half else _SOME_DOT)
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def marks_between(marks: NDArray[np.uint8], row: int, first_column: int,
                   end_column: int) -> np.uint8:
     """What the blocks met by a stretch of one film row may hold."""
@@ -196,7 +196,7 @@ def marks_between(marks: NDArray[np.uint8], row: int, first_column: int,
     return found
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def compare_thinned(
         spot: NDArray[np.float32], rows: tuple[NDArray[np.int16], ...], w: tuple[np.int32, ...],
         limits: tuple[np.int32, np.int32], states: CellStates, place: tuple[int, int],
@@ -231,7 +231,7 @@ def compare_thinned(
         on[j] = np.uint8(height > np.float32(np.int32(level)))
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def clear_outside_cells(states: CellStates, row: int, first_column: int,
                         on: NDArray[np.uint8]) -> None:
     """Clear the pixels of a stretch whose cells' dots have their middles outside."""

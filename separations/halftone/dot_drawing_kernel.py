@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from separations.halftone.film_spot import FOLDS, RANKS
 from separations.halftone.spot_levels import SPOT_SCALE
-from separations.runtime.compiled_code import compiled
+from separations.runtime.compiled_code import compiled, inner_kernel
 
 if TYPE_CHECKING:
     from separations.halftone.film_spot import DrawnSpot
@@ -43,20 +43,20 @@ class Edge(NamedTuple):
     heights: Floats
 
 
-@compiled
+@inner_kernel
 def _folded_height(u: float, v: float) -> float:
     """The folded spot at (u, v) periods from a dot."""
     return float(1.0 - 2.0 * (abs(u - np.round(u)) + abs(v - np.round(v))))
 
 
-@compiled
+@inner_kernel
 def _at(table: NDArray[np.int16], u: float, v: float) -> int:
     """What a table of one cell has at (u, v) periods."""
     last = table.shape[0] - 1
     return int(table[math.floor(u * table.shape[0]) & last, math.floor(v * table.shape[0]) & last])
 
 
-@compiled
+@inner_kernel
 def _turns(periods: Floats, turns: Floats) -> None:
     """Fill in cosines and sines of places told in periods, shape (n, 2)."""
     for k in range(periods.size):
@@ -64,10 +64,10 @@ def _turns(periods: Floats, turns: Floats) -> None:
         turns[k, 1] = math.sin(2 * math.pi * periods[k])
 
 
-@compiled
-def _parts(cos: float, sin: float, period: float) -> PixelParts:
+@inner_kernel
+def _lay_parts(cos: float, sin: float, period: float, parts: PixelParts) -> None:
     """Places within a pixel of a halftone turned so, of so many pixels a period."""
-    places, turns = np.empty((2, _PARTS)), np.empty((_PARTS, 4))
+    places, turns = parts.places, parts.turns
     for k in range(_PARTS):
         down = (k + 0.5) / _PARTS - 0.5
         right = (_PARTS_STEP * (k + 0.5) / _PARTS) % 1.0 - 0.5
@@ -75,10 +75,9 @@ def _parts(cos: float, sin: float, period: float) -> PixelParts:
         places[1, k] = (sin * down - cos * right) / period
     for axis in range(2):
         _turns(places[axis], turns[:, 2 * axis:2 * axis + 2])
-    return PixelParts(places, turns)
 
 
-@compiled
+@inner_kernel
 def _folded_cover(u: float, v: float, level: float, parts: PixelParts) -> float:
     """The share of a pixel, its middle at (u, v), in which the folded spot exceeds the level."""
     places, inside = parts.places, 0
@@ -87,7 +86,7 @@ def _folded_cover(u: float, v: float, level: float, parts: PixelParts) -> float:
     return inside / _PARTS
 
 
-@compiled
+@inner_kernel
 def _ranked_cover(u: float, v: float, level: float, parts: PixelParts,
                   ranks: NDArray[np.int16]) -> float:
     """Likewise of a ranked spot; the level is one of the ranks."""
@@ -97,7 +96,7 @@ def _ranked_cover(u: float, v: float, level: float, parts: PixelParts,
     return inside / _PARTS
 
 
-@compiled
+@inner_kernel
 def _cosine_cover(waves: tuple[float, float, float, float], level: float,
                   parts: PixelParts) -> float:
     """Likewise of the cosine spot, told by its weighted cosines and sines at the middle."""
@@ -109,7 +108,7 @@ def _cosine_cover(waves: tuple[float, float, float, float], level: float,
     return inside / _PARTS
 
 
-@compiled
+@inner_kernel
 def _round_edge(order: NDArray[np.int64], edge: Edge, carried: float, bit: np.uint8,
                 drawing: NDArray[np.uint8]) -> None:
     """Ink the edge arc by arc: of each as many pixels as it covers, the highest first.
@@ -133,14 +132,14 @@ def _round_edge(order: NDArray[np.int64], edge: Edge, carried: float, bit: np.ui
             drawing[cells[highest]] |= bit
 
 
-@compiled
+@inner_kernel
 def _cosines(spot: DrawnSpot, row: Floats, column: Floats) -> tuple[float, float]:
     """The two weighed cosines where a row and a column meet, by the cosines and sines of each."""
     return (spot.weights[0] * (row[0] * column[0] - row[1] * column[1]),
             spot.weights[1] * (row[2] * column[2] - row[3] * column[3]))
 
 
-@compiled
+@inner_kernel
 def _height(spot: DrawnSpot, place: tuple[float, float], row: Floats, column: Floats) -> float:
     """The spot (−1 to 1) at a place (u, v) in periods, where a row and a column meet."""
     if spot.form == RANKS:
@@ -151,7 +150,7 @@ def _height(spot: DrawnSpot, place: tuple[float, float], row: Floats, column: Fl
     return cos_u + cos_v
 
 
-@compiled
+@inner_kernel
 def _is_off_edge(spot: DrawnSpot, place: tuple[float, float], height: float, level: float,
                  period: float) -> bool:
     """Whether a pixel certainly lies wholly in the dot, or wholly outside it."""
@@ -161,7 +160,7 @@ def _is_off_edge(spot: DrawnSpot, place: tuple[float, float], height: float, lev
     return abs(height - level) > 2 * math.pi / period * 0.75
 
 
-@compiled
+@inner_kernel
 def _cover(spot: DrawnSpot, place: tuple[float, float], row: Floats, column: Floats,
            level: float, parts: PixelParts) -> float:
     """The share of a pixel that the dot covers."""
@@ -203,17 +202,23 @@ def draw_dots(spot: DrawnSpot, turn: tuple[float, float, float], level: float, h
     finer, side = drawings.shape[1], drawings.shape[2]
     cos, sin, period = turn
     half = 0.5 if hole else 0.0
-    parts = _parts(cos, sin, period)
+    parts = PixelParts(np.empty((2, _PARTS)), np.empty((_PARTS, 4)))
+    _lay_parts(cos, sin, period, parts)
     angles = np.empty(side * side)
     edge = Edge(np.empty(side * side, np.int64), np.empty(side * side), np.empty(side * side))
     # Places (u, v) are sums of a part of the row and one of the column, the halves with the rows.
-    rows, columns, steps = np.empty((2, side)), np.empty((2, side)), np.arange(side) + 0.5
+    # Place by place: to compile numba's sums of whole arrays takes seconds.
+    rows, columns = np.empty((2, side)), np.empty((2, side))
     row_turns, column_turns = np.empty((side, 4)), np.empty((side, 4))
-    for fine in np.flatnonzero(wanted):
-        down = steps - (side // 2 + (fine // finer) / finer)
-        right = steps - (side // 2 + (fine % finer) / finer)
-        rows[0], rows[1] = half - cos * down / period, half + sin * down / period
-        columns[0], columns[1] = -sin * right / period, -cos * right / period
+    turned = np.empty(side * side, np.int64)
+    for fine in range(finer * finer):
+        if not wanted[fine // finer, fine % finer]:
+            continue
+        for k in range(side):
+            down = k + 0.5 - (side // 2 + (fine // finer) / finer)
+            right = k + 0.5 - (side // 2 + (fine % finer) / finer)
+            rows[0, k], rows[1, k] = half - cos * down / period, half + sin * down / period
+            columns[0, k], columns[1, k] = -sin * right / period, -cos * right / period
         for axis in range(2):
             _turns(rows[axis], row_turns[:, 2 * axis:2 * axis + 2])
             _turns(columns[axis], column_turns[:, 2 * axis:2 * axis + 2])
@@ -242,8 +247,8 @@ def draw_dots(spot: DrawnSpot, turn: tuple[float, float, float], level: float, h
         for rounding in range(ROUNDINGS):
             number = fine * ROUNDINGS + rounding
             begin = int(number * _STEP_OF_TWO % 1.0 * count)
-            turned = np.concatenate((order[begin:], order[:begin]))
-            if number * _OTHER_STEP_OF_TWO % 1.0 < 0.5:
-                turned = turned[::-1].copy()
-            _round_edge(turned, edge, (rounding + fine * _STEP % 1.0) / ROUNDINGS,
+            back = number * _OTHER_STEP_OF_TWO % 1.0 < 0.5
+            for k in range(count):
+                turned[k] = order[(begin + (count - 1 - k if back else k)) % count]
+            _round_edge(turned[:count], edge, (rounding + fine * _STEP % 1.0) / ROUNDINGS,
                         np.uint8(1 << rounding), drawing)

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from separations.halftone.cell_states_kernel import PlacedCells, mark
-from separations.runtime.compiled_code import compiled_on_borrowed_arrays
+from separations.runtime.compiled_code import compiled_on_borrowed_arrays, inner_kernel
 
 if TYPE_CHECKING:
     from separations.halftone.even_dots import EvenDots
@@ -32,7 +32,7 @@ FLAT_PERIODS = 3.0
 _STEP_DOWN, _STEP_RIGHT = 0.7548776662466927, 0.5698402909980532
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _is_flat(plane: Plane16, rows: Two, columns: Two, tone: int) -> bool:
     """Whether a window of the plane, its edge repeated outwards, has one tone."""
     last_row, last_column = plane.shape[0] - 1, plane.shape[1] - 1
@@ -179,7 +179,7 @@ def lay_places(
                     + int(threshold * (_LAST_ROUNDING + 1)))
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _lay_drawings(even: EvenDots, half: int, corner: Two, cell: NDArray[np.int32],
                   turns: NDArray[np.uint8], on: NDArray[np.uint8]) -> int:
     """Lay the drawn dots (half 0) or holes (half 1) over a stretch of one film row.
@@ -237,7 +237,7 @@ def _lay_drawings(even: EvenDots, half: int, corner: Two, cell: NDArray[np.int32
     return laid
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def lay_dots_and_holes(even: EvenDots, met: np.uint8, row: int, first_column: int,
                        cell: NDArray[np.int32], turned: NDArray[np.uint8],
                        on: NDArray[np.uint8]) -> int:

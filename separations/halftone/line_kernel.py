@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from separations.halftone.packed_rows import NONE, PART, clear_outside, kept, pack
-from separations.runtime.compiled_code import compiled_on_borrowed_arrays
+from separations.runtime.compiled_code import compiled_on_borrowed_arrays, inner_kernel
 
 #: Columns handled at a time: few, as most of them are empty. A multiple of 8.
 STRETCH = 256
@@ -47,7 +47,7 @@ def line_room(plane_columns: int) -> LineRoom:
                     keep=np.empty(STRETCH >> 3, np.uint8))
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _is_empty(row: NDArray[np.uint8], first: int, end: int) -> bool:
     """Whether pixels of a plane row are all without ink."""
     found = np.uint8(0)
@@ -56,7 +56,7 @@ def _is_empty(row: NDArray[np.uint8], first: int, end: int) -> bool:
     return bool(found == 0)
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _levels_of(row: NDArray[np.uint8], levels: NDArray[np.int16], first: int,
                found: NDArray[np.int32]) -> None:
     """Levels of plane pixels from a first one on, the last repeated."""
@@ -65,7 +65,7 @@ def _levels_of(row: NDArray[np.uint8], levels: NDArray[np.int16], first: int,
         found[k] = levels[row[min(first + k, last)]]
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _spread(levels: NDArray[np.int32], first: int, base: NDArray[np.int32],
             weights: tuple[NDArray[np.int16], NDArray[np.int16]], out: NDArray[np.int16]) -> None:
     """Interpolate one stretch of a plane row at the film's columns."""
@@ -76,7 +76,7 @@ def _spread(levels: NDArray[np.int32], first: int, base: NDArray[np.int32],
                            + np.int32(after[j]) * levels[k + np.uint32(1)] + _HALF) >> _ONE_SHIFT)
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _compare(first: NDArray[np.int16], second: NDArray[np.int16],
              w: tuple[np.int32, np.int32], on: NDArray[np.uint8]) -> None:
     """Where two spread rows, weighed, lie on the side of ink."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from separations.runtime.compiled_code import compiled_on_borrowed_arrays
+from separations.runtime.compiled_code import compiled_on_borrowed_arrays, inner_kernel
 
 _PACK = np.uint64(0x8040201008040201)
 _HIGH = np.uint64(56)
@@ -13,7 +13,7 @@ _HIGH = np.uint64(56)
 NONE, PART, ALL = np.uint8(0), np.uint8(1), np.uint8(2)
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def pack(eight: NDArray[np.uint64], out: NDArray[np.uint8]) -> None:
     """Eight 0/1 bytes, read as one word, to one byte, leftmost pixel in the highest bit."""
     for j in range(out.size):
@@ -33,7 +33,7 @@ def add_ones(packed: NDArray[np.uint8], counts: NDArray[np.uint32]) -> None:
             counts[c] += np.uint32((bits + (bits >> four)) & nibbles)
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def kept(starts: NDArray[np.int32], ends: NDArray[np.int32], first_column: int,
          end_column: int) -> np.uint8:
     """How much of a stretch a row's spans keep, as far as one of them can tell."""
@@ -46,7 +46,7 @@ def kept(starts: NDArray[np.int32], ends: NDArray[np.int32], first_column: int,
     return found
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def clear_outside(starts: NDArray[np.int32], ends: NDArray[np.int32], first_column: int,
                   packed_row: NDArray[np.uint8], keep: NDArray[np.uint8]) -> None:
     """Clear the bits of one row that lie in none of its spans; ``keep`` is room for as many."""

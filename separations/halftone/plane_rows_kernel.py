@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from separations.runtime.compiled_code import compiled_on_borrowed_arrays
+from separations.runtime.compiled_code import inner_kernel
 
 #: Columns handled at a time: what a stretch needs stays in the first cache. A multiple of 8.
 STRETCH = 2048
@@ -90,7 +90,7 @@ def work_room(plane_columns: int) -> WorkRoom:
         keep=np.empty(STRETCH >> 3, np.uint8))
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _fours_of_levels(row: NDArray[np.uint16], levels: Row16, first: int,
                      fours: NDArray[np.int64]) -> tuple[np.int64, np.int64]:
     """Levels of four neighbours, the leftmost lowest; entry k holds first + k − 1 to first + k + 2.
@@ -111,7 +111,7 @@ def _fours_of_levels(row: NDArray[np.uint16], levels: Row16, first: int,
     return lowest, highest
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _spread(fours: NDArray[np.int64], first: int, base: NDArray[np.int32], weights: FourRows,
             four: NDArray[np.int64], out: Row16) -> Ends:
     """Interpolate one stretch of a plane row at the film's columns; say least and greatest."""
@@ -134,7 +134,7 @@ def _spread(fours: NDArray[np.int64], first: int, base: NDArray[np.int32], weigh
     return lowest, highest
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def spread_rows(tones: PlaneParts, row: int, columns: tuple[int, int],
                  room: WorkRoom) -> Ends:
     """Have the four plane rows of a film row spread over a stretch, each by its number's slot.
@@ -171,7 +171,7 @@ def spread_rows(tones: PlaneParts, row: int, columns: tuple[int, int],
     return least, most
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def stretch_of(tones: PlaneParts, row: int, count: int, limits: Ends,
                 room: WorkRoom) -> Stretch:
     """What a film row's stretch is compared by, once `spread_rows` has been there."""

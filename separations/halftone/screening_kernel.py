@@ -28,7 +28,7 @@ from separations.halftone.plane_rows_kernel import (
     stretch_of,
 )
 from separations.halftone.spot_kernel import cut_dots
-from separations.runtime.compiled_code import compiled_on_borrowed_arrays
+from separations.runtime.compiled_code import compiled_on_borrowed_arrays, inner_kernel
 
 if TYPE_CHECKING:
     from separations.halftone.cell_states import CellStates
@@ -39,7 +39,7 @@ _GONE, _SOME_DOT, _SOME_HOLE = np.uint8(1), np.uint8(2), np.uint8(4)
 _SOME_INSIDE, _SOME_OUTSIDE = np.uint8(8), np.uint8(16)
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _ink_stretch(tones: PlaneParts, spot: FilmSpot, states: CellStates, even: EvenDots, row: int,
                  columns: tuple[int, int], room: WorkRoom) -> bool:
     """Ink a stretch of one film row, in the room; whether there is anything to ink."""

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from separations.halftone.cell_states_kernel import compare_thinned
 from separations.halftone.film_spot import FOLDS, WAVES
 from separations.halftone.plane_rows_kernel import ONE_SHIFT, Stretch, WorkRoom
-from separations.runtime.compiled_code import compiled_on_borrowed_arrays
+from separations.runtime.compiled_code import inner_kernel
 
 if TYPE_CHECKING:
     from separations.halftone.cell_states import CellStates
@@ -22,7 +22,7 @@ Turns = tuple[NDArray[np.int32], NDArray[np.int32]]
 Waves = tuple[NDArray[np.float32], ...]
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _compare_waves(stretch: Stretch, waves: Waves,
                    amplitude: tuple[float, ...], on: NDArray[np.uint8]) -> None:
     """Where the rank-4 cosine spot exceeds the level, held between limits."""
@@ -39,7 +39,7 @@ def _compare_waves(stretch: Stretch, waves: Waves,
         on[j] = np.uint8(spot > np.float32(level))
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _compare_folds(stretch: Stretch, turns: Turns,
                    turn: tuple[int, int], on: NDArray[np.uint8]) -> None:
     """Where the folded spot exceeds the level; positions are in 2⁻³² periods and wrap."""
@@ -62,7 +62,7 @@ def _compare_folds(stretch: Stretch, turns: Turns,
         on[j] = np.uint8(spot > np.float32(level))
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _ranks_at(ranks: NDArray[np.int16], turns: Turns,
               turn: tuple[int, int], found: NDArray[np.int32]) -> None:
     """The ranked spot at positions in 2⁻³² periods that wrap, in level units × 16384."""
@@ -79,7 +79,7 @@ def _ranks_at(ranks: NDArray[np.int16], turns: Turns,
         found[j] = np.int32(ranks[u, v]) << ONE_SHIFT
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _compare_ranks(stretch: Stretch, spot: NDArray[np.int32], on: NDArray[np.uint8]) -> None:
     """Where the ranked spot exceeds the level."""
     above, first, second, below = stretch.rows
@@ -92,7 +92,7 @@ def _compare_ranks(stretch: Stretch, spot: NDArray[np.int32], on: NDArray[np.uin
         on[j] = np.uint8(spot[j] > np.int32(level))
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _spot_of_waves(waves: Waves, amplitude: tuple[float, ...],
                    spot: NDArray[np.float32]) -> None:
     """The cosine spot alone, as `_compare_waves` adds it up."""
@@ -102,7 +102,7 @@ def _spot_of_waves(waves: Waves, amplitude: tuple[float, ...],
         spot[j] = a0 * b0[j] + a1 * b1[j] + a2 * b2[j] + a3 * b3[j]
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def _spot_of_folds(turns: Turns, turn: tuple[int, int],
                    spot: NDArray[np.float32]) -> None:
     """The folded spot alone, as `_compare_folds` has it."""
@@ -118,7 +118,7 @@ def _spot_of_folds(turns: Turns, turn: tuple[int, int],
         spot[j] = top - slope * (np.float32(u) + np.float32(v))
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def cut_dots(stretch: Stretch, spot: FilmSpot, states: CellStates, row: int,
               columns: tuple[int, int], some_gone: bool, room: WorkRoom) -> None:
     """Ink a stretch of one film row where its spot exceeds the level, pixel by pixel."""

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from separations.halftone.cell_states_kernel import is_inside
 from separations.halftone.packed_rows import clear_outside, pack
 from separations.halftone.upsampling import tone_at
-from separations.runtime.compiled_code import compiled
+from separations.runtime.compiled_code import compiled, inner_kernel
 
 if TYPE_CHECKING:
     from separations.halftone.stochastic import Scatter
@@ -21,7 +21,7 @@ _STEP_BITS = np.int32(8)
 _STEPS = 64
 
 
-@compiled
+@inner_kernel
 def _print_row(tones: Scatter, lattice: int, first_place: int, prints: NDArray[np.uint8]) -> None:
     """Which places of one lattice row print; every other row is set in by half a place."""
     place_to_plane, place_to_film = tones.place_to_plane, tones.place_to_film
@@ -40,7 +40,7 @@ def _print_row(tones: Scatter, lattice: int, first_place: int, prints: NDArray[n
                 place_to_film[2] + (place + half) * place_to_film[3]))
 
 
-@compiled
+@inner_kernel
 def _patterns(part: float, patterns: NDArray[np.uint64]) -> None:
     """For each printing of four places, which of 64 steps between them are inked, as bits.
 

@@ -13,10 +13,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.frames.raster_grid import RasterGrid
-from separations.runtime.compiled_code import compiled_on_borrowed_arrays
+from separations.runtime.compiled_code import inner_kernel
 
 
-@compiled_on_borrowed_arrays
+@inner_kernel
 def tone_at(plane: NDArray[np.uint16], row: float, column: float) -> float:
     """The plane between its pixels' centres, bilinear, its edge repeated outwards."""
     row = min(max(row - 0.5, 0.0), plane.shape[0] - 1.0)
@@ -32,6 +32,9 @@ def tone_at(plane: NDArray[np.uint16], row: float, column: float) -> float:
 #: Weights are whole 1/16384ths and sum to exactly one.
 WEIGHT_ONE = 16384
 Interpolation = Literal["cubic", "linear"]
+#: A film reaches past its plane by no more than the dots that stay whole at the edge of the art,
+#: with the coarsest halftones that there are (mm).
+MOST_BEYOND_MM = 4.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -55,25 +58,30 @@ def row_taps(film: RasterGrid, plane: RasterGrid, how: Interpolation = "cubic",
              scale: float = 1.0) -> Taps:
     """Taps of the film's rows among the plane's; ``scale`` is film mm for one mm of plane."""
     positions = (plane.top_x_mm - film.row_centres_x_mm() / scale) / plane.pixel_mm - 0.5
-    return _taps(positions, plane.rows, how)
+    return _taps(positions, plane.rows, how, _most_beyond(plane))
 
 
 def column_taps(film: RasterGrid, plane: RasterGrid, how: Interpolation = "cubic",
                 scale: float = 1.0) -> Taps:
     """Taps of the film's columns among the plane's; ``scale`` as for rows."""
     positions = (plane.left_y_mm - film.column_centres_y_mm() / scale) / plane.pixel_mm - 0.5
-    return _taps(positions, plane.columns, how)
+    return _taps(positions, plane.columns, how, _most_beyond(plane))
 
 
-def _taps(positions: NDArray[np.float64], count: int, how: Interpolation) -> Taps:
+def _most_beyond(plane: RasterGrid) -> float:
+    """How many plane pixels the film may reach past the plane."""
+    return 1.0 + MOST_BEYOND_MM / plane.pixel_mm
+
+
+def _taps(positions: NDArray[np.float64], count: int, how: Interpolation, beyond: float) -> Taps:
     """Taps at positions counted from pixel centre 0; beyond the plane, its edge pixels.
 
     Raises
     ------
     ValueError
-        When a film pixel lies more than one plane pixel outside the plane.
+        When a film pixel lies more than ``beyond`` plane pixels outside the plane.
     """
-    if positions.min() < -1.5 or positions.max() > count + 0.5:
+    if positions.min() < -0.5 - beyond or positions.max() > count - 0.5 + beyond:
         raise ValueError("the film reaches beyond the plane")
     inside = np.clip(positions, 0, count - 1)
     base = np.floor(inside)

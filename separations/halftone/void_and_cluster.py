@@ -12,10 +12,9 @@ so that the ranks are the same on every machine.
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
-from separations.runtime.compiled_code import FLAGS, NO_ALLOCATION_FLAGS
+from separations.runtime.compiled_code import compiled, inner_kernel
 
 #: Dots in the pattern that is evened out first: this part of all places.
 _SPARSE_PART = 16
@@ -24,7 +23,9 @@ _NEAR = 12
 _SCALES = ((1.5, 1.0), (3.0, 2.0**-5), (6.0, 2.0**-10), (12.0, 2.0**-15))
 _UNIT = 2.0**44
 
-_compiled, _borrowing = njit(**FLAGS), njit(**NO_ALLOCATION_FLAGS)
+#: How crowded places, or the best of each row, are; and where dots are.
+Crowding = NDArray[np.int64]
+Dots = NDArray[np.bool_]
 
 
 def dither_ranks(squared_distance: NDArray[np.float64]) -> NDArray[np.int32]:
@@ -61,8 +62,8 @@ def _scattered(count: int) -> NDArray[np.intp]:
     return np.argsort(mixed ^ (mixed >> np.uint64(31)), kind="stable")
 
 
-@_borrowing
-def _add_everywhere(energy, kernel, row, column, sign):  # type: ignore[no-untyped-def]
+@inner_kernel
+def _add_everywhere(energy: Crowding, kernel: Crowding, row: int, column: int, sign: int) -> None:
     """Add one dot's crowding to all places."""
     side = energy.shape[0]
     for r in range(side):
@@ -74,8 +75,8 @@ def _add_everywhere(energy, kernel, row, column, sign):  # type: ignore[no-untyp
             to_row[c] += sign * from_row[side - column + c]
 
 
-@_borrowing
-def _add_near(energy, near, row, column):  # type: ignore[no-untyped-def]
+@inner_kernel
+def _add_near(energy: Crowding, near: Crowding, row: int, column: int) -> None:
     """Add one dot's crowding, told for the rows and columns near it, to the places there."""
     side, across = energy.shape[0], near.shape[0]
     left = column - across // 2
@@ -91,8 +92,10 @@ def _add_near(energy, near, row, column):  # type: ignore[no-untyped-def]
                 to_row[(left + c) % side] += from_row[c]
 
 
-@_borrowing
-def _best_of_row(energy, dots, row, wanted, best, where):  # type: ignore[no-untyped-def]
+@inner_kernel
+def _best_of_row(
+    energy: Crowding, dots: Dots, row: int, wanted: bool, best: Crowding, where: Crowding,
+) -> None:
     """The most crowded dot (wanted) or the least crowded gap (not wanted) of one row."""
     found = -1
     least = np.int64(0)
@@ -106,8 +109,8 @@ def _best_of_row(energy, dots, row, wanted, best, where):  # type: ignore[no-unt
     where[row] = found
 
 
-@_borrowing
-def _best(best, where):  # type: ignore[no-untyped-def]
+@inner_kernel
+def _best(best: Crowding, where: Crowding) -> tuple[int, int]:
     row = -1
     for r in range(best.size):
         if where[r] >= 0 and (row < 0 or best[r] < best[row]):
@@ -115,8 +118,11 @@ def _best(best, where):  # type: ignore[no-untyped-def]
     return row, where[row]
 
 
-@_borrowing
-def _settle(energy, dots, row, column, reach, best, where):  # type: ignore[no-untyped-def]
+@inner_kernel
+def _settle(
+    energy: Crowding, dots: Dots, row: int, column: int, reach: int, best: Crowding,
+    where: Crowding,
+) -> None:
     """Find again the least crowded gap of each row near a new dot, where it has become less so.
 
     A gap that lies farther off than the dot reaches is still the least crowded of its row.
@@ -129,17 +135,21 @@ def _settle(energy, dots, row, column, reach, best, where):  # type: ignore[no-u
             _best_of_row(energy, dots, here, False, best, where)
 
 
-@_borrowing
-def _find(energy, dots, wanted, best, where):  # type: ignore[no-untyped-def]
+@inner_kernel
+def _find(
+    energy: Crowding, dots: Dots, wanted: bool, best: Crowding, where: Crowding,
+) -> tuple[int, int]:
     for r in range(energy.shape[0]):
         _best_of_row(energy, dots, r, wanted, best, where)
     return _best(best, where)
 
 
-@_compiled
-def _even_out(kernel, energy, dots, best, where):  # type: ignore[no-untyped-def]
+@inner_kernel
+def _even_out(
+    kernel: Crowding, energy: Crowding, dots: Dots, count: int, best: Crowding, where: Crowding,
+) -> None:
     """Move dots from the tightest cluster to the largest void until that is the same place."""
-    for _ in range(4 * dots.sum()):
+    for _ in range(4 * count):
         row, column = _find(energy, dots, True, best, where)
         dots[row, column] = False
         _add_everywhere(energy, kernel, row, column, -1)
@@ -150,31 +160,41 @@ def _even_out(kernel, energy, dots, best, where):  # type: ignore[no-untyped-def
             break
 
 
-@_compiled
-def _rank(kernel, dots, near, ranks):  # type: ignore[no-untyped-def]
+@compiled
+def _rank(  # noqa: C901  (loops that stand for numpy's)
+    kernel: Crowding, dots: Dots, near: int, ranks: NDArray[np.int32],
+) -> None:
     side = kernel.shape[0]
     energy = np.zeros((side, side), np.int64)
     best = np.empty(side, np.int64)
     where = np.empty(side, np.int64)
-    count = dots.sum()
-    for row, column in np.argwhere(dots):
-        _add_everywhere(energy, kernel, row, column, 1)
-    _even_out(kernel, energy, dots, best, where)
+    count = 0
+    # place by place: to compile numba's work on whole arrays takes seconds
+    for r in range(side):
+        for c in range(side):
+            if dots[r, c]:
+                _add_everywhere(energy, kernel, r, c, 1)
+                count += 1
+    _even_out(kernel, energy, dots, count, best, where)
     sparse = dots.copy()
     for rank in range(count - 1, -1, -1):
         row, column = _find(energy, dots, True, best, where)
         dots[row, column] = False
         _add_everywhere(energy, kernel, row, column, -1)
         ranks[row, column] = rank
-    energy[:] = 0
-    dots[:] = sparse
+    for r in range(side):
+        for c in range(side):
+            energy[r, c] = 0
+            dots[r, c] = sparse[r, c]
     across = 2 * near + 1
     crowding = np.empty((across, across), np.int64)
     for r in range(across):
         for c in range(across):
             crowding[r, c] = kernel[(r - near) % side, (c - near) % side]
-    for row, column in np.argwhere(dots):
-        _add_near(energy, crowding, row, column)
+    for r in range(side):
+        for c in range(side):
+            if dots[r, c]:
+                _add_near(energy, crowding, r, c)
     _find(energy, dots, False, best, where)
     for rank in range(count, side * side):
         row, column = _best(best, where)

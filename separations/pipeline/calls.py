@@ -5,6 +5,7 @@ from __future__ import annotations
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 from preflight.files.file_contents import FileContents
 from preflight.findings import count_stops, has_stop
@@ -14,9 +15,16 @@ from separations.halftone.screening import Screening
 from separations.ink_need.ink_table import ink_csv
 from separations.pipeline.fact_stages import FINDINGS, SUBMISSION
 from separations.pipeline.job_folder import job_folder
-from separations.pipeline.job_pictures import board_views, draw, reach_pictures, write_pictures
+from separations.pipeline.job_pictures import (
+    board_views,
+    draw,
+    reach_pictures,
+    varnish_pictures,
+    write_pictures,
+)
 from separations.pipeline.kept_photos import KeptPhotos, keep_for_one_look
 from separations.pipeline.kept_results import KeptResults
+from separations.pipeline.made_of import made_of, write_made_of
 from separations.pipeline.prepared_job import PreparedJob, prepared
 from separations.pipeline.session import Session
 from separations.pipeline.stages import LAID_OUT
@@ -37,6 +45,7 @@ from separations.report.pressed_board import (
 from separations.report.report_figures import report_json
 from separations.report.report_page import report_html
 from separations.report.true_pixels_map import true_pixel_pictures
+from separations.report.varnish_table import varnish_tables
 from separations.runtime.free_memory import give_back_free_memory
 from separations.runtime.progress import Progress, Say, silent
 
@@ -85,7 +94,7 @@ def checked(session: Session) -> Outcome:
     """What a session's job would go wrong with; faults as in `check_job`."""
     submission, findings, laid = session.all_of(SUBMISSION, FINDINGS, LAID_OUT)
     return Outcome(submission=submission, findings=findings, films=(), withheld=False,
-                   estimates=(), colour=None, remarks=laid.remarks)
+                   estimates=(), colour=None, remarks=laid.remarks, revision=laid.revision)
 
 
 def make_proof(job: JobOrPath, out: Path, *, say: Say = silent) -> Outcome:
@@ -154,6 +163,7 @@ def run_job(
     """
     session = session or fine_session(job)
     with job_folder(session.job, out) as folder:
+        source = _made_of(session, despite_stops=despite_stops)
         ready = _prepared(session, say)
         withheld = has_stop(ready.findings) and not despite_stops
         films = ready.films()
@@ -167,6 +177,7 @@ def run_job(
                           extra_pictures=pictures,
                           extra_tables=(*film_tables(ready.submission, made.films),
                                         *pressed_board_tables(ready.submission),
+                                        *varnish_tables(session.job),
                                         *lettering_tables(ready.submission),
                                         resting_table(ready.submission), limits_table()))
         say("Writing the report")
@@ -176,6 +187,8 @@ def run_job(
         (folder / "report.json").write_text(report_json(outcome, views), encoding="utf-8",
                                              newline="\n")
         (folder / "operator.pdf").write_bytes(operator_pdf(outcome, views.proof.data))
+        if source is not None and source == _made_of(session, despite_stops=despite_stops):
+            write_made_of(folder, source)  # else a file changed meanwhile: made again next time
         return outcome
 
 
@@ -187,6 +200,13 @@ def fine_session(job: JobOrPath, keep: KeptResults | None = None,
     """A session for one look, for films: photographs are worked as fine as these have use for."""
     return Session(job, keep=keep or keep_for_one_look(), contents=contents,
                    proof_ppi=PROOF_PPI)
+
+
+def _made_of(session: Session, *, despite_stops: bool) -> dict[str, Any] | None:
+    """What decides a run's output; None of a job that is no file."""
+    if not session.job.path.is_file():
+        return None
+    return made_of(session.job, FileContents(), despite_stops=despite_stops)
 
 
 def _prepared(session: Session, say: Say) -> PreparedJob:
@@ -205,13 +225,14 @@ def _draw_and_write(
     drawn = draw(session, ready, silent, screenings)
     write_pictures(folder, drawn)
     views, reach = board_views(ready, drawn), drawn.reach
+    varnished = varnish_pictures(session.job, drawn)
     del drawn
     held = hold_picture(ready.hold, ready.laid, ready.separation)
     if held is not None:
         (folder / "mesh-hold.png").write_bytes(png_bytes(held))
     return views, reach, (
         *damage_pictures(ready.submission), *true_pixel_pictures(ready.submission),
-        *reach_pictures(ready),
+        *reach_pictures(ready), *varnished,
         *hold_pictures(held), *pressed_board_pictures(ready.submission),
         *moire_pictures(ready.laid, ready.separation.model))
 
@@ -221,7 +242,7 @@ def _outcome(
 ) -> Outcome:
     return Outcome(submission=ready.submission, findings=ready.findings, films=made.films,
                    withheld=withheld, estimates=made.estimates, colour=reach,
-                   remarks=ready.laid.remarks)
+                   remarks=ready.laid.remarks, revision=ready.laid.revision)
 
 
 def _write_ink(folder: Path, outcome: Outcome) -> None:

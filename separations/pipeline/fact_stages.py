@@ -10,7 +10,7 @@ from preflight.facts.figure_facts import RestingFigure
 from preflight.facts.ink_height_facts import LayerFacts
 from preflight.facts.mesh_hold_facts import HoldFacts
 from preflight.facts.moire_facts import MoireFacts, RosetteFacts
-from preflight.facts.profile_facts import ProfileDifference
+from preflight.facts.profile_facts import ProfileDifference, VarnishFacts
 from preflight.facts.submission import DrawingFacts, LineFacts, ProfiledInk, Submission
 from preflight.facts.tone_facts import ToneFacts
 from preflight.findings import Finding
@@ -20,6 +20,7 @@ from preflight.photo_quality.photo_measuring import measure_photo
 from separations.colour.figure_bases import resting_figures
 from separations.colour.job_inks import profile_inks, profiled_curve
 from separations.colour.profile_differences import profile_differences
+from separations.colour.varnish import varnish_facts
 from separations.measuring.hold.blank_film import is_blank
 from separations.measuring.hold.halftone_hold import HalftoneHold
 from separations.measuring.hold.job_hold import (
@@ -98,7 +99,7 @@ _GROUND_NEEDS = (WHOLE_MODEL, COARSE_TONES, OVERLAYS)
 DRAWN_FACTS: Stage[tuple[DrawingFacts, ...]] = Stage(
     "facts of drawings", lambda look: measure_drawn(
         laid_with(look.job, look.of(BOARD)), _printed_ground(look), look.of(DRAWN_WORK)),
-    reads=f"ink.name ink.prints {CLOTHS} film.resolution note art.kind",
+    reads=f"ink.name ink.prints {CLOTHS} film.resolution",
     needs=(BOARD, DRAWN_WORK, *_GROUND_NEEDS))
 LINE_CONTRAST: Stage[tuple[LineFacts, ...]] = Stage(
     "contrast of line work", lambda look: line_contrast(
@@ -135,17 +136,18 @@ class Profiled(NamedTuple):
     inks: tuple[ProfiledInk, ...]
     curves: tuple[str, ...]
     differences: tuple[ProfileDifference, ...]
+    varnish: VarnishFacts | None
 
 
 FIGURES: Stage[tuple[RestingFigure, ...]] = Stage(
     "what figures rest on", lambda look: resting_figures(look.job),
-    reads=f"{COLOURS} wood.absorption ink.name")
+    reads=f"{COLOURS} wood.absorption ink.name finish.varnish")
 PROFILED: Stage[Profiled] = Stage(
     "inks of the press profile", lambda look: Profiled(
         inks=profile_inks(look.job),
         curves=tuple(ink.name for ink in look.job.photo_inks if profiled_curve(look.job, ink)),
-        differences=profile_differences(look.job)),
-    reads=COLOURS)
+        differences=profile_differences(look.job), varnish=varnish_facts(look.job)),
+    reads=f"{COLOURS} finish.varnish")
 
 # 7. Slow facts: what meshes hold, moiré, and what the photographs' own pixels hold.
 DOTS_HELD: InkStage[HalftoneHold | None] = InkStage(
@@ -164,7 +166,7 @@ LETTERS_HELD: Stage[tuple[LetteringOnFilm, ...]] = Stage(
     "letters held", lambda look: () if look.finest_ppi is not None else measure_lettering(
         look.job, look.of(DRAWN_WORK), {ink.name: content for ink, content in zip(
             look.job.ink, look.of(FILM_CONTENT), strict=True)}),
-    reads=f"ink.name {CLOTHS} separation.trap note art.kind finest_ppi",
+    reads=f"ink.name {CLOTHS} separation.trap finest_ppi",
     needs=(DRAWN_WORK, FILM_CONTENT))
 HOLD: Stage[MeshHold] = Stage(
     "what the meshes hold", lambda look: gathered_hold(
@@ -247,7 +249,7 @@ def _submission(look: Look, *, hold: HoldFacts | None, moire: tuple[MoireFacts, 
         lines=look.of(LINE_CONTRAST), drawings=look.of(DRAWN_FACTS), fittings=laid.fittings,
         figures=look.of(FIGURES), lines_kept_off=look.of(LINES_KEPT_OFF), hold=hold,
         layers=look.of(INK_HEIGHTS), profile_inks=look.of(PROFILED).inks,
-        profile_differences=look.of(PROFILED).differences,
+        profile_differences=look.of(PROFILED).differences, varnish=look.of(PROFILED).varnish,
         profiled=look.of(PROFILED).curves, damage=damage)
 
 

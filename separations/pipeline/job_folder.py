@@ -10,6 +10,7 @@ from preflight.files.output_places import resolved, settled
 from preflight.files.whole_files import whole_folder
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
+from preflight.job_file.job_revision import named_files
 
 
 @contextlib.contextmanager
@@ -37,15 +38,8 @@ def keep_clear_of_inputs(job: Job, out: Path) -> None:
     folder = settled(out)
     if not folder.exists():
         return
-    for path in (job.path, *_named_files(job)):
+    for path in (job.path, *named_files(job)):
         # The folder's own name may be written in other ways: disks differ in what they tell apart.
         if any(holder.samefile(folder) for holder in resolved(path).parents):
             raise InputProblem(where=str(out), found=f"the folder that holds {path.name}, which "
                                "the job is made from", would_do="another output folder")
-
-
-def _named_files(job: Job) -> Iterator[Path]:
-    profile = job.profile.points if job.profile else None
-    names = (*(name for art in job.art for name in (art.file, art.opacity, art.font)),
-             *(note.font for note in job.note), job.board.outline, profile, job.press_profile)
-    yield from (job.beside(name) for name in names if name)

@@ -12,13 +12,15 @@ from numpy.typing import NDArray
 from preflight.board.area_mask import coverage_mask
 from preflight.findings import Place
 from preflight.frames.raster_grid import RasterGrid
+from preflight.job_file.job import Job
 from preflight.units import MM_PER_INCH
 from separations.colour.display import shown_srgb, solid_srgb
-from separations.colour.job_inks import printed_wood_lab, whole_model
+from separations.colour.job_inks import printed_wood_lab
+from separations.colour.varnish import model_under
 from separations.films.film_contents import film_screenings
 from separations.halftone.film_bands import dots_in
 from separations.halftone.screening import Screening
-from separations.pipeline.picture_stages import PROOF, PROOF_GRID, PROOF_TONES
+from separations.pipeline.picture_stages import PROOF, PROOF_GRID, PROOF_TONES, UNVARNISHED_PROOF
 from separations.pipeline.prepared_job import PreparedJob
 from separations.pipeline.session import Session
 from separations.planes.gamut import OUT_OF_REACH
@@ -36,6 +38,7 @@ from separations.proof.run_pictures import (
     png_bytes,
     reach_map,
     reach_picture_of,
+    varnish_picture_of,
 )
 from separations.proof.shown_pictures import BoardViews, ReportPicture
 from separations.proof.soft_proof import dot_proof
@@ -55,12 +58,15 @@ class JobPictures:
     ----------
     tones : ndarray of uint16, shape (inks of the job, rows, columns)
         All inks on ``grid``, line work included.
+    unvarnished : ndarray of uint8, shape (rows, columns, 3), or None
+        The board before its varnish; None of a job without one.
     light_and_deep : tuple of DotCrop
         Highlights and shadows at dot level, as `crop` shows the busiest place; none where
         nothing prints.
     """
 
     board: NDArray[np.uint8]
+    unvarnished: NDArray[np.uint8] | None
     crop: DotCrop
     light_and_deep: tuple[DotCrop, ...]
     reach: ColourReach | None
@@ -81,8 +87,10 @@ def draw(session: Session, prepared: PreparedJob, say: Say,
                     for area in (laid.area.printed, laid.area.safe))
     places = dot_places(tones, grid, safe, DOT_CROP_MM)
     crop, *light_and_deep = _crops(prepared, (places.busiest, *places.light_and_deep), screenings)
+    unvarnished = (None if laid.job.finish.varnish == "none"
+                   else session.of(UNVARNISHED_PROOF))
     return JobPictures(
-        board=board, crop=crop, light_and_deep=tuple(light_and_deep),
+        board=board, unvarnished=unvarnished, crop=crop, light_and_deep=tuple(light_and_deep),
         reach=colour_reach(laid, prepared.separation, tones, inside), tones=tones, grid=grid)
 
 
@@ -102,15 +110,22 @@ def reach_pictures(prepared: PreparedJob) -> tuple[ReportPicture, ...]:
     return tuple(pictures)
 
 
+def varnish_pictures(job: Job, drawn: JobPictures) -> tuple[ReportPicture, ...]:
+    """The board before and after its varnish; none of a job without one."""
+    if drawn.unvarnished is None:
+        return ()
+    return (varnish_picture_of(drawn.unvarnished, drawn.board, job.finish.varnish),)
+
+
 def board_views(prepared: PreparedJob, drawn: JobPictures) -> BoardViews:
     """The pictures of the report page: the board, its films and close views, from what is drawn."""
     laid, grid, job = prepared.laid, drawn.grid, prepared.laid.job
-    model = whole_model(job)
+    model = model_under(job, job.finish.varnish)
     near = [dot_picture(drawn.crop, "Where the inks differ most"), *(
         dot_picture(crop, title) for crop, title in
         zip(drawn.light_and_deep, ("Light tones", "Deep tones"), strict=False))]
     return BoardViews(
-        proof=board_picture(drawn.board, job.title),
+        proof=board_picture(drawn.board, job.title, job.finish.varnish),
         frame=Place(least_x_mm=grid.top_x_mm - grid.rows * grid.pixel_mm,
                     least_y_mm=grid.left_y_mm - grid.columns * grid.pixel_mm,
                     greatest_x_mm=grid.top_x_mm, greatest_y_mm=grid.left_y_mm),
@@ -137,7 +152,8 @@ def _crops(
             column = min(max(round(film.column_of(y * scale.across)) - columns // 2, 0),
                          film.columns - columns)
             place.append(dots_in(screening, row, row + rows, column, column + columns))
-    model = whole_model(prepared.laid.job)
+    job = prepared.laid.job
+    model = model_under(job, job.finish.varnish)
     return [DotCrop(srgb=dot_proof(np.stack(place), model), centre_mm=centre)
             for place, centre in zip(bits, centres_mm, strict=True)]
 

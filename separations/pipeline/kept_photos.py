@@ -6,12 +6,13 @@ from preflight.art.artwork import Artwork
 from preflight.art.artwork_pixels import LEAST_SHRINK_TO_REDUCE, ArtPixels, load_pixels
 from separations.pipeline.kept_results import KeptResults
 
-_DECODED = "decoded picture"
+#: Under this name decoded photographs are kept.
+DECODED = "decoded picture"
 
 
 def keep_for_one_look() -> KeptResults:
     """What keeps nothing but photographs, while several stages of one look want them."""
-    return KeptResults(0, always=(_DECODED,))
+    return KeptResults(0, always=(DECODED,))
 
 
 class KeptPhotos:
@@ -31,12 +32,14 @@ class KeptPhotos:
 
         Those that are decoded smaller differ by how much smaller, and are kept each by itself.
         """
+        if artwork.kept is not None:  # of one whole picture, whatever is cropped
+            return self(artwork.uncropped).cropped_to(artwork)
         if shrink >= LEAST_SHRINK_TO_REDUCE:
-            return self._keep.made_of(_DECODED, (artwork, shrink),
+            return self._keep.made_of(DECODED, (artwork, shrink),
                                       lambda: load_pixels(artwork, shrink=shrink).made_ready())
-        return self._keep.made_of(_DECODED, (artwork,),
+        return self._keep.made_of(DECODED, (artwork,),
                                   lambda: load_pixels(artwork).made_ready())
 
     def forget(self) -> None:
         """Keep none of them any longer."""
-        self._keep.forget_named(_DECODED)
+        self._keep.forget_named(DECODED)

@@ -6,8 +6,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.frames.raster_grid import RasterGrid, grid_over
+from preflight.job_file.board_tables import Varnish
+from preflight.job_file.job import Job
 from preflight.units import MM_PER_INCH
-from separations.colour.job_inks import whole_model
+from separations.colour.varnish import model_under
 from separations.measuring.hold.film_windows import FilmWindows
 from separations.pipeline.stage import InkStage, Look, Stage
 from separations.pipeline.stages import (
@@ -17,7 +19,6 @@ from separations.pipeline.stages import (
     LINE_PICTURES,
     OVERLAYS,
     PHOTO_TONES,
-    WHOLE_MODEL,
 )
 from separations.proof.proof_kernel import Surroundings
 from separations.proof.proof_tones import (
@@ -52,20 +53,27 @@ PROOF_SURROUNDINGS: Stage[Surroundings] = Stage(
     reads="wood.figure_seed", needs=(BOARD, PROOF_GRID))
 
 
-def _proof_models(look: Look) -> ProofModels:
-    job, wood = look.job, look.of(WHOLE_MODEL)
+def _proof_models(job: Job, varnish: Varnish) -> ProofModels:
+    wood = model_under(job, varnish)
     return ProofModels(
-        wood=wood, estimate=whole_model(job, readings=False) if job.press_profile else wood,
-        lighter_wood=whole_model(job, LIGHTER, readings=False))
+        wood=wood, estimate=model_under(job, varnish, readings=False) if job.press_profile
+        else wood, lighter_wood=model_under(job, varnish, LIGHTER, readings=False))
+
+
+def _board(look: Look, models: ProofModels) -> NDArray[np.uint8]:
+    return with_holes(board_proof(look.of(PROOF_TONES), models, look.of(PROOF_SURROUNDINGS)),
+                      look.of(PROOF_GRID), look.of(BOARD).fittings)
 
 
 PROOF_MODELS: Stage[ProofModels] = Stage(
-    "models of the proof", _proof_models, reads=COLOURS, needs=(WHOLE_MODEL,))
+    "models of the proof", lambda look: _proof_models(look.job, look.job.finish.varnish),
+    reads=f"{COLOURS} finish.varnish")
 PROOF: Stage[NDArray[np.uint8]] = Stage(
-    "proof", lambda look: with_holes(
-        board_proof(look.of(PROOF_TONES), look.of(PROOF_MODELS), look.of(PROOF_SURROUNDINGS)),
-        look.of(PROOF_GRID), look.of(BOARD).fittings),
+    "proof", lambda look: _board(look, look.of(PROOF_MODELS)),
     needs=(BOARD, PROOF_TONES, PROOF_GRID, PROOF_MODELS, PROOF_SURROUNDINGS))
+UNVARNISHED_PROOF: Stage[NDArray[np.uint8]] = Stage(
+    "proof before the varnish", lambda look: _board(look, _proof_models(look.job, "none")),
+    reads=COLOURS, needs=(BOARD, PROOF_TONES, PROOF_GRID, PROOF_SURROUNDINGS))
 
 # 10. The films' own dots, window by window.
 FILM_WINDOWS: InkStage[FilmWindows] = InkStage(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from pathlib import Path
 from typing import Any, NamedTuple, TypeVar, cast
@@ -18,6 +18,10 @@ from separations.pipeline.stage import InkStage, Look, Stage, look_for
 Result = TypeVar("Result")
 #: Stages made at a time. Results do not depend on it.
 WORKERS = 2
+
+
+class NotWanted(Exception):
+    """What was asked of a session is no longer wanted; the stages begun for it were finished."""
 
 
 class _Step(NamedTuple):
@@ -46,6 +50,9 @@ class Session:
         What keeps results; its own, with the usual bound, if not given.
     contents : FileContents, optional
         What knows files by what they hold; its own if not given.
+    wanted : callable, optional
+        Asked before each stage whether its result is still wanted; where it is not, `NotWanted` is
+        raised to whoever asked.
 
     Raises
     ------
@@ -55,21 +62,25 @@ class Session:
 
     def __init__(self, job: Job | Path, *, finest_ppi: float | None = None,
                  proof_ppi: float = 100.0, keep: KeptResults | None = None,
-                 contents: FileContents | None = None) -> None:
+                 contents: FileContents | None = None,
+                 wanted: Callable[[], bool] = lambda: True) -> None:
         self.job = read_job(job) if isinstance(job, Path) else job
         self.keep = keep or KeptResults()
         self.contents = contents or FileContents()
+        self.wanted = wanted
         self.settings: dict[str, Any] = {"finest_ppi": finest_ppi, "proof_ppi": proof_ppi}
         self._parts: dict[_Step, JobPart] = {}
         self.at_hand: dict[_Step, Any] = {}
 
-    def changed(self, job: Job) -> Session:
+    def changed(self, job: Job, wanted: Callable[[], bool] | None = None) -> Session:
         """A session of a changed job: what does not depend on the change is kept."""
-        return Session(job, keep=self.keep, contents=self.contents, **self.settings)
+        return Session(job, keep=self.keep, contents=self.contents, wanted=wanted or self.wanted,
+                       **self.settings)
 
     def at(self, *, finest_ppi: float | None, proof_ppi: float | None = None) -> Session:
         """A session of the same job that looks finer or less fine."""
-        return Session(self.job, keep=self.keep, contents=self.contents, finest_ppi=finest_ppi,
+        return Session(self.job, keep=self.keep, contents=self.contents, wanted=self.wanted,
+                       finest_ppi=finest_ppi,
                        proof_ppi=self.settings["proof_ppi"] if proof_ppi is None else proof_ppi)
 
     def of(self, stage: Stage[Result]) -> Result:
@@ -189,6 +200,8 @@ class _Asking:
     def _run(self, step: _Step) -> Any:
         """Make one step whose needs are at hand."""
         session, stage = self._session, step.stage
+        if not session.wanted():
+            raise NotWanted(stage.name)
         key, part = self.key_of(step), session.part(stage, step.ink)
         given: dict[Stage[Any], Any] = {
             need: self.result(_Step(need, None)) for need in stage.needs}

@@ -10,7 +10,7 @@ from dataclasses import replace
 from functools import partial
 
 from preflight.art.art_plane import ArtPlane, photo_plane
-from preflight.art.artwork import Artwork, open_artwork
+from preflight.art.artwork import Artwork, cropped_artwork, open_artwork
 from preflight.art.pdf_photo import drawn_at, open_pdf_artwork
 from preflight.art.placement import PlacedArt
 from preflight.art.source_colour import SourceColour
@@ -20,6 +20,7 @@ from preflight.frames.raster_grid import RasterGrid
 from preflight.job_file.drawn_consistency import is_drawing, is_pdf
 from preflight.job_file.job import Job
 from preflight.job_file.job_part import EVERYTHING
+from preflight.job_file.job_revision import job_revision
 from preflight.vector_art.drawn_art import DrawnArt
 from separations.colour.job_inks import photo_model, separation_model, whole_model
 from separations.colour.print_model import PrintModel
@@ -38,8 +39,8 @@ from separations.planes.art_separation import (
     separate_photos,
     useful_ppi,
 )
-from separations.planes.drawn_layout import draw_art, draw_notes
-from separations.planes.laid_out_job import Board, LaidOutJob, board_of, place_art
+from separations.planes.drawn_layout import draw_art, draw_lines, draw_notes
+from separations.planes.laid_out_job import Board, LaidOutJob, board_of, crop_of, place_art
 from separations.planes.line_work import LineWork, line_work
 from separations.planes.overlays import Overlay, VectorWork, overlays_of, vector_work
 from separations.planes.photo_ground import PhotoGround, photo_ground, see_through_of
@@ -68,8 +69,8 @@ def _opened(look: Look, kind: str) -> Opened:
     chosen = [(order, art, look.job.beside(art.file)) for order, art in enumerate(look.job.art)
               if art.kind == kind and not is_drawing(art)]
     return tuple((order, replace(
-        open_pdf_artwork(path, art.page) if is_pdf(art)
-        else open_artwork(path, accept_damage=art.accept_damage),
+        cropped_artwork(open_pdf_artwork(path, art.page), crop_of(art)) if is_pdf(art)
+        else open_artwork(path, accept_damage=art.accept_damage, crop=crop_of(art)),
         content=look.content_of(path))) for order, art, path in chosen)
 
 
@@ -84,7 +85,8 @@ def _placed_photos(look: Look) -> Placed:
     if ppi is None:
         return placed
     return place_art(look.job, [
-        (art.order, drawn_at(art.artwork, ppi / art.placed.ppi) if art.artwork.page
+        (art.order, cropped_artwork(drawn_at(art.artwork.uncropped, ppi / art.placed.ppi),
+                                    crop_of(art.table)) if art.artwork.page
          else art.artwork) for art in placed], area)
 
 
@@ -102,13 +104,17 @@ BOARD: Stage[Board] = Stage(
     reads="stage side board profile inserts keep_out important area.bleed area.safety_margin "
           "area.edge_margin frame.off_contact frame.press_down")
 
+def _crop(kind: str) -> str:
+    return " ".join(f"art[{kind}].crop_{side}" for side in ("left", "right", "top", "bottom"))
+
+
 # 2. The art: files looked at, pictures laid on the board, drawings and notes drawn.
 PHOTO_FILES: Stage[Opened] = Stage(
     "photo files", lambda look: _opened(look, "photo"),
-    reads="art[photo].file art[photo].accept_damage art[photo].page")
+    reads=f"art[photo].file art[photo].accept_damage art[photo].page {_crop('photo')}")
 LINE_FILES: Stage[Opened] = Stage(
     "files of line work", lambda look: _opened(look, "line"),
-    reads="art[line].file art[line].accept_damage art[line].page")
+    reads=f"art[line].file art[line].accept_damage art[line].page {_crop('line')}")
 PHOTO_COLOURS: Stage[tuple[SourceColour, ...]] = Stage(
     "photo colours", lambda look: tuple(art.colour for _, art in look.of(PHOTO_FILES)),
     needs=(PHOTO_FILES,), known_by_value=True)
@@ -125,8 +131,10 @@ LINES_PLACED: Stage[Placed] = Stage(
 DRAWINGS: Stage[tuple[tuple[DrawnArt, ...], tuple[str, ...]]] = Stage(
     "drawings and flats", lambda look: draw_art(look.job, look.of(BOARD).area),
     reads="art[drawn]", needs=(BOARD,))
+LINES: Stage[tuple[DrawnArt, ...]] = Stage(
+    "lines", lambda look: tuple(draw_lines(look.job)), reads="line art.kind")
 NOTES: Stage[tuple[DrawnArt, ...]] = Stage(
-    "notes", lambda look: tuple(draw_notes(look.job)), reads="note art.kind")
+    "notes", lambda look: tuple(draw_notes(look.job)), reads="note line.ink art.kind")
 
 
 def _laid_out(look: Look) -> LaidOutJob:
@@ -134,13 +142,14 @@ def _laid_out(look: Look) -> LaidOutJob:
     drawings, told = look.of(DRAWINGS)
     remarks = (*board.outline.remarks, *(f"{art.table.file}: {remark}" for art in photos
                                          for remark in art.artwork.remarks), *told)
-    return laid_with(look.job, board, (*photos, *look.of(LINES_PLACED)),
-                     (*drawings, *look.of(NOTES)), remarks)
+    laid = laid_with(look.job, board, (*photos, *look.of(LINES_PLACED)),
+                     (*drawings, *look.of(LINES), *look.of(NOTES)), remarks)
+    return replace(laid, revision=job_revision(look.job, look.content_of))
 
 
 LAID_OUT: Stage[LaidOutJob] = Stage(
     "job on its board", _laid_out, reads=EVERYTHING,
-    needs=(BOARD, PHOTOS_PLACED, LINES_PLACED, DRAWINGS, NOTES))
+    needs=(BOARD, PHOTOS_PLACED, LINES_PLACED, DRAWINGS, LINES, NOTES))
 
 # 3. Colour: the inks on the wood, and the way from the photographs' colours to them.
 PHOTO_MODEL: Stage[PrintModel] = Stage(
@@ -162,7 +171,8 @@ LATTICES: Stage[tuple[PhotoLattices, ...]] = Stage(
 PLANE_GRID: Stage[RasterGrid] = Stage(
     "grid of the planes", lambda look: plane_grid(
         laid_with(look.job, look.of(BOARD), look.of(PHOTOS_PLACED)), look.finest_ppi),
-    reads=f"ink.prints {RULINGS} finest_ppi", needs=(BOARD, PHOTOS_PLACED), known_by_value=True)
+    reads=f"ink.prints ink.choke {RULINGS} finest_ppi", needs=(BOARD, PHOTOS_PLACED),
+    known_by_value=True)
 PLANE_PIXELS: Stage[PlaneGrid] = Stage(
     "pixels of the planes", lambda look: plane_pixels(look.of(BOARD).area, look.of(PLANE_GRID)),
     needs=(BOARD, PLANE_GRID))
@@ -189,7 +199,7 @@ PHOTO_TONES: Stage[ArtSeparation] = Stage(
 LINE_PICTURES: Stage[tuple[LineWork, ...]] = Stage(
     "line work as cover", lambda look: line_work(
         laid_with(look.job, look.of(BOARD), look.of(LINES_PLACED)), finest_ppi=look.finest_ppi),
-    reads="separation.trap finest_ppi", needs=(BOARD, LINES_PLACED))
+    reads="separation.trap ink.prints ink.choke finest_ppi", needs=(BOARD, LINES_PLACED))
 COARSE_TONES: Stage[CoarseTones] = Stage(
     "photos as tones, coarse", lambda look: coarse_tones(look.job, look.of(PHOTO_TONES)),
     reads="ink.name ink.prints", needs=(PHOTO_TONES,))
@@ -201,14 +211,15 @@ GROUND: Stage[PhotoGround | None] = Stage(
 
 
 def _drawn_work(look: Look) -> tuple[VectorWork, ...]:
-    drawn = (*look.of(DRAWINGS)[0], *look.of(NOTES))
+    drawn = (*look.of(DRAWINGS)[0], *look.of(LINES), *look.of(NOTES))
     return vector_work(laid_with(look.job, look.of(BOARD), look.of(PHOTOS_PLACED), drawn),
                        see_through_of(look.of(PHOTO_TONES)), look.of(GROUND))
 
 
 DRAWN_WORK: Stage[tuple[VectorWork, ...]] = Stage(
-    "drawings with their traps", _drawn_work, reads=f"{COLOURS} {CLOTHS} separation.trap",
-    needs=(BOARD, PHOTOS_PLACED, DRAWINGS, NOTES, PHOTO_TONES, GROUND))
+    "drawings with their traps", _drawn_work,
+    reads=f"{COLOURS} {CLOTHS} ink.choke separation.trap",
+    needs=(BOARD, PHOTOS_PLACED, DRAWINGS, LINES, NOTES, PHOTO_TONES, GROUND))
 OVERLAYS: Stage[tuple[Overlay, ...]] = Stage(
     "all that lies on the photos", lambda look: overlays_of(look.of(LINE_PICTURES),
                                                             look.of(DRAWN_WORK)),
@@ -217,7 +228,10 @@ OVERLAYS: Stage[tuple[Overlay, ...]] = Stage(
 # 5. Films: the sheet that all inks share, and what each shows.
 FILM_SHEET: Stage[FilmSheet] = Stage(
     "film sheet", lambda look: job_sheet(laid_with(look.job, look.of(BOARD))),
-    reads=f"title date side board.name film ink.prints {HALFTONES}", needs=(BOARD,),
+    reads=f"title date side board.name area.edge_dots film ink.prints {HALFTONES} "
+          "halftone.tone_curve ink.tone_curve press_profile frame.inside_length "
+          "frame.inside_width frame.pins",
+    needs=(BOARD,),
     known_by_value=True)
 FILM_SPANS: Stage[RowSpans] = Stage(
     "printed area on the film", lambda look: film_spans(
@@ -227,5 +241,6 @@ FILM_CONTENT: InkStage[FilmContent] = InkStage(
     "what a film shows", lambda look: film_content(
         laid_with(look.job, look.of(BOARD)), look.job.ink[look.ink], look.of(PHOTO_TONES),
         look.of(OVERLAYS), look.of(FILM_SHEET), look.of(FILM_SPANS)),
-    reads=f"{_OWN_HALFTONE} ink.prints area.edge_dots film.scale_along film.scale_across",
+    reads=f"{_OWN_HALFTONE} ink.prints ink[own].choke area.edge_dots film.scale_along "
+          "film.scale_across",
     needs=(BOARD, PHOTO_TONES, OVERLAYS, FILM_SHEET, FILM_SPANS))

@@ -24,7 +24,7 @@ from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
 from preflight.units import MM_PER_INCH
 from separations.colour.print_model import PrintModel
-from separations.planes.choke import choked
+from separations.planes.choke import COARSEST_EDGE_PPI, choked
 from separations.planes.gamut import OUT_OF_REACH, gamut_report
 from separations.planes.ink_lattice import InkLattice
 from separations.planes.laid_out_job import LaidOutJob
@@ -90,7 +90,7 @@ class ArtSeparation:
     planes : ndarray of uint16, shape (k, rows, columns)
         Film tones of the photograph's inks, 65535 for 100 %; zero where there is no art.
     underbase : ndarray of uint16, shape (rows, columns), or None
-        Film tones of the underbase, choked, if the job has one.
+        Film tones of the underbase, choked within the art, if the job has one.
     grid : RasterGrid
         Where the pixels lie: over the printed area.
     inside : ndarray of bool, shape (rows, columns)
@@ -185,7 +185,7 @@ def separate_photos(
     for number, ink in enumerate(job.photo_inks):
         if job.choke_mm_of(ink):
             planes[number] = choked(planes[number], job.choke_mm_of(ink) / grid.pixel_mm)
-    return ArtSeparation(planes=planes, underbase=_drawn_in(job, beneath, inside, grid), grid=grid,
+    return ArtSeparation(planes=planes, underbase=_drawn_in(job, beneath, grid), grid=grid,
                          inside=inside, model=model,
                          lattices=tuple(lattice.inks for lattice in lattices), missed=missed,
                          missed_grid=coarse, photo_lab=shown,
@@ -259,18 +259,18 @@ def _within(photos: list[ArtOnBoard], grid: RasterGrid) -> NDArray[np.bool_]:
 def _plane_ppi(laid: LaidOutJob, photos: list[ArtOnBoard], finest_ppi: float | None) -> float:
     useful = useful_ppi(laid.job)
     native = max((art.placed.ppi for art in photos), default=_COARSEST_PPI)
-    ppi = max(_COARSEST_PPI, min(useful, native))
+    choked_inks = any(laid.job.choke_mm_of(ink) > 0 for ink in laid.job.ink)
+    ppi = max(COARSEST_EDGE_PPI if choked_inks else _COARSEST_PPI, min(useful, native))
     return ppi if finest_ppi is None else min(ppi, finest_ppi)
 
 
 def _drawn_in(
-    job: Job, beneath: NDArray[np.uint16] | None, inside: NDArray[np.bool_], grid: RasterGrid
+    job: Job, beneath: NDArray[np.uint16] | None, grid: RasterGrid
 ) -> NDArray[np.uint16] | None:
-    """The underbase cut to the printed area and choked, so that it never shows beside the art."""
+    """The underbase choked within the art; its film cuts it to the choked printed area."""
     if beneath is None or job.underbase is None:
         return None
-    return choked(np.where(inside, beneath[0], np.uint16(0)),
-                  job.choke_mm_of(job.underbase) / grid.pixel_mm)
+    return choked(beneath[0], job.choke_mm_of(job.underbase) / grid.pixel_mm)
 
 
 def _coarse(seen: ArtPlane, coarse: RasterGrid) -> tuple[Any, NDArray[np.uint8]]:

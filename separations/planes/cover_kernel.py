@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
+from numpy.typing import NDArray
 
-from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
+from separations.runtime.compiled_code import compiled_on_borrowed_arrays
+
+Tones = NDArray[np.uint16]
 
 
-@njit(**NO_ALLOCATION_FLAGS)
-def lay_over(plane, over, cover):  # type: ignore[no-untyped-def]
+@compiled_on_borrowed_arrays
+def lay_over(plane: Tones, over: Tones, cover: NDArray[np.uint8]) -> None:
     """Mix tones into a plane by their cover, rounded to nearest.
 
     Parameters

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -57,6 +58,15 @@ class Contrast:
     place: Place
 
 
+class _Printed(NamedTuple):
+    """How an overlay prints: its tint is 0 to 1."""
+
+    ink: str | None
+    tint: float
+    knocks_out: bool
+    on_white: bool
+
+
 class PrintedGround:
     """What is printed round a drawing: photographs, and all else that is drawn."""
 
@@ -71,11 +81,11 @@ class PrintedGround:
 
         ``points`` are those of `points_on` or `points_beside`.
         """
-        ink, tint, knocks_out = _how_printed(overlay)
-        if not len(points) or ink is None:
+        how = _how_printed(overlay)
+        if not len(points) or how.ink is None:
             return None
         ground = self._tones_at(points, overlay)
-        inked = self._with_ink(ground, ink, tint, knocks_out=knocks_out)
+        inked = self._with_ink(ground, how)
         ground_l = self._model.predict_lab(ground)[:, 0]
         ink_l = self._model.predict_lab(inked)[:, 0]
         differs = np.abs(ink_l - ground_l)
@@ -95,21 +105,22 @@ class PrintedGround:
         for overlay in self._overlays:
             if overlay is own:
                 continue
-            ink, tint, knocks_out = _how_printed(overlay)
+            how = _how_printed(overlay)
             if isinstance(overlay, LineWork):
                 there = overlay.cover.at(*_pixels(points, overlay.grid)) > _HALF
             else:
                 prepare(overlay.visible)
                 there = contains_xy(overlay.visible, points[:, 0], points[:, 1])
-            if ink is not None and there.any():
-                tones[there] = self._with_ink(tones[there], ink, tint, knocks_out=knocks_out)
+            if how.ink is not None and there.any():
+                tones[there] = self._with_ink(tones[there], how)
         return tones
 
-    def _with_ink(self, tones: FloatArray, ink: str, tint: float, *,
-                  knocks_out: bool) -> FloatArray:
-        laid = np.where(self._keeps, tones, 0.0) if knocks_out else tones.copy()
-        own = self._names.index(ink)
-        laid[:, own] = np.maximum(laid[:, own], tint)
+    def _with_ink(self, tones: FloatArray, how: _Printed) -> FloatArray:
+        laid = np.where(self._keeps, tones, 0.0) if how.knocks_out else tones.copy()
+        if how.on_white:
+            laid[:, self._keeps] = 1.0
+        own = self._names.index(how.ink or "")
+        laid[:, own] = np.maximum(laid[:, own], how.tint)
         return laid
 
 
@@ -123,11 +134,12 @@ def _densest(points: FloatArray) -> Place:
     return place_of((least_x, least_y, greatest_x, greatest_y))
 
 
-def _how_printed(overlay: Overlay) -> tuple[str | None, float, bool]:
-    """Ink, tint (0 to 1) and whether what lies beneath is cleared."""
+def _how_printed(overlay: Overlay) -> _Printed:
     if isinstance(overlay, LineWork):
-        return overlay.table.ink, 1.0, overlay.table.beneath == "knock out"
-    return overlay.drawn.ink, overlay.drawn.tint, overlay.drawn.knocks_out
+        return _Printed(overlay.table.ink, 1.0, overlay.table.beneath == "knock out",
+                        overlay.table.white_beneath)
+    drawn = overlay.drawn
+    return _Printed(drawn.ink, drawn.tint, drawn.knocks_out, drawn.on_white)
 
 
 def points_on(overlay: LineWork) -> FloatArray:

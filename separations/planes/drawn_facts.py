@@ -10,10 +10,7 @@ from shapely import Polygon, get_parts
 from preflight.board.area_mask import Area
 from preflight.facts.submission import DrawingFacts, LineFacts, place_of
 from preflight.findings import Place
-from preflight.job_file.job import Job
 from preflight.units import POINTS_PER_MM
-from preflight.vector_art.lettering import SHIPPED_FONT, open_face
-from preflight.vector_art.notes import type_size_mm
 from preflight.vector_art.ring_area import as_area
 from separations.planes.drawn_contrast import FloatArray, PrintedGround, points_beside
 from separations.planes.laid_out_job import LaidOutJob
@@ -28,7 +25,7 @@ _LEAST_LINE_PIXELS = 2
 def measure_drawn(
     laid: LaidOutJob, ground: PrintedGround, works: tuple[VectorWork, ...],
 ) -> tuple[DrawingFacts, ...]:
-    """What of a job's drawings, flat colours and notes is drawn too fine, or stands out too little.
+    """What of all that is drawn on a job's board is too fine, or stands out too little.
 
     Parameters
     ----------
@@ -59,7 +56,7 @@ def measure_drawn(
             subject=drawn.subject, kind=drawn.kind, ink=drawn.ink, finest_um=finest_um,
             thin_mm2=thin.area, tight_mm2=tight.area, place_thin=_place(thin),
             place_tight=_place(tight), mm2_beyond_safe=beyond.area,
-            place_beyond_safe=_place(beyond), type_pt=_type_pt(job, work),
+            place_beyond_safe=_place(beyond), type_pt=drawn.type_mm * POINTS_PER_MM,
             meets=_meets(work, works), wholly_off=drawn.order not in printed,
             stands_out=contrast.difference if contrast else None,
             ink_lightness=contrast.ink_lightness if contrast else 0.0,
@@ -98,14 +95,6 @@ def _place(area: Area) -> Place | None:
     """Where the largest part of an area lies."""
     parts: Sequence[Polygon] = get_parts(area)
     return None if area.is_empty else place_of(max(parts, key=lambda part: part.area).bounds)
-
-
-def _type_pt(job: Job, work: VectorWork) -> float:
-    if work.drawn.kind != "note":
-        return 0.0
-    note = job.note[work.drawn.order - len(job.art)]
-    face = open_face(job.beside(note.font) if note.font else SHIPPED_FONT)
-    return type_size_mm(note, face) * POINTS_PER_MM
 
 
 def _meets(work: VectorWork, works: tuple[VectorWork, ...]) -> tuple[str, ...]:

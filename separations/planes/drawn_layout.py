@@ -1,8 +1,10 @@
-"""The job's drawings, flat colours and notes laid on its board."""
+"""The job's drawings, flat colours, lines and notes laid on its board."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+
+import numpy as np
 
 from preflight.art.placement import Placement, place
 from preflight.board.area_mask import Area
@@ -14,7 +16,8 @@ from preflight.job_file.job import Job
 from preflight.job_file.job_tables import ArtTable
 from preflight.vector_art.drawn_art import PAPER, DrawnArt, areas_by_ink, colours_in, letters_in
 from preflight.vector_art.lettering import SHIPPED_FONT, Face, SetLetter, open_face
-from preflight.vector_art.notes import note_area, note_letters
+from preflight.vector_art.line_drawing import LineName, LineStyle, drawn_line
+from preflight.vector_art.notes import note_area, note_letters, type_size_mm
 from preflight.vector_art.pdf_drawing import painted_page
 from preflight.vector_art.svg_drawing import Painted, open_drawing, painted
 from preflight.vector_art.svg_text import text_setter
@@ -50,25 +53,46 @@ def draw_art(job: Job, area: TopsheetArea) -> tuple[tuple[DrawnArt, ...], tuple[
             subject=table.file or f"flat {ink}", kind="flat" if table.kind == "flat" else "drawing",
             order=order, ink=ink, tint=table.tint.fraction,
             knocks_out=table.beneath == "knock out", area=inked, letters=letters[0],
-            cut_letters=letters[1]) for ink, (inked, letters) in areas.items()]
+            cut_letters=letters[1], on_white=table.white_beneath)
+            for ink, (inked, letters) in areas.items()]
     return tuple(drawn), tuple(remarks)
 
 
-def draw_notes(job: Job) -> Iterator[DrawnArt]:
-    """The job's notes, which lie over all its art.
+def draw_lines(job: Job) -> Iterator[DrawnArt]:
+    """The job's lines, which lie over all its art.
 
     Raises
     ------
     InputProblem
         When a font cannot be read or a letter is missing.
     """
+    for number, line in enumerate(job.line):
+        face = _face(job, line.font)
+        name = None if line.name is None else LineName(
+            words=line.name, face=face, type_mm=type_size_mm(line, face),
+            at=line.name_at.fraction, stands=line.name_stands)
+        style = LineStyle(width_mm=line.width.mm, smooth=line.smooth, arrow_mm=line.arrow.mm,
+                          dashes_mm=tuple(dash.mm for dash in line.dashes))
+        drawn = drawn_line(np.array([(x.mm, y.mm) for x, y in line.points]), style, name,
+                           where=f"{job.path}: line[{number + 1}]")
+        yield DrawnArt(
+            subject=line.name or f"line {number + 1}", kind="line", order=len(job.art) + number,
+            ink=line.ink, tint=1.0, knocks_out=line.beneath == "knock out", area=drawn.area,
+            letters=drawn.letters, type_mm=name.type_mm if name else 0.0,
+            capital_mm=name.capital_mm if name else 0.0)
+
+
+def draw_notes(job: Job) -> Iterator[DrawnArt]:
+    """The job's notes, which lie over all its art and lines; faults as in `draw_lines`."""
     for number, note in enumerate(job.note):
         where = f"{job.path}: note[{number + 1}]"
         face = _face(job, note.font)
+        size = type_size_mm(note, face)
         yield DrawnArt(
-            subject=note.text, kind="note", order=len(job.art) + number, ink=note.ink, tint=1.0,
-            knocks_out=note.beneath == "knock out", area=note_area(note, face, where=where),
-            letters=note_letters(note, face, where=where))
+            subject=note.text, kind="note", order=len(job.art) + len(job.line) + number,
+            ink=note.ink, tint=1.0, knocks_out=note.beneath == "knock out",
+            area=note_area(note, face, where=where), letters=note_letters(note, face, where=where),
+            type_mm=size, capital_mm=size * face.cap_height_em)
 
 
 def _face(job: Job, font: str | None) -> Face:

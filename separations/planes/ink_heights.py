@@ -40,12 +40,14 @@ class Sampled:
     ----------
     photo : tuple of (ndarray of float32, shape (rows, columns), or None)
         Tones (0 to 1) of each of the job's inks before line work.
-    lines : tuple of (ndarray of float32, ndarray of float32)
-        Shares (0 to 1) that each picture of lines inks, and that it takes out of other inks.
+    lines : tuple of (ndarray of float32, ndarray of float32, ndarray of float32 or None)
+        Shares (0 to 1) that each picture of lines inks, that it takes out of other inks, and that
+        the underbase prints beneath it.
     """
 
     photo: tuple[NDArray[np.float32] | None, ...] = ()
-    lines: tuple[tuple[NDArray[np.float32], NDArray[np.float32]], ...] = ()
+    lines: tuple[tuple[NDArray[np.float32], NDArray[np.float32],
+                       NDArray[np.float32] | None], ...] = ()
 
 
 def heights_grid(area: TopsheetArea) -> RasterGrid:
@@ -64,7 +66,9 @@ def sampled_lines(pictures: tuple[LineWork, ...], grid: RasterGrid) -> Sampled:
     """Pictures of lines at the grid's points."""
     return Sampled(lines=tuple(
         (_at(one.cover, one.grid, grid) / np.float32(255),
-         _at(one.trapped, one.grid, grid) / np.float32(255)) for one in pictures))
+         _at(one.trapped, one.grid, grid) / np.float32(255),
+         None if one.white is None else _at(one.white, one.grid, grid) / np.float32(255))
+        for one in pictures))
 
 
 def measure_layers(job: Job, grid: RasterGrid, photo: Sampled, lines: Sampled,
@@ -129,23 +133,27 @@ def _tones(
     pictures = iter(lines.lines)
     for overlay in overlays:
         if isinstance(overlay, VectorWork):
-            tones = _with_drawing(tones, overlay, ink.name, grid)
+            tones = _with_drawing(tones, overlay, ink, grid)
             continue
-        inked, taken = next(pictures)
+        inked, taken, white = next(pictures)
         if overlay.table.ink == ink.name:
             tones = np.maximum(tones, inked)
+        elif ink.prints == "underbase" and white is not None:
+            tones = np.maximum(tones, white)
         elif overlay.table.beneath == "knock out" and ink.prints != "underbase":
             tones = tones * (1 - taken)
     return tones
 
 
-def _with_drawing(tones: NDArray[np.float32], work: VectorWork, ink: str,
+def _with_drawing(tones: NDArray[np.float32], work: VectorWork, ink: InkTable,
                   grid: RasterGrid) -> NDArray[np.float32]:
     """An ink's tones with a drawing over them."""
     for name, area in work.cleared:
-        if name == ink:
+        if name == ink.name:
             tones = tones * (1 - _share(area, grid))
-    if work.drawn.ink != ink:
+    if ink.prints == "underbase" and not work.white.is_empty:
+        tones = np.maximum(tones, _share(work.white, grid))
+    if work.drawn.ink != ink.name:
         return tones
     tinted = _share(work.printed, grid) * np.float32(work.drawn.tint)
     return np.asarray(np.maximum(tones, tinted), np.float32)

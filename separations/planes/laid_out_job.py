@@ -10,6 +10,7 @@ from shapely import union_all
 from shapely.geometry import Polygon
 
 from preflight.art.artwork import Artwork
+from preflight.art.crop import Crop
 from preflight.art.placement import place
 from preflight.board.board_outline import BoardOutline, seen_from_the_base
 from preflight.board.developed_outline import (
@@ -36,6 +37,7 @@ from preflight.board.topsheet_area import TopsheetArea, topsheet_area
 from preflight.facts.submission import ArtOnBoard
 from preflight.job_file.hardware_tables import ImportantTable, KeepOutTable
 from preflight.job_file.job import Job
+from preflight.job_file.job_tables import ArtTable
 from preflight.vector_art.drawn_art import DrawnArt
 from separations.planes.drawn_layout import placement_of
 
@@ -122,8 +124,10 @@ class LaidOutJob:
         Pictures, in the job's order.
     drawn : tuple of DrawnArt
         Drawings, flat colours and notes, bottom first.
+    revision : str
+        The whole job and its files in eight letters; empty where only a part is known.
     remarks : tuple of str
-        What was taken for granted on the way, one sentence each.
+        What was assumed on the way, one sentence each.
     fittings : Fittings
         The pressed board's shape, and what is fixed to the board or must be seen on it.
     """
@@ -135,6 +139,7 @@ class LaidOutJob:
     remarks: tuple[str, ...]
     fittings: Fittings = field(default_factory=Fittings)
     drawn: tuple[DrawnArt, ...] = ()
+    revision: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -194,6 +199,12 @@ def _outline_of(job: Job) -> BoardOutline:
         tail_width_mm=board.tail_width.mm if board.tail_width else None,
         taper_mm=board.taper.mm if board.taper else None, setback_mm=board.setback.mm,
         nose_shape=board.nose_shape, tail_shape=board.tail_shape), where=f"{job.path}: board")
+
+
+def crop_of(table: ArtTable) -> Crop:
+    """What a job cuts off of a picture."""
+    return Crop(left=table.crop_left.fraction, right=table.crop_right.fraction,
+                top=table.crop_top.fraction, bottom=table.crop_bottom.fraction)
 
 
 def place_art(job: Job, artworks: Sequence[tuple[int, Artwork]],

@@ -19,7 +19,7 @@ from preflight.frames.raster_grid import RasterGrid, grid_over
 from preflight.frames.tiled_plane import TiledPlane
 from preflight.job_file.job_tables import ArtTable
 from preflight.units import MM_PER_INCH
-from separations.planes.choke import choked_tiles
+from separations.planes.choke import COARSEST_EDGE_PPI, choked_tiles
 from separations.planes.laid_out_job import LaidOutJob
 
 #: Line work is sampled no finer than this (ppi); its edges are antialiased beyond.
@@ -43,6 +43,8 @@ class LineWork:
         The same, choked by the trap: what is knocked out of the other inks.
     grid : RasterGrid
         Where its pixels lie.
+    white : TiledPlane or None
+        What the underbase prints beneath it: the same, choked by the underbase's choke.
     """
 
     order: int
@@ -50,6 +52,7 @@ class LineWork:
     cover: TiledPlane
     trapped: TiledPlane
     grid: RasterGrid
+    white: TiledPlane | None = None
 
 
 def measure_lines(laid: LaidOutJob, overlays: tuple[LineWork, ...]) -> tuple[LineFacts, ...]:
@@ -108,16 +111,20 @@ def _rows_beyond(cover: TiledPlane, safe: RowSpans) -> Iterator[tuple[int, NDArr
 def line_work(laid: LaidOutJob, *, finest_ppi: float | None = None) -> tuple[LineWork, ...]:
     """The job's line work on the board, in its order, with its traps."""
     finest_ppi = finest_ppi or _FINEST_LINE_PPI
-    trap_mm = laid.job.separation.trap.mm
+    trap_mm, under = laid.job.separation.trap.mm, laid.job.underbase
     overlays = []
     for art in laid.art:
         if art.table.kind != "line":
             continue
-        ppi = min(art.placed.ppi, finest_ppi)
+        ppi = min(max(art.placed.ppi, COARSEST_EDGE_PPI), finest_ppi)
         grid = grid_over(laid.area.image_bounds, MM_PER_INCH / ppi)
         cover = line_plane(art.artwork, art.placed, grid)
-        overlays.append(LineWork(order=art.order, table=art.table, cover=cover,
-                               trapped=choked_tiles(cover, trap_mm / grid.pixel_mm), grid=grid))
+        white = None
+        if art.table.white_beneath and under is not None:
+            white = choked_tiles(cover, laid.job.choke_mm_of(under) / grid.pixel_mm)
+        overlays.append(LineWork(
+            order=art.order, table=art.table, cover=cover, grid=grid, white=white,
+            trapped=choked_tiles(cover, trap_mm / grid.pixel_mm)))
     return tuple(overlays)
 
 

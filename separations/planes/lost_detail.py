@@ -20,10 +20,13 @@ from separations.runtime.parallel_rows import share_rows
 _DETAIL_MM = 0.25
 #: What is coarser than this (mm) is no detail. Own rule, judged on photographs.
 _COARSE_MM = 2.0
-#: The most that is put back (L*), and the least that is worth it.
+#: The most that is put back (L*), and what is too little to see: that much is left out of all.
 _MOST, _LEAST = 15.0, 0.1
-_BAND = 128
+_BAND = 512
 _BLUR_REACH = 3.0
+#: Blurs as wide as this many pixels are made on pixels half or a quarter as fine: the same to
+#: 0.1 L*, in a fraction of the time.
+_WIDE_BLUR = 2.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -49,7 +52,7 @@ class LostDetail:
         step = self.step
         above, below = max(first // step - 1, 0), min((stop - 1) // step + 2, len(self.lifts))
         part = self.lifts[above:below]
-        if np.abs(part).max(initial=0.0) < _LEAST * WHOLE / 100.0:
+        if not part.any():
             return NO_LIFTS
         if step > 1:
             part = cv2.resize(part, None, fx=step, fy=step, interpolation=cv2.INTER_LINEAR)
@@ -86,16 +89,17 @@ def lost_detail(rgb: Pixels, places: Places,
     step = max(1, round(_DETAIL_MM / pixel_mm))
     lifts = np.empty((-(-rows // step), -(-columns // step)), np.float32)
     sigma = _COARSE_MM / (step * pixel_mm)
-    reach = max(1, math.ceil(_BLUR_REACH * sigma))
+    coarser = 1 << max(0, min(2, int(math.log2(sigma / _WIDE_BLUR)))) if sigma > 0.0 else 1
+    reach = max(1, math.ceil(_BLUR_REACH * sigma / coarser)) * coarser
     nodes = np.ascontiguousarray(node_light.ravel())
     bands = list(_bands(len(lifts), reach))
 
     def work(first: int, stop: int) -> None:
         for top, bottom, above, below in bands[first:stop]:
             lost = _lost(_reduced(rgb[above * step:below * step], step), places, nodes)
-            fine = lost - cv2.GaussianBlur(lost, (2 * reach + 1, 2 * reach + 1), sigma,
-                                           borderType=cv2.BORDER_REPLICATE)
-            np.clip(fine[top - above:bottom - above], -_MOST, _MOST, out=lifts[top:bottom])
+            lost -= _blurred(lost, sigma, coarser)
+            fine = np.clip(lost[top - above:bottom - above], -_MOST, _MOST)
+            lifts[top:bottom] = fine - np.clip(fine, -_LEAST, _LEAST)
 
     share_rows(len(bands), work)
     lifts *= np.float32(WHOLE / 100.0)
@@ -109,7 +113,18 @@ def _bands(rows: int, reach: int) -> Iterator[tuple[int, int, int, int]]:
         yield top, bottom, max(top - reach, 0), min(bottom + reach, rows)
 
 
-def _reduced(rgb: Pixels, step: int) -> Any:
+def _blurred(light: NDArray[np.float32], sigma: float, coarser: int) -> Any:
+    """A blur with a Gaussian of that many pixels; its ends are as if repeated."""
+    rows, columns = light.shape
+    small = _reduced(light, coarser)
+    wide = cv2.GaussianBlur(small, (0, 0), sigma / coarser, borderType=cv2.BORDER_REPLICATE)
+    if coarser == 1:
+        return wide
+    whole = cv2.resize(wide, None, fx=coarser, fy=coarser, interpolation=cv2.INTER_LINEAR)
+    return whole[:rows, :columns]
+
+
+def _reduced(rgb: Any, step: int) -> Any:
     """A picture averaged over squares; its last rows and columns repeated to whole ones."""
     if step == 1:
         return np.ascontiguousarray(rgb)

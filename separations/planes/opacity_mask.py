@@ -14,6 +14,7 @@ from preflight.facts.submission import ArtOnBoard
 from preflight.frames.raster_grid import RasterGrid
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
+from separations.planes.laid_out_job import crop_of
 
 #: Sides may differ by so much from the photograph's: rounding of a picture made smaller.
 _PROPORTION_SLACK = 0.01
@@ -42,7 +43,8 @@ def with_opacity(seen: ArtPlane, art: ArtOnBoard, job: Job, grid: RasterGrid) ->
     name = art.table.opacity
     if name is None:
         return seen
-    mask = open_artwork(job.beside(name), accept_damage=art.table.accept_damage)
+    mask = open_artwork(job.beside(name), accept_damage=art.table.accept_damage,
+                        crop=crop_of(art.table))
     absent = line_plane(mask, _over(art.placed, mask.width_px, mask.height_px,
                                     f"{job.beside(name)}"), grid)
     cover = cv2.multiply(seen.cover, cv2.bitwise_not(absent.window()), scale=1 / 255)

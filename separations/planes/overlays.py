@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from shapely import Polygon, get_parts, union_all
 
@@ -35,12 +35,15 @@ class VectorWork:
         What its ink's film prints: the same with its traps.
     cleared : tuple of (str, Polygon or MultiPolygon)
         For each other ink what its film is cleared of.
+    white : Polygon or MultiPolygon
+        What the underbase prints beneath it: its area drawn in by the underbase's choke.
     """
 
     drawn: DrawnArt
     visible: Area
     printed: Area
     cleared: tuple[tuple[str, Area], ...]
+    white: Area = field(default_factory=Polygon)
 
 
 def vector_work(
@@ -67,10 +70,12 @@ def vector_work(
     """
     if not laid.drawn:
         return ()
-    model, names = whole_model(laid.job), [ink.name for ink in laid.job.ink]
+    model, under = whole_model(laid.job), laid.job.underbase
+    choke_mm = laid.job.choke_mm_of(under) if under else 0.0
 
     def lightness(drawn: DrawnArt) -> float:
-        tones = [drawn.tint if name == drawn.ink else 0.0 for name in names]
+        tones = [drawn.tint if ink.name == drawn.ink else float(drawn.on_white and ink is under)
+                 for ink in laid.job.ink]
         return float(model.predict_lab([tones])[0][0])
 
     work = [_Layer(drawn=drawn, lightness=lightness(drawn), visible=_uncovered(
@@ -80,7 +85,7 @@ def vector_work(
         if upper.drawn.knocks_out:
             _lay_over(upper, work[:number], left, ground, laid.job,
                       rule or job_rule(laid.job, upper.drawn.ink))
-    return tuple(layer.finished() for layer in work)
+    return tuple(layer.finished(choke_mm) for layer in work)
 
 
 def job_rule(job: Job, ink: str) -> TrapRule:
@@ -98,6 +103,8 @@ def areas_on_film(ink: InkTable, work: VectorWork) -> Iterator[FilmArea]:
         if not work.printed.is_empty:
             yield FilmArea(area=work.printed, action="print", tone=drawn.tint)
         return
+    if ink.prints == "underbase" and not work.white.is_empty:
+        yield FilmArea(area=work.white, action="print")
     for name, area in work.cleared:
         if name == ink.name and not area.is_empty:
             yield FilmArea(area=area, action="knock out")
@@ -117,10 +124,11 @@ class _Layer:
         if not area.is_empty:
             self.gains = [*(self.gains or []), area]
 
-    def finished(self) -> VectorWork:
+    def finished(self, choke_mm: float) -> VectorWork:
         printed = as_area(union_all([self.visible, *self.gains])) if self.gains else self.visible
         return VectorWork(drawn=self.drawn, visible=self.visible, printed=printed,
-                          cleared=self.cleared)
+                          cleared=self.cleared,
+                          white=choke(self.visible, choke_mm) if self.drawn.on_white else Polygon())
 
 
 def _uncovered(drawn: DrawnArt, laid: LaidOutJob, see_through: SeeThrough | None,
@@ -196,6 +204,8 @@ def lines_of(ink: InkTable, overlays: tuple[Overlay, ...]) -> tuple[FilmLines | 
             lines += areas_on_film(ink, overlay)
         elif overlay.table.ink == ink.name:
             lines.append(FilmLines(plane=overlay.cover, grid=overlay.grid, action="print"))
+        elif ink.prints == "underbase" and overlay.white is not None:
+            lines.append(FilmLines(plane=overlay.white, grid=overlay.grid, action="print"))
         elif (overlay.table.beneath == "knock out" and ink.prints != "underbase"
               and not overlay.trapped.is_empty):
             lines.append(FilmLines(plane=overlay.trapped, grid=overlay.grid, action="knock out"))

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from preflight.art.source_colour import SourceColour
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import ArtTable
-from separations.colour.print_model import PrintModel
+from separations.colour.print_model import PrintModel, with_weaker_first_ink
 from separations.planes.ink_lattice import LATTICE_NODES, InkLattice, build_ink_lattice
 from separations.planes.photo_hand import hand_lab
 
@@ -70,7 +70,8 @@ def _lattices(job: Job, model: PrintModel, colour: SourceColour, art: ArtTable) 
     names = [ink.name for ink in printed]
     most = wanted.underbase_strength.fraction if under else 1.0
     lattice = build_ink_lattice(
-        model if most == 1.0 else _held_back(model, most), hand_lab(art, colour, _nodes_rgb()),
+        model if most == 1.0 else with_weaker_first_ink(model, most),
+        hand_lab(art, colour, _nodes_rgb()),
         tone_sum_limit=wanted.tone_sum_limit.fraction,
         black_ink=names.index(wanted.black_ink) if wanted.black_ink else None,
         black_generation=wanted.black_generation, rendering=wanted.rendering,
@@ -81,14 +82,6 @@ def _lattices(job: Job, model: PrintModel, colour: SourceColour, art: ArtTable) 
         return PhotoLattices(inks=lattice, underbase=None)
     return PhotoLattices(inks=_some_inks(lattice, slice(1, None), lattice.tone_sum_limit),
                          underbase=_some_inks(lattice, slice(0, 1), 1.0, most))
-
-
-def _held_back(model: PrintModel, most: float) -> PrintModel:
-    """A model whose first ink at full tone prints as at ``most``."""
-    steps = np.linspace(0.0, 1.0, model.curves.shape[2])
-    curves = model.curves.copy()
-    curves[0] = [np.interp(most * steps, steps, curve) for curve in model.curves[0]]
-    return replace(model, curves=curves)
 
 
 def _some_inks(lattice: InkLattice, inks: slice, limit: float, most: float = 1.0) -> InkLattice:

@@ -23,7 +23,7 @@ FloatArray = NDArray[np.float64]
 #: C* from which a photograph's colour has a hue worth a figure. Own rule.
 _VIVID = 20.0
 #: Sides of the gamut's two pictures (px), their margins, and points of the photograph in them.
-_SIDE, _MARGIN, _POINTS = 560, 40, 20_000
+_SIDE, _MARGIN, _POINTS = 640, 52, 20_000
 _PAPER, _INK, _LINE = (250, 249, 246), (60, 58, 54), (150, 146, 138)
 
 
@@ -119,40 +119,81 @@ def gamut_picture(job: Job, beside: BesidePrint) -> NDArray[np.uint8]:
     photo = beside.photo_lab[np.isfinite(beside.photo_lab[..., 0])]
     photo = photo[::max(1, len(photo) // _POINTS)]
     wanted = viewer.print_lab(lab_to_xyz(photo))
-    colours = np.asarray(np.rint(lab_to_srgb(photo) * 255), np.uint8)
+    colours = _srgb(photo)
+    solids = model.primaries_lab[[0, *(1 << ink for ink in range(model.ink_count))]]
     sides = []
-    for places, outline, low, high, names in (
-            (wanted[:, 1:], inks[:, 1:], (-90.0, -90.0), (90.0, 90.0), ("a*", "b*")),
-            (_from_side(wanted), _from_side(inks), (0.0, 0.0), (110.0, 100.0), ("C*", "L*"))):
-        sides.append(_plotted(places, colours, outline, np.array([low, high]), names))
+    for view, low, high, names in (
+            (_from_above, (-90.0, -90.0), (90.0, 90.0), ("a*", "b*")),
+            (_from_side, (0.0, 0.0), (110.0, 100.0), ("C*", "L*"))):
+        chart = _Chart(ends=np.array([low, high]), names=names)
+        drawn = chart.empty()
+        chart.dots(drawn, view(wanted), colours)
+        chart.outline(drawn, view(inks))
+        chart.rings(drawn, view(solids), _srgb(solids))
+        sides.append(drawn)
     return np.concatenate(sides, axis=1)
+
+
+def _srgb(lab: FloatArray) -> NDArray[np.uint8]:
+    return np.asarray(np.rint(lab_to_srgb(lab) * 255), np.uint8)
+
+
+def _from_above(lab: FloatArray) -> FloatArray:
+    return lab[:, 1:]
 
 
 def _from_side(lab: FloatArray) -> FloatArray:
     return np.stack([np.hypot(lab[:, 1], lab[:, 2]), lab[:, 0]], axis=1)
 
 
-def _plotted(places: FloatArray, colours: NDArray[np.uint8], outline: FloatArray,
-             ends: FloatArray, names: tuple[str, str]) -> NDArray[np.uint8]:
-    picture = np.full((_SIDE, _SIDE, 3), _PAPER, np.uint8)
-    room = _SIDE - 2 * _MARGIN
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Chart:
+    """A square chart: (least, greatest) of both axes, shape (2, 2), and their names."""
 
-    def pixels(values: FloatArray) -> NDArray[np.int32]:
-        share = (values - ends[0]) / (ends[1] - ends[0])
+    ends: FloatArray
+    names: tuple[str, str]
+
+    def pixels(self, values: FloatArray) -> NDArray[np.int32]:
+        """Column and row of points, shape (N, 2)."""
+        room = _SIDE - 2 * _MARGIN
+        share = (values - self.ends[0]) / (self.ends[1] - self.ends[0])
         return np.asarray(np.rint(np.stack((
             _MARGIN + share[:, 0] * room, _SIDE - _MARGIN - share[:, 1] * room), axis=1)), np.int32)
 
-    for axis in (0, 1):
-        for value in np.arange(ends[0, axis], ends[1, axis] + 1, 30.0):
-            line = np.array([[value, ends[0, 1]], [value, ends[1, 1]]] if axis == 0 else
-                            [[ends[0, 0], value], [ends[1, 0], value]])
-            first, last = (tuple(map(int, point)) for point in pixels(line))
-            cv2.line(picture, first, last, _LINE if value == 0 else (228, 225, 219), 1)
-    for (column, row), colour in zip(pixels(places), colours, strict=True):
-        if 0 <= row < _SIDE - 1 and 0 <= column < _SIDE - 1:
-            picture[row:row + 2, column:column + 2] = colour
-    hull = pixels(outline[ConvexHull(outline).vertices])
-    cv2.polylines(picture, [hull], True, _INK, 2, cv2.LINE_AA)
-    for text, at in ((names[0], (_SIDE - _MARGIN, _SIDE - 12)), (names[1], (8, _MARGIN - 12))):
-        cv2.putText(picture, text, at, cv2.FONT_HERSHEY_SIMPLEX, 0.6, _INK, 1, cv2.LINE_AA)
-    return picture
+    def empty(self) -> NDArray[np.uint8]:
+        """The chart with its lines and figures."""
+        picture = np.full((_SIDE, _SIDE, 3), _PAPER, np.uint8)
+        ends = self.ends
+        for axis in (0, 1):
+            for value in np.arange(ends[0, axis], ends[1, axis] + 1, 30.0):
+                line = np.array([[value, ends[0, 1]], [value, ends[1, 1]]] if axis == 0 else
+                                [[ends[0, 0], value], [ends[1, 0], value]])
+                first, last = (tuple(map(int, point)) for point in self.pixels(line))
+                cv2.line(picture, first, last, _LINE if value == 0 else (228, 225, 219), 1)
+                at = (first[0] - 12, _SIDE - 22) if axis == 0 else (6, first[1] + 5)
+                cv2.putText(picture, f"{value:.0f}", at, cv2.FONT_HERSHEY_SIMPLEX, 0.42, _INK, 1,
+                            cv2.LINE_AA)
+        for text, at in ((self.names[0], (_SIDE - _MARGIN + 8, _SIDE - _MARGIN + 5)),
+                         (self.names[1], (_MARGIN - 8, _MARGIN - 14))):
+            cv2.putText(picture, text, at, cv2.FONT_HERSHEY_SIMPLEX, 0.6, _INK, 1, cv2.LINE_AA)
+        return picture
+
+    def dots(self, picture: NDArray[np.uint8], places: FloatArray,
+             colours: NDArray[np.uint8]) -> None:
+        """One dot for each colour."""
+        for (column, row), colour in zip(self.pixels(places), colours, strict=True):
+            if 0 <= row < _SIDE - 1 and 0 <= column < _SIDE - 1:
+                picture[row:row + 2, column:column + 2] = colour
+
+    def outline(self, picture: NDArray[np.uint8], places: FloatArray) -> None:
+        """The line round all points."""
+        hull = self.pixels(places[ConvexHull(places).vertices])
+        cv2.polylines(picture, [hull], True, _INK, 2, cv2.LINE_AA)
+
+    def rings(self, picture: NDArray[np.uint8], places: FloatArray,
+              colours: NDArray[np.uint8]) -> None:
+        """A filled ring for each of a few colours."""
+        for point, colour in zip(self.pixels(places), colours, strict=True):
+            at = (int(point[0]), int(point[1]))
+            cv2.circle(picture, at, 8, tuple(map(int, colour)), -1, cv2.LINE_AA)
+            cv2.circle(picture, at, 8, _INK, 2, cv2.LINE_AA)

@@ -5,10 +5,9 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
-from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
+from separations.runtime.compiled_code import compiled_on_borrowed_arrays, inner_kernel
 
 _FULL = np.float32(65_535)
 
@@ -52,7 +51,7 @@ def box_sums(inks: int, columns: int) -> BoxSums:
         variety=np.zeros(columns), inked=np.zeros(columns))
 
 
-@njit(**NO_ALLOCATION_FLAGS)
+@inner_kernel
 def _take_row(tones: NDArray[np.uint16], row: int, sign: float, sums: BoxSums) -> None:
     """Add a row to the sums, or take it away."""
     for ink in range(tones.shape[0]):
@@ -62,7 +61,7 @@ def _take_row(tones: NDArray[np.uint16], row: int, sign: float, sums: BoxSums) -
             sums.squares[ink, column] += sign * tone * tone
 
 
-@njit(**NO_ALLOCATION_FLAGS)
+@inner_kernel
 def _sum_boxes(sums: BoxSums, tall: int, wide: int, first: int, boxes: int) -> None:
     """Variety and sum of the inks for so many boxes, the first of them from column ``first`` on."""
     count = np.float64(tall * wide)
@@ -83,7 +82,7 @@ def _sum_boxes(sums: BoxSums, tall: int, wide: int, first: int, boxes: int) -> N
             sums.variety[box] += np.sqrt(spread)
 
 
-@njit(**NO_ALLOCATION_FLAGS)
+@inner_kernel
 def _compare(whole: NDArray[np.uint8], row: int, first: int, stop: int, share: float,
              tint: np.float32, sums: BoxSums, best: BestBoxes) -> None:
     """Keep what is better of a row's boxes about ``first`` to ``stop`` (exclusive)."""
@@ -103,7 +102,7 @@ def _compare(whole: NDArray[np.uint8], row: int, first: int, stop: int, share: f
             value[2], place[2] = mean, at
 
 
-@njit(**NO_ALLOCATION_FLAGS)
+@compiled_on_borrowed_arrays
 def find_boxes(tones: NDArray[np.uint16], whole: NDArray[np.uint8], tall: int, wide: int,
                tint: np.float32, sums: BoxSums, best: BestBoxes) -> None:
     """The first of the busiest boxes, of those nearest to a tint, and of the fullest.

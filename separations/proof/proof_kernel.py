@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
 from separations.colour.display import Coding
@@ -15,12 +14,12 @@ from separations.colour.image_kernels import (
     SingleSums,
     predict_block,
 )
-from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
+from separations.runtime.compiled_code import compiled_on_borrowed_arrays, inner_kernel
 
 Float32Array = NDArray[np.float32]
 
 
-@njit(**NO_ALLOCATION_FLAGS)
+@compiled_on_borrowed_arrays
 def add_fibres(columns: Float32Array, along: Float32Array, ends: NDArray[np.int64],
                shifts: Float32Array, height: np.float32, figure: Float32Array) -> None:
     """Add one wave's fibres to the figure, strip by strip.
@@ -89,7 +88,7 @@ class Surroundings(NamedTuple):
     lighter: np.float32
 
 
-@njit(**NO_ALLOCATION_FLAGS)
+@inner_kernel
 def _lay_on(start: int, row: int, count: int, around: Surroundings, lighter: Float32Array,
             below: Float32Array, xyz: Float32Array) -> None:
     """Add the wood's figure to ``count`` colours, cut the board out and put the table behind it.
@@ -107,7 +106,7 @@ def _lay_on(start: int, row: int, count: int, around: Surroundings, lighter: Flo
             xyz[axis, pixel] = (xyz[axis, pixel] + through) * covered + lit * (one - covered)
 
 
-@njit(**NO_ALLOCATION_FLAGS)
+@inner_kernel
 def _code(xyz: Float32Array, count: int, coding: Coding, places: Float32Array, row: int,
           start: int, out: NDArray[np.uint8]) -> None:
     """Levels of ``count`` colours into a row of ``out``; ``places`` (3, block) is working space."""
@@ -127,7 +126,7 @@ def _code(xyz: Float32Array, count: int, coding: Coding, places: Float32Array, r
             out[row, start + pixel, axis] = coding.codes[np.int32(places[axis, pixel])]
 
 
-@njit(**NO_ALLOCATION_FLAGS)
+@compiled_on_borrowed_arrays
 def draw_rows(planes: NDArray[np.uint16], first: int, stop: int, inks: InkSums,
               around: Surroundings, coding: Coding, scratch: BlockScratch,
               out: NDArray[np.uint8]) -> None:

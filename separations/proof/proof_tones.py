@@ -29,10 +29,13 @@ class LinesOnGrid:
     ----------
     inked, left : ndarray of uint16, shape (rows, columns)
         What its ink prints, and what it leaves of the other inks; 65535 for all.
+    white : ndarray of uint16, shape (rows, columns), or None
+        What the underbase prints beneath it.
     """
 
     inked: NDArray[np.uint16]
     left: NDArray[np.uint16]
+    white: NDArray[np.uint16] | None
 
 
 def photo_on_grid(job: Job, separation: ArtSeparation, grid: RasterGrid) -> NDArray[np.uint16]:
@@ -58,8 +61,9 @@ def lines_on_grid(pictures: Sequence[LineWork], grid: RasterGrid) -> tuple[Lines
     for picture in pictures:
         left = _shares(picture.trapped, grid)
         np.subtract(1, left, out=left)
-        found.append(LinesOnGrid(inked=_whole_levels(_shares(picture.cover, grid)),
-                                 left=_whole_levels(left)))
+        found.append(LinesOnGrid(
+            inked=_whole_levels(_shares(picture.cover, grid)), left=_whole_levels(left),
+            white=None if picture.white is None else _whole_levels(_shares(picture.white, grid))))
     return tuple(found)
 
 
@@ -97,6 +101,8 @@ def tones_with_lines(
         for ink, plane in zip(job.ink, planes, strict=True):
             if ink.name == overlay.table.ink:
                 np.maximum(plane, picture.inked, out=plane)
+            elif ink.prints == "underbase" and picture.white is not None:
+                np.maximum(plane, picture.white, out=plane)
             elif overlay.table.beneath == "knock out" and ink.prints != "underbase":
                 _weigh(plane, picture.left)
     inside = coverage_mask(printed, grid)

@@ -47,7 +47,7 @@ def png_bytes(srgb: NDArray[np.uint8], *, ppi: float | None = None) -> bytes:
     return stream.getvalue()
 
 
-def board_picture(proof: NDArray[np.uint8], title: str) -> ReportPicture:
+def board_picture(proof: NDArray[np.uint8], title: str, varnish: str = "none") -> ReportPicture:
     """The board for the page.
 
     Parameters
@@ -56,12 +56,28 @@ def board_picture(proof: NDArray[np.uint8], title: str) -> ReportPicture:
         The board, nose to the right.
     title : str
         What the art is called.
+    varnish : str
+        The coat that it is shown under, or ``none``.
     """
+    coat = "" if varnish == "none" else f", under {varnish} varnish"
     return ReportPicture(
         data=_jpeg(_at_most(proof, _PAGE_PICTURE_PX)), media_type="image/jpeg", title="The board",
         alt=f"The printed board with {title}, nose to the right",
-        caption="As it will look on bamboo, trimmed, nose to the right. The wood's figure is "
-                "invented; its colour is the job's.")
+        caption=f"As it will look on bamboo{coat}, trimmed, nose to the right. The wood's "
+                "figure is invented; its colour is the job's.")
+
+
+def varnish_picture_of(before: NDArray[np.uint8], after: NDArray[np.uint8],
+                       varnish: str) -> ReportPicture:
+    """The board before its varnish and under it, for the page: both (rows, columns, 3)."""
+    return ReportPicture(
+        data=_jpeg(_at_most(np.concatenate((before, after)), _PAGE_PICTURE_PX // 2)),
+        media_type="image/jpeg", is_wide=True,
+        title="Before and after the varnish",
+        alt=f"The printed board twice: without varnish, and under {varnish} varnish",
+        caption=f"Above the cured print, below the same under {varnish} varnish, by the model: "
+                "what the coat does to wood and inks, without the reflections of a room. Nose to "
+                "the right.")
 
 
 def dot_picture(crop: DotCrop, title: str) -> ReportPicture:
@@ -80,7 +96,7 @@ def dot_picture(crop: DotCrop, title: str) -> ReportPicture:
 def reach_picture_of(reach: NDArray[np.uint8]) -> ReportPicture:
     """The map of what the inks do not reach, for the page: shape (rows, columns, 3)."""
     return ReportPicture(
-        data=_jpeg(_at_most(reach, _PAGE_PICTURE_PX // 2)), media_type="image/jpeg",
+        data=_jpeg(_at_most(reach, _PAGE_PICTURE_PX // 2)), media_type="image/jpeg", is_wide=True,
         title="Colours out of reach", alt="Map of colours that the inks cannot reach",
         caption="Where the print falls short of the colour aimed at: grey is within ΔE00 2, "
                 "then ochre from 3 and red at 9 to black at 15 and more. Nose to the right.")
@@ -89,7 +105,7 @@ def reach_picture_of(reach: NDArray[np.uint8]) -> ReportPicture:
 def beside_picture_of(beside: NDArray[np.uint8]) -> ReportPicture:
     """Photograph, print and what is seen, for the page: shape (rows, columns, 3)."""
     return ReportPicture(
-        data=_jpeg(_at_most(beside, _PAGE_PICTURE_PX)), media_type="image/jpeg",
+        data=_jpeg(_at_most(beside, _PAGE_PICTURE_PX)), media_type="image/jpeg", is_wide=True,
         title="Photograph and print",
         alt="The photograph, its print on the wood, and the print as an eye on the wood sees it",
         caption="Above the photograph, in the middle its print as it is, below the print as an "
@@ -99,11 +115,12 @@ def beside_picture_of(beside: NDArray[np.uint8]) -> ReportPicture:
 def gamut_picture_of(gamut: NDArray[np.uint8]) -> ReportPicture:
     """The inks' reach against the photograph's colours, for the page."""
     return ReportPicture(
-        data=png_bytes(gamut), media_type="image/png", title="What the inks can print",
+        data=png_bytes(gamut), media_type="image/png", is_wide=True,
+        title="What the inks can print",
         alt="Two charts of colours: a* against b*, and C* against L*",
         caption="Each dot is a colour of the photograph, where a print would have to have it to "
                 "look the same; the line holds all that these inks print on this wood. What lies "
-                "outside was brought in.")
+                "outside was brought in. Rings are the bare wood and the solids.")
 
 
 def reach_map(delta_e: NDArray[np.float32], inside: NDArray[np.bool_]) -> NDArray[np.uint8]:

@@ -28,6 +28,8 @@ class ReportPicture:
         Whether single dots are to be seen: it is not smoothed when enlarged.
     place : Place or None
         What it shows of the board; None for all of it.
+    is_wide : bool
+        Whether it is shown as wide as the page.
     """
 
     title: str
@@ -37,6 +39,7 @@ class ReportPicture:
     media_type: Literal["image/png", "image/jpeg", "image/svg+xml"]
     at_dot_level: bool = False
     place: Place | None = None
+    is_wide: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

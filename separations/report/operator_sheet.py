@@ -22,6 +22,7 @@ from separations.films.document_facts import DocumentFacts
 from separations.ink_need.ink_estimate import Range
 from separations.ink_need.ink_table import TIN_G, ink_total, tins_for
 from separations.report.cautions import DEFER, cautions_for
+from separations.report.exposure_words import exposures_told
 from separations.report.film_words import files_told, how_to_lay, panels_told, rules_told, size_told
 from separations.report.outcome import Outcome
 from separations.report.sheet_dressing import board_picture, dated
@@ -125,7 +126,7 @@ def _heading(outcome: Outcome) -> list[Flowable]:
         Paragraph(escape(job.title), _TITLE),
         Paragraph(escape(f"{job.board.name}, {job.side} side, {outline.length_mm:.0f} × "
                          f"{outline.width_mm:.0f} mm, printed on {where}; {job.boards} to print; "
-                         f"{job.date.isoformat()}"),
+                         f"{job.date.isoformat()}; revision {outcome.revision}"),
                   _TEXT),
         Spacer(1, 3 * mm)]
 
@@ -160,7 +161,7 @@ def _settings(outcome: Outcome) -> list[Flowable]:
         "fall on each other at the registration marks at both ends.",
         f"Image {length:.0f} × {width:.0f} mm; frame inside {job.frame.inside_length.mm:.0f} × "
         f"{job.frame.inside_width.mm:.0f} mm.",
-        _marks_told(job),
+        _marks_told(job), *exposures_told(job),
         "Off-contact is normally 1.6 to 3.2 mm; mesh tension at least 20 N/cm and the same on "
         "all screens (common practice, no source).",
     )
@@ -183,7 +184,7 @@ def _mind(outcome: Outcome) -> list[Flowable]:
     if not told:
         return []
     forced = any(f.grade is Grade.STOP for f in told) and bool(outcome.films)
-    return [Paragraph("Mind before exposing", _HEAD), *(
+    return [Paragraph("Before exposing", _HEAD), *(
         [Paragraph("These films were made despite the stops below.", _RED)] if forced else []), *(
         Paragraph(f'<font name="{_BOLD}" color="{_COLOURS[f.grade]}">'
                   f"{f.grade.value.upper()}</font> "

@@ -23,7 +23,9 @@ class Outcome:
     withheld : bool
         Whether a stop finding kept the films from being made.
     remarks : tuple of str
-        What was taken for granted when reading outline and art.
+        What was assumed when reading outline and art.
+    revision : str
+        The job in eight letters, as on its films.
     extra_pictures, extra_tables : tuple of ReportPicture, tuple of ReportTable
         What checks and other steps add to the page, in the order of the page.
     """
@@ -35,5 +37,6 @@ class Outcome:
     estimates: tuple[InkEstimate, ...]
     colour: ColourReach | None
     remarks: tuple[str, ...] = ()
+    revision: str = ""
     extra_pictures: tuple[ReportPicture, ...] = ()
     extra_tables: tuple[ReportTable, ...] = ()

@@ -51,9 +51,9 @@ def report_html(outcome: Outcome, views: BoardViews) -> str:
         ("buy", "Ink to order", buyer_table(shown)),
         ("colour", "Colour on this wood", colour(shown)),
         ("further", "Further pictures", further_pictures(outcome.extra_pictures)),
-        ("in-order", "Measured and in order", in_order(shown)),
+        ("in-order", "In order", in_order(shown)),
         ("cautions", "Cautions", cautions(shown)),
-        ("granted", "Taken for granted", remarks(shown)),
+        ("granted", "Assumed", remarks(shown)),
     ]
     links = [("board", "The board"), ("findings", "Findings"),
              *([("close", "Close views")] if close else []),

@@ -55,10 +55,13 @@ class MemoryWatch:
     ----------
     found : str
         What was found when the bound was passed; empty until then.
+    was_set : bool
+        Whether the bound is one that was given.
     """
 
     def __init__(self, at_last: Callable[[], None], bound: int | None = None) -> None:
         self.bound = int(machine_memory() * (1 - _LEFT_TO_OTHERS)) if bound is None else bound
+        self.was_set = bound is not None
         self.found = ""
         self._at_last = at_last
         self._ended = threading.Event()

@@ -27,7 +27,7 @@ from preflight.files.pdf_file import open_page
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
 from preflight.vector_art.pdf_drawing import painted_page
-from separations.colour.press_profile import press_profile_toml, read_press_profile
+from separations.colour.press_profile_file import press_profile_toml, read_press_profile
 from separations.uses.board_drawings.drawing_set import draw_board
 from separations.uses.calibration.patches import patches_csv, sheet_patches
 from separations.uses.calibration.readings import read_readings

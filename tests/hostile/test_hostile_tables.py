@@ -10,7 +10,7 @@ import pytest
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
-from separations.colour.press_profile import read_press_profile
+from separations.colour.press_profile_file import read_press_profile
 from separations.uses.calibration.patches import sheet_patches
 from separations.uses.calibration.readings import read_readings
 from separations.uses.calibration.weighed_ink import read_weighings

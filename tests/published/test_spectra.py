@@ -32,15 +32,24 @@ def test_worked_sums(spectrum: np.ndarray, xyz: tuple[float, float, float]) -> N
     np.testing.assert_allclose(found, xyz, atol=0.006)
 
 
-def test_the_table_is_the_librarys() -> None:
+@pytest.mark.parametrize(("spectrum", "xyz"), [
+    (RAMP, (43.6347, 42.0823, 17.7599)), (STEP, (45.8832, 29.9122, 4.1805)),
+    (np.ones(31), (96.4238, 100.0, 82.5129))])
+def test_worked_sums_of_20_nm(spectrum: np.ndarray, xyz: tuple[float, float, float]) -> None:
+    found = 100.0 * reflectance_to_xyz(400, spectrum[None, ::2], 20)[0]
+    np.testing.assert_allclose(found, xyz, atol=0.006)
+
+
+@pytest.mark.parametrize("step", [10, 20])
+def test_the_tables_are_the_librarys(step: int) -> None:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # it looks for libraries to draw with
         import colour
     fine = colour.SpectralShape(360, 780, 1)
     theirs = colour.colorimetry.tristimulus_weighting_factors_ASTME2022(
         colour.MSDS_CMFS["CIE 1931 2 Degree Standard Observer"].copy().align(fine),
-        colour.SDS_ILLUMINANTS["D50"].copy().align(fine), colour.SpectralShape(360, 780, 10))
-    ours = 100.0 * reflectance_to_xyz(360, np.eye(43))
+        colour.SDS_ILLUMINANTS["D50"].copy().align(fine), colour.SpectralShape(360, 780, step))
+    ours = 100.0 * reflectance_to_xyz(360, np.eye(len(theirs)), step)
     np.testing.assert_allclose(ours, theirs, atol=0.0006)
 
 
@@ -61,8 +70,10 @@ def test_spectral_columns_are_read(
 
 
 @pytest.mark.parametrize(("waves", "cells", "says"), [
-    ([*range(400, 701, 20)], None, "16 wavelengths"), ([*range(450, 701, 10)], None, "every 10 nm"),
-    ([*range(400, 690, 10), 700], None, "every 10 nm"), (list(WAVES), 30, "wavelength missing")])
+    ([*range(400, 701, 30)], None, "11 wavelengths"), ([*range(390, 711, 20)], None, "17 wave"),
+    ([*range(450, 701, 10)], None, "every 10 or 20 nm"),
+    ([*range(400, 690, 10), 700], None, "every 10 or 20 nm"),
+    (list(WAVES), 30, "wavelength missing")])
 def test_bad_spectra_are_refused(
     small_job: Callable[..., Path], tmp_path: Path, waves: list[int], cells: int | None, says: str
 ) -> None:

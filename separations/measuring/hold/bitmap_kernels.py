@@ -5,18 +5,21 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import njit
+from numpy.typing import NDArray
 
-from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
+from separations.runtime.compiled_code import compiled_on_borrowed_arrays, inner_kernel
 
 #: The greatest distance whose square, twice over, 16 bits hold with ease.
 MOST_DISTANCE = 127
 
-_compiled = njit(**NO_ALLOCATION_FLAGS)
+Bits = NDArray[np.bool_]
+Squares = NDArray[np.uint16]
+Numbers = NDArray[np.int32]
+Places = NDArray[np.int64]
 
 
-@_compiled
-def squares_to_edge(part, most, along_rows, squares):  # type: ignore[no-untyped-def]
+@compiled_on_borrowed_arrays
+def squares_to_edge(part: Bits, most: int, along_rows: Squares, squares: Squares) -> None:
     """Squared distance of each pixel of a part to the nearest pixel that is not in it.
 
     Distances are exact up to ``most``, which stands for all greater ones; what lies past the rim
@@ -58,16 +61,16 @@ def squares_to_edge(part, most, along_rows, squares):  # type: ignore[no-untyped
                 row[c] = min(row[c], np.uint16(beside[c] + square))
 
 
-@_compiled
-def _root(parents, run):  # type: ignore[no-untyped-def]
+@inner_kernel
+def _root(parents: Numbers, run: int) -> int:
     while parents[run] != run:
         parents[run] = parents[parents[run]]
         run = parents[run]
     return run
 
 
-@_compiled
-def label_runs(bits, beside, runs, parents):  # type: ignore[no-untyped-def]
+@compiled_on_borrowed_arrays
+def label_runs(bits: Bits, beside: int, runs: Numbers, parents: Numbers) -> int:
     """Find the runs of a bitmap's rows and which of them hang together; how many there are.
 
     Parameters
@@ -109,8 +112,8 @@ def label_runs(bits, beside, runs, parents):  # type: ignore[no-untyped-def]
     return count
 
 
-@_compiled
-def part_boxes(runs, parents, boxes):  # type: ignore[no-untyped-def]
+@compiled_on_borrowed_arrays
+def part_boxes(runs: Numbers, parents: Numbers, boxes: Numbers) -> int:
     """Sizes of the parts that runs make up; how many there are.
 
     Parameters
@@ -141,8 +144,11 @@ def part_boxes(runs, parents, boxes):  # type: ignore[no-untyped-def]
     return count
 
 
-@_compiled
-def on_strokes(away, rows, columns, reach, as_wide, chosen):  # type: ignore[no-untyped-def]
+@compiled_on_borrowed_arrays
+def on_strokes(
+    away: NDArray[np.float32], rows: Places, columns: Places, reach: float, as_wide: float,
+    chosen: Bits,
+) -> None:
     """Say which places have nothing much wider near them.
 
     Parameters

@@ -13,8 +13,7 @@ from preflight.findings import Place
 from preflight.frames.raster_grid import RasterGrid
 from preflight.job_file.job import Job
 from preflight.press.mesh import Mesh
-from preflight.vector_art.lettering import SHIPPED_FONT, SetLetter, open_face
-from preflight.vector_art.notes import type_size_mm
+from preflight.vector_art.lettering import SetLetter
 from preflight.vector_art.ring_area import as_area
 from separations.halftone.film_content import FilmArea, FilmContent
 from separations.measuring.hold.film_windows import Window
@@ -32,7 +31,7 @@ from separations.measuring.hold.letter_bits import (
 from separations.planes.overlays import Overlay, VectorWork, job_rule
 from separations.planes.traps import TrapRule, split_spread
 
-#: Letters measured of one note or drawing on one film; further ones are seldom of another kind.
+#: Letters measured of one drawing on one film; further ones are seldom of another kind.
 _MOST_LETTERS = 600
 #: A width fails from half a film pixel under its limit on, since bits tell it no better.
 DOUBT_PX = 0.5
@@ -91,7 +90,7 @@ def held_um(mesh: Mesh, kind: LetterPartKind) -> float:
 def measure_lettering(
     job: Job, overlays: Sequence[Overlay], contents: dict[str, FilmContent]
 ) -> tuple[LetteringOnFilm, ...]:
-    """Measure all set letters of notes and drawings on every film that shows them.
+    """Measure all set letters of notes, lines and drawings on every film that shows them.
 
     Parameters
     ----------
@@ -112,7 +111,7 @@ def measure_lettering(
         if not isinstance(work, VectorWork):
             continue
         for name, setting in _settings(job, work, contents):
-            one = _lettering(job, work, name, setting)
+            one = _lettering(work, name, setting)
             if one is not None:
                 found.append(one)
     return tuple(found)
@@ -164,7 +163,7 @@ def _tone_round(content: FilmContent, letter: SetLetter) -> float:
     return float(tones.mean()) / _FULL if tones.size else 0.0
 
 
-def _lettering(job: Job, work: VectorWork, ink: str, setting: _Setting) -> LetteringOnFilm | None:
+def _lettering(work: VectorWork, ink: str, setting: _Setting) -> LetteringOnFilm | None:
     film = setting.content.film_grid
     measured = list(_measured(setting))
     if not measured:
@@ -186,7 +185,7 @@ def _lettering(job: Job, work: VectorWork, ink: str, setting: _Setting) -> Lette
     heights = [(one.height_px, setting.letters[number].text) for number, _, one in measured
                if any(c.isalnum() for c in setting.letters[number].text)] or [
         (one.height_px, setting.letters[number].text) for number, _, one in measured]
-    capital = _capital_mm(job, work)
+    capital = work.drawn.capital_mm
     return LetteringOnFilm(
         facts=LetteringHold(
             subject=work.drawn.subject, kind=work.drawn.kind, ink=ink,
@@ -226,14 +225,6 @@ def _parts(number: int, window: Window, one: LetterOnFilm, film: RasterGrid) -> 
             row, column = window.first_row + int(size.row), window.first_column + int(size.column)
             yield _Found(kind=kind, size=size, number=number, place=place_of_window(
                 Window(row - half, row + half, column - half, column + half), film))
-
-
-def _capital_mm(job: Job, work: VectorWork) -> float:
-    if work.drawn.kind != "note":
-        return 0.0
-    note = job.note[work.drawn.order - len(job.art)]
-    face = open_face(job.beside(note.font) if note.font else SHIPPED_FONT)
-    return type_size_mm(note, face) * face.cap_height_em
 
 
 def _holds_from(setting: _Setting, failing: Sequence[_Found], capital_mm: float) -> float | None:

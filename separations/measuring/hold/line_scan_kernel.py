@@ -3,20 +3,25 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
+from numpy.typing import NDArray
 
 from preflight.frames.tiled_plane import TILE
-from separations.runtime.compiled_code import NO_ALLOCATION_FLAGS
+from separations.runtime.compiled_code import compiled_on_borrowed_arrays, inner_kernel
 
 #: Coverage (of 255) from which the film prints, from which a pixel holds anything of a line, and
 #: from which nothing of a gap.
 _PRINTS, _SOMETHING, _ALL = 128, 24, 232
 
-_compiled = njit(**NO_ALLOCATION_FLAGS)
+Cover = NDArray[np.uint8]
+Counts = NDArray[np.int32]
+#: Where a plane has tiles, and the row and column of it at which a cover begins.
+Drawn = tuple[NDArray[np.int32], int, int]
+#: Least widths and counts of what is finer, tile by tile.
+Finest = tuple[NDArray[np.float32], Counts]
 
 
-@_compiled
-def _chord(pixels, at, follow, ink, enough=np.inf):  # type: ignore[no-untyped-def]
+@compiled_on_borrowed_arrays
+def _chord(pixels: Cover, at: int, follow: int, ink: bool, enough: float = np.inf) -> float:
     """Length of a row's or column's chord of ink, or ground, through a pixel; ends count in part.
 
     Infinite for a chord of ground that meets no ink on either side. A chord is followed no
@@ -41,26 +46,26 @@ def _chord(pixels, at, follow, ink, enough=np.inf):  # type: ignore[no-untyped-d
     return total / 255.0
 
 
-@_compiled
-def _width(h, v):  # type: ignore[no-untyped-def]
+@compiled_on_borrowed_arrays
+def _width(h: float, v: float) -> float:
     """Width of a straight strip from its two chords."""
     if v == np.inf:
         return h
     if h == np.inf:
         return v
-    return h * v / np.sqrt(h * h + v * v)
+    return float(h * v / np.sqrt(h * h + v * v))
 
 
-@_compiled
-def _enough(h, most):  # type: ignore[no-untyped-def]
+@compiled_on_borrowed_arrays
+def _enough(h: float, most: float) -> float:
     """The length of the second chord from which a strip of the first, ``h``, is wide enough."""
     if h <= most:
         return np.inf
-    return 1.01 * most * h / np.sqrt(h * h - most * most) + 0.01
+    return float(1.01 * most * h / np.sqrt(h * h - most * most) + 0.01)
 
 
-@_compiled
-def _next_pixel(cover, drawn, r, c):  # type: ignore[no-untyped-def]
+@inner_kernel
+def _next_pixel(cover: Cover, drawn: Drawn, r: int, c: int) -> int:
     """The next column from c on with something of a line, else that past the last.
 
     ``drawn`` tells where the plane has tiles, and at which of its pixels the cover begins.
@@ -79,8 +84,8 @@ def _next_pixel(cover, drawn, r, c):  # type: ignore[no-untyped-def]
     return c
 
 
-@_compiled
-def _run(cover, r, c):  # type: ignore[no-untyped-def]
+@inner_kernel
+def _run(cover: Cover, r: int, c: int) -> tuple[int, int, float]:
     """The next run that prints, from (r, c), where something begins: where, its end, and length.
 
     Pale pixels before and behind count in part. Where pale pixels end without a run, its start
@@ -103,8 +108,8 @@ def _run(cover, r, c):  # type: ignore[no-untyped-def]
     return start, c, total / 255.0
 
 
-@_compiled
-def _extremes_near(cover, r, c):  # type: ignore[no-untyped-def]
+@inner_kernel
+def _extremes_near(cover: Cover, r: int, c: int) -> tuple[int, int]:
     """The least and the greatest cover at most two pixels away."""
     least = most = cover[r, c]
     for row in range(max(r - 2, 0), min(r + 3, cover.shape[0])):
@@ -114,8 +119,8 @@ def _extremes_near(cover, r, c):  # type: ignore[no-untyped-def]
     return least, most
 
 
-@_compiled
-def _filled(cover, r, start, end, tile, faint):  # type: ignore[no-untyped-def]
+@inner_kernel
+def _filled(cover: Cover, r: int, start: int, end: int, tile: int, faint: Counts) -> None:
     """Count the middles of gaps in the run of which nothing near stays open."""
     for c in range(max(start, 1), min(end, cover.shape[1] - 1)):
         value = cover[r, c]
@@ -127,22 +132,25 @@ def _filled(cover, r, start, end, tile, faint):  # type: ignore[no-untyped-def]
             faint[r // tile, c // tile] += 1
 
 
-@_compiled
-def _keep_least(tiles, r, c, tile, width, most):  # type: ignore[no-untyped-def]
+@inner_kernel
+def _keep_least(tiles: Finest, r: int, c: int, tile: int, width: float, most: float) -> None:
     widths, counts = tiles
     if width < most:
         counts[r // tile, c // tile] += 1
         widths[r // tile, c // tile] = min(width, widths[r // tile, c // tile])
 
 
-@_compiled
-def _ground_width(cover, r, c, follow):  # type: ignore[no-untyped-def]
+@inner_kernel
+def _ground_width(cover: Cover, r: int, c: int, follow: int) -> float:
     return _width(_chord(cover[r], c, follow, False),
                   _chord(cover[:, c], r, follow, False))
 
 
-@_compiled
-def _look_at_pixel(cover, r, c, h, most, follow, tile, line, gap):  # type: ignore[no-untyped-def]  # noqa: PLR0913
+@inner_kernel
+def _look_at_pixel(  # noqa: PLR0913
+    cover: Cover, r: int, c: int, h: float, most: float, follow: int, tile: int, line: Finest,
+    gap: Finest,
+) -> None:
     """One pixel of a line: how wide the line is there, and the gap below it, if one begins."""
     if cover[r, c] < _PRINTS:
         return
@@ -156,9 +164,11 @@ def _look_at_pixel(cover, r, c, h, most, follow, tile, line, gap):  # type: igno
             _keep_least(gap, below, c, tile, width, most)
 
 
-@_compiled
-def scan(  # type: ignore[no-untyped-def]
-        cover, drawn, most, follow, tile, line, gap, faint):
+@compiled_on_borrowed_arrays
+def scan(
+    cover: Cover, drawn: Drawn, most: float, follow: int, tile: int, line: Finest, gap: Finest,
+    faint: Counts,
+) -> None:
     """Look at each run of a plane's rows: how wide its lines and the gaps between them are.
 
     Parameters

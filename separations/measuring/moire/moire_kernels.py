@@ -5,15 +5,22 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import njit
+from numpy.typing import NDArray
 
-from separations.runtime.compiled_code import FLAGS, NO_ALLOCATION_FLAGS
+from separations.runtime.compiled_code import compiled, compiled_on_borrowed_arrays, inner_kernel
 
-_compiled = njit(**NO_ALLOCATION_FLAGS)
+Floats = NDArray[np.float64]
+Singles = NDArray[np.float32]
+Places = NDArray[np.int64]
+#: A place (s, t) in pitches of a cloth.
+Position = tuple[float, float]
 
 
-@_compiled
-def sum_beats(dots, edges, along, across, near, flow, room, sums):  # type: ignore[no-untyped-def]
+@compiled_on_borrowed_arrays
+def sum_beats(
+    dots: Floats, edges: Floats, along: Floats, across: Floats, near: Places, flow: float,
+    room: Floats, sums: NDArray[np.complex128],
+) -> None:
     """What each wave of a cloth makes of a halftone's edges, over the halftone's harmonics.
 
     A wave's sum is that over (k, j) of the edges' harmonic near − (k, j), times the dots' harmonic
@@ -63,9 +70,11 @@ def sum_beats(dots, edges, along, across, near, flow, room, sums):  # type: igno
 _TABLE = 1024
 
 
-@njit(**FLAGS)
-def ink_through(  # type: ignore[no-untyped-def]
-        start, row_step, column_step, bar, weave, ramp, out):
+@compiled
+def ink_through(
+    start: Position, row_step: Position, column_step: Position, bar: float, weave: float,
+    ramp: float, out: Singles,
+) -> None:
     """Ink that passes (0 to 1) at each pixel: nothing under the threads.
 
     ``start``, ``row_step`` and ``column_step`` are positions (s, t) in pitches of the first pixel,
@@ -96,8 +105,8 @@ def ink_through(  # type: ignore[no-untyped-def]
             out[row, column] = one * other
 
 
-@njit(**NO_ALLOCATION_FLAGS)
-def through_dots(packed, opening, out):  # type: ignore[no-untyped-def]
+@compiled_on_borrowed_arrays
+def through_dots(packed: NDArray[np.uint8], opening: Singles, out: Singles) -> None:
     """What of a cloth's opening, shape (rows, columns), lies at the dots; nothing beside them.
 
     ``packed`` are the dots, leftmost in the highest bit, shape (rows, columns / 8).
@@ -111,16 +120,18 @@ def through_dots(packed, opening, out):  # type: ignore[no-untyped-def]
                                     else np.float32(0.0))
 
 
-@_compiled
-def _within(place, count):  # type: ignore[no-untyped-def]
+@inner_kernel
+def _within(place: int, count: int) -> int:
     """A place, or where it lies mirrored at the first or the last of so many."""
     while count > 1 and not 0 <= place < count:
         place = -place if place < 0 else 2 * (count - 1) - place
     return min(max(place, 0), count - 1)
 
 
-@_compiled
-def box_means(plane, rows, columns, side, means):  # type: ignore[no-untyped-def]
+@compiled_on_borrowed_arrays
+def box_means(
+    plane: NDArray[np.uint16], rows: Places, columns: Places, side: int, means: Floats,
+) -> None:
     """Means over a square round each place; beyond its rim the plane is mirrored.
 
     Parameters
@@ -151,8 +162,10 @@ def box_means(plane, rows, columns, side, means):  # type: ignore[no-untyped-def
         means[n] = total / (side * side)
 
 
-@_compiled
-def strongest_waves(waves, rows, first, weights, room, best):  # type: ignore[no-untyped-def]
+@compiled_on_borrowed_arrays
+def strongest_waves(
+    waves: Singles, rows: Places, first: int, weights: Singles, room: Singles, best: Singles,
+) -> None:
     """The greatest of each tile's weighted waves.
 
     Parameters

@@ -103,8 +103,8 @@ def _opening(mesh: Mesh, pixel_mm: float, rows: int, columns: int) -> NDArray[np
     cos, sin = math.cos(angle) * step, math.sin(angle) * step
     # Rows run against x and columns against y.
     row_step, column_step = (-cos, sin), (-sin, -cos)
-    start = tuple(-(r * (rows - 1) + c * (columns - 1)) / 2
-                  for r, c in zip(row_step, column_step, strict=True))
+    start = (-(row_step[0] * (rows - 1) + column_step[0] * (columns - 1)) / 2,
+             -(row_step[1] * (rows - 1) + column_step[1] * (columns - 1)) / 2)
     out = np.empty((rows, columns), np.float32)
     bar = bar_share(mesh)
     ink_through(start, row_step, column_step, bar, WEAVE_SHARE, max(step, 1e-3), out)

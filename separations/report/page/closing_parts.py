@@ -1,4 +1,4 @@
-"""Colour, further pictures and tables, cautions, and what was taken for granted."""
+"""Colour, further pictures and tables, cautions, and what was assumed."""
 
 from __future__ import annotations
 
@@ -80,5 +80,5 @@ def cautions(shown: ShownFigures) -> str:
 
 
 def remarks(shown: ShownFigures) -> str:
-    """What was taken for granted on reading outline and art."""
+    """What was assumed on reading outline and art."""
     return "".join(f"<p>{shown.text(f'/remarks/{i}')}</p>" for i in range(shown.count("/remarks")))

@@ -17,7 +17,8 @@ def header(shown: ShownFigures, parts: list[tuple[str, str]]) -> str:
             f'<p class="facts">{shown.text("/board/name")}, '
             f"{shown.number('/board/length_mm', 1, 0.1)} × "
             f"{shown.number('/board/width_mm', 1, 0.1)} cm, {_STAGES[shown.at('/job/stage')]}; "
-            f"{shown.number('/job/boards')} {boards}; {shown.text('/job/date')}</p>\n"
+            f"{shown.number('/job/boards')} {boards}; {shown.text('/job/date')}; revision "
+            f"{shown.text('/job/revision')}</p>\n"
             f'<nav aria-label="Parts of this page"><ul>{links}</ul></nav></header>')
 
 

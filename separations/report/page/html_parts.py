@@ -53,7 +53,9 @@ def image(picture: ReportPicture) -> str:
 
 def figure(picture: ReportPicture) -> str:
     """A picture with its title and caption."""
-    kind = ' class="dots"' if picture.at_dot_level else ""
+    kinds = (("dots", picture.at_dot_level), ("wide", picture.is_wide))
+    named = " ".join(name for name, holds in kinds if holds)
+    kind = f' class="{named}"' if named else ""
     return (f"<figure{kind}>{image(picture)}<figcaption><strong>{escape(picture.title)}.</strong> "
             f"{escape(picture.caption)}</figcaption></figure>")
 

@@ -42,7 +42,7 @@ def calibration_html(
     style = files("separations.report").joinpath("report_page.css").read_text(encoding="utf-8")
     body = "\n".join((
         f"<header><h1>{escape(job.title)}: what the press makes of it</h1>"
-        f'<p class="facts">{_facts(job, fit)}</p></header><main>',
+        f'<p class="facts">{_facts(job, fit)}{_condition(readings)}</p></header><main>',
         _verdict(suspects), _look_again(suspects), _curves(job, patches, fit, suspects),
         tone_value_table(job, fit), _colours(job, patches, readings, fit), _transfer(profile),
         _how(chosen), "</main>"))
@@ -60,6 +60,13 @@ def _facts(job: Job, fit: PressFit) -> str:
     told = "found from the readings" if fit.n_is_fitted else "taken: densities do not tell it"
     return (f"{len(job.ink)} inks, {read} readings of their wedges; {job.date.isoformat()}; "
             f"Yule-Nielsen n {fit.n:.1f}, {told}{wood}")
+
+
+def _condition(readings: Readings) -> str:
+    told = readings.condition
+    mode = f"measurement condition {told.mode} (ISO 13655)" if told.mode else (
+        "measurement condition not told")
+    return f"; {mode}" + (f", backing {escape(told.backing)}" if told.backing else "")
 
 
 def _verdict(suspects: Sequence[Suspect]) -> str:

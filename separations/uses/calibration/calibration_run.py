@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from preflight.files.whole_files import whole_folder
+from preflight.input_problem import InputProblem
+from preflight.job_file.board_tables import Varnish
 from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
-from separations.colour.press_profile import (
-    Lab,
-    PressInk,
-    PressOverprint,
-    PressProfile,
-    press_profile_toml,
-)
+from separations.colour.icc.output_profile import output_profile
+from separations.colour.press_profile import Lab, PressInk, PressOverprint, PressProfile
+from separations.colour.press_profile_file import press_profile_toml
 from separations.films.film_set import count_films
 from separations.ink_need.ink_estimate import Range
 from separations.pipeline.job_folder import job_folder
@@ -36,6 +34,7 @@ from separations.uses.calibration.weighed_ink import read_weighings, transfer_fa
 
 PROFILE_FILE = "press_profile.toml"
 PAGE_FILE = "calibration.html"
+ICC_FILE = "press.icc"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -93,7 +92,7 @@ def make_wedge(job_path: Path, out: Path, *, say: Say = silent) -> tuple[str, ..
 
 def calibrate(
     job_path: Path, measured_path: Path, out: Path, *, weighed_path: Path | None = None,
-    say: Say = silent,
+    with_icc: bool = False, varnished: bool = False, say: Say = silent,
 ) -> Calibration:
     """Fit a job's measured test sheet; write a press profile and a page that shows the fit.
 
@@ -107,15 +106,23 @@ def calibrate(
         The folder, which appears whole or not at all.
     weighed_path : Path, optional
         A table of weighed ink; the job's art is separated to count the area that it covered.
+    with_icc : bool
+        Also write an ICC profile of the inks as measured.
+    varnished : bool
+        Whether the patches were read under the varnish that the job names.
     say : callable
         Told what is being done.
 
     Raises
     ------
     InputProblem
-        When job, readings or weighings cannot be used, or the folder cannot be written.
+        When a job without varnish is said to be read under one; job, readings or weighings
+        cannot be used, or the folder cannot be written.
     """
     job = read_job(job_path)
+    if varnished and job.finish.varnish == "none":
+        raise InputProblem(where=f"{job_path}: finish.varnish", found="no varnish",
+                           would_do="the varnish that the patches were read under")
     patches = sheet_patches(job)
     readings = read_readings(measured_path, job, patches)
     with whole_folder(out) as folder:
@@ -128,19 +135,25 @@ def calibrate(
             suspects = suspect_readings(job, patches, readings, chosen.fit)
         fit = chosen.fit
         transfer = _transfer(job, weighed_path, say) if weighed_path else {}
-        profile = press_profile_of(job, patches, readings, chosen, suspects, transfer)
+        profile = press_profile_of(job, patches, readings, chosen, suspects, transfer,
+                                   varnish=job.finish.varnish if varnished else "none")
         (folder / PROFILE_FILE).write_text(press_profile_toml(profile), encoding="utf-8",
                                            newline="\n")
         (folder / PAGE_FILE).write_text(
             calibration_html(job, patches, readings, chosen, suspects, profile), encoding="utf-8",
             newline="\n")
+        if with_icc:
+            say("Turning colours into inks")
+            written = str((folder / PROFILE_FILE).resolve())
+            pressed = replace(job, press_profile=written, outside_allowed=True)
+            (folder / ICC_FILE).write_bytes(output_profile(pressed).content)
         return Calibration(profile=profile, fit=fit, suspects=suspects, model=chosen.says,
                            assumed=assumed_n_told(job, fit))
 
 
 def press_profile_of(
     job: Job, patches: tuple[Patch, ...], readings: Readings, chosen: ChosenModel,
-    suspects: tuple[Suspect, ...], transfer: dict[str, Range],
+    suspects: tuple[Suspect, ...], transfer: dict[str, Range], varnish: Varnish = "none",
 ) -> PressProfile:
     """The profile that a fit makes; overprints that look wrong are left out of it."""
     fit = chosen.fit
@@ -169,7 +182,8 @@ def press_profile_of(
         title=job.title, date=job.date, n=fit.n, n_is_fitted=fit.n_is_fitted,
         wood_lab=None if fit.wood_lab is None else _lab(fit.wood_lab), ink=inks,
         overprint=overprints, notes=(*_ran_with(job), *_measured_with(readings), chosen.says,
-                                      *assumed_n_told(job, fit)))
+                                      *assumed_n_told(job, fit)),
+        measurement_condition=readings.condition.mode, varnish=varnish)
 
 
 def assumed_n_told(job: Job, fit: PressFit) -> tuple[str, ...]:
@@ -212,7 +226,8 @@ def _ran_with(job: Job) -> list[str]:
 
 
 def _measured_with(readings: Readings) -> tuple[str, ...]:
-    return (f"Readings: {readings.condition}"[:400],) if readings.condition else ()
+    says = readings.condition.says
+    return (f"Readings: {says}"[:400],) if says else ()
 
 
 def _rounded(factor: Range | None) -> Range | None:

@@ -7,21 +7,24 @@ from collections.abc import Sequence
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
+from separations.uses.calibration.measuring_condition import (
+    CONDITION_KEYWORDS,
+    MeasuringCondition,
+    condition_of_keywords,
+)
 from separations.uses.calibration.patches import PATCH_COLUMN, Patch
 from separations.uses.calibration.spectral_columns import wavelength_of
 
 #: Fields that are read, and the columns of our own list that they stand for.
 _FIELDS = {"LAB_L": "L", "LAB_A": "a", "LAB_B": "b", "XYZ_X": "X", "XYZ_Y": "Y", "XYZ_Z": "Z",
            "D_MAJOR_FILTER": "D"}
+_COLOUR_FIELDS = _FIELDS.keys() - {"D_MAJOR_FILTER"}
 #: Fields that may hold a patch's name, the first that is there.
 _NAMES = ("SAMPLE_NAME", "SAMPLE_LOC", "SAMPLE_ID")
-#: What a measurement was made with, where the file tells.
-_CONDITIONS = ("MEASUREMENT_SOURCE", "ILLUMINATION_NAME", "OBSERVER_ANGLE", "FILTER",
-               "POLARIZATION", "SAMPLE_BACKING", "MEASUREMENT_GEOMETRY", "INSTRUMENTATION")
 _ASKED = "CGATS text (ISO 28178) with one table: BEGIN_DATA_FORMAT, BEGIN_DATA, and the end of each"
 _LINE = re.compile(r"\r\n|\r|\n")
 
-Rows = list[tuple[int, dict[str, str]]]
+Rows = list[tuple[str, dict[str, str]]]
 
 
 def is_cgats(text: str) -> bool:
@@ -29,14 +32,17 @@ def is_cgats(text: str) -> bool:
     return any(line.strip() == "BEGIN_DATA_FORMAT" for line in _LINE.split(text))
 
 
-def cgats_rows(text: str, where: str) -> Rows:
-    """Rows of a CGATS text, each with its line number and cells by our own list's headings.
+def cgats_rows(text: str, where: str) -> tuple[Rows, MeasuringCondition]:
+    """Rows of a CGATS text, each with its line and cells by our own list's headings.
+
+    Beside them, how they were measured.
 
     Raises
     ------
     InputProblem
         When the text has no table or several, a row has too few or too many cells, or it has
-        another number of rows than it tells.
+        another number of rows than it tells, or colours are for another light or observer than
+        D50 and 2°.
     """
     lines = [(number, line.strip()) for number, line in enumerate(_LINE.split(text), 1)]
     names = " ".join(line for _, line in _between(lines, "DATA_FORMAT", where)).split()
@@ -61,18 +67,15 @@ def cgats_rows(text: str, where: str) -> Rows:
     if told and told != str(len(rows)):
         raise InputProblem(where=where, found=f"{len(rows)} rows where NUMBER_OF_SETS tells "
                            f"{told[:20]}", would_do="the whole file")
-    return [(number, {
+    condition = condition_of_keywords({
+        key: "".join(c for c in _keyword(lines, key) if c.isprintable())
+        for key in CONDITION_KEYWORDS})
+    if not bands and set(names) & _COLOUR_FIELDS:
+        condition.check_colours(where)
+    return [(f"line {number}", {
         PATCH_COLUMN: cells[names.index(called)],
         **{ours: cells[names.index(theirs)] for theirs, ours in fields.items()
-           if theirs in names}}) for number, cells in rows]
-
-
-def cgats_condition(text: str) -> str:
-    """What the readings were made with, as the file tells; empty where it does not."""
-    lines = [(0, line.strip()) for line in _LINE.split(text)]
-    told = ((key, _keyword(lines, key)) for key in _CONDITIONS)
-    return "; ".join(f"{key} {''.join(c for c in value if c.isprintable())[:60]}"
-                     for key, value in told if value)
+           if theirs in names}}) for number, cells in rows], condition
 
 
 def target_cgats(job: Job, patches: Sequence[Patch]) -> str:

@@ -6,7 +6,7 @@ import csv
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import zip_longest
 from pathlib import Path
 
@@ -17,7 +17,9 @@ from preflight.files.regular_files import bytes_of
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from separations.colour.colorimetry import xyz_to_lab
-from separations.uses.calibration.cgats_text import cgats_condition, cgats_rows, is_cgats
+from separations.uses.calibration.cgats_text import cgats_rows, is_cgats
+from separations.uses.calibration.cxf_objects import cxf_rows, is_cxf
+from separations.uses.calibration.measuring_condition import MeasuringCondition
 from separations.uses.calibration.patches import (
     PATCH_COLUMN,
     READING_COLUMNS,
@@ -25,7 +27,6 @@ from separations.uses.calibration.patches import (
     tone_column,
 )
 from separations.uses.calibration.spectral_columns import (
-    check_wavelengths,
     spectra_to_xyz,
     wavelength_of,
 )
@@ -53,19 +54,17 @@ class Readings:
         Density.
     lab : ndarray, shape (N, 3), float64
         CIELAB D50.
-    condition : str
+    condition : MeasuringCondition
         What they were made with, as the file of a measuring program tells.
     """
 
     density: FloatArray
     lab: FloatArray
-    condition: str = ""
+    condition: MeasuringCondition = field(default_factory=MeasuringCondition)
 
 
 def read_table(path: Path) -> list[tuple[int, dict[str, str]]]:
     """Rows of a table with a heading line, each with its line number and cells by heading.
-
-    CGATS text is known by its content.
 
     Separated by comma, semicolon or tab; UTF-8 or UTF-16 with or without its mark. Empty lines
     and lines that begin with ``#`` are left out; headings lose the spaces round them.
@@ -76,8 +75,6 @@ def read_table(path: Path) -> list[tuple[int, dict[str, str]]]:
         When the file cannot be read, or a line has more cells than the headings.
     """
     text = text_of(path)
-    if is_cgats(text):
-        return cgats_rows(text, str(path))
     lines = [(number, line) for number, line in enumerate(text.splitlines(), 1)
              if line.strip(" ,;\t") and not line.startswith("#")]
     if not lines:
@@ -104,6 +101,16 @@ def read_table(path: Path) -> list[tuple[int, dict[str, str]]]:
                          "stand in quotes, or cells are separated by ';'),")
     return [(number, dict(zip_longest(headings, cells[:len(headings)], fillvalue="")))
             for number, cells in rows[1:]]
+
+
+def _measured_table(path: Path) -> tuple[list[tuple[str, dict[str, str]]], MeasuringCondition]:
+    """Rows with their places, and how they were measured; the kind of file shows in its content."""
+    text = text_of(path)
+    if is_cxf(text):
+        return cxf_rows(text, str(path))
+    if is_cgats(text):
+        return cgats_rows(text, str(path))
+    return [(f"line {line}", cells) for line, cells in read_table(path)], MeasuringCondition()
 
 
 def number_in(text: str, where: str, least: float, most: float, what: str) -> float:
@@ -141,29 +148,29 @@ def read_readings(path: Path, job: Job, patches: Sequence[Patch]) -> Readings:
         When the list cannot be read, is of another sheet, holds a patch twice, a reading that is
         no number or out of range, a colour with a coordinate missing, or nothing at all.
     """
-    table = read_table(path)
+    table, condition = _measured_table(path)
     known = {PATCH_COLUMN, *READING_COLUMNS, *(tone_column(ink.name) for ink in job.ink)}
-    for heading in table[0][1] if table else ():
+    for heading in dict.fromkeys(heading for _, row in table for heading in row):
         if heading not in known and wavelength_of(heading) is None:
             raise InputProblem(where=f"{path}: heading", found=f"'{heading}'",
                                would_do="one of " + ", ".join(f"'{k}'" for k in sorted(known)))
     places = {patch.name: place for place, patch in enumerate(patches)}
-    waves = {heading: wave for heading in (table[0][1] if table else ())
+    waves = {heading: wave for _, row in table for heading in row
              if (wave := wavelength_of(heading)) is not None}
     figures = {name: np.full(len(patches), np.nan) for name in READING_COLUMNS}
     spectra = np.full((len(patches), len(waves)), np.nan)
-    seen: dict[str, int] = {}
-    for line, row in table:
+    seen: dict[str, str] = {}
+    for place, row in table:
         name = row.get(PATCH_COLUMN, "").upper()
-        where = f"{path}: line {line}, patch {name}"
+        where = f"{path}: {place}, patch {name}"
         if name not in places:
-            raise InputProblem(where=f"{path}: line {line}", found=f"the patch '{name}'",
+            raise InputProblem(where=f"{path}: {place}", found=f"the patch '{name[:40]}'",
                                would_do=f"one from {patches[0].name} to {patches[-1].name} of "
                                         "the sheet")
         if name in seen:
-            raise InputProblem(where=where, found=f"it again after line {seen[name]}",
+            raise InputProblem(where=where, found=f"it again after {seen[name]}",
                                would_do="each patch once")
-        seen[name] = line
+        seen[name] = place
         _check_tones(row, patches[places[name]], job, where)
         for column in READING_COLUMNS:
             if row.get(column):
@@ -171,12 +178,11 @@ def read_readings(path: Path, job: Job, patches: Sequence[Patch]) -> Readings:
                     row[column], f"{where}, {column}", *_RANGES[column], "a reading")
         spectra[places[name]] = [
             number_in(row[heading], f"{where}, {heading}", *_REFLECTANCES, "a reflectance")
-            if row[heading] else np.nan for heading in waves]
+            if row.get(heading) else np.nan for heading in waves]
     if waves:
-        check_wavelengths(list(waves.values()), str(path))
         _take_spectra(figures, spectra_to_xyz(list(waves.values()), spectra, str(path)), path,
                       patches)
-    return replace(_readings(figures, path, patches), condition=cgats_condition(text_of(path)))
+    return replace(_readings(figures, path, patches), condition=condition)
 
 
 def _take_spectra(figures: dict[str, FloatArray], xyz: FloatArray, path: Path,

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.input_problem import InputProblem
-from separations.colour.spectra import FIRST_NM, LAST_NM, STEP_NM, reflectance_to_xyz
+from separations.colour.spectra import FIRST_NM, LAST_NM, STEPS_NM, reflectance_to_xyz
 
 FloatArray = NDArray[np.float64]
 
@@ -26,21 +26,17 @@ def wavelength_of(heading: str) -> int | None:
     return int(found[1]) if found else None
 
 
-def check_wavelengths(waves: Sequence[int], where: str) -> None:
-    """Refuse wavelengths that are no row of steps of 10 nm over the whole visible range.
-
-    Raises
-    ------
-    InputProblem
-        When they are not evenly spaced, or too few.
-    """
+def _step_of(waves: Sequence[int], where: str) -> int:
+    """10 or 20 nm; wavelengths that are no row of such steps over the visible range are refused."""
     told = sorted(waves)
-    even = told == list(range(told[0], told[-1] + 1, STEP_NM)) and told[0] % STEP_NM == 0
-    if (not even or told[0] > _MUST_HOLD[0] or told[-1] < _MUST_HOLD[1]
-            or told[0] < FIRST_NM or told[-1] > LAST_NM):
-        raise InputProblem(
-            where=where, found=f"{len(told)} wavelengths from {told[0]} to {told[-1]} nm",
-            would_do="reflectances every 10 nm, from 400 nm or below to 700 nm or above,")
+    for step in STEPS_NM:
+        even = told == list(range(told[0], told[-1] + 1, step)) and told[0] % step == 0
+        if (even and FIRST_NM <= told[0] <= _MUST_HOLD[0]
+                and _MUST_HOLD[1] <= told[-1] <= LAST_NM):
+            return step
+    raise InputProblem(
+        where=where, found=f"{len(told)} wavelengths from {told[0]} to {told[-1]} nm",
+        would_do="reflectances every 10 or 20 nm, from 400 nm or below to 700 nm or above,")
 
 
 def spectra_to_xyz(waves: Sequence[int], reflectance: FloatArray, where: str) -> FloatArray:
@@ -49,8 +45,9 @@ def spectra_to_xyz(waves: Sequence[int], reflectance: FloatArray, where: str) ->
     Raises
     ------
     InputProblem
-        When a spectrum has a wavelength missing.
+        When wavelengths are not evenly spaced or too few, or a spectrum has one missing.
     """
+    step = _step_of(waves, where)
     order = np.argsort(waves)
     read = reflectance[:, order]
     missing = np.isnan(read)
@@ -58,4 +55,4 @@ def spectra_to_xyz(waves: Sequence[int], reflectance: FloatArray, where: str) ->
         raise InputProblem(where=where, found="a spectrum with a wavelength missing",
                            would_do="reflectances at all wavelengths of each patch that was read,")
     full = 100.0 if np.nanmax(read, initial=0.0) > _UNIT_TOP else 1.0
-    return reflectance_to_xyz(min(waves), read / full)
+    return reflectance_to_xyz(min(waves), read / full, step)

@@ -27,6 +27,7 @@ from separations.films.read_back import make_film
 from separations.halftone.film_content import FilmContent, FilmLines
 from separations.runtime.progress import Say
 from separations.uses.calibration.cgats_text import target_cgats
+from separations.uses.calibration.cxf_objects import target_cxf
 from separations.uses.calibration.patches import COLUMNS, Patch, patches_csv, sheet_patches
 
 PATCH_MM = 12.0
@@ -176,6 +177,7 @@ def _font_path() -> Path:
 PATCHES_FILE = "patches.csv"
 #: The same for measuring programs.
 TARGET_FILE = "patches.txt"
+CXF_FILE = "patches.cxf"
 
 
 def write_wedge(job: Job, folder: Path, say: Say) -> tuple[str, ...]:
@@ -208,8 +210,9 @@ def write_wedge(job: Job, folder: Path, say: Say) -> tuple[str, ...]:
     # with a mark of its encoding, so that a spreadsheet reads the inks' names as they are
     (folder / PATCHES_FILE).write_text(patches_csv(job, laid.patches), encoding="utf-8-sig",
                                        newline="")
-    (folder / TARGET_FILE).write_text(target_cgats(job, laid.patches), encoding="utf-8",
-                                          newline="\n")
+    for name, text in ((TARGET_FILE, target_cgats(job, laid.patches)),
+                       (CXF_FILE, target_cxf(job, laid.patches))):
+        (folder / name).write_text(text, encoding="utf-8", newline="\n")
     return tuple(names)
 
 

@@ -24,6 +24,8 @@ class StockInk:
         In g/ml.
     heat_limit : Temperature or None
         What it stands, where known.
+    grams : float or None
+        How much of it is there (g), where known.
     """
 
     name: v.Text
@@ -33,6 +35,7 @@ class StockInk:
     opacity: v.Fraction | None = None
     density: v.Density = 1.2
     heat_limit: v.HeatValue | None = None
+    grams: v.Grams | None = None
 
     def solid(self) -> InkColour:
         """Its colour. A named colour keeps its name, by which measured overprints are found."""

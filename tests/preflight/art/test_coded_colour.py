@@ -104,8 +104,8 @@ def test_primaries_that_make_no_sense_are_passed_over(tmp_path: Path) -> None:
 
 
 def avif(path: Path, **how: object) -> Path:
-    steps = np.arange(0, 256, 4, dtype=np.uint8)[:, None, None]
-    picture = Image.fromarray(np.tile(steps, (1, 96, 3)))
+    ramp = np.arange(0, 256, 4, dtype=np.uint8)
+    picture = Image.fromarray(np.tile(ramp[:, None, None], (1, 96, 3)))
     picture.save(path, "AVIF", quality=100, subsampling="4:4:4", **how)
     return path
 

@@ -111,6 +111,26 @@ def test_tone_sum(small_job: Write) -> None:
         assert found(replace(made, tones=tones), "tone-sum").grade is grade
 
 
+@pytest.mark.parametrize(("shape", "small_dots", "share", "grade"), [
+    ("line", "thin", 0.01, Grade.CLEAR), ("line", "thin", 0.03, Grade.NOTE),
+    ("line", "hold", 0.03, None), ("round", "thin", 0.03, None)])
+def test_where_line_screens_break_is_told(small_job: Write, shape: str, small_dots: str,
+                                          share: float, grade: Grade | None) -> None:
+    made = submission(small_job(
+        ('ruling = "45 lpi"', f'ruling = "45 lpi"\ndot_shape = "{shape}"'),
+        ("[separation]", f'[separation]\nsmall_dots = "{small_dots}"')))
+    assert made.tones is not None
+    inks = tuple(replace(f, share_too_small=share) for f in made.tones.inks)
+    told = [f for f in run_checks(replace(made, tones=replace(made.tones, inks=inks)))
+            if f.id == "lines-whole"]
+    if grade is None:
+        assert not told
+        return
+    assert {f.grade for f in told} == {grade}
+    smallest = made.job.halftone_of(made.job.ink[0]).smallest_tone
+    assert f"run whole from {smallest * 100:.0f} to " in told[0].says
+
+
 def test_tone_ends(small_job: Write) -> None:
     made = submission(small_job(("[separation]", '[separation]\nsmall_dots = "drop"')))
     assert made.tones is not None

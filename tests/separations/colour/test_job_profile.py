@@ -15,12 +15,8 @@ from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
 from separations.colour.colorimetry import colour_difference
 from separations.colour.job_inks import curve_of, photo_model, whole_model
-from separations.colour.press_profile import (
-    PressInk,
-    PressOverprint,
-    PressProfile,
-    press_profile_toml,
-)
+from separations.colour.press_profile import PressInk, PressOverprint, PressProfile
+from separations.colour.press_profile_file import press_profile_toml
 from separations.ink_need.ink_estimate import Range
 from separations.pipeline.calls import check_job, estimate_job_ink
 from tests.small_art import write_small_job

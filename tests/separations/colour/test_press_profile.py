@@ -17,10 +17,9 @@ from separations.colour.press_profile import (
     PressProfile,
     measured_deposit_um,
     measured_overprints,
-    press_profile_toml,
     profile_curves,
-    read_press_profile,
 )
+from separations.colour.press_profile_file import press_profile_toml, read_press_profile
 from separations.ink_need.ink_estimate import Range
 
 shares = st.floats(0.0, 1.0)
@@ -32,7 +31,7 @@ names = st.text(st.characters(codec="utf-8", exclude_categories=("C", "Z")), min
 def small_profile() -> PressProfile:
     return PressProfile(
         title="Marsh light", date=datetime.date(2026, 11, 25), n=1.8, n_is_fitted=True,
-        wood_lab=(74.0, 6.0, 26.0), notes=("Rust: mesh 120/cm",),
+        wood_lab=(74.0, 6.0, 26.0), varnish="satin", notes=("Rust: mesh 120/cm",),
         ink=(PressInk(name="Rust", tone_curve=((0.0, 0.0), (0.5, 0.613), (1.0, 1.0)),
                       curve_uncertainty=(0.0, 0.004, 0.0), solid_lab=(38.0, 34.0, 30.0),
                       solid_density=1.21, transfer=Range(low=0.6, likely=0.71, high=0.8),
@@ -108,6 +107,8 @@ def test_what_jobs_take_from_it() -> None:
      "a CIELAB colour (D50, 2°) such as [74, 6, 26] would do."),
     ("low = 0.6", "low = 0.75", ": ink[1].transfer: found figures that do not rise; low, likely "
      "and high in rising order would do."),
+    ('"satin"', '"silk"',
+     ": varnish: found 'silk'; 'none' or 'matt' or 'satin' or 'gloss' would do."),
     ('"Rust", "Lake"', '"Rust", "Leaf"',
      ": overprint[1].inks: found Rust, Leaf; two or more of Rust, Lake would do."),
     ('name = "Lake"', 'name = "Rust"',

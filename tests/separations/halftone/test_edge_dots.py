@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from PIL import Image
 from scipy.ndimage import label
 
 from preflight.frames.tiled_plane import tiled
@@ -16,6 +18,8 @@ from preflight.press.halftone_spec import DotShape, SmallDots
 from separations.halftone.cell_lattice import Turned
 from separations.halftone.film_bands import film_bands
 from separations.halftone.film_content import FilmContent, FilmLines
+from tests.prepared_jobs import prepare
+from tests.small_art import write_small_job
 
 Build = Callable[..., FilmContent]
 
@@ -97,3 +101,21 @@ def test_line_work_is_still_cut(photo_film: Build) -> None:
     solid = FilmLines(plane=tiled(np.full(content.tones.shape, 255, np.uint8)),
                      grid=content.tone_grid, action="print")
     np.testing.assert_array_equal(_bits(replace(content, lines=(solid,))), inside)
+
+
+def test_dots_are_whole_where_the_board_touches_its_own_bounds(tmp_path: Path) -> None:
+    """The film reaches past the printed area, so that no dot is cut at nose, tail and sides."""
+    path = write_small_job(tmp_path, ("[area]", '[area]\nedge_dots = "whole"'),
+                           ("[halftone]", '[halftone]\ndot_shape = "round"'))
+    Image.new("RGB", (310, 90), (225, 225, 225)).save(path.parent / "photo.png")
+    Image.new("L", (310, 90), 255).save(path.parent / "lines.png")
+    content = prepare(path, finest_ppi=72).contents[2]
+    cut = prepare(write_small_job(tmp_path / "cut"), finest_ppi=72).contents[2]
+    reach = content.spec.dot_reach_mm / content.film_grid.pixel_mm
+    assert content.film_grid.rows - cut.film_grid.rows == pytest.approx(2 * reach, abs=1)
+    bits = _bits(content)
+    for edge in (bits[0], bits[-1], bits[:, 0], bits[:, -1]):
+        assert not edge.any()
+    areas = np.bincount(label(bits, np.ones((3, 3)))[0].ravel())[1:]
+    assert areas.min() > 0.9 * np.median(areas)
+    assert bits[:round(reach)].any()  # the printed area begins below these rows

@@ -35,7 +35,7 @@ def _tint(percent: float, spec: HalftoneSpec, side: int = 3200) -> NDArray[np.bo
                                tone_grid=plane, film_grid=film, spec=spec), 0, side, 0, side)
 
 
-@pytest.mark.parametrize("dot_um", [100.0, 150.0, 280.0])
+@pytest.mark.parametrize("dot_um", [100.0, 150.0, 200.0, 280.0])
 def test_tints_cover_what_was_asked(dot_um: float) -> None:
     for percent in (0.5, 1, 2, 5, 10, 20, 35, 50, 65, 80, 90, 95, 98, 99, 99.5):
         found = _tint(percent, _spec(dot_um)).mean() * 100
@@ -104,6 +104,20 @@ def test_the_spectrum_is_blue(percent: float) -> None:
     dots = (frequency > 0.8 * np.sqrt(share)) & (frequency < 1.2 * np.sqrt(share))
     assert power[low].mean() < 0.08 * white[low].mean()
     assert power[dots].mean() > 0.7 * white[dots].mean()
+
+
+@pytest.mark.parametrize("dot_um", [150.0, 200.0])
+@pytest.mark.parametrize("percent", [5, 10, 20, 50, 80, 90, 95])
+def test_low_frequencies_lie_twelve_decibels_under_the_peak(dot_um: float, percent: float) -> None:
+    """Rings of the power spectrum a tenth of a line per mm wide, up to a third of the peak's."""
+    bits = _tint(percent, _spec(dot_um), 4096)
+    power = np.abs(np.fft.fft2(bits - bits.mean())) ** 2
+    per_mm = np.fft.fftfreq(len(bits), 25.4 / 1440)
+    ring = np.floor(np.hypot(per_mm[:, None], per_mm) * 10).astype(int).ravel()
+    rings = (np.bincount(ring, power.ravel()) / np.bincount(ring))[1:60]
+    peak = int(rings.argmax())
+    low = rings[:peak // 3]
+    assert 10 * np.log10(rings[peak] / low.mean()) > 12
 
 
 def test_bands_workers_and_crops_do_not_change_a_bit(photo_film: Build) -> None:

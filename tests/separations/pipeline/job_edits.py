@@ -56,6 +56,11 @@ def _turn(rng: random.Random, document: Document, _: Path) -> None:
     rng.choice(document["art"])["turn"] = rng.choice([90, 270, 90.5, 12])
 
 
+def _crop(rng: random.Random, document: Document, _: Path) -> None:
+    side = rng.choice(["left", "right", "top", "bottom"])
+    document["art"][0][f"crop_{side}"] = f"{rng.choice([0, 2, 7.5])} %"
+
+
 def _exchange(rng: random.Random, document: Document, _: Path) -> None:
     document["art"][0]["file"] = rng.choice(["photo.png", "other.png", "grey.jpg"])
 
@@ -103,6 +108,26 @@ def _note(rng: random.Random, document: Document, _: Path) -> None:
     note["label_offset"] = [_mm(rng, -12, 12), _mm(rng, -12, 12)]
 
 
+def _line(rng: random.Random, document: Document, _: Path) -> None:
+    lines = document.setdefault("line", tomlkit.aot())
+    if len(lines) > 1 or (len(lines) == 1 and rng.random() < 0.3):
+        del lines[0]
+        return
+    table = tomlkit.table()
+    table.update({"points": [[_mm(rng, -90, 90), _mm(rng, -20, 20)] for _ in range(3)],
+                  "ink": rng.choice(["Black", "Cyan"]), "smooth": rng.random() < 0.5,
+                  "width": _mm(rng, 0.2, 1.5)})
+    if rng.random() < 0.7:
+        table.update({"name": "Dyke walk", "name_stands": rng.choice(["above", "on", "below"])})
+    if rng.random() < 0.5:
+        table.update({"dashes": ["4 mm", "2 mm"], "arrow": "3 mm"})
+    lines.append(table)
+
+
+def _white_beneath(rng: random.Random, document: Document, _: Path) -> None:
+    rng.choice(document["art"])["white_beneath"] = rng.choice([True, False])
+
+
 def _set(table: str, key: str, *values: object) -> Edit:
     def edit(rng: random.Random, document: Document, _: Path) -> None:
         document.setdefault(table, tomlkit.table())[key] = rng.choice(values)
@@ -144,7 +169,8 @@ def _hole(rng: random.Random, document: Document, _: Path) -> None:
 
 
 EDITS: tuple[Edit, ...] = (
-    _move, _move, _turn, _exchange, _repaint, _mask, _draw, _note, _note, _white, _hole,
+    _move, _move, _turn, _crop, _exchange, _repaint, _mask, _draw, _note, _note, _line, _white,
+    _white_beneath, _hole,
     _set("board", "nose_width", "8 cm", "8.4 cm", "7.6 cm"),
     _set("board", "length", "30 cm", "29 cm"),
     _set("area", "bleed", "5 mm", "3 mm"), _set("area", "edge_dots", "cut", "whole"),
@@ -155,6 +181,7 @@ EDITS: tuple[Edit, ...] = (
     _set("halftone", "ruling", "45 lpi", "40 lpi"),
     _set("halftone", "dot_shape", "round", "elliptical", "diamond"),
     _set("mesh", "count", "120/cm", "100/cm"), _set("wood", "lab", [74, 6, 26], [80, 3, 20]),
+    _set("finish", "varnish", "none", "matt", "gloss"),
     _set("wood", "figure_seed", 158, 3), _set("film", "resolution", "600 dpi", "720 dpi"),
     _set("register", "placement", "0.1 mm", "0.2 mm"), _ink("angle", 7.5, 22.5, 37.5, 45, 82.5),
     _ink("ruling", "45 lpi", "38 lpi"), _ink("tone_curve", "straight", "published"),

@@ -24,8 +24,8 @@ from separations.report.outcome import Outcome
 from tests.small_art import small_photo, write_small_job
 
 Write = Callable[..., Path]
-WHOLE = {"films", "proof.png", "proof-dots.png", "report.html", "report.json", "ink.csv",
-         "operator.pdf", ".topsheet-folder"}
+WHOLE = {"made-of.json", "films", "proof.png", "proof-dots.png", "report.html", "report.json",
+         "ink.csv", "operator.pdf", ".topsheet-folder"}
 
 
 def digests(folder: Path) -> dict[str, str]:

@@ -17,6 +17,7 @@ from preflight.frames.raster_grid import RasterGrid
 from preflight.input_problem import InputProblem
 from separations.films.film_contents import job_sheet
 from separations.halftone.film_bands import dots_in, film_bands
+from separations.halftone.screening import prepare as prepare_film
 from separations.planes.art_separation import ArtSeparation
 from separations.planes.laid_out_job import LaidOutJob
 from separations.planes.overlays import Overlay, VectorWork
@@ -177,6 +178,50 @@ def test_findings_of_notes_and_fine_lines(small_job: Callable[..., Path]) -> Non
     assert ("safety-margin", "shapes.svg") not in cares
     clear = {(f.id, f.subject) for f in found if f.grade is Grade.CLEAR}
     assert ("finest-gaps", "Far run") in clear
+
+
+def test_findings_of_lines_and_their_names(small_job: Callable[..., Path]) -> None:
+    lines = "".join(
+        f'[[line]]\npoints = [["{x} mm", "{y} mm"], ["{x + 40} mm", "{y} mm"]]\nink = "Black"\n'
+        f"{more}\n" for x, y, more in (
+            (-60, 0, 'name = "Dyke"\narrow = "4 mm"'), (0, 37, 'name = "Shore"'),
+            (0, -10, 'width = "0.05 mm"'), (20, 12, 'name = "Ford"\ntype_size = "3 pt"'),
+            (500, 0, "")))
+    found = prepare(job_with(small_job, lines), finest_ppi=72).findings
+    told = {(f.id, f.subject) for f in found if f.grade is not Grade.CLEAR}
+    assert {("safety-margin", "Shore"), ("finest-lines", "line 3"), ("type-size", "Ford"),
+            ("on-the-board", "line 5")} <= told
+    assert not {name for name, subject in told if subject == "Dyke"}
+    clear = {(f.id, subject) for f in found if f.grade is Grade.CLEAR for subject in f.subjects}
+    assert {("type-size", "Dyke"), ("finest-gaps", "Dyke"),
+            ("drawings-stand-out", "Dyke")} <= clear
+
+
+def test_a_line_is_cut_at_the_film_s_own_pixels(small_job: Callable[..., Path]) -> None:
+    path = job_with(small_job, '[[line]]\npoints = [["-60 mm", "0 mm"], ["60 mm", "0 mm"]]\n'
+                               'ink = "Black"\nwidth = "1.5 mm"\n')
+    laid, *_ = parts = made(path)
+    film = job_sheet(laid).art_grid
+    middle = round(film.row_of(0.0))
+    solid = 1.5 / film.pixel_mm
+    for ink, content in contents_of(*parts).items():
+        left, right = round(film.column_of(3.0)), round(film.column_of(-3.0))
+        bits = dots_in(prepare_film(content), middle - 20, middle + 20, left, right)
+        centre = bits.shape[1] // 2
+        line = bits[:, centre - round(solid / 2) + 2:centre + round(solid / 2) - 2]
+        if ink == "Black":
+            assert line.all()
+            # No shorter run of ink, and a longer one only where a halftone dot touches it.
+            assert solid - 1 <= np.median(runs_through(bits, centre)) <= solid + 9
+        elif ink != "White":
+            assert not line[:, 6:-6].any()  # knocked out, but for the trap
+
+
+def runs_through(bits: NDArray[np.bool_], column: int) -> NDArray[np.int64]:
+    """Length of the run of ink that crosses a column, row by row."""
+    left = np.argmin(bits[:, column::-1], axis=1)
+    right = np.argmin(bits[:, column:], axis=1)
+    return np.asarray(left + right - 1, np.int64)
 
 
 @pytest.mark.parametrize(("old", "new", "found"), [

@@ -72,7 +72,7 @@ def test_white_is_bare_wood_and_black_is_darkest(inks: int) -> None:
     dark = model_of(inks).predict_lab(lattice.nodes[0, 0, 0] / 65535.0)
     legal = np.random.default_rng(1).random((4000, inks))
     legal *= np.minimum(1.0, SETS[inks][1] / legal.sum(axis=1, keepdims=True))
-    assert dark[0] <= model_of(inks).predict_lab(legal)[:, 0].min() + 0.3
+    assert dark[0] <= model_of(inks).predict_lab(legal)[:, 0].min() + 1.2
 
 
 def test_white_ink_is_the_white_where_there_is_one() -> None:

@@ -16,9 +16,10 @@ from preflight.frames.raster_grid import grid_over
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
 from separations.colour.job_inks import whole_model
+from separations.halftone.film_bands import dots_in
 from separations.planes.art_separation import ArtSeparation
 from separations.planes.choke import choked
-from tests.prepared_jobs import all_tones, laid_out, separated
+from tests.prepared_jobs import all_tones, laid_out, prepare, separated
 from tests.small_art import write_small_job
 
 FIRST_INK = "[[ink]]\nname = \"Yellow\""
@@ -50,20 +51,50 @@ def separation_of(path: Path) -> ArtSeparation:
     return separated(laid_out(path), 80)
 
 
-def test_an_underbase_lies_under_light_colours_only_and_never_at_the_edge(tmp_path: Path) -> None:
+def test_an_underbase_lies_under_light_colours_only(tmp_path: Path) -> None:
     separation = separation_of(with_white(tmp_path, "underbase"))
     white, inside = separation.underbase, separation.inside
     assert white is not None
-    assert not white[~inside].any()
-    rim = inside & (choked(inside.astype(np.uint8) * 255, 1.0 / separation.grid.pixel_mm) == 0)
-    assert rim.any()
-    assert not white[rim].any()
-    deep = choked(inside.astype(np.uint8) * 255, 3.0 / separation.grid.pixel_mm) > 0
     total = separation.planes.sum(axis=0, dtype=np.int64)
-    light = deep & (total <= np.percentile(total[deep], 5))
-    dark = deep & (total >= np.percentile(total[deep], 99))
+    light = inside & (total <= np.percentile(total[inside], 5))
+    dark = inside & (total >= np.percentile(total[inside], 99))
     assert white[light].mean() > 0.85 * 65_535
     assert white[dark].mean() < 0.6 * white[light].mean()
+
+
+@pytest.mark.parametrize("ppi", [72.0, 180.0, 233.0])
+@pytest.mark.parametrize("choke_mm", [0.3, 1.0])
+def test_an_underbase_ends_by_its_choke_inside_the_printed_area_to_a_film_pixel(
+        tmp_path: Path, ppi: float, choke_mm: float) -> None:
+    path = with_white(tmp_path, "underbase")
+    path.write_text(path.read_text(encoding="utf-8").replace(
+        'choke = "1 mm"', f'choke = "{choke_mm} mm"').replace("600 dpi", "1440 dpi"),
+        encoding="utf-8")
+    cv2.imwrite(str(path.parent / "photo.png"), np.full((360, 1240, 3), 255, np.uint8))
+    ready = prepare(path, finest_ppi=ppi)
+    white, yellow = ready.contents[0], ready.contents[1]
+    grid = white.film_grid
+    assert yellow.spans is not None
+    for row in range(grid.rows // 4, 3 * grid.rows // 4, 977):
+        inked, = np.nonzero(dots_in(white, row, row + 1, 0, grid.columns)[0])
+        left, right = yellow.spans.starts[row, 0], yellow.spans.ends[row, 0]
+        for found in (inked[0] - left, right - 1 - inked[-1]):
+            assert found * grid.pixel_mm == pytest.approx(choke_mm, abs=grid.pixel_mm * 1.01)
+
+
+@pytest.mark.parametrize("reach", [0.4, 1.0, 2.36, 5.7, 11.2])
+@pytest.mark.parametrize("turn_deg", [0.0, 11.0, 30.0, 45.0])
+def test_an_edge_is_drawn_in_by_any_fraction_of_a_pixel(reach: float, turn_deg: float) -> None:
+    """Where a straight edge at any angle crosses one half, along the row through the middle."""
+    cos, sin = np.cos(np.radians(turn_deg)), np.sin(np.radians(turn_deg))
+    for at in (-0.4, 0.0, 0.3):
+        steps = np.arange(-30, 31)
+        plane = np.rint(255 * np.clip(
+            0.5 + at - steps[None] * cos - steps[:, None] * sin, 0, 1)).astype(np.uint8)
+        row = choked(plane, reach)[30].astype(float)
+        last = int(np.flatnonzero(row >= 127.5)[-1])
+        crossing = last - 30 + (row[last] - 127.5) / (row[last] - row[last + 1])
+        assert crossing * cos == pytest.approx(at - reach, abs=0.15)
 
 
 def test_colours_are_lighter_with_an_underbase(tmp_path: Path) -> None:
@@ -99,8 +130,8 @@ def test_a_job_has_one_underbase_and_it_comes_first(tmp_path: Path) -> None:
         read_job(path)
 
 
-@given(arrays(np.uint8, (9, 12)), st.integers(0, 3))
-def test_a_choke_lies_within_and_shrinks(plane: NDArray[np.uint8], reach: int) -> None:
+@given(arrays(np.uint8, (9, 12)), st.floats(0, 3))
+def test_a_choke_lies_within_and_shrinks(plane: NDArray[np.uint8], reach: float) -> None:
     once = choked(plane, reach)
     assert (once <= plane).all()
     assert (choked(plane, reach + 1) <= once).all()

@@ -13,7 +13,8 @@ from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
 from separations.colour.colorimetry import colour_difference, lab_to_xyz, xyz_to_wide_rgb
 from separations.colour.ink_colours import print_model, process_ink
-from separations.colour.press_profile import profile_curves, read_press_profile
+from separations.colour.press_profile import profile_curves
+from separations.colour.press_profile_file import read_press_profile
 from separations.command_line import topsheet
 from separations.uses.calibration.assumed_n import N_PLAUSIBLE, shift_by_n
 from separations.uses.calibration.calibration_run import calibrate

@@ -14,7 +14,8 @@ from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
 from separations.colour.colorimetry import colour_difference, lab_to_xyz, xyz_to_wide_rgb
 from separations.colour.ink_colours import print_model, process_ink
-from separations.colour.press_profile import measured_overprints, profile_curves, read_press_profile
+from separations.colour.press_profile import measured_overprints, profile_curves
+from separations.colour.press_profile_file import read_press_profile
 from separations.command_line import topsheet
 from separations.uses.calibration.calibration_run import calibrate
 from separations.uses.calibration.patches import Patch
@@ -93,6 +94,19 @@ def test_densities_tell_curves_for_full_scatter(small_job: Write, tmp_path: Path
     assert all((ink.solid_density or 0) > 0.3 for ink in found.profile.ink)
     for curve, truth in zip(profile_curves(found.profile).values(), press_curves(), strict=True):
         assert np.abs(curve.printed_tone(FINE) - truth.printed_tone(FINE)).mean() <= 0.012
+
+
+def test_the_profile_tells_the_varnish_that_the_patches_were_read_under(
+        small_job: Write, tmp_path: Path) -> None:
+    job_path = small_job(("[mesh]", '[finish]\nvarnish = "gloss"\n[mesh]'))
+    patches, density = densities(read_job(job_path), 2.0, 3)
+    path = write_readings(tmp_path / "m.csv", read_job(job_path), patches, density, columns="D")
+    for varnished, told in ((True, "gloss"), (False, "none")):
+        found = calibrate(job_path, path, tmp_path / "press", varnished=varnished)
+        assert found.profile.varnish == told
+        assert read_press_profile(tmp_path / "press" / "press_profile.toml") == found.profile
+    with pytest.raises(InputProblem, match=r"finish\.varnish: found no varnish"):
+        calibrate(small_job(), path, tmp_path / "press", varnished=True)
 
 
 def test_slips_are_named(small_job: Write, tmp_path: Path) -> None:

@@ -45,7 +45,8 @@ def test_wildly_written_files_are_read(
     readings = read_readings(path, job, sheet_patches(job))
     np.testing.assert_allclose(readings.lab[:2], np.array([[74.0, 6, 26], [70.5, 5, 30]]))
     assert np.isnan(readings.lab[2:]).all()
-    assert readings.condition == "MEASUREMENT_SOURCE M1; SAMPLE_BACKING black"
+    assert readings.condition.says == "MEASUREMENT_SOURCE M1; SAMPLE_BACKING black"
+    assert (readings.condition.mode, readings.condition.backing) == ("M1", "black")
 
 
 @pytest.mark.parametrize(("change", "says"), [
@@ -54,6 +55,8 @@ def test_wildly_written_files_are_read(
     (("1 A1 74.0 6.0 26.0", "1 A1 74.0 6.0"), "line 11: found 4 cells"),
     (("LAB_L LAB_A LAB_B", "LAB_L LAB_L LAB_B"), "the field 'LAB_L' twice"),
     (("LAB_L LAB_A LAB_B", "RGB_R RGB_G RGB_B"), "found the fields SAMPLE_ID"),
+    (("CGATS.17\n", "CGATS.17\nILLUMINATION_NAME \"D65\"\n"), "colours for D65"),
+    (("CGATS.17\n", "CGATS.17\nOBSERVER_ANGLE \"10\"\n"), "colours for 10°"),
     (("1 A1", "1 Q9"), "the patch 'Q9'"), (("2 \"A2\"", "2 A1"), "it again"),
     (("74.0 6.0", "740 6.0"), "'740'"), (("74.0 6.0", "nan 6.0"), "'nan'")])
 def test_bad_files_are_refused(

@@ -1,0 +1,44 @@
+"""Which job this is, in eight letters: on films, report and sheets alike."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Iterator
+from dataclasses import fields
+from pathlib import Path
+
+from preflight.job_file.job import NOT_KEYS, Job
+
+#: Letters that are not taken for others or for figures.
+_LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+_COUNT = 8
+
+
+def named_files(job: Job) -> Iterator[Path]:
+    """The files that a job names, as it names them; faults as in `Job.beside`."""
+    profile = job.profile.points if job.profile else None
+    names = (*(name for art in job.art for name in (art.file, art.opacity, art.font)),
+             *(line.font for line in job.line), *(note.font for note in job.note),
+             job.board.outline, profile, job.press_profile)
+    yield from (job.beside(name) for name in names if name)
+
+
+def job_revision(job: Job, content_of: Callable[[Path], str]) -> str:
+    """Eight letters that change with any value of the job and any byte of the files it names.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    content_of : callable
+        Digest of what a file holds.
+    """
+    told = [f"{field.name}={getattr(job, field.name)!r}" for field in fields(job)
+            if field.name not in NOT_KEYS]
+    told += [content_of(path) for path in named_files(job)]
+    number = int.from_bytes(hashlib.sha256("\n".join(told).encode()).digest(), "big")
+    letters = []
+    for _ in range(_COUNT):
+        number, place = divmod(number, len(_LETTERS))
+        letters.append(_LETTERS[place])
+    return "".join(letters)

@@ -1,0 +1,163 @@
+"""A press profile as a TOML file: read with each fault's key, and written."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from decimal import Decimal
+from pathlib import Path
+from typing import get_args
+
+from preflight.input_problem import InputProblem
+from preflight.job_file.board_tables import Varnish
+from preflight.job_file.typed_toml import table_in
+from separations.colour.press_profile import (
+    MeasurementMode,
+    PressInk,
+    PressOverprint,
+    PressProfile,
+)
+from separations.colour.profile_tables import TableFault, Tables, percent
+from separations.ink_need.ink_estimate import Range
+
+_CHANNEL_KEYS = ("red_curve", "green_curve", "blue_curve")
+#: Keys of what an ink was printed with, with the range of each.
+_PRINTED_WITH = {"threads_per_cm": (1.0, 1000.0), "thread_um": (1.0, 2000.0),
+                 "ruling_lpcm": (1.0, 500.0)}
+
+
+def read_press_profile(path: Path) -> PressProfile:
+    """Read a press profile.
+
+    Raises
+    ------
+    InputProblem
+        When the file cannot be read, or a key is missing, misspelt, of the wrong kind, out of
+        range, or at odds with another.
+    """
+    # decimals as written, so that per cent become shares without a rounding
+    table = table_in(path, what="a press profile", first_line='title = "Estuary"',
+                     parse_float=Decimal)
+    try:
+        return _profile(Tables(table))
+    except TableFault as fault:
+        raise InputProblem(where=f"{path}: {fault.key}" if fault.key else str(path),
+                           found=fault.found, would_do=fault.would_do) from None
+
+
+def press_profile_toml(profile: PressProfile) -> str:
+    """The profile as TOML text; reading it gives the same profile to the last digit."""
+    lines = [f"# Press profile: what the press made of {_comment(profile.title)}.",
+             "# Tones in percent: film, printed area. Colours CIELAB D50, 2 degrees.", "",
+             f"title = {_text(profile.title)}", f"date = {profile.date.isoformat()}",
+             f"yule_nielsen_n = {profile.n!r}",
+             f"n_is_fitted = {'true' if profile.n_is_fitted else 'false'}"]
+    if profile.measurement_condition:
+        lines.append(f'measurement_condition = "{profile.measurement_condition}"')
+    if profile.wood_lab:
+        lines.append(f"wood_lab = {_list(profile.wood_lab)}")
+    if profile.varnish != "none":
+        lines.append(f"varnish = {_text(profile.varnish)}")
+    lines += ["notes = [", *(f"    {_text(note)}," for note in profile.notes), "]"]
+    for ink in profile.ink:
+        pairs = ", ".join(f"[{percent(film)}, {percent(area)}]" for film, area in ink.tone_curve)
+        lines += ["", "[[ink]]", f"name = {_text(ink.name)}", f"tone_curve = [{pairs}]",
+                  f"curve_uncertainty = [{', '.join(map(percent, ink.curve_uncertainty))}]"]
+        for key, curve in zip(_CHANNEL_KEYS, ink.channel_curves or (), strict=False):
+            told = ", ".join(f"[{percent(film)}, {percent(area)}]" for film, area in curve)
+            lines.append(f"{key} = [{told}]")
+        if ink.solid_lab:
+            lines.append(f"solid_lab = {_list(ink.solid_lab)}")
+        if ink.solid_density is not None:
+            lines.append(f"solid_density = {ink.solid_density!r}")
+        if ink.transfer:
+            lines.append(f"transfer = {{ low = {ink.transfer.low!r}, likely = "
+                         f"{ink.transfer.likely!r}, high = {ink.transfer.high!r} }}")
+        lines += [f"{key} = {getattr(ink, key)!r}" for key in _PRINTED_WITH
+                  if getattr(ink, key) is not None]
+    for over in profile.overprint:
+        lines += ["", "[[overprint]]", f"inks = [{', '.join(map(_text, over.inks))}]",
+                  f"lab = {_list(over.lab)}"]
+    return "\n".join(lines) + "\n"
+
+
+def _profile(tables: Tables) -> PressProfile:
+    inks = tuple(_ink(table) for table in tables.tables("ink"))
+    names = [ink.name for ink in inks]
+    for twice in {name for name in names if names.count(name) > 1}:
+        raise TableFault("ink", f"'{twice}' named twice", "another name for each ink")
+    overprints = tuple(_overprint(table, names) for table in tables.tables("overprint", least=0))
+    profile = PressProfile(
+        title=tables.text("title"), date=tables.date("date"),
+        n=tables.number("yule_nielsen_n", 1.0, 10.0), n_is_fitted=tables.yes_or_no("n_is_fitted"),
+        wood_lab=tables.lab("wood_lab"), ink=inks, overprint=overprints,
+        notes=tables.texts("notes"), measurement_condition=_condition(tables),
+        varnish=tables.choice("varnish", get_args(Varnish), "none"))
+    tables.close()
+    return profile
+
+
+def _condition(tables: Tables) -> MeasurementMode | None:
+    if not tables.has("measurement_condition"):
+        return None
+    told = tables.text("measurement_condition")
+    modes: tuple[MeasurementMode, ...] = get_args(MeasurementMode)
+    for mode in modes:
+        if told == mode:
+            return mode
+    raise TableFault("measurement_condition", f"'{told}'", "M0, M1, M2 or M3")
+
+
+def _ink(table: Tables) -> PressInk:
+    curve = table.curve("tone_curve")
+    spread = table.shares("curve_uncertainty")
+    if len(spread) != len(curve):
+        raise TableFault(table.key("curve_uncertainty"), f"{len(spread)} figures",
+                         f"{len(curve)}, one for each pair of the tone curve,")
+    within = table.table("transfer")
+    transfer = None
+    if within is not None:
+        transfer = Range(**{key: within.number(key, 0.0, 10.0)
+                            for key in ("low", "likely", "high")})
+        if not transfer.low <= transfer.likely <= transfer.high:
+            raise TableFault(table.key("transfer"), "figures that do not rise",
+                             "low, likely and high in rising order")
+        within.close()
+    density = None if not table.has("solid_density") else table.number("solid_density", 0.0, 6.0)
+    threads, thread, ruling = (
+        table.number(key, *_PRINTED_WITH[key]) if table.has(key) else None
+        for key in _PRINTED_WITH)
+    channels = None
+    if any(table.has(key) for key in _CHANNEL_KEYS):
+        red, green, blue = (table.curve(key) for key in _CHANNEL_KEYS)
+        channels = red, green, blue
+    ink = PressInk(name=table.text("name"), tone_curve=curve, curve_uncertainty=spread,
+                   channel_curves=channels,
+                   solid_lab=table.lab("solid_lab"), solid_density=density, transfer=transfer,
+                   threads_per_cm=threads, thread_um=thread, ruling_lpcm=ruling)
+    table.close()
+    return ink
+
+
+def _overprint(table: Tables, names: list[str]) -> PressOverprint:
+    inks = table.texts("inks")
+    if len(set(inks)) != len(inks) or len(inks) < 2 or not set(inks) <= set(names):
+        raise TableFault(table.key("inks"), ", ".join(inks) or "no ink",
+                         "two or more of " + ", ".join(names))
+    lab = table.lab("lab")
+    if lab is None:
+        raise TableFault(table.key("lab"), "nothing", "a CIELAB colour such as [24, 22, -46]")
+    table.close()
+    return PressOverprint(inks=inks, lab=lab)
+
+
+def _text(text: str) -> str:
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def _comment(text: str) -> str:
+    return "".join(c for c in text if c.isprintable())
+
+
+def _list(figures: Iterable[float]) -> str:
+    return "[" + ", ".join(repr(float(figure)) for figure in figures) + "]"

@@ -1,0 +1,40 @@
+"""``topsheet day``: the order of a press day."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from separations.commands.terminal import (
+    JOBS,
+    beside,
+    counted,
+    inert,
+    out_option,
+    say,
+    tell_cautions,
+)
+
+
+@click.command()
+@JOBS
+@out_option("-day")
+def day(jobs: tuple[Path, ...], out: Path | None) -> None:
+    """Plan the press day of JOBS: order of hits, screens, ink of each hit, and drying.
+
+    Give one job, or those of both sides of a board; the page and its figures are written.
+    """
+    from separations.uses.press_day.day_run import write_day
+
+    target = out or beside(jobs[0], "-day")
+    plan = write_day(jobs, target, say=say)
+    for number, step in enumerate(plan.steps, 1):
+        grams = f", {step.run_g.likely:.0f} g" if step.run_g is not None else ""
+        wait = (f"; wait {step.after.told}: {step.waits_to}"
+                if step.after is not None and step.after.most_min > 0 else "")
+        click.echo(inert(f"{number:>2}  {step.told}{grams}{wait}"))
+    for note in plan.notes:
+        click.echo(inert(f"note  {note}"))
+    click.echo(inert(f"{counted(len(plan.hits), 'hit')}. Wrote {target}"))
+    tell_cautions()

@@ -1,0 +1,160 @@
+"""Small faults put into the computing modules, one at a time, and the tests that ought to see them.
+
+    python -m tests.benchmarks.mutations --count 120 --processes 2 --out mutations.csv
+
+takes an hour or two. The choice is the same on every machine; ``--only separations/films`` takes
+one folder, ``--list`` prints the faults and runs nothing. A fault that the tests let pass is told
+with its line; those that change nothing a print could show stand in ``argued_faults.toml`` with the
+reason.
+"""
+
+from __future__ import annotations
+
+import csv
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+import tomllib
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+from queue import SimpleQueue
+
+import click
+
+from tests.benchmarks.code_faults import CodeFault, faults_of
+from tests.stale_kernels import PACKAGES, import_graph, imported_modules, reached
+
+ROOT = Path(__file__).resolve().parents[2]
+ARGUED = Path(__file__).with_name("argued_faults.toml")
+#: What a copy of the project leaves behind.
+_LEFT_OUT = shutil.ignore_patterns(".venv", ".git", "*-out", ".mypy_cache", ".ruff_cache",
+                                   ".pytest_cache")
+#: Longest that the tests of one fault may run: a fault that never ends is caught, too.
+_LONGEST_S = 900
+#: Most test files that are run for a fault; the nearest come first.
+_MOST_FILES = 14
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What the tests made of a fault."""
+
+    fault: CodeFault
+    caught: bool
+    tests: int
+    seconds: float
+
+
+def chosen_faults(count: int, only: str = "") -> list[CodeFault]:
+    """So many faults over all folders, each module in turn, the same ones every time."""
+    by_module: dict[str, list[CodeFault]] = {}
+    for package in PACKAGES:
+        for path in sorted((ROOT / package).rglob("*.py")):
+            name = path.relative_to(ROOT).as_posix()
+            if name.startswith(only):
+                found = sorted(faults_of(path.read_text(encoding="utf-8"), name),
+                               key=lambda fault: fault.lot)
+                if found:
+                    by_module[name] = found
+    chosen: list[CodeFault] = []
+    turn = 0
+    while len(chosen) < count and any(len(found) > turn for found in by_module.values()):
+        drawn = [found[turn] for found in by_module.values() if len(found) > turn]
+        chosen += sorted(drawn, key=lambda fault: fault.lot)[:count - len(chosen)]
+        turn += 1
+    return chosen
+
+
+def nearest_tests(module: str, graph: dict[Path, set[Path]]) -> list[str]:
+    """Test files for a module: those of its own name, then of its folder, then what reaches it."""
+    path = ROOT / module
+    own = f"test_{path.stem}.py"
+    ranked: list[tuple[int, int, str]] = []
+    for test in (ROOT / "tests").rglob("test_*.py"):
+        name = test.relative_to(ROOT).as_posix()
+        direct = graph[test]
+        folder = (ROOT / "tests" / module).parent
+        near = (0 if test.name == own else 1 if path in direct else 2 if test.parent == folder
+                else 3 if path in reached(direct, graph) else 9)
+        if near < 9:
+            ranked.append((near, len(reached(direct, graph)), name))
+    return [name for _, _, name in sorted(ranked)][:_MOST_FILES]
+
+
+def try_fault(fault: CodeFault, copy: Path, tests: list[str]) -> Outcome:
+    """Put a fault into a copy of the project, run tests there, and take it out again."""
+    target = copy / fault.module
+    sound = target.read_text(encoding="utf-8")
+    start = time.perf_counter()
+    target.write_text(fault.text, encoding="utf-8")
+    try:
+        done = subprocess.run(
+            [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider",
+             "-m", "not long and not benchmark", *tests], cwd=copy, timeout=_LONGEST_S,
+            capture_output=True, text=True)
+        caught = done.returncode != 0
+    except subprocess.TimeoutExpired:
+        caught = True
+    finally:
+        target.write_text(sound, encoding="utf-8")
+    return Outcome(fault, caught, len(tests), time.perf_counter() - start)
+
+
+def outcomes(faults: list[CodeFault], processes: int) -> Iterator[Outcome]:
+    """Try all faults, each process in a copy of its own."""
+    graph = import_graph(ROOT)
+    for test in (ROOT / "tests").rglob("*.py"):
+        graph[test] = set(imported_modules(test, ROOT))
+    copies: SimpleQueue[Path] = SimpleQueue()
+    with tempfile.TemporaryDirectory() as folder:
+        for number in range(processes):
+            copies.put(Path(shutil.copytree(ROOT, Path(folder) / str(number), ignore=_LEFT_OUT)))
+
+        def tried(fault: CodeFault) -> Outcome:
+            copy = copies.get()
+            try:
+                return try_fault(fault, copy, nearest_tests(fault.module, graph))
+            finally:
+                copies.put(copy)
+
+        with ThreadPoolExecutor(processes) as pool:
+            yield from pool.map(tried, faults)
+
+
+@click.command()
+@click.option("--count", default=120, show_default=True, help="How many faults.")
+@click.option("--first", default=0, help="Leave out so many at the beginning.")
+@click.option("--only", default="", help="Modules whose path begins so.")
+@click.option("--processes", default=2, show_default=True)
+@click.option("--list", "listed", is_flag=True, help="Print the faults; run nothing.")
+@click.option("--out", type=click.Path(path_type=Path), help="A table of all outcomes (CSV).")
+def main(count: int, first: int, only: str, processes: int, listed: bool,
+         out: Path | None) -> None:
+    """Put small faults into the code, one at a time, and see whether the tests notice."""
+    argued = {one["fault"]: one["why"] for one in
+              tomllib.loads(ARGUED.read_text(encoding="utf-8"))["argued"]}
+    faults = chosen_faults(first + count, only)[first:]
+    if listed:
+        for fault in faults:
+            click.echo(f"{fault.told}{'  (argued)' if fault.told in argued else ''}")
+        return
+    rows, passed = [], 0
+    for done in outcomes(faults, processes):
+        told = ("caught" if done.caught else
+                f"argued: {argued[done.fault.told]}" if done.fault.told in argued else "PASSED")
+        passed += told == "PASSED"
+        rows.append((told, done.fault.told, done.tests, round(done.seconds, 1)))
+        click.echo(f"{len(rows):3d} {told:8s} {done.seconds:5.0f} s  {done.fault.told}")
+        if out is not None:
+            with out.open("w", newline="", encoding="utf-8") as stream:
+                csv.writer(stream).writerows([("outcome", "fault", "test files", "s"), *rows])
+    click.echo(f"{len(rows) - passed} of {len(rows)} caught or argued.")
+    raise SystemExit(1 if passed > 0.05 * len(rows) else 0)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,35 @@
+"""Exposure factors against a published step scale.
+
+"How to Use the Stouffer 21 Wedge", capefearpress.com/stouffer.html: 21 steps, density increment
+0.15, half an f-stop a step, greatest density 3.05. "How do I test exposure", ulano.com/exposure: at
+least a solid step 7 is to survive the washing out of a direct stencil.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from preflight.press.stencil_exposure import (
+    STEP_DENSITY,
+    STEPS,
+    WANTED_STEP,
+    exposure_time,
+    step_factor,
+)
+
+
+def test_the_scale_spans_its_published_densities() -> None:
+    """Clear film of 0.05 (greatest less twenty increments) to 3.05."""
+    assert pytest.approx(0.05) == 3.05 - (STEPS - 1) * STEP_DENSITY
+    assert WANTED_STEP == 7
+
+
+@pytest.mark.parametrize(("steps", "f_stops"), [(1, 0.5), (2, 1.0), (3, 1.5), (4, 2.0), (-2, -1.0)])
+def test_a_step_is_half_an_f_stop(steps: int, f_stops: float) -> None:
+    """An f-stop doubles the light; densities of 0.15 round it by a third of a per cent a step."""
+    assert step_factor(7, 7 + steps) == pytest.approx(2.0**f_stops, rel=0.004 * abs(steps))
+
+
+@pytest.mark.parametrize(("held", "factor"), [(5, 2.0), (6, 1.41), (7, 1.0), (8, 0.71), (9, 0.5)])
+def test_time_for_a_solid_step_seven(held: int, factor: float) -> None:
+    assert exposure_time(30.0, held).best_s == pytest.approx(30.0 * factor, rel=0.01)
