@@ -216,6 +216,10 @@ def opened_image(path: Path, *, tolerant: bool = False) -> Iterator[Image.Image]
                 would_do="a PNG, JPEG, TIFF, WebP, AVIF or BMP file") from None
         except IMAGE_FAULTS as fault:
             raise broken_picture(path, fault) from None
+        except RuntimeError as fault:  # Pillow's reader of AVIF has no other word
+            if "thread" in str(fault):
+                raise
+            raise broken_picture(path, fault) from None
         finally:
             Image.MAX_IMAGE_PIXELS = pillow_limit
             ImageFile.LOAD_TRUNCATED_IMAGES = strict

@@ -6,6 +6,7 @@ started nothing, so that hundreds cost little. The ways:
 
 step      SIGKILL at each step of `preflight.files.whole_files` that touches the disk
 kill      SIGKILL at moments of ``topsheet run``, half of them evenly spaced, half near its end
+kill-…    the same of ``films``, ``gang``, ``wedge``, ``calibrate``, ``outline`` and ``proof``
 term      SIGTERM, SIGHUP and SIGINT in turn, at such moments
 full      a disk of ever so many bytes (a small disk in memory, where one can be mounted)
 filesize  a limit on the size of files (RLIMIT_FSIZE), a disk full at that many bytes of one file
@@ -25,13 +26,16 @@ import tempfile
 import time
 from collections import Counter
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 
 from preflight.files import renamed_folders
 from preflight.files.whole_files import whole_folder
 from preflight.input_problem import InputProblem
+from preflight.job_file.job_reader import read_job
 from separations import command_line
 from separations.pipeline import calls  # all of it imported before the first fork
+from tests.made_up_press import printed_sheet, write_readings
 from tests.small_art import write_small_job
 
 assert calls
@@ -140,28 +144,45 @@ def steps(count: int, *, exchange: bool) -> Iterator[str]:
 
 
 class SmallRun:
-    """A small job with an output of an earlier run beside it, and the output that is to come."""
+    """A small job with an output of an earlier run beside it, and the output that is to come.
 
-    def __init__(self, place: Path) -> None:
+    ``command`` is the one that writes; the job's title differs between the two outputs.
+    """
+
+    def __init__(self, place: Path, command: str = "run") -> None:
+        self.command = command
         self.job = write_small_job(place / "job", *_LEAST_JOB)
+        self._write_more()
         self.place = place / "outputs"
         self.place.mkdir()
         self.out = self.place / "out"
         text = self.job.read_text(encoding="utf-8")
         assert forked(self.run()) == 0
         self.former = state_of(self.out)
-        self.job.write_text(text.replace("boards = 3", "boards = 5"), encoding="utf-8")
+        self.job.write_text(_as_new(text), encoding="utf-8")
         began = time.monotonic()
-        assert forked(topsheet("run", self.job, "--despite-stops", "--out",
-                               place / "elsewhere")) == 0
+        assert forked(self.run(place / "elsewhere")) == 0
         self.seconds = time.monotonic() - began
         self.new = state_of(place / "elsewhere")
         assert self.new != self.former
         self.bytes = sum(p.stat().st_size for p in self.out.rglob("*") if p.is_file())
 
-    def run(self) -> Callable[[], int]:
+    def _write_more(self) -> None:
+        """What a gang and a calibration take besides the job."""
+        (self.job.parent / "gang.toml").write_text(
+            'title = "Two"\ndate = 2026-11-25\n[[piece]]\njob = "marsh.toml"\n'
+            '[[piece]]\njob = "marsh.toml"\nturn = 180\n', encoding="utf-8")
+        told = read_job(self.job)
+        write_readings(self.job.parent / "readings.csv", told, *printed_sheet(told, 1.6, 0.3, 5))
+
+    def run(self, out: Path | None = None) -> Callable[[], int]:
         """The run, as work."""
-        return topsheet("run", self.job, "--despite-stops", "--out", self.out)
+        words: tuple[object, ...] = {
+            "gang": (self.job.with_name("gang.toml"), "--despite-stops"),
+            "wedge": (self.job,), "outline": (self.job,), "proof": (self.job,),
+            "calibrate": (self.job, self.job.with_name("readings.csv")),
+        }.get(self.command, (self.job, "--despite-stops"))
+        return topsheet(self.command, *words, "--out", out or self.out)
 
     def found(self, *, swept: bool) -> str:
         """``former`` or ``new`` where the output is one of the two whole, else what is wrong."""
@@ -176,16 +197,24 @@ class SmallRun:
         """The earlier run's output once more, by the tool itself."""
         if state_of(self.out) != self.former:
             text = self.job.read_text(encoding="utf-8")
-            self.job.write_text(text.replace("boards = 5", "boards = 3"), encoding="utf-8")
+            self.job.write_text(_as_former(text), encoding="utf-8")
             assert forked(self.run()) == 0
             self.job.write_text(text, encoding="utf-8")
             assert state_of(self.out) == self.former
 
 
-def stopped(count: int, numbers: tuple[int, ...]) -> Iterator[str]:
+def _as_new(text: str) -> str:
+    return text.replace("boards = 3", "boards = 5").replace('"Marsh light"', '"Marsh dusk"')
+
+
+def _as_former(text: str) -> str:
+    return text.replace("boards = 5", "boards = 3").replace('"Marsh dusk"', '"Marsh light"')
+
+
+def stopped(count: int, numbers: tuple[int, ...], command: str = "run") -> Iterator[str]:
     """What was found after a signal at each of so many moments."""
     with tempfile.TemporaryDirectory() as scratch:
-        run = SmallRun(Path(scratch))
+        run = SmallRun(Path(scratch), command)
         for place in range(count):
             number = numbers[place % len(numbers)]
 
@@ -228,7 +257,7 @@ def disk_full(count: int) -> Iterator[str]:
         try:
             reference.place, reference.out = place, place / "out"
             text = reference.job.read_text(encoding="utf-8")
-            reference.job.write_text(text.replace("boards = 5", "boards = 3"), encoding="utf-8")
+            reference.job.write_text(_as_former(text), encoding="utf-8")
             assert forked(reference.run()) == 0
             reference.job.write_text(text, encoding="utf-8")
             for step in range(count):
@@ -279,6 +308,8 @@ WAYS: dict[str, Callable[[int], Iterator[str]]] = {
     "step-without-exchange": lambda count: steps(count, exchange=False),
     "kill": lambda count: stopped(count, (signal.SIGKILL,)),
     "term": lambda count: stopped(count, (signal.SIGTERM, signal.SIGHUP, signal.SIGINT)),
+    **{f"kill-{command}": partial(stopped, numbers=(signal.SIGKILL,), command=command)
+       for command in ("films", "gang", "wedge", "calibrate", "outline", "proof")},
     "full": disk_full,
     "filesize": files_limited,
 }

@@ -45,6 +45,15 @@ def test_a_signal_at_any_moment(way: str) -> None:
     assert result["moments"] == MOMENTS
 
 
+@pytest.mark.long
+@pytest.mark.parametrize("command", ["films", "gang", "wedge", "calibrate", "outline", "proof"])
+def test_a_kill_at_any_moment_of_each_command_that_writes(command: str) -> None:
+    result = found_after(f"kill-{command}", MOMENTS)
+    assert set(result["found"]) <= {"former", "new", "former before the signal",
+                                    "new before the signal"}
+    assert result["moments"] == MOMENTS
+
+
 @pytest.mark.skipif(not ASKED, reason="takes long; asked for by TOPSHEET_MOMENTS")
 @pytest.mark.parametrize("way", ["full", "filesize"])
 def test_a_full_disk(way: str) -> None:

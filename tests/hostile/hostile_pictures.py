@@ -24,7 +24,7 @@ FORMATS: tuple[tuple[str, str, dict[str, Any]], ...] = (
     ("lzw.tif", "TIFF", {"compression": "tiff_lzw"}),
     ("deflate.tif", "TIFF", {"compression": "tiff_adobe_deflate"}), ("webp", "WEBP", {}),
     ("lossless.webp", "WEBP", {"lossless": True}), ("bmp", "BMP", {}), ("jp2", "JPEG2000", {}),
-    ("gif", "GIF", {}), ("ppm", "PPM", {}))
+    ("gif", "GIF", {}), ("ppm", "PPM", {}), ("avif", "AVIF", {}))
 
 
 class Case(NamedTuple):

@@ -14,15 +14,19 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import numpy as np
+import pikepdf
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from preflight.art.artwork import open_artwork
 from preflight.art.artwork_pixels import load_pixels
+from preflight.art.pdf_photo import open_pdf_artwork
 from preflight.board.outline_from_file import read_outline_file
+from preflight.files.pdf_file import open_page
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
+from preflight.vector_art.pdf_drawing import painted_page
 from separations.colour.press_profile_file import press_profile_toml, read_press_profile
 from separations.uses.board_drawings.drawing_set import draw_board
 from separations.uses.calibration.patches import patches_csv, sheet_patches
@@ -31,6 +35,7 @@ from separations.uses.calibration.weighed_ink import read_weighings
 from separations.uses.ink_choice.ink_stock import read_stock
 from tests.drawn_eggs import egg_path
 from tests.hostile.hostile_pictures import FORMATS, deep_png, picture
+from tests.pdf_pages import changed, halves, write_pdf
 from tests.separations.colour.test_job_profile import PROFILE
 from tests.small_art import SMALL_JOB, write_small_job
 
@@ -198,6 +203,28 @@ def test_outlines(name: str, place: Path, drawings: dict[str, bytes]) -> None:
     def attempt(raw: bytes) -> None:
         path.write_bytes(raw)
         reads_or_refuses(name, lambda: read_outline_file(path, unit="mm"))
+
+    attempt()
+
+
+@pytest.mark.parametrize("as_what", ["photo", "drawing"])
+def test_pages_of_pdfs(as_what: str, place: Path) -> None:
+    plain = write_pdf(place / "whole.pdf", halves)
+    whole = changed(plain, lambda _: None, compress_streams=False,
+                    stream_decode_level=pikepdf.StreamDecodeLevel.all).read_bytes()
+    path = place / f"spoilt-{as_what}.pdf"
+
+    def read() -> None:
+        if as_what == "photo":
+            load_pixels(open_pdf_artwork(path, None)).band(0, 8)
+        else:
+            painted_page(open_page(path, None, mark_spots=True), np.eye(3))
+
+    @steady(60)
+    @given(spoilt_bytes(whole))
+    def attempt(raw: bytes) -> None:
+        path.write_bytes(raw)
+        reads_or_refuses(f"pdf as {as_what}", read)
 
     attempt()
 

@@ -147,6 +147,13 @@ def test_avif_that_is_cut_short_is_refused(tmp_path: Path) -> None:
             load_pixels(open_artwork(path))
 
 
+def test_avif_without_a_place_for_its_picture_is_refused(tmp_path: Path) -> None:
+    path = avif(tmp_path / "a.avif")
+    path.write_bytes(path.read_bytes().replace(b"iloc", b"\xff" * 4))
+    with pytest.raises(InputProblem, match="a broken picture"):
+        load_pixels(open_artwork(path))
+
+
 @pytest.mark.parametrize(("data", "found"), [
     (b"", "an empty file"), (b"%PDF-1.7\n", "a PDF, whose name should end in .pdf"),
     (b"\0\0\0\x18ftypheic", "HEIC, whose free decoders"), (b"v/1\x01" + bytes(80), "an OpenEXR"),
