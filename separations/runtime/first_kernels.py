@@ -58,7 +58,7 @@ def is_prepared() -> bool:
 def note_prepared() -> None:
     """Note that the kernels' code is kept now; nothing where that cannot be written."""
     with contextlib.suppress(OSError):
-        _stamp().write_text(_state(), encoding="ascii")
+        _stamp().write_text(_state(), encoding="ascii", newline="\n")
 
 
 def kept_folder() -> Path:
