@@ -45,6 +45,7 @@ def write_day(paths: Sequence[Path], out: Path, *, say: Say = silent) -> DayPlan
             sides.append(SideOfDay(job=job, revision=films.laid.revision,
                                    estimates=count_films(films, silent).estimates))
         plan = plan_day(sides)
-        (folder / "day.json").write_text(day_json(plan), encoding="utf-8")
+        (folder / "day.json").write_text(day_json(plan), encoding="utf-8", newline="\n")
         (folder / "day.pdf").write_bytes(day_pdf(plan))
         return plan
+
