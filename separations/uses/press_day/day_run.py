@@ -48,4 +48,3 @@ def write_day(paths: Sequence[Path], out: Path, *, say: Say = silent) -> DayPlan
         (folder / "day.json").write_text(day_json(plan), encoding="utf-8", newline="\n")
         (folder / "day.pdf").write_bytes(day_pdf(plan))
         return plan
-
