@@ -81,6 +81,8 @@ def test_text_is_written_alike_on_every_system() -> None:
 ASKED_FOR_BY_OTHERS = {
     "main": "the command's entry point, named in pyproject.toml",
     "serve": "begun by its name in a process of its own",
+    **dict.fromkeys(("tell_facts", "lacking_files", "keep_files", "make_in_place", "make_of_kept"),
+                    "called by its name on a worker of a cluster"),
     "held_bytes": "tells whoever holds a session what it keeps",
     "fit_print_model": "the measured model, which the published figures of accuracy are of",
     "FILM_WINDOWS": "a stage that sessions are asked for",
