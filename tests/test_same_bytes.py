@@ -8,6 +8,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 from preflight.files.output_places import is_no_name_on_windows
 
 ROOT = Path(__file__).parent.parent
@@ -18,6 +20,7 @@ WAYS = {"here": ({"PYTHONHASHSEED": "1", "LC_ALL": "C", "TZ": "UTC"}, ["one-core
              "PYTHONUTF8": "1", "COLUMNS": "40"}, [])}
 
 
+@pytest.mark.long
 def test_same_job_same_bytes(tmp_path: Path) -> None:
     """Two processes that differ in all that must not matter: also in their number of processors."""
     made: list[dict[str, str]] = []

@@ -67,6 +67,11 @@ def _check_inks(job: Job, art: ArtTable, where: str) -> None:
         if ink not in names:
             raise InputProblem(where=f"{where}.{'ink' if art.ink else 'colours'}",
                                found=f"'{ink}'", would_do="the name of one of the job's inks")
+    for name in () if is_pdf(art) else art.colours or ():
+        if not name.startswith("#"):
+            raise InputProblem(where=f"{where}.colours", found=f"the colour '{name}'",
+                               would_do="a colour such as \"#1a1a1a\" (names are spot colours, "
+                                        "which only a PDF has)")
     if art.tint.fraction <= 0:
         raise InputProblem(where=f"{where}.tint", found=f"'{art.tint.written}'",
                            would_do="a tint above 0 %")
@@ -95,8 +100,6 @@ def _check_strays(art: ArtTable, where: str) -> None:
          "a drawing (SVG or PDF)"),
         ("page", art.page is not None and not is_pdf(art), "a PDF"),
         ("resolution", art.resolution is not None and is_pdf(art), "a picture of pixels"),
-        ("colours", not is_pdf(art) and any(not name.startswith("#") for name in art.colours or ()),
-         "a PDF, where they name spot colours,"),
         ("font", art.font is not None and not (drawing and not is_pdf(art)), "an SVG drawing"),
         ("opacity", art.opacity is not None and art.kind != "photo", "a photo"),
         ("exposure", art.exposure != 0 and art.kind != "photo", "a photo"),

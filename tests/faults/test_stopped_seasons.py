@@ -19,7 +19,8 @@ from tests.faults.stopped_seasons import (
 STOPS = (kill_driver, kill_a_worker, press_ctrl_c)
 
 
-@pytest.mark.parametrize("moments", [3, pytest.param(100, marks=pytest.mark.long)])
+@pytest.mark.long
+@pytest.mark.parametrize("moments", [3, 100])
 def test_outputs_are_whole_and_made_by_the_next_call(tmp_path: Path, moments: int) -> None:
     season = StoppedSeason(tmp_path, 2)
     wrong = []

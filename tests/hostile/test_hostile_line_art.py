@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pytest
 
 Measured = dict[str, dict[str, Any]]
 MOST_MIB, MOST_SECONDS = 900, 30
@@ -72,6 +73,7 @@ def drawings() -> Iterator[tuple[str, str, str]]:
         f'<text x="{n % 300}" y="{n % 250}">fen lane</text>' for n in range(20_000)), "refused"
 
 
+@pytest.mark.long
 def test_drawings_are_bounded(tmp_path: Path, measured: Callable[[Path], Measured]) -> None:
     expected = {}
     for name, inside, comes in drawings():

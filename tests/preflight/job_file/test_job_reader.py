@@ -72,7 +72,7 @@ def test_a_good_job(tmp_path: Path) -> None:
     ("boards = 3", "bords = 3", ": bords: found the unknown key 'bords'; 'boards' would do."),
     ("boards = 3", "path = 3",
      ": path: found the unknown key 'path'; one of 'title', 'date', 'board', 'art', 'halftone', "
-     "'mesh', 'ink', 'frame', 'stage', 'side', 'boards', 'press_profile', 'area', 'wood', "
+     "'mesh', 'ink', 'frame', 'stage', 'side', 'boards', 'press_profile', 'stock', 'area', 'wood', "
       "'finish', 'separation', 'film', 'press', 'register', 'day', 'profile', 'inserts', "
       "'keep_out', 'important', 'line', 'note' would do."),
     ('"45 lpi"', '"45 lppi"', ": halftone.ruling: found '45 lppi'; a ruling such as '45 lpi' or "

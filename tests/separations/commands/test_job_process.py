@@ -15,15 +15,20 @@ def test_orders_are_answered_one_by_one_until_there_are_no_more(tmp_path: Path) 
     (job,) = write_tiny_jobs(tmp_path / "job", 1)
     orders = [{"job": str(name), "out": str(tmp_path / "out"), "despite_stops": False,
                "outside": False} for name in (tmp_path / "none.toml", job)]
-    done = subprocess.run([sys.executable, "-m", job_process.__name__],
-                          input="".join(f"{json.dumps(order)}\n" for order in orders),
-                          capture_output=True, text=True, check=False)
-    answers = [json.loads(line) for line in done.stdout.splitlines()]
-    assert answers[0] == {"ready": True}
-    bad, *_, last = [answer for answer in answers if answer.get("ended")]
-    assert bad["status"] == 2
-    assert "none.toml" in bad["says"]
-    # The input has ended while the last job was made: nobody waits for it any more.
-    assert last is bad or last["status"] == 0
-    assert (tmp_path / "out").exists() == (last["status"] == 0 and last is not bad)
+    with subprocess.Popen([sys.executable, "-m", job_process.__name__], stdin=subprocess.PIPE,
+                          stdout=subprocess.PIPE, text=True) as process:
+        assert process.stdin is not None
+        assert process.stdout is not None
+        assert json.loads(process.stdout.readline()) == {"ready": True}
+        ends = []
+        for order in orders:
+            process.stdin.write(f"{json.dumps(order)}\n")
+            process.stdin.flush()
+            ends.append(next(answer for answer in map(json.loads, process.stdout)
+                             if answer.get("ended")))
+        process.stdin.close()
+        assert process.wait(timeout=60) == 0
+    assert [end["status"] for end in ends] == [2, 0]
+    assert "none.toml" in ends[0]["says"]
+    assert (tmp_path / "out").is_dir()
     assert not [path for path in tmp_path.iterdir() if path.name.startswith(".")]

@@ -227,12 +227,12 @@ def runs_through(bits: NDArray[np.bool_], column: int) -> NDArray[np.int64]:
 @pytest.mark.parametrize(("old", "new", "found"), [
     ('colours = {', 'ink = "Black"\ncolours = {', "'ink' and 'colours'"),
     ('"#0000ff" = "Cyan", ', "", "no ink for #0000ff"), ('"Cyan"', '"Blue"', "'Blue'"),
-    ('"#0000ff"', '"blue"', "colours and the inks that print them"),
+    ('"#0000ff"', '"blue"', "found the colour 'blue'; a colour such as \"#1a1a1a\""),
     ('"shapes.svg"', '"none.svg"', "no such file"),
     ('kind = "line"', 'kind = "line"\ntint = "0 %"', "a tint above 0 %"),
     ('kind = "line"', 'kind = "line"\nopacity = "a.png"', "'opacity' on a photo only"),
     ('file = "shapes.svg"\nkind = "line"', 'kind = "line"', "found nothing"),
-    ('file = "shapes.svg"\nkind = "line"', 'file = "lines.png"\nkind = "flat"', "an SVG file"),
+    ('file = "shapes.svg"\nkind = "line"', 'file = "lines.png"\nkind = "flat"', "an SVG or a PDF"),
 ])
 def test_faults_are_named(small_job: Callable[..., Path], old: str, new: str, found: str) -> None:
     path = job_with(small_job, DRAWING.replace(old, new))

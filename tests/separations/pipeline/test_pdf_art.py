@@ -102,7 +102,7 @@ def test_faults_name_the_key(tmp_path: Path, old: str, new: str, says: str) -> N
 
 def test_names_of_spot_colours_are_for_pdfs_alone(tmp_path: Path) -> None:
     path = pdf_job(tmp_path, ('"lines.pdf"', '"lines.svg"'))
-    with pytest.raises(InputProblem, match="'colours' on a PDF, where they name spot colours"):
+    with pytest.raises(InputProblem, match="which only a PDF has"):
         read_job(path)
 
 
