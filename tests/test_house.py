@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import re
 import subprocess
+import tomllib
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 from pathlib import Path
@@ -26,6 +27,22 @@ def test_the_top_level_is_fixed() -> None:
                             check=True).stdout.split("\n")
     tops = {line.split("/")[0] for line in listed if line}
     assert {t for t in tops if not t.startswith(".")} == TOP_LEVEL
+
+
+def test_an_installation_has_every_folder_and_file() -> None:
+    """All folders with code are listed as packages, and each file of theirs fits a pattern."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    told = project["tool"]["setuptools"]
+    folders = {path.parent for path in MODULES}
+    assert {folder.relative_to(ROOT).as_posix().replace("/", ".") for folder in folders} == set(
+        told["packages"]) - set(told["package-dir"])
+    listed = subprocess.run(["git", "ls-files", "preflight", "separations"], cwd=ROOT, text=True,
+                            capture_output=True, check=True).stdout.splitlines()
+    for name in (Path(line) for line in listed if not line.endswith(".py")):
+        package = next(folder for folder in name.parents if ROOT / folder in folders)
+        patterns = (*told["package-data"]["*"],
+                    *told["package-data"].get(package.as_posix().replace("/", "."), ()))
+        assert any(name.relative_to(package).match(pattern) for pattern in patterns), name
 
 
 def test_no_module_name_occurs_twice() -> None:
