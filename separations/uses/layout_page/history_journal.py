@@ -65,8 +65,9 @@ class HistoryJournal:
         self._stream: BinaryIO | None = None
         self.fault = ""
         try:
-            descriptor = os.open(self.path, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC
-                                 | getattr(os, "O_NOFOLLOW", 0), 0o600)
+            descriptor = os.open(self.path, os.O_RDWR | os.O_CREAT
+                                 | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0),
+                                 0o600)
         except OSError as fault:
             self.fault = (fault.strerror or "an error").lower()
             return

@@ -69,7 +69,8 @@ async def received(parts: AsyncIterable[bytes], folder: Path, name: str) -> Path
     target = free_name(folder, plain_name(name))
     fresh = folder / f".{target.stem[:40]}.{secrets.token_hex(4)}.unfinished{target.suffix}"
     try:
-        descriptor = os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC, 0o644)
+        descriptor = os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_EXCL
+                             | getattr(os, "O_BINARY", 0), 0o644)
         with os.fdopen(descriptor, "wb") as stream:
             async for part in parts:
                 stream.write(part)

@@ -72,7 +72,8 @@ def write_text(path: Path, content: bytes) -> None:
     try:
         sweep(target)
         mode = target.stat().st_mode & 0o777 if target.exists() else 0o644
-        descriptor = os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC, mode)
+        descriptor = os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_EXCL
+                             | getattr(os, "O_BINARY", 0), mode)
         with os.fdopen(descriptor, "wb") as stream:
             stream.write(content)
             stream.flush()
