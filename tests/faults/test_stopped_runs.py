@@ -37,6 +37,7 @@ def test_a_kill_at_every_step_of_the_writer(way: str) -> None:
     assert result["moments"] > 40
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("way", ["kill", "term"])
 def test_a_signal_at_any_moment(way: str) -> None:
     result = found_after(way, MOMENTS)

@@ -90,6 +90,7 @@ def _tables() -> Iterator[tuple[str, str]]:
     yield "nulls", "1,\0\n" * 20
 
 
+@pytest.mark.long
 def test_every_hostile_drawing(tmp_path: Path, measured: Callable[[Path], Measured]) -> None:
     for ending, texts in ((".svg", _svgs()), (".dxf", _dxfs()), (".csv", _tables())):
         for name, text in texts:

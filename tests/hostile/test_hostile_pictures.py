@@ -7,12 +7,15 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 from tests.hostile.hostile_pictures import all_cases
 
 MOST_MIB, MOST_SECONDS = 1536, 20
 Measured = dict[str, dict[str, Any]]
 
 
+@pytest.mark.long
 def test_every_hostile_picture(tmp_path: Path, measured: Callable[[Path], Measured]) -> None:
     expected = {}
     for case in all_cases():

@@ -71,6 +71,7 @@ def _side_mm(vectors: NDArray[np.float64], times: NDArray[np.float64]) -> float:
     return float(min(max(widest, 18.0), 36.0))
 
 
+@pytest.mark.long
 def test_periods_over_200_cases() -> None:
     """Found: 199 of 200 within 2 %, median 0.05 %, 95 % within 0.5 %, directions within 0.2°.
 

@@ -92,6 +92,7 @@ def test_paths_lead_to_the_page_s_own_files_alone(job_served: Served, path: str)
     assert b"title" not in body
 
 
+@pytest.mark.long
 def test_a_message_of_a_hundred_megabytes_is_refused_unread(job_served: Served) -> None:
     status, _, _ = job_served.ask("/api/edit", body=b"{}", content_length=str(100_000_000))
     assert status == 413
