@@ -13,7 +13,7 @@ _BEGINNINGS = (
     (b"II+\0", "a BigTIFF that cannot be read"), (b"MM\0+", "a BigTIFF that cannot be read"),
     (b"%PDF-", "a PDF, whose name should end in .pdf,"), (b"%!PS", "PostScript (EPS)"),
     (b"v/1\x01", "an OpenEXR picture"), (b"#?RADIANCE", "a Radiance HDR picture"),
-    (b"8BPS", "a Photoshop document that cannot be read"), (b"PK\x03\x04", "a ZIP archive"),
+    (b"8BPS", "a PSD that cannot be read"), (b"PK\x03\x04", "a ZIP archive"),
     (b"\x1f\x8b", "a gzip archive"), (b"Rar!", "a RAR archive"), (b"7z\xbc\xaf", "a 7z archive"),
     (b"\xff\x0a", "a JPEG XL picture"), (b"\0\0\0\x0cJXL ", "a JPEG XL picture"),
     (b"\0\0\0\x0cjP  ", "a JPEG 2000 picture that cannot be read"),

@@ -13,6 +13,7 @@ from typing import Any
 
 from preflight.art.artwork import open_artwork
 from preflight.board.outline_from_file import read_outline_file
+from preflight.files.output_places import is_no_name_on_windows
 from preflight.input_problem import InputProblem
 from preflight.vector_art.lettering import open_face
 from preflight.vector_art.svg_drawing import open_drawing
@@ -22,8 +23,6 @@ _PICTURES = (".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp", ".bmp", ".jp2", 
 _OUTLINES = (".dxf", ".svg", ".csv", ".txt")
 _FONTS = (".ttf", ".otf")
 _MOST_LETTERS = 80
-#: Windows keeps these names for itself, with any ending.
-_RESERVED = re.compile(r"(con|prn|aux|nul|com[0-9]|lpt[0-9])", re.IGNORECASE)
 
 
 def plain_name(name: str) -> str:
@@ -44,7 +43,7 @@ def plain_name(name: str) -> str:
                            would_do="a picture (JPEG, PNG, TIFF), a drawing (SVG, DXF), a table "
                                     "of points (CSV) or a font (TTF, OTF)")
     stem = stem.strip(" .")[:_MOST_LETTERS] or "file"
-    return f"_{stem}{ending}" if _RESERVED.fullmatch(stem) else f"{stem}{ending}"
+    return f"_{stem}{ending}" if is_no_name_on_windows(stem + ending) else f"{stem}{ending}"
 
 
 def free_name(folder: Path, name: str) -> Path:

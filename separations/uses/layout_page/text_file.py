@@ -9,6 +9,7 @@ import secrets
 from dataclasses import dataclass
 from pathlib import Path
 
+from preflight.files.disk_sync import sync
 from preflight.files.regular_files import bytes_of
 from preflight.files.whole_files import not_writable
 from preflight.input_problem import InputProblem
@@ -80,7 +81,8 @@ def write_text(path: Path, content: bytes) -> None:
             os.fsync(stream.fileno())
         fresh.chmod(mode)
         fresh.replace(target)
-        _sync_folder(target.parent)
+        with contextlib.suppress(OSError):  # not every disk can
+            sync(target.parent)
     except OSError as fault:
         raise not_writable(path, fault) from fault
     finally:
@@ -107,13 +109,3 @@ def sweep(path: Path) -> None:
     for left in path.parent.iterdir():
         if ours.fullmatch(left.name) and left.is_file() and not left.is_symlink():
             left.unlink(missing_ok=True)
-
-
-def _sync_folder(folder: Path) -> None:
-    """Have the new name on the disk; not every system can."""
-    with contextlib.suppress(OSError):
-        descriptor = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(descriptor)
-        finally:
-            os.close(descriptor)

@@ -101,7 +101,7 @@ def _order(plan: DayPlan) -> list[Flowable]:
 def _notes(plan: DayPlan) -> list[Flowable]:
     if not plan.notes:
         return []
-    return [Paragraph("Mind", _HEAD), *(Paragraph("• " + escape(note), _TEXT)
+    return [Paragraph("Notes", _HEAD), *(Paragraph("• " + escape(note), _TEXT)
                                         for note in plan.notes)]
 
 

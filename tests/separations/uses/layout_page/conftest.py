@@ -105,7 +105,10 @@ class Served:
         """Stop it, and say with what status it left."""
         if self.process.poll() is None:
             self.process.send_signal(how)
-        return self.process.wait(WAIT_S)
+        status = self.process.wait(WAIT_S)
+        if self.process.stdout:
+            self.process.stdout.close()
+        return status
 
 
 def start_server(job: Path | None, folder: Path, *words: str) -> Served:
