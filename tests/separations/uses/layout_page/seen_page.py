@@ -118,6 +118,10 @@ class SeenPage:
         """The first element of a selector."""
         return self.driver.find_element("css selector", css)
 
+    def shows(self, css: str, words: str) -> None:
+        """Wait until an element shows words."""
+        self.until(lambda: words in self.find(css).text, f"{words!r} in {css}")
+
     def box(self, css: str) -> dict[str, float]:
         """Where an element lies in the window, though it may be drawn anew at any moment."""
         box: dict[str, float] = self.until(lambda: self.script(

@@ -12,6 +12,7 @@ from typing import Any
 import cv2
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from preflight.job_file.job_reader import read_job
 from separations.pipeline.calls import quick_session
@@ -76,6 +77,11 @@ def mm(written: str) -> float:
     return float(number) * {"mm": 1, "cm": 10}[unit]
 
 
+def apart(one: NDArray[np.uint8], other: NDArray[np.uint8]) -> float:
+    """How far two pictures of a window lie apart, in levels, on average."""
+    return float(np.abs(one.astype(int) - other).mean())
+
+
 def test_a_drag_of_fifty_millimetres_moves_the_photo_by_fifty(page: SeenPage) -> None:
     page.drag_on_board(BARE, (50, 0))
     art = page.saved()["art"][0]
@@ -109,7 +115,7 @@ def test_near_the_end_of_the_bleed_the_photo_stops_softly_and_its_range_is_drawn
     for _ in range(9):
         page.click("[aria-label='Make it 1 % larger']")
     page.ready()
-    assert page.all("polygon.range:not(.bare)")
+    page.until(lambda: page.all("polygon.range:not(.bare)"), "polygon.range:not(.bare)")
     slack = page.script(
         "return Promise.all([import('./outlines.js'), import('./placing.js'),"
         " import('./store.js')]).then(([o, p, s]) => p.rangeOf(o.artPlaced({table: 'art', at: 0}),"
@@ -124,8 +130,8 @@ def test_near_the_end_of_the_bleed_the_photo_stops_softly_and_its_range_is_drawn
     page.drag_on_board(BARE, (along[1] + 30 / scale, 0))  # a firm pull goes on
     assert mm(page.saved()["art"][0]["offset_along"]) == pytest.approx(
         along[1] + 30 / scale, abs=0.3)
-    assert page.all("polygon.range.bare")
-    assert "does not cover the bleed" in page.find("#things").text
+    page.until(lambda: page.all("polygon.range.bare"), "polygon.range.bare")
+    page.shows("#things", "does not cover the bleed")
 
 
 def test_corner_wheel_and_turn_grip_scale_and_turn(page: SeenPage) -> None:
@@ -171,7 +177,7 @@ def test_figures_choices_and_steps_are_edits_in_the_job_s_own_units(page: SeenPa
     assert art["flip"] == "across"
     assert art["turn"] == 91.5  # mirrored: seen anticlockwise
     page.type_in("[data-key='f offset along']", "soon")
-    assert "offset_along: found 'soon'" in page.find("#telling").text
+    page.shows("#telling", "offset_along: found 'soon'")
     assert page.saved()["art"][0]["offset_along"] == "1.6 cm"
     page.press("Close")
     page.click("[data-key='y fill edges']")
@@ -315,7 +321,7 @@ def test_a_side_is_cropped_by_hand_and_the_rest_stays_where_it_is(page: SeenPage
     placed = quick_session(page.served.job).of(PHOTOS_PLACED)[0]
     assert placed.artwork.width_px == 1240 - columns
     page.press("Crop by hand")
-    assert page.all(".grip.corner")
+    page.until(lambda: page.all(".grip.corner"), ".grip.corner")
     page.type_in("[data-key='f crop left']", "0 %")
     page.type_in("[data-key='f crop bottom']", "12.5 %")
     art = page.saved()["art"][0]
@@ -344,11 +350,11 @@ def test_the_picture_in_the_browser_is_the_proof_pixel_for_pixel(page: SeenPage)
       return import('./pictures.js').then(async ({shownOf}) => {
         const {bitmap, ppi} = shownOf('');
         const canvas = new OffscreenCanvas(bitmap.width, bitmap.height);
-        canvas.getContext('2d').drawImage(bitmap, 0, 0);
+        canvas.getContext('2d').drawImage(bitmap, 0, 0); // a finer picture may close it from here
         const blob = await canvas.convertToBlob();
         const url = await new Promise((done) => { const reader = new FileReader();
           reader.onload = () => done(reader.result); reader.readAsDataURL(blob); });
-        return [ppi, bitmap.width, bitmap.height, url.split(',')[1]]; });""")
+        return [ppi, canvas.width, canvas.height, url.split(',')[1]]; });""")
     seen = np.asarray(cv2.imdecode(np.frombuffer(base64.b64decode(png), np.uint8),
                                    cv2.IMREAD_COLOR))
     assert page.served.job
@@ -375,7 +381,7 @@ def test_saving_keeps_comments_and_order(page: SeenPage) -> None:
 
 def test_a_note_is_written_and_dragged_in_place(page: SeenPage) -> None:
     page.press("Write a note")
-    assert "Tap the place" in page.find("#asking").text
+    page.shows("#asking", "Tap the place")
     page.tap((-60, 15))
     page.until(lambda: page.script("return document.activeElement.dataset.key || ''")
                == "note text", "the note's words")
@@ -454,7 +460,7 @@ def test_the_board_s_edges_fittings_and_places_are_drawn_to_scale(page: SeenPage
         assert box["height"] == pytest.approx(high * scale, abs=3)
     for kind, count in (("hole", 8), ("binding", 2), ("keep-out", 1), ("important", 1),
                         ("safe", 1)):
-        assert len(page.all(f".edges .{kind}")) == count, kind
+        page.until(lambda: len(page.all(f".edges .{kind}")) == count, kind)  # noqa: B023
     words = page.find("#over").text
     assert {"badge", "sluice", "nose", "tail"} <= set(words.split())
     nose = page.at((150, 0))
@@ -489,19 +495,16 @@ def test_inks_off_the_photo_itself_and_comparing(page: SeenPage) -> None:
     for n in range(4):
         page.click(f"[data-key='ink {n}']")
     page.ready()
-    assert np.abs(page.picture().astype(int) - whole).mean() < 0.5
+    assert apart(page.picture(), whole) < 0.5
     held = page.box("[data-key='photo']")
     at = (held["x"] + 10, held["y"] + 10)
     page.mouse("mouseMoved", at, buttons=0, button="none")
     page.mouse("mousePressed", at)
     page.until(lambda: page.script(
         "return import('./store.js').then(({known}) => known.photo)"), "the photo")
-    page.script("return new Promise((done) => setTimeout(done, 400))")
-    photo = page.picture()
+    page.until(lambda: apart(page.picture(), whole) > 5, "the photo itself")
     page.mouse("mouseReleased", at)
-    page.script("return new Promise((done) => setTimeout(done, 100))")
-    assert np.abs(photo.astype(int) - whole).mean() > 5
-    assert np.abs(page.picture().astype(int) - whole).mean() < 0.5
+    page.until(lambda: apart(page.picture(), whole) < 0.5, "the board again")
     page.served.edit({"set": ["art", 0, "flip"], "to": "along"})
     page.ready()
     flipped = page.picture()
@@ -558,15 +561,14 @@ def test_the_loupe_s_pixels_are_the_film_s(page: SeenPage) -> None:
     before = page.picture(".lens")
     page.click("[data-key='y threads']")
     page.choose("[data-key='c which film']", "Magenta")
-    page.script("return new Promise((done) => setTimeout(done, 600))")
-    assert np.abs(page.picture(".lens").astype(int) - before).mean() > 5
+    page.until(lambda: apart(page.picture(".lens"), before) > 5, "the film under its threads")
     lens = page.box(".lens")
     at = (lens["x"] + lens["width"] / 2, lens["y"] + lens["height"] / 2)
     page.press_and_move(at, (at[0] + 60, at[1]))
     page.mouse("mouseReleased", (at[0] + 60, at[1]))
-    assert page.box(".lens")["x"] == pytest.approx(lens["x"] + 60, abs=2)
+    page.until(lambda: abs(page.box(".lens")["x"] - lens["x"] - 60) <= 2, "the lens there")
     page.press("Take the loupe away")
-    assert not page.all(".lens")
+    page.until(lambda: not page.all(".lens"), "the lens to go")
 
 
 def test_findings_are_shown_led_to_and_mended(page: SeenPage) -> None:
@@ -574,7 +576,7 @@ def test_findings_are_shown_led_to_and_mended(page: SeenPage) -> None:
     page.until(lambda: page.all(".mends"), "a mend", 90)
     found = page.served.told("/api/findings")
     listed = [one for one in found["findings"] if one["grade"] != "clear"]
-    assert len(page.all(".finding")) == len(listed)
+    page.until(lambda: len(page.all(".finding")) == len(listed), "all findings")
     text = page.find("#found").text
     assert all(one["says"] in text for one in listed)
     placed = page.find(".finding [data-key^='place']")
@@ -808,8 +810,8 @@ diameter = "12 mm"
     page.until(lambda: page.all(".finding"), "findings", 90)
     page.take("Note")
     page.choose("[data-key='c how']", "wipe")
-    assert evil in page.find("#title").text
-    assert evil in page.find("#things").text
+    page.shows("#title", evil)
+    page.shows("#things", evil)
     assert not page.all("main img:not(.small-board img), main script, main b, main i")
     assert page.script("return typeof window.alerted") == "undefined"
     from selenium.common.exceptions import NoAlertPresentException
@@ -836,7 +838,7 @@ def test_a_job_is_begun_from_a_photo_and_a_board(driver: Any, serve: Serve, tmp_
     assert not page.find_button("Begin").is_enabled()
     page.find("#begin input[data-pick=photo]").send_keys(str(path.parent / "photo.png"))
     page.until(lambda: "1240 × 360 pixels" in page.find("#begin").text, "the photo")
-    assert "right end at the nose" in page.find("#begin").text
+    page.shows("#begin", "right end at the nose")
     if how == "figures":
         page.type_in("[data-key='figure length']", "30")
         page.until(lambda: page.find("[data-key='figure waist_width']").get_attribute("value")
@@ -849,7 +851,7 @@ def test_a_job_is_begun_from_a_photo_and_a_board(driver: Any, serve: Serve, tmp_
         page.click("[data-key='how file']")
         page.find("#begin input[data-pick=outline]").send_keys(str(sources / "plank.svg"))
         page.until(lambda: page.all(".ring polygon"), "the outline")
-        assert "long" in page.find("#begin").text
+        page.shows("#begin", "long")
         page.choose("[data-key='c nose']", "left")
         page.until(lambda: page.find("[data-key='c nose']").get_attribute("value") == "left",
                    "the other nose")
@@ -872,7 +874,7 @@ def test_a_job_is_begun_from_a_photo_and_a_board(driver: Any, serve: Serve, tmp_
         assert board.length.written == "30 cm"
     else:
         assert (board.outline, board.outline_nose) == ("plank.svg", "left")
-    assert page.find(".thing[aria-pressed=true]").text == "Photo photo.png"  # in the hand
+    page.shows(".thing[aria-pressed=true]", "Photo photo.png")  # in the hand
     served.job = made / "Sluice_at_low_water.toml"
     page.drag_on_board((0, 0), (12, 0))
     assert mm(page.saved()["art"][0]["offset_along"]) == pytest.approx(12, abs=0.3)
@@ -888,7 +890,7 @@ def test_unsaved_changes_outlive_a_killed_server_and_a_closed_page(driver: Any, 
     page.until(lambda: "not there" in page.find("#telling").text, "a word of it")
     again = serve(served.job)
     page = SeenPage(driver, again).open().ready()
-    assert "taken up again" in page.find("#telling").text
+    page.shows("#telling", "taken up again")
     assert mm(page.saved()["art"][0]["offset_along"]) == pytest.approx(9, abs=0.3)
     assert again.end() == 0
     assert not [p for p in (tmp_path / "job").iterdir() if p.name.startswith(".")]
