@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import contextlib
 import secrets
+import time
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import CancelledError
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -18,7 +20,13 @@ from separations.uses.season.job_list import ListedJob
 _MODULE = "separations.commands.job_on_worker"
 #: Own rule: the share of a worker's memory that a job may take; Dask stops one at 95 %.
 _MEMORY_SHARE = 0.85
+#: How long a scheduler that does not answer is waited for, and how often it is asked who is there
+#: (s).
 _PATIENCE_S = 20
+_BETWEEN_CALLS_S = 1.0
+
+#: What calls raise while a scheduler or a worker is going.
+_CONNECTION_FAULTS = (OSError, RuntimeError, CancelledError)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,9 +109,38 @@ class Roll:
                  say: Callable[[str], None]) -> None:
         self._client, self._jobs, self._send, self._say = client, jobs, send_files, say
         self._known: dict[str, ClusterWorker | None] = {}
+        self._present: dict[str, ClusterWorker] = {}
+        self._called = -_BETWEEN_CALLS_S
+
+    @property
+    def is_reached(self) -> bool:
+        """Whether the scheduler is there."""
+        return bool(self._client.status == "running")
+
+    @property
+    def is_lost(self) -> bool:
+        """Whether the scheduler has gone and did not come back in a while."""
+        return self._client.status not in ("running", "connecting")
 
     def present(self) -> dict[str, ClusterWorker]:
-        """The workers that can make jobs now, by address."""
+        """The workers that can make jobs now, by address; as of a moment ago."""
+        now = time.monotonic()
+        if self.is_reached and now - self._called < _BETWEEN_CALLS_S:
+            return self._present
+        self._called, self._present = now, {}
+        if self.is_reached:
+            try:
+                self._present = self._called_up()
+            except Exception as fault:
+                if not self.is_connection_fault(fault):
+                    raise
+        return self._present
+
+    def is_connection_fault(self, fault: Exception) -> bool:
+        """Whether a call failed since a worker or the scheduler was going."""
+        return isinstance(fault, _CONNECTION_FAULTS) or not self.is_reached
+
+    def _called_up(self) -> dict[str, ClusterWorker]:
         there = self._client.scheduler_info(n_workers=-1)["workers"]
         new = [address for address in there if address not in self._known]
         if new:
@@ -124,6 +161,8 @@ class Roll:
                                        workers=list(memory), on_error="return")
         for address, limit in memory.items():
             told = answers.get(address)
+            if told is None or isinstance(told, OSError):
+                continue  # it left meanwhile; if it is there it is asked again
             why = _unfit(told)
             if why:
                 self._say(f"{address} is not used: {why}.")
