@@ -197,7 +197,7 @@ class _ClusterSeason:
 
     def _give_up_what_fits_nowhere(self, workers: dict[str, ClusterWorker]) -> None:
         """At once where no worker had the memory; else after a while: one may come back."""
-        if self._busy or not self._waiting:
+        if self._busy or not self._waiting or self._roll.is_asking:
             self._idle_since = time.monotonic()
         passed = time.monotonic() - self._idle_since
         for left in list(self._waiting):

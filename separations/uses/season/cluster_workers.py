@@ -9,6 +9,8 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import CancelledError
 from dataclasses import dataclass
 from pathlib import Path
+from queue import SimpleQueue
+from threading import Thread
 from typing import Any
 
 from preflight.input_problem import InputProblem
@@ -111,6 +113,8 @@ class Roll:
         self._known: dict[str, ClusterWorker | None] = {}
         self._present: dict[str, ClusterWorker] = {}
         self._called = -_BETWEEN_CALLS_S
+        self._asked: set[str] = set()
+        self._answers: SimpleQueue[tuple[dict[str, int | None], dict[str, Any]]] = SimpleQueue()
 
     @property
     def is_reached(self) -> bool:
@@ -122,8 +126,16 @@ class Roll:
         """Whether the scheduler has gone and did not come back in a while."""
         return self._client.status not in ("running", "connecting")
 
+    @property
+    def is_asking(self) -> bool:
+        """Whether new workers have yet to answer: they load their libraries before they do."""
+        return bool(self._asked)
+
     def present(self) -> dict[str, ClusterWorker]:
         """The workers that can make jobs now, by address; as of a moment ago."""
+        while not self._answers.empty():
+            self._enter(*self._answers.get())
+            self._called = -_BETWEEN_CALLS_S
         now = time.monotonic()
         if self.is_reached and now - self._called < _BETWEEN_CALLS_S:
             return self._present
@@ -142,9 +154,12 @@ class Roll:
 
     def _called_up(self) -> dict[str, ClusterWorker]:
         there = self._client.scheduler_info(n_workers=-1)["workers"]
-        new = [address for address in there if address not in self._known]
+        new = [address for address in there
+               if address not in self._known and address not in self._asked]
         if new:
-            self._ask({address: there[address].get("memory_limit") or None for address in new})
+            self._asked.update(new)
+            memory = {address: there[address].get("memory_limit") or None for address in new}
+            Thread(target=self._ask, args=(memory,), name="workers asked", daemon=True).start()
         return {address: worker for address in there
                 if (worker := self._known.get(address)) is not None}
 
@@ -154,14 +169,23 @@ class Roll:
                    for worker in self._known.values())
 
     def _ask(self, memory: dict[str, int | None]) -> None:
-        with _probes(self._jobs) as probes:
-            jobs = {str(one.job.resolve()): digest_of(one.job) for one in self._jobs
-                    if one.job.is_file()}
-            answers = self._client.run(by_name("tell_facts", jobs, probes),
-                                       workers=list(memory), on_error="return")
+        """In a thread: ask workers for what they are."""
+        answers: dict[str, Any] = {}
+        try:
+            with _probes(self._jobs) as probes:
+                jobs = {str(one.job.resolve()): digest_of(one.job) for one in self._jobs
+                        if one.job.is_file()}
+                answers = self._client.run(by_name("tell_facts", jobs, probes),
+                                           workers=list(memory), on_error="return")
+        except Exception as fault:
+            answers = dict.fromkeys(memory, fault)
+        self._answers.put((memory, answers))
+
+    def _enter(self, memory: dict[str, int | None], answers: dict[str, Any]) -> None:
         for address, limit in memory.items():
+            self._asked.discard(address)
             told = answers.get(address)
-            if told is None or isinstance(told, OSError):
+            if told is None or (isinstance(told, Exception) and self.is_connection_fault(told)):
                 continue  # it left meanwhile; if it is there it is asked again
             why = _unfit(told)
             if why:
