@@ -30,14 +30,14 @@ def tell_facts(jobs: dict[str, str], probes: list[str]) -> dict[str, Any]:
     Parameters
     ----------
     jobs : dict
-        The SHA-256 of each job file by its path.
+        The SHA-256 of a job file of each folder by its path.
     probes : list of str
-        Files written for this question into the folders of the outputs.
+        Folders made for this question in those of the outputs.
     """
     try:
         shared = all(hashlib.sha256(Path(path).read_bytes()).hexdigest() == digest
                      for path, digest in jobs.items()) and all(
-            Path(path).is_file() for path in probes)
+            Path(path).is_dir() for path in probes)
     except OSError:
         shared = False
     return {"version": own_version(), "shared": shared}

@@ -13,6 +13,7 @@ from queue import SimpleQueue
 from threading import Thread
 from typing import Any
 
+from preflight.files.folder_locks import FolderTaken, held, held_in_turn, is_ownerless
 from preflight.input_problem import InputProblem
 from separations.runtime.own_code import own_version
 from separations.uses.season.carried_files import digest_of
@@ -173,8 +174,8 @@ class Roll:
         answers: dict[str, Any] = {}
         try:
             with _probes(self._jobs) as probes:
-                jobs = {str(one.job.resolve()): digest_of(one.job) for one in self._jobs
-                        if one.job.is_file()}
+                of_folders = {one.job.resolve().parent: one.job.resolve() for one in self._jobs}
+                jobs = {str(job): digest_of(job) for job in of_folders.values() if job.is_file()}
                 answers = self._client.run(by_name("tell_facts", jobs, probes),
                                            workers=list(memory), on_error="return")
         except Exception as fault:
@@ -206,16 +207,29 @@ def _unfit(told: Any) -> str:
 
 @contextlib.contextmanager
 def _probes(jobs: Sequence[ListedJob]) -> Iterator[list[str]]:
-    """A file in each folder of outputs, by which a worker knows that it sees the same folder."""
-    probes: list[Path] = []
-    try:
+    """A mark in each folder of outputs, by which a worker knows that it sees the same folder."""
+    with contextlib.ExitStack() as ours:
+        probes: list[str] = []
         for folder in {one.out.resolve().parent for one in jobs}:
+            with contextlib.suppress(OSError, FolderTaken):
+                probes.append(ours.enter_context(_probe(folder)))
+        yield probes
+
+
+@contextlib.contextmanager
+def _probe(folder: Path) -> Iterator[str]:
+    """An empty folder, locked: so the next call knows what a killed one left, and sweeps it."""
+    folder.mkdir(parents=True, exist_ok=True)
+    probe = folder / f".topsheet-{secrets.token_hex(8)}.probe"
+    with contextlib.ExitStack() as ours:
+        with held_in_turn(folder):
+            for left in folder.glob(".topsheet-*.probe"):
+                if is_ownerless(left):
+                    left.rmdir()
+            probe.mkdir()
+            ours.enter_context(held(probe))
+        try:
+            yield str(probe)
+        finally:
             with contextlib.suppress(OSError):
-                folder.mkdir(parents=True, exist_ok=True)
-                probe = folder / f".topsheet-{secrets.token_hex(8)}.probe"
-                probe.touch()
-                probes.append(probe)
-        yield [str(probe) for probe in probes]
-    finally:
-        for probe in probes:
-            probe.unlink(missing_ok=True)
+                probe.rmdir()
