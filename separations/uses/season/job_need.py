@@ -13,7 +13,8 @@ from preflight.job_file.job_tables import ArtTable
 
 #: Lines through measured runs, never under one of them; DEVELOPERS.md has the runs. The libraries,
 #: a board of 1.6 m at 1440 dpi and a small picture; what each megapixel of a photograph adds, and
-#: of those beyond the first, which are decoded smaller or in bands; and of a line work picture
+#: of those beyond the first (more of them at finer rulings, which have use for more), which are
+#: decoded smaller or in bands; and of a line work picture
 #: (MiB).
 BASE_MIB, MIB_A_MEGAPIXEL, MIB_A_FURTHER_ONE, MIB_A_LINE_MEGAPIXEL = 500.0, 15.5, 4.0, 2.0
 FIRST_MEGAPIXELS = 30.0
@@ -31,8 +32,8 @@ def reckoned_need_bytes(job: Job) -> int:
     photos = _drawn_megapixels(job) if pages else 0.0
     photos += sum(_megapixels(job.beside(art.file)) for art in pictures if art.kind == "photo")
     lines = sum(_megapixels(job.beside(art.file)) for art in pictures if art.kind != "photo")
-    first = min(photos, FIRST_MEGAPIXELS)
     finest = max((job.ruling_of(ink).lpi for ink in job.ink), default=COARSE_LPI)
+    first = min(photos, FIRST_MEGAPIXELS * max(1.0, finest / COARSE_LPI) ** 2)
     need = (BASE_MIB + MIB_A_MEGAPIXEL * first + MIB_A_FURTHER_ONE * (photos - first)
             + MIB_A_LINE_MEGAPIXEL * lines + MIB_A_PAGE * len(pages)
             + MIB_A_DRAWN_MEGABYTE * sum(_drawn_megabytes(job, art) for art in job.art)

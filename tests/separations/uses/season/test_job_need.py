@@ -19,12 +19,14 @@ from tests.small_art import write_small_job
 #: the demo's board and drawing and with tests/small_art.py; DEVELOPERS.md has the table.
 MEASURED = ((0.45, 1.8, 45, 487), (8, 125, 45, 868), (28.8, 125, 45, 1187),
             (51.2, 125, 45, 1164), (100, 125, 45, 1466), (200, 125, 45, 1673),
-            (28.8, 125, 85, 1524))
+            (28.8, 125, 85, 1524), (100, 125, 85, 2207))
 #: The same with a page of a PDF as the photograph: its file in megabytes, as it is drawn in
 #: megapixels, and the peak. The first is 20,000 shapes, the second 5,000 see-through ones on a
 #: picture, the others a JPEG or a deflated picture alone.
 MEASURED_PAGES = ((1.7, 33, 1351), (4.0, 33, 1235), (3.6, 33, 1191), (17.9, 33, 1183),
                   (64.8, 33, 1198))
+#: The first once more at 85 lines/inch.
+MEASURED_PAGES_AT_85 = ((1.7, 118, 2409),)
 
 
 def _job(folder: Path, monkeypatch: pytest.MonkeyPatch, photo: float, lines: float,
@@ -41,13 +43,16 @@ def test_no_run_took_more(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, photo
     assert peak_mib <= need <= 1.3 * peak_mib
 
 
-@pytest.mark.parametrize(("file_mb", "drawn", "peak_mib"), MEASURED_PAGES)
-def test_no_run_with_a_page_took_more(tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
-                                      file_mb: float, drawn: float, peak_mib: float) -> None:
+@pytest.mark.parametrize(("file_mb", "drawn", "lpi", "peak_mib"), [
+    *((*row[:2], 45, row[2]) for row in MEASURED_PAGES),
+    *((*row[:2], 85, row[2]) for row in MEASURED_PAGES_AT_85)])
+def test_no_run_with_a_page_took_more(
+        tmp_path: Path, monkeypatch: pytest.MonkeyPatch, file_mb: float, drawn: float, lpi: float,
+        peak_mib: float) -> None:
     monkeypatch.setattr(job_need, "_drawn_megapixels", lambda _job: drawn)
     monkeypatch.setattr(job_need, "_drawn_megabytes",
                         lambda _job, art: file_mb if art.file.endswith(".pdf") else 0.0)
-    job = _job(tmp_path, monkeypatch, 0, 125)
+    job = _job(tmp_path, monkeypatch, 0, 125, lpi)
     page = replace(job.art[0], file="page.pdf")
     need = reckoned_need_bytes(replace(job, art=(page, job.art[1]))) / 2**20
     assert peak_mib <= need <= 1.5 * peak_mib
