@@ -154,7 +154,8 @@ def main(count: int, first: int, only: str, processes: int, listed: bool,
         click.echo(f"{len(rows):3d} {told:8s} {done.seconds:5.0f} s  {done.fault.told}")
         if out is not None:
             with out.open("w", newline="", encoding="utf-8") as stream:
-                csv.writer(stream).writerows([("outcome", "fault", "caught by", "test files", "s"), *rows])
+                csv.writer(stream).writerows(
+                    [("outcome", "fault", "caught by", "test files", "s"), *rows])
     click.echo(f"{len(rows) - passed} of {len(rows)} caught or argued.")
     raise SystemExit(1 if passed > 0.05 * len(rows) else 0)
 
