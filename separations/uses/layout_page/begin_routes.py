@@ -21,7 +21,7 @@ from separations.uses.layout_page.begun_job import (
 )
 from separations.uses.layout_page.job_routes import message
 from separations.uses.layout_page.page_state import PageState
-from separations.uses.layout_page.received_files import facts_of, received
+from separations.uses.layout_page.received_files import facts_of, page_asked, received
 
 
 class Staging:
@@ -67,6 +67,12 @@ def begin_routes(state: PageState, staging: Staging) -> list[Route]:
             lambda: facts_of(path, unit=asked.get("unit") or None,
                              nose=asked.get("nose") or None)))
 
+    async def page(request: Request) -> Response:
+        asked = await message(request)
+        path = staging.file(asked.get("name"))
+        return JSONResponse(await run_in_threadpool(
+            lambda: facts_of(path, page=page_asked(asked))))
+
     async def usual(request: Request) -> Response:
         written = request.query_params.get("length", "")
         name = request.query_params.get("name", "")
@@ -80,13 +86,18 @@ def begin_routes(state: PageState, staging: Staging) -> list[Route]:
         return JSONResponse({"begun": True})
 
     return [Route("/api/files", files, methods=["POST"]),
-            Route("/api/outline", outline, methods=["POST"]), Route("/api/usual", usual),
+            Route("/api/outline", outline, methods=["POST"]),
+            Route("/api/page", page, methods=["POST"]), Route("/api/usual", usual),
             Route("/api/begin", begin, methods=["POST"])]
 
 
 def _begin(state: PageState, staging: Staging, asked: dict[str, Any]) -> None:
     photo = staging.file(asked.get("photo"))
-    facts = facts_of(photo)
+    page = page_asked(asked)
+    facts = facts_of(photo, page=page)
+    if facts["kind"] not in ("picture", "page"):
+        raise InputProblem(where=photo.name, found="no photograph",
+                           would_do="a picture or a page of a PDF")
     board = {str(key): str(value) for key, value in (asked.get("board") or {}).items()}
     outline = staging.file(asked["outline"]) if asked.get("outline") else None
     if outline is not None:
@@ -101,7 +112,9 @@ def _begin(state: PageState, staging: Staging, asked: dict[str, Any]) -> None:
     title = " ".join(str(asked.get("title") or "").split())[:100] or photo.stem
     job = begin_job(Begun(
         name=str(asked.get("folder") or title), title=title, photo=photo,
-        landscape=facts["px"][0] > facts["px"][1], outline=outline, board=board, size_mm=size),
+        landscape=facts["px"][0] > facts["px"][1], outline=outline, board=board, size_mm=size,
+        page=page.number if facts.get("pages", 1) > 1 else None,
+        page_box=page.boundary if facts["kind"] == "page" else ""),
         state.folder)
     state.open(job)
     staging.clear()

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from preflight.files.pdf_file import CROP_BOX
 from preflight.files.whole_files import fresh_folder
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import job_of_text
@@ -43,6 +44,10 @@ class Begun:
         Where the photograph was received, under its own name.
     landscape : bool
         Whether it is wider than high.
+    page : int or None
+        Which page of a PDF it is; None where there is no other.
+    page_box : str
+        To which of its boxes a PDF's page is read; empty for a picture.
     outline : Path or None
         Where an outline was received; None where figures tell the board.
     board : dict
@@ -58,6 +63,8 @@ class Begun:
     outline: Path | None
     board: dict[str, str]
     size_mm: tuple[float, float]
+    page: int | None = None
+    page_box: str = ""
 
 
 def usual_figures(written: str = _USUAL_LENGTH) -> dict[str, str]:
@@ -152,7 +159,10 @@ def starter_text(begun: Begun, today: datetime.date | None = None) -> str:
         f"date = {(today or datetime.date.today()).isoformat()}            # printed on the films",
         'stage = "sheet"              # printed flat, then pressed and trimmed', "boards = 1", "",
         "[board]", *(f"{key} = {_toml(value)}" for key, value in board.items()), "",
-        "[[art]]", f"file = {_toml(begun.photo.name)}", 'kind = "photo"', 'place = "fill"',
+        "[[art]]", f"file = {_toml(begun.photo.name)}",
+        *([f"page = {begun.page}"] if begun.page else []),
+        *([f"page_box = {_toml(begun.page_box)}"] if begun.page_box not in ("", CROP_BOX) else []),
+        'kind = "photo"', 'place = "fill"',
         "turn = 90                    # its right end lies at the nose" if begun.landscape else
         "turn = 0                     # its top lies at the nose", "",
         "[separation]", 'black_ink = "Black"', "",

@@ -1,7 +1,9 @@
 /** A new job from a photograph and a board: what can be measured or guessed is there already. */
 
 import { button, draw, fill, make, part } from "./dom.js";
-import { choice, words } from "./fields.js";
+import { PICTURES } from "./added_files.js";
+import { BOXES } from "./art_figures.js";
+import { choice, field, words } from "./fields.js";
 import { asked, handedOver, posted } from "./server.js";
 import { lengthIn, mmOf, unitOf } from "./units.js";
 
@@ -62,14 +64,34 @@ const step = (title, n, ...parts) => make("section", { class: "sheet step",
 function photoPart() {
   const { photo } = state;
   return step("The photograph", 1, picker("photo", photo ? "Take another photograph…"
-    : "Choose a photograph…", ".jpg,.jpeg,.png,.tif,.tiff,.webp"), photo
-    ? make("p", {}, make("strong", { text: photo.name }), `: ${photo.px[0]} × ${photo.px[1]} `
-      + `pixels. It will fill the board ${photo.px[0] > photo.px[1]
-        ? "with its right end at the nose" : "with its top at the nose"}${ppiTold()}.`,
-    ...(photo.remarks ?? []).map((/** @type {string} */ one) => make("span", { class: "small",
-      text: ` ${one}` })))
-    : make("p", { class: "hint", text: "Or drop it anywhere on this page. It is copied; your own "
-      + "file stays as it is." }));
+    : "Choose a photograph…", `${PICTURES},.pdf`), ...(photo ? [make("p", {}, make("strong",
+    { text: photo.name }), photo.kind === "page" ? ": a page, drawn as fine as the films can use. "
+    : `: ${photo.px[0]} × ${photo.px[1]} pixels. `,
+  `It will fill the board ${photo.px[0] > photo.px[1] ? "with its right end at the nose"
+    : "with its top at the nose"}${photo.kind === "page" ? "" : ppiTold()}.`,
+  ...(photo.remarks ?? []).map((/** @type {string} */ one) => make("span", { class: "small",
+    text: ` ${one}` }))), photo.kind === "page" ? pageChoice() : ""]
+    : [make("p", { class: "hint", text: "Or drop it anywhere on this page: a picture, or a PDF. It is "
+      + "copied; your own file stays as it is." })]));
+}
+
+/** Which page of a PDF the photograph is. */
+function pageChoice() {
+  const { photo } = state;
+  const again = async (/** @type {object} */ change) => {
+    try {
+      const asking = { name: photo.name, page: photo.page, box: photo.box, ...change };
+      state.photo = { ...await posted("/api/page", asking), name: photo.name };
+      state.fault = "";
+    } catch (thrown) {
+      state.fault = /** @type {Error} */ (thrown).message;
+    }
+    show();
+  };
+  const [wide, high] = photo.mm.map((/** @type {number} */ mm) => Math.round(mm * 10) / 10);
+  return words(...(photo.pages === 1 ? ["Its one page"] : ["Page ", field("page", photo.page,
+    (value) => again({ page: Number(value) || value })), ` of ${photo.pages}`]), " is read to its ",
+  choice("page box", photo.box, BOXES, (value) => again({ box: value })), `, ${wide} × ${high} mm.`);
 }
 
 /** How many pixels to the inch the photo has on this board. */
@@ -230,7 +252,7 @@ async function take(file, what) {
       state.how = "file";
       [state.unit, state.nose] = ["", "wider end"];
       state.outline = got;
-    } else if (got.kind !== "picture") {
+    } else if (got.kind !== "picture" && got.kind !== "page") {
       state.fault = `${file.name} is no photograph.`;
     } else {
       state.photo = got;
@@ -254,7 +276,8 @@ async function begin() {
     const board = state.how === "figures" ? state.figures : {
       ...(state.unit ? { outline_unit: state.unit } : {}),
       ...(state.nose !== "wider end" ? { outline_nose: state.nose } : {}) };
-    await posted("/api/begin", { photo: state.photo.name, title: state.title, folder: state.folder,
+    await posted("/api/begin", { photo: state.photo.name, page: state.photo.page ?? 1,
+      box: state.photo.box ?? "", title: state.title, folder: state.folder,
       board, outline: state.how === "file" ? state.outline.name : "" });
     sheet.hidden = true;
     finish();

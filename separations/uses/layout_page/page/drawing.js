@@ -1,5 +1,6 @@
 /** Notes and lines put on the board by taps. */
 
+import { darkestInk } from "./art_figures.js";
 import { askTaps, view } from "./bench.js";
 import { edit } from "./edits.js";
 import { choose } from "./held.js";
@@ -21,9 +22,7 @@ const written = (place) => place.map((mm) => lengthIn(Math.round(mm * 10) / 10, 
 function usualInk() {
   const document = known.job?.document ?? {};
   const last = [...(document.note ?? []), ...(document.line ?? [])].pop()?.ink;
-  const inks = [...(known.job?.scene.inks ?? [])].sort((a, b) =>
-    a.srgb[0] + a.srgb[1] + a.srgb[2] - b.srgb[0] - b.srgb[1] - b.srgb[2]);
-  return last ?? inks[0]?.name ?? "";
+  return last ?? darkestInk() ?? "";
 }
 
 /** Write a note where the next tap says. */

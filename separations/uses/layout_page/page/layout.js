@@ -1,6 +1,6 @@
 /** The layout page: puts its parts together and hears the server's news. */
 
-import { pointNose, startBench, view, wholeBoard, repaint } from "./bench.js";
+import { placeOf, pointNose, startBench, view, wholeBoard, repaint } from "./bench.js";
 import { startBegin } from "./begin.js";
 import { startComparing } from "./comparing.js";
 import { button, fill, make, part } from "./dom.js";
@@ -15,7 +15,8 @@ import { filmNews, startMaking } from "./making.js";
 import { picturesComplainTo } from "./pictures.js";
 import { asked, listen } from "./server.js";
 import { hears, known, tell } from "./store.js";
-import { addFile, startThings } from "./things.js";
+import { addFile } from "./added_files.js";
+import { startThings } from "./things.js";
 
 /** Sentences that are to be heard, by where they come from. @type {Map<string, string>} */
 const sentences = new Map();
@@ -110,7 +111,9 @@ async function work() {
   document.addEventListener("dragover", (event) => event.preventDefault());
   document.addEventListener("drop", (event) => {
     event.preventDefault();
-    [...(event.dataTransfer?.files ?? [])].forEach((file) => void addFile(file));
+    const where = event.target instanceof Element && event.target.closest("#table")
+      ? placeOf(event) : undefined;
+    [...(event.dataTransfer?.files ?? [])].forEach((file) => void addFile(file, where));
   });
 }
 

@@ -170,7 +170,7 @@ export function artPlaced(thing) {
   const table = tableOf(thing);
   const kept = art && keptOf(table, art.whole);
   const px = kept ? /** @type {[number, number]} */ ([kept.w, kept.h])
-    : scene.pages[String(thing.at)];
+    : scene.pages[String(thing.at)]?.size;
   return px ? placedBy(table, px, scene.board.bounds) : null;
 }
 
