@@ -4,6 +4,7 @@ import { darkestInk } from "./art_figures.js";
 import { askTaps, view } from "./bench.js";
 import { edit } from "./edits.js";
 import { choose } from "./held.js";
+import { typeInPlace } from "./lettering.js";
 import { jobUnit } from "./moving.js";
 import { draw, part } from "./dom.js";
 import { hears, known } from "./store.js";
@@ -12,6 +13,8 @@ import { lengthIn } from "./units.js";
 
 /** @typedef {import("./types.js").Point} Point */
 
+/** How to tap without a pointer. */
+const BY_KEYS = ", or move a cross there by the arrow keys and press the space bar";
 /** @type {Point[]} */
 let points = [];
 
@@ -28,7 +31,7 @@ function usualInk() {
 /** Write a note where the next tap says. */
 export function writeNote() {
   choose(null);
-  askTaps({ words: "Tap the place that the note tells of.", tap: (place) => {
+  askTaps({ words: `Tap the place that the note tells of${BY_KEYS}.`, tap: (place) => {
     askTaps(null);
     const at = known.job?.document.note?.length ?? 0;
     void edit([{ add: "note", keys: { text: "New note", at: written(place),
@@ -36,12 +39,7 @@ export function writeNote() {
     "wrote a note").then((done) => {
       if (!done) return;
       choose({ table: "note", at });
-      setTimeout(() => {
-        const field = /** @type {HTMLInputElement | null} */ (
-          document.querySelector('[data-key="note text"]'));
-        field?.focus();
-        field?.select();
-      }, 60);
+      typeInPlace({ table: "note", at });
     });
   } });
 }
@@ -61,7 +59,7 @@ export function drawLine() {
     });
   };
   askTaps({
-    words: "Tap where the line begins.",
+    words: `Tap where the line begins${BY_KEYS}.`,
     tap: (place) => {
       const last = points[points.length - 1];
       const near = last && Math.hypot(place[0] - last[0], place[1] - last[1]) * view.scale < 8;

@@ -8,6 +8,7 @@ import { startDrawing } from "./drawing.js";
 import { complainsTo, inTurn, redo, refreshed, save, undo } from "./edits.js";
 import { askFindings, findingsFault, startFindings } from "./findings.js";
 import { startHands } from "./hands.js";
+import { startLettering } from "./lettering.js";
 import { choose, settle } from "./held.js";
 import { startInks } from "./inks.js";
 import { dotsReady, loupeIsOn, startLoupe, toggleLoupe } from "./loupe.js";
@@ -16,6 +17,7 @@ import { picturesComplainTo } from "./pictures.js";
 import { asked, listen } from "./server.js";
 import { hears, known, tell } from "./store.js";
 import { addFile } from "./added_files.js";
+import { startTapCross } from "./tap_cross.js";
 import { startThings } from "./things.js";
 
 /** Sentences that are to be heard, by where they come from. @type {Map<string, string>} */
@@ -94,10 +96,15 @@ async function work() {
   part("begin").hidden = true;
   part("work").hidden = false;
   startBench();
+  // What is led to must not lie hidden beneath the bench, which stays in sight.
+  new ResizeObserver(() => document.documentElement.style.setProperty("--bench",
+    `${part("bench").offsetHeight}px`)).observe(part("bench"));
   views();
   startHands();
   startThings((sentence) => say("file", sentence));
   startDrawing();
+  startLettering();
+  startTapCross();
   startFindings();
   startInks();
   startComparing();

@@ -442,12 +442,14 @@ def test_saving_keeps_comments_and_order(page: SeenPage) -> None:
 
 
 def test_a_note_is_written_and_dragged_in_place(page: SeenPage) -> None:
+    from selenium.webdriver.common.keys import Keys
+
     page.press("Write a note")
     page.shows("#asking", "Tap the place")
     page.tap((-60, 15))
     page.until(lambda: page.script("return document.activeElement.dataset.key || ''")
-               == "note text", "the note's words")
-    page.keys("Lark Bend\t")
+               == "lettering", "the note's words")
+    page.keys("Lark Bend", Keys.ENTER)
     page.ready()
     note = page.saved()["note"][1]
     assert note["text"] == "Lark Bend"
@@ -469,6 +471,92 @@ def test_a_note_is_written_and_dragged_in_place(page: SeenPage) -> None:
     page.choose("[data-key='c ink']", "Cyan")
     last = page.saved()["note"][1]
     assert (last["cap_height"], last["leader"], last["ink"]) == ("4 mm", "0.6 mm", "Cyan")
+
+
+def test_by_keys_alone_notes_and_lines_are_put_typed_and_moved(page: SeenPage) -> None:
+    from selenium.webdriver.common.keys import Keys
+
+    scale = page.script("return import('./bench.js').then(({view}) => view.scale)")
+    middle = page.script("return import('./bench.js').then(({view}) => view.middle)")
+    page.script("document.querySelector('[data-key=\"Write a note\"]').focus()")
+    page.keys(Keys.ENTER)
+    page.until(lambda: page.script("return document.activeElement.id") == "table", "the bench")
+    page.keys(*[Keys.ARROW_LEFT] * 4, *[Keys.ARROW_UP] * 2)
+    page.shows("#moving", "The cross stands")
+    page.keys(Keys.SHIFT, *[Keys.ARROW_UP] * 6)
+    page.keys(Keys.SPACE)
+    page.until(lambda: page.script("return document.activeElement.dataset.key || ''")
+               == "lettering", "the note's words")
+    page.keys("Heron\u2019s stand", Keys.ENTER)
+    page.ready()
+    note = page.saved()["note"][1]
+    assert note["text"] == "Heron\u2019s stand"
+    assert [mm(part) for part in note["at"]] == pytest.approx(
+        [middle[0] - 48 / scale, middle[1] + 30 / scale], abs=0.2)
+    page.script("document.querySelector('[data-key=\"Draw a line\"]').focus()")
+    page.keys(Keys.ENTER)
+    page.until(lambda: page.script("return document.activeElement.id") == "table", "the bench")
+    page.keys(Keys.SPACE, *[Keys.ARROW_RIGHT] * 5, Keys.SPACE, *[Keys.ARROW_DOWN] * 3, Keys.SPACE,
+              Keys.ENTER)
+    page.ready()
+    points = [[mm(p) for p in point] for point in page.saved()["line"][0]["points"]]
+    assert np.allclose(points, [middle, [middle[0] + 60 / scale, middle[1]],
+                                [middle[0] + 60 / scale, middle[1] - 36 / scale]], atol=0.2)
+    page.script("document.querySelector('[data-key=\"g point 1\"]').focus()")
+    page.keys(Keys.ENTER)  # its name is typed where it lies
+    page.until(lambda: page.script("return document.activeElement.dataset.key || ''")
+               == "lettering", "the line's name")
+    page.keys("Dyke walk", Keys.ENTER)
+    page.ready()
+    assert page.saved()["line"][0]["name"] == "Dyke walk"
+    page.script("document.querySelector('[data-key=\"g point 1\"]').focus()")
+    page.keys(Keys.ENTER)
+    page.until(lambda: page.script("return document.activeElement.dataset.key || ''")
+               == "lettering", "the line's name")
+    page.keys("else", Keys.ESCAPE)
+    assert page.saved()["line"][0]["name"] == "Dyke walk"
+    page.keys(Keys.ESCAPE)
+    page.until(lambda: not page.all(".thing[aria-pressed=true]"), "nothing in the hand")
+
+
+def test_words_are_typed_where_they_are_double_tapped(page: SeenPage) -> None:
+    from selenium.webdriver.common.keys import Keys
+
+    at = page.at((74, 24))
+    for count in (1, 2):
+        page.mouse("mousePressed", at, clickCount=count)
+        page.mouse("mouseReleased", at, clickCount=count)
+    page.until(lambda: page.script("return document.activeElement.dataset.key || ''")
+               == "lettering", "the note's words")
+    page.keys("Old weir", Keys.TAB)
+    page.ready()
+    assert page.saved()["note"][0]["text"] == "Old weir"
+
+
+def test_a_screen_reader_hears_what_everything_is(page: SeenPage) -> None:
+    """Every part that acts has a role and a name: WCAG 2.2, 4.1.2, as the browser itself tells."""
+    page.until(lambda: "in order" in page.find("#found").text, "findings")
+    page.press("Loupe")
+    page.choose("[data-key='c how']", "wipe")
+    for words in ("Weir", "photo.png", "lines.png"):
+        page.take(words)
+        page.ready()
+        nodes = page.driver.execute_cdp_cmd("Accessibility.getFullAXTree", {})["nodes"]
+        acting = [node for node in nodes if not node["ignored"] and any(
+            one["name"] == "focusable" and one["value"].get("value")
+            for one in node.get("properties", [])) and node["role"]["value"] != "RootWebArea"]
+        assert len(acting) > 40
+        named = [(node["role"]["value"], node.get("name", {}).get("value", "").strip())
+                 for node in acting]
+        assert [one for one in named if not one[1]] == []
+        assert [one for one in named if one[0] in ("generic", "none", "presentation")] == []
+        heads = [node["name"]["value"] for node in nodes if not node["ignored"]
+                 and node["role"]["value"] == "heading"]
+        assert {"Marsh light", "On the board", "What was found", "Colour and ink", "Films",
+                "Hold it against another"} <= set(heads)
+        twice = {one for one in named if one[0] == "button" and named.count(one) > 1}
+        assert not {name for _, name in twice} - {"Show the place"}, twice
+    page.choose("[data-key='c how']", "none")
 
 
 def test_a_line_is_drawn_by_taps_and_bent_named_dashed_and_pointed(page: SeenPage) -> None:
@@ -691,8 +779,10 @@ def test_films_are_made_followed_and_stopped(page: SeenPage) -> None:
     assert status == 200
     assert headers["content-security-policy"].startswith("sandbox")
     assert b"Marsh light" in body
-    for bad in ("/made/x/report.html", link.get_attribute("href").partition(
-            str(page.served.port))[2].replace("report.html", "../marsh.toml")):
+    (out / "precious").symlink_to(page.served.job.parent)
+    address = link.get_attribute("href").partition(str(page.served.port))[2]
+    for bad in ("/made/x/report.html", *(address.replace("report.html", way) for way in (
+            "../marsh.toml", "precious/marsh.toml", "precious"))):
         assert page.served.ask(bad, x_topsheet_token="", origin="")[0] == 404
 
 
@@ -888,14 +978,25 @@ ink = {quoted}
 name = {quoted}
 at = ["-100 mm", "0 mm"]
 diameter = "12 mm"
-[separation]"""))
+[[important]]
+name = {quoted}
+at = ["100 mm", "0 mm"]
+diameter = "12 mm"
+[separation]"""), ('"photo.png"', '"<img src=x onerror=alert(4)>.png"'))
+    (path.parent / "photo.png").rename(path.parent / "<img src=x onerror=alert(4)>.png")
     named = path.with_name("<b onclick=alert(3)>&quot;.toml")
     path.rename(named)
-    (named.parent / "<i>x.toml").write_text("title = 1", encoding="utf-8")
+    (named.parent / "<i>x.toml").write_bytes(named.read_bytes())
     page = SeenPage(driver, serve(named)).open().ready()
     page.until(lambda: page.all(".finding"), "findings", 90)
-    page.take("Note")
+    for words in ("Note", "Line", "Photo"):
+        page.take(words)
+        page.ready()
     page.choose("[data-key='c how']", "wipe")
+    page.choose("[data-key='c against']", "beside:<i>x.toml")
+    page.until(lambda: page.script("return import('./pictures.js').then(({shownOf}) =>"
+                                   " !!shownOf('beside:<i>x.toml'))"), "the other job")
+    page.choose("[data-key='c against']", "saved")
     page.shows("#title", evil)
     page.shows("#things", evil)
     assert not page.all("main img:not(.small-board img), main script, main b, main i")
@@ -924,7 +1025,7 @@ def test_a_job_is_begun_from_a_photo_and_a_board(driver: Any, serve: Serve, tmp_
     assert not page.find_button("Begin").is_enabled()
     page.find("#begin input[data-pick=photo]").send_keys(str(path.parent / "photo.png"))
     page.until(lambda: "1240 × 360 pixels" in page.find("#begin").text, "the photo")
-    page.shows("#begin", "right end at the nose")
+    assert page.find("[data-key='c end at the nose']").get_attribute("value") == "90"
     if how == "figures":
         page.type_in("[data-key='figure length']", "30")
         page.until(lambda: page.find("[data-key='figure waist_width']").get_attribute("value")
