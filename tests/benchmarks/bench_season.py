@@ -56,7 +56,7 @@ class _Memory(Thread):
         self.peak, self._end = 0, Event()
 
     def run(self) -> None:
-        while not self._end.wait(0.25):
+        while not self._end.wait(0.5):
             held = 0
             for process in psutil.Process().children(recursive=True):
                 with suppress(psutil.Error):
