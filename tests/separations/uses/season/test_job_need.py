@@ -19,7 +19,7 @@ from tests.small_art import write_small_job
 #: the demo's board and drawing and with tests/small_art.py; DEVELOPERS.md has the table.
 MEASURED = ((0.45, 1.8, 45, 487), (8, 125, 45, 868), (28.8, 125, 45, 1187),
             (51.2, 125, 45, 1164), (100, 125, 45, 1466), (200, 125, 45, 1673),
-            (28.8, 125, 85, 1524), (100, 125, 85, 2207))
+            (28.8, 125, 65, 1369), (28.8, 125, 85, 1524), (100, 125, 85, 2207))
 #: The same with a page of a PDF as the photograph: its file in megabytes, as it is drawn in
 #: megapixels, and the peak. The first is 20,000 shapes, the second 5,000 see-through ones on a
 #: picture, the others a JPEG or a deflated picture alone.
