@@ -7,7 +7,7 @@ from pathlib import Path
 from PIL import Image
 
 from preflight.input_problem import InputProblem
-from preflight.job_file.drawn_consistency import is_pdf
+from preflight.job_file.drawn_consistency import is_drawing, is_pdf
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import ArtTable
 
@@ -19,8 +19,9 @@ from preflight.job_file.job_tables import ArtTable
 BASE_MIB, MIB_A_MEGAPIXEL, MIB_A_FURTHER_ONE, MIB_A_LINE_MEGAPIXEL = 500.0, 15.5, 4.0, 2.0
 FIRST_MEGAPIXELS = 30.0
 #: What drawing a page adds to its pixels, which are those of a photograph as fine as the ruling
-#: has use for; and what each megabyte of its file, or of a drawing's, adds (MiB).
-MIB_A_PAGE, MIB_A_DRAWN_MEGABYTE = 125.0, 4.0
+#: has use for; what a drawing cut at the film's own pixels takes at most, which its corners bound;
+#: and what each megabyte of their files adds (MiB).
+MIB_A_PAGE, MIB_A_DRAWING, MIB_A_DRAWN_MEGABYTE = 125.0, 250.0, 4.0
 #: What finer rulings add, whose films are coded longer: each line/inch beyond so many (MiB).
 COARSE_LPI, MIB_A_FINER_LPI = 45.0, 9.0
 
@@ -36,6 +37,7 @@ def reckoned_need_bytes(job: Job) -> int:
     first = min(photos, FIRST_MEGAPIXELS * max(1.0, finest / COARSE_LPI) ** 2)
     need = (BASE_MIB + MIB_A_MEGAPIXEL * first + MIB_A_FURTHER_ONE * (photos - first)
             + MIB_A_LINE_MEGAPIXEL * lines + MIB_A_PAGE * len(pages)
+            + MIB_A_DRAWING * sum(is_drawing(art) and bool(art.file) for art in job.art)
             + MIB_A_DRAWN_MEGABYTE * sum(_drawn_megabytes(job, art) for art in job.art)
             + MIB_A_FINER_LPI * max(0.0, finest - COARSE_LPI))
     return int(need * 2**20)
