@@ -59,7 +59,6 @@ from separations.pipeline.stages import (
     WHOLE_MODEL,
     laid_with,
 )
-from separations.planes.art_separation import measure_tones
 from separations.planes.drawn_contrast import FloatArray, PrintedGround, points_on
 from separations.planes.drawn_facts import line_contrast, measure_drawn
 from separations.planes.ink_heights import (
@@ -70,6 +69,7 @@ from separations.planes.ink_heights import (
     sampled_photo,
 )
 from separations.planes.line_work import measure_lines, measure_lost_lines
+from separations.planes.photo_tone_facts import measure_tones
 
 Numbered = tuple[tuple[int, TintInk], ...]
 
