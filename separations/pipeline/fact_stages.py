@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from preflight.art.artwork import Artwork
+from preflight.art.artwork_pixels import ArtPixels
+from preflight.art.damage.picture_damage import PictureDamage
 from preflight.board.fittings import LineKeptOff
 from preflight.checks.catalogue import ALL_SLOW, SlowFact, run_checks
 from preflight.facts.figure_facts import RestingFigure
@@ -14,7 +17,7 @@ from preflight.facts.profile_facts import ProfileDifference, VarnishFacts
 from preflight.facts.submission import DrawingFacts, LineFacts, ProfiledInk, Submission
 from preflight.facts.tone_facts import ToneFacts
 from preflight.findings import Finding
-from preflight.photo_quality.damage_facts import DamageFacts, measure_damage
+from preflight.photo_quality.damage_facts import DamageFacts, measure_damage, seen_damage
 from preflight.photo_quality.photo_facts import PhotoFacts
 from preflight.photo_quality.photo_measuring import measure_photo
 from separations.colour.figure_bases import resting_figures
@@ -227,10 +230,13 @@ PHOTO_FACTS: Stage[tuple[PhotoFacts, ...]] = Stage(
 
 
 def _picture_damage(look: Look) -> tuple[DamageFacts, ...]:
+    def seen(artwork: Artwork, source: ArtPixels) -> tuple[PictureDamage, ...]:
+        return look.keep.made_of("damage seen", (artwork,), lambda: tuple(seen_damage(source)))
+
     return tuple(damage for art in (*look.of(PHOTOS_PLACED), *look.of(LINES_PLACED))
                  for damage in measure_damage(
                      art.artwork, art.placed, file=art.table.file,
-                     is_photo=art.table.kind == "photo", load=KeptPhotos(look.keep)))
+                     is_photo=art.table.kind == "photo", load=KeptPhotos(look.keep), look=seen))
 
 
 PICTURE_DAMAGE: Stage[tuple[DamageFacts, ...]] = Stage(
