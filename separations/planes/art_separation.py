@@ -25,7 +25,7 @@ from preflight.units import MM_PER_INCH
 from separations.colour.print_model import PrintModel
 from separations.planes.choke import COARSEST_EDGE_PPI, choked
 from separations.planes.coarse_photos import CoarsePhoto
-from separations.planes.gamut import gamut_report
+from separations.planes.gamut import colours_missed
 from separations.planes.ink_lattice import InkLattice
 from separations.planes.laid_out_job import LaidOutJob
 from separations.planes.opacity_mask import with_opacity
@@ -185,7 +185,7 @@ def separate_photos(
                 separate_over(tones, seen.rgb, seen.cover, table, levels=levels,
                               pixel_mm=grid.pixel_mm)
         rgb, cover = _coarse(seen, coarse)
-        _lay_over(missed, gamut_report(rgb, lattice.inks, levels=levels).difference, cover)
+        _lay_over(missed, colours_missed(rgb, lattice.inks, levels=levels), cover)
         shown.append(CoarsePhoto(rgb=rgb, there=cover > 127, colour=art.artwork.colour))
     for number, ink in enumerate(job.photo_inks):
         if job.choke_mm_of(ink):
