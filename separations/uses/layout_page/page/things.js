@@ -20,6 +20,9 @@ import { choice, field, fieldPair, words, yesNo } from "./fields.js";
 let complain = () => {};
 const sheet = part("things");
 let drawnFor = "";
+/** Figures follow a moving hand this late (ms): laid out in each frame they would cost most of it. */
+const FIGURES_AFTER = 150;
+let late = 0;
 
 function draw() {
   const { job, chosen } = known;
@@ -290,5 +293,8 @@ function lineFigures(table, set) {
 /** Begin. @param {(sentence: string) => void} show  what goes wrong */
 export function startThings(show) {
   complain = show;
-  hears(["job", "chosen", "live"], draw);
+  hears(["job", "chosen"], draw);
+  hears(["live"], () => {
+    late ||= window.setTimeout(() => void (late = 0, draw()), known.live.size ? FIGURES_AFTER : 0);
+  });
 }
