@@ -221,7 +221,8 @@ def _photo_facts(look: Look) -> tuple[PhotoFacts, ...]:
     finest = max(look.job.ruling_of(ink).lpcm for ink in inks)
     return tuple(measure_photo(art.artwork, art.placed, look.of(BOARD).area.printed,
                                file=art.table.file, ruling_lpcm=finest,
-                               load=KeptPhotos(look.keep)) for art in look.of(PHOTOS_PLACED))
+                               load=KeptPhotos(look.keep), keep=look.keep.made_of)
+                 for art in look.of(PHOTOS_PLACED))
 
 
 PHOTO_FACTS: Stage[tuple[PhotoFacts, ...]] = Stage(
