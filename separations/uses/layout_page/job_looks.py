@@ -40,6 +40,8 @@ from separations.uses.layout_page.film_loupe import Loupe
 _KEPT_BYTES = 384 * 2**20
 #: Resolutions that the page asks its pictures in; the finest is beyond any use on a screen.
 LEAST_PPI, MOST_PPI = 8.0, 200.0
+#: The resolution that a page of usual width asks first; one that looks closer asks this before.
+USUAL_PPI, _FIRST_PPI = 25.0, 72.0
 #: Deflate level of pictures: they travel no further than this machine.
 _PNG_LEVEL = 1
 
@@ -70,6 +72,8 @@ class FoundNow:
 
     Attributes
     ----------
+    job : Job
+        As the text has it.
     findings : tuple of Finding
         All so far.
     pending : bool
@@ -78,6 +82,7 @@ class FoundNow:
         What a machine may mend; empty while findings are pending.
     """
 
+    job: Job
     findings: tuple[Finding, ...]
     pending: bool
     mends: tuple[Mend, ...] = ()
@@ -102,6 +107,7 @@ class JobLooks:
         self._contents = FileContents()
         self._revision = revision
         self._photos = _photos_of(job)
+        self._asked: tuple[float, tuple[str, ...]] = USUAL_PPI, ()
         self._session = self._session_of(job, revision)
 
     def show(self, job: Job, revision: int) -> None:
@@ -158,7 +164,19 @@ class JobLooks:
             whole, grid = _without_inks(fine, without)
         else:
             whole, grid = fine.all_of(PROOF, PROOF_GRID)
+        if session.job is self.session.job:
+            self._asked = ppi, tuple(without)
         return _cut(whole, grid, part_mm)
+
+    def prepare_picture(self, session: Session) -> None:
+        """Make, before it is asked, what the page will ask first, going by what it asked last.
+
+        Faults as in `picture`.
+        """
+        ppi, without = self._asked
+        ppi = min(ppi, _FIRST_PPI)
+        session.at(finest_ppi=max(ppi, CHECK_PPI), proof_ppi=ppi).all_of(
+            PROOF_TONES, *(() if without else (PROOF,)))
 
     def ink_need(self, session: Session) -> tuple[InkEstimate, ...]:
         """What each ink needs, from the tones of the films: their dots cover the same area."""
@@ -171,13 +189,13 @@ class JobLooks:
     def found_at_once(self, session: Session) -> FoundNow:
         """Findings that take no time; faults as in `picture`."""
         quick = session.of(QUICK_FINDINGS)
-        return FoundNow(findings=quick.findings, pending=bool(quick.pending))
+        return FoundNow(job=session.job, findings=quick.findings, pending=bool(quick.pending))
 
     def found(self, session: Session, look_for_mends: Callable[[], bool]) -> FoundNow:
         """All findings, and what a machine may mend; faults as in `picture`."""
         findings, submission = session.all_of(FINDINGS, SUBMISSION)
         mends = proposed_mends(submission) if look_for_mends() else ()
-        return FoundNow(findings=findings, pending=False, mends=mends)
+        return FoundNow(job=session.job, findings=findings, pending=False, mends=mends)
 
     def loupe(self, session: Session) -> Loupe:
         """The films' own dots; at the first asking the art is separated as fine as films have it.
