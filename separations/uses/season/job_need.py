@@ -21,7 +21,7 @@ FIRST_MEGAPIXELS = 30.0
 #: What drawing a page adds to its pixels, which are those of a photograph as fine as the ruling
 #: has use for; what a drawing cut at the film's own pixels takes at most, which its corners bound;
 #: and what each megabyte of their files adds (MiB).
-MIB_A_PAGE, MIB_A_DRAWING, MIB_A_DRAWN_MEGABYTE = 125.0, 250.0, 4.0
+MIB_A_PAGE, MIB_A_DRAWING, MIB_A_DRAWN_MEGABYTE = 125.0, 300.0, 4.0
 #: What finer rulings add, whose films are coded longer: each line/inch beyond so many (MiB).
 COARSE_LPI, MIB_A_FINER_LPI = 45.0, 9.0
 
