@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -21,6 +21,10 @@ from preflight.findings import Place
 
 #: Longer side of the whole picture shown small, and sides of the close view (pixels).
 _SMALL_PX, _CLOSE_PX = 900, (480, 320)
+
+
+#: What a photograph's pixels show of damage.
+LookForDamage = Callable[[Artwork, ArtPixels], tuple[PictureDamage, ...]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -58,7 +62,8 @@ class DamageFacts:
 
 
 def measure_damage(artwork: Artwork, placed: PlacedArt, *, file: str, is_photo: bool,
-                   load: LoadPixels = load_pixels) -> tuple[DamageFacts, ...]:
+                   load: LoadPixels = load_pixels,
+                   look: LookForDamage | None = None) -> tuple[DamageFacts, ...]:
     """Look for damage of a picture that could be read.
 
     Parameters
@@ -71,6 +76,8 @@ def measure_damage(artwork: Artwork, placed: PlacedArt, *, file: str, is_photo: 
         Whether its pixels are looked at; line work has edges where photographs have none.
     load : callable
         Decodes the picture; one that keeps it where several look at it.
+    look : callable, optional
+        Tells what `seen_damage` finds; one that keeps it, since it does not depend on the place.
 
     Raises
     ------
@@ -81,8 +88,12 @@ def measure_damage(artwork: Artwork, placed: PlacedArt, *, file: str, is_photo: 
     if told is None and not is_photo:
         return ()
     source = load(artwork)
-    found = [*([told] if told else []), *(seen_damage(source) if is_photo else ())]
+    found = [*([told] if told else []), *((look or _looked)(artwork, source) if is_photo else ())]
     return tuple(_facts(damage, source, placed, file) for damage in found)
+
+
+def _looked(_artwork: Artwork, source: ArtPixels) -> tuple[PictureDamage, ...]:
+    return tuple(seen_damage(source))
 
 
 def seen_damage(source: ArtPixels) -> Iterator[PictureDamage]:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Callable
+from functools import cache
+from typing import Any, NamedTuple, Protocol, TypeVar
 
 import cv2
 import numpy as np
@@ -20,18 +22,36 @@ from preflight.photo_quality.detail_windows import Tiling, picture_tiles
 from preflight.photo_quality.filtered_texture import filtered_texture
 from preflight.photo_quality.jpeg_blocking import jpeg_blocking
 from preflight.photo_quality.noise import cell_noise
-from preflight.photo_quality.own_orientation import own_orientation
+from preflight.photo_quality.own_orientation import Oriented, own_orientation
 from preflight.photo_quality.photo_facts import PhotoFacts
-from preflight.photo_quality.true_resolution import true_resolution
+from preflight.photo_quality.true_resolution import tile_detail, true_resolution
 
 _BAND_PX = 8_000_000
 #: Longer side of a photograph's preview in pixels.
 _PREVIEW_PX = 900
 
 
+Measured = TypeVar("Measured")
+
+
+class Turned(NamedTuple):
+    """How a picture lies in its own orientation, and its rows and columns there."""
+
+    to_given: NDArray[np.float64]
+    shape: tuple[int, ...]
+
+
+class KeepMeasured(Protocol):
+    """Whatever keeps what was measured, by a name and the plain values that decide it."""
+
+    def __call__(self, name: str, values: tuple[object, ...],
+                 make: Callable[[], Measured]) -> Measured:
+        """What was kept, or what ``make`` gives."""
+
+
 def measure_photo(
     artwork: Artwork, placed: PlacedArt, printed: Polygon, *, file: str, ruling_lpcm: float,
-    load: LoadPixels = load_pixels,
+    load: LoadPixels = load_pixels, keep: KeepMeasured | None = None,
 ) -> PhotoFacts:
     """Measure what a photograph's pixels hold.
 
@@ -47,6 +67,9 @@ def measure_photo(
         The finest ruling that prints it, lines per cm.
     load : callable
         Decodes the picture; one that keeps it where several look at it.
+    keep : callable, optional
+        One that keeps what was measured, for a photograph that is only moved: most of it does not
+        depend on the place, the rest on which tiles are printed.
 
     Raises
     ------
@@ -54,37 +77,55 @@ def measure_photo(
         When the file is damaged.
     """
     source = load(artwork)
-    colour, grey, hidden = _read(source)
-    top = source.top
+    top, shape = source.top, (source.rows, source.columns)
+
+    @cache
+    def read() -> tuple[NDArray[Any], NDArray[Any], NDArray[np.bool_] | None]:
+        return _read(source)
+
+    @cache
+    def upright() -> Oriented:
+        return own_orientation(read()[1])
+
+    def of_pixels(measure: Callable[..., Any], make: Callable[[], Measured],
+                  *besides: object) -> Measured:
+        return make() if keep is None else keep(measure.__name__, (artwork, *besides), make)
+
     to_board = placed.to_board @ np.linalg.inv(source.from_art)
-    tiles = picture_tiles(*grey.shape)
-    wanted = _printed_tiles(tiles, grey.shape, to_board, printed)
-    upright = own_orientation(grey)
-    upright_to_board = to_board @ upright.to_given
-    true_tiles = picture_tiles(*upright.grey.shape)
-    true = true_resolution(
-        upright.grey, top=top,
-        wanted=_printed_tiles(true_tiles, upright.grey.shape, upright_to_board, printed))
+    tiles = picture_tiles(*shape)
+    wanted = _printed_tiles(tiles, shape, to_board, printed)
+    turned = of_pixels(own_orientation, lambda: Turned(upright().to_given, upright().grey.shape))
+    upright_to_board, true_shape = to_board @ turned.to_given, turned.shape
+    true_tiles = picture_tiles(*true_shape)
+    true_wanted = _printed_tiles(true_tiles, true_shape, upright_to_board, printed)
+    detail = of_pixels(tile_detail, lambda: tile_detail(upright().grey, top=top))
+    true = of_pixels(true_resolution, lambda: true_resolution(
+        upright().grey, top=top, wanted=true_wanted, detail=detail), true_wanted.tobytes())
     softest = np.where(np.isfinite(true.local), 1 / true.local, 0.0)
-    blocks = jpeg_blocking(grey, tiles, top=top)
-    bands = banding(colour[:, :, 1 if colour.shape[2] > 2 else 0], tiles, top=top)
-    ends = clipping(colour, tiles, top=top, wanted=wanted, hidden=hidden)
-    filtered = filtered_texture(grey, tiles, top=top, wanted=wanted)
+    blocks = of_pixels(jpeg_blocking, lambda: jpeg_blocking(read()[1], tiles, top=top))
+    bands = of_pixels(banding, lambda: banding(
+        read()[0][:, :, 1 if read()[0].shape[2] > 2 else 0], tiles, top=top))
+    ends = of_pixels(clipping, lambda: clipping(
+        read()[0], tiles, top=top, wanted=wanted, hidden=read()[2]), wanted.tobytes())
+    filtered = of_pixels(filtered_texture, lambda: filtered_texture(
+        read()[1], tiles, top=top, wanted=wanted), wanted.tobytes())
     lightness = _lightness(artwork)
-    noise = cell_noise(grey, 10 / ruling_lpcm / placed.mm_per_px, lightness, top=top)
+    cell_px = 10 / ruling_lpcm / placed.mm_per_px
+    noise = of_pixels(cell_noise, lambda: cell_noise(
+        read()[1], cell_px, lightness, top=top), cell_px)
     per_level = float((lightness[200] - lightness[50]) / 150)
 
     def worst(values: NDArray[Any]) -> Place | None:
-        return _worst(values, tiles, grey.shape, to_board, printed)
+        return _worst(values, tiles, shape, to_board, printed)
 
     scale = np.diag([true_tiles.tile_px, true_tiles.tile_px, 1.0])
-    preview = _preview(colour, source.top)
+    preview = of_pixels(_preview, lambda: _preview(read()[0], top))
     to_preview = np.diag([source.columns / preview.shape[1], source.rows / preview.shape[0], 1.0])
     return PhotoFacts(
         file=file, ppi=placed.ppi, true_fraction=true.fraction, enlarged_by=true.enlarged_by,
         true_ppi_map=(true.local * np.float32(placed.ppi)), map_to_board=upright_to_board @ scale,
         preview=preview, preview_to_board=to_board @ to_preview,
-        place_softest=_worst(softest, true_tiles, upright.grey.shape, upright_to_board, printed),
+        place_softest=_worst(softest, true_tiles, true_shape, upright_to_board, printed),
         block_step=blocks.step * per_level, place_blocks=worst(blocks.local),
         stepped=bands.stepped, step_l_star=bands.step_levels * per_level,
         missing_levels=bands.missing, place_stepped=worst(bands.local),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -18,22 +17,16 @@ from preflight.photo_quality.detail_windows import (
     window_side,
 )
 from preflight.photo_quality.edge_rise import edge_rise
-from preflight.photo_quality.enlargement_models import SpectrumModels, spectrum_models
+from preflight.photo_quality.enlargement_models import spectrum_models
 from preflight.photo_quality.resampling_period import Beat, find_beat
+from preflight.photo_quality.spectrum_fit import misfits
 
 #: Windows of most detail whose spectra are averaged.
 _WINDOWS = 60
 #: Variance (levels² of 255) under which a window has nothing to tell.
 _LEAST_VARIANCE = 9.0
-_ROUNDING = 1 / 12
 #: No picture is told to be worth less, as a share of its pixels along a line.
 _LEAST_SHARE = 0.12
-#: Shares of the quietest bins taken for a noise floor in turn, and where they lie level.
-_FLOORS, _LEVEL_FLOORS = (0.3, 0.6, 0.9, 1.05), (0.8, 0.9, 0.97, 1.03)
-#: Bins are level noise where they hold this much (levels²) and fall by less than e^0.25.
-_NOISE, _LEVEL_FALL = 0.7, 0.25
-#: Weight that keeps the natural fall of power near the square of frequency.
-_SLOPE_WEIGHT = 0.012
 #: Rows and columns of the part where beat and edges are looked for; windows measured at a time.
 _PART_PX = (1024, 1536)
 _AT_ONCE = 32
@@ -79,9 +72,51 @@ class TrueResolution:
     local: NDArray[np.float32]
 
 
+class TileDetail(NamedTuple):
+    """The windows of most detail, one a tile, wherever the picture lies.
+
+    ``origins`` (tiles, 2) of each; ``variance`` (tiles,); ``spectra`` along rows and columns,
+    (tiles, bins) each; ``limits`` (tiles,) what each tile's pixels are worth, NaN where it has
+    nothing to tell or nobody asked.
+    """
+
+    origins: NDArray[np.intp]
+    variance: NDArray[np.float32]
+    spectra: list[NDArray[np.float32]]
+    limits: NDArray[np.float64]
+
+
+def tile_detail(grey: NDArray[Any], *, top: int = 255,
+                wanted: NDArray[np.bool_] | None = None) -> TileDetail | None:
+    """Measure every tile of a picture by itself; None of one too small to tell.
+
+    Parameters
+    ----------
+    grey, top
+        As for `true_resolution`.
+    wanted : ndarray of bool, shape of `picture_tiles`, optional
+        Tiles whose ``limits`` matter; all if not given.
+    """
+    side = window_side(*grey.shape)
+    if side == 0:
+        return None
+    origins = detail_origins(grey, picture_tiles(*grey.shape), side)
+    variance, spectra = _measured(grey, origins, side, np.float32(top / 255))
+    told = variance >= _LEAST_VARIANCE
+    limits = np.full(len(origins), np.nan)
+    few = spectrum_models(side // 2, few=True)
+    flat = [_is_flat(power) for power in spectra]
+    for number in np.flatnonzero(told if wanted is None else told & wanted.ravel()):
+        found = [1.0 if covered[number] else
+                 few.limit[int(np.argmin(misfits(power[number].astype(np.float64), few)))]
+                 for power, covered in zip(spectra, flat, strict=True)]
+        limits[number] = np.sqrt(found[0] * found[1])
+    return TileDetail(origins=origins, variance=variance, spectra=spectra, limits=limits)
+
+
 def true_resolution(
     grey: NDArray[Any], *, top: int = 255, wanted: NDArray[np.bool_] | None = None,
-    with_map: bool = True,
+    with_map: bool = True, detail: TileDetail | None = None,
 ) -> TrueResolution:
     """Measure how fine a picture's detail really is.
 
@@ -95,6 +130,8 @@ def true_resolution(
         Tiles that matter.
     with_map : bool
         Fill `TrueResolution.local` too.
+    detail : TileDetail, optional
+        What `tile_detail` says of all tiles, where that is known.
 
     Notes
     -----
@@ -113,8 +150,11 @@ def true_resolution(
     if side == 0:
         return nothing
     unit = np.float32(top / 255)
-    origins = detail_origins(grey, tiles, side)
-    variance, spectra = _measured(grey, origins, side, unit)
+    if detail is None:
+        nowhere = np.zeros((tiles.rows, tiles.columns), np.bool_)
+        detail = tile_detail(grey, top=top, wanted=wanted if with_map else nowhere)
+        assert detail is not None
+    origins, variance, spectra, limits = detail
     told = variance >= _LEAST_VARIANCE
     if wanted is not None:
         told &= wanted.ravel()
@@ -125,14 +165,7 @@ def true_resolution(
     rows, columns, enlarged_by = _limits(
         [spectrum[most].mean(axis=0, dtype=np.float64) for spectrum in spectra],
         find_beat(part), edge_rise(part))
-    local = np.full(len(origins), np.nan)
-    few = spectrum_models(side // 2, few=True)
-    flat = [_is_flat(power) for power in spectra]
-    for number in np.flatnonzero(told & with_map):
-        found = [1.0 if covered[number] else
-                 few.limit[int(np.argmin(misfits(power[number].astype(np.float64), few)))]
-                 for power, covered in zip(spectra, flat, strict=True)]
-        local[number] = np.sqrt(found[0] * found[1])
+    local = np.where(told, limits, np.nan)
     return TrueResolution(
         fraction=float(np.sqrt(rows * columns)), along_rows=rows, along_columns=columns,
         tiles=tiles, enlarged_by=enlarged_by,
@@ -220,71 +253,3 @@ def _is_flat(power: NDArray[Any]) -> NDArray[np.bool_]:
     bins = power.shape[-1]
     usual = np.median(power[..., bins // 2:], axis=-1)
     return np.asarray(power[..., 2:6].mean(axis=-1) < 4 * usual)
-
-
-def misfits(power: NDArray[np.float64], models: SpectrumModels) -> NDArray[np.float64]:
-    """How far each model lies from a spectrum: weighted mean square of the log power's error.
-
-    Parameters
-    ----------
-    power : ndarray of float64, shape (m + 1,)
-        A line spectrum in levels² of 255.
-    models : SpectrumModels
-        For m bins.
-    """
-    m = len(power) - 1
-    seen = np.maximum(power[2:], 1e-4)
-    fit = _fitting(models, m)
-    log_seen = np.log(seen)
-    least = np.full(len(fit.shape), np.inf)
-    work = np.empty_like(fit.shape)
-    for floor in _floors(seen, m):
-        above = np.log(np.maximum(seen - floor, 0.05 * seen))
-        np.subtract(above, models.log_power, out=work)
-        work *= fit.low
-        level = work.sum(axis=1)
-        np.multiply(np.exp(level)[:, None], fit.shape, out=work)
-        work += floor
-        np.log(work, out=work)
-        np.subtract(log_seen, work, out=work)
-        np.abs(work, out=work)
-        np.minimum(work, 3.0, out=work)
-        np.square(work, out=work)
-        np.minimum(least, work @ fit.weight, out=least)
-    least = (least + _SLOPE_WEIGHT * (models.slope - 2.0)**2) * models.handicap
-    return np.asarray(least + 0.003 * np.sign(np.round(models.handicap - 1.0, 3)))
-
-
-class _Fitting(NamedTuple):
-    """What every spectrum is held against the models with.
-
-    ``weight`` (bins,) of each bin; ``low`` (models, bins) of those that tell a model's level;
-    ``shape`` (models, bins) the models' power.
-    """
-
-    weight: NDArray[np.float64]
-    low: NDArray[np.float64]
-    shape: NDArray[np.float64]
-
-
-@lru_cache(maxsize=4)
-def _fitting(models: SpectrumModels, m: int) -> _Fitting:
-    """Reckoned once for all spectra of ``m`` bins; models are told apart as objects."""
-    k = np.arange(2, m + 1)
-    weight = 1 / np.sqrt(k)
-    weight = weight / weight.sum()
-    low = (k[None] < np.maximum(models.edge[:, None] * 0.8 * m, 4.5)) * weight
-    low = low / np.maximum(low.sum(axis=1, keepdims=True), 1e-12)
-    return _Fitting(weight, low, np.exp(models.log_power))
-
-
-def _floors(seen: NDArray[np.float64], m: int) -> list[float]:
-    """Levels of noise that may lie under a spectrum; known well where its top is level."""
-    quiet = float(np.sort(seen)[:max(2, m // 8)].mean())
-    top = seen[-max(2, m // 5):]
-    half = len(top) // 2
-    is_level = quiet > _NOISE and top[:half].mean() < np.exp(_LEVEL_FALL) * top[half:].mean()
-    if is_level:
-        return [share * quiet for share in _LEVEL_FLOORS]
-    floors = (_ROUNDING / 2, _ROUNDING, *(share * quiet for share in _FLOORS))
-    return [floor for floor in floors if floor <= max(1.06 * quiet, _ROUNDING)]

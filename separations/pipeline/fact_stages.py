@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from preflight.art.artwork import Artwork
+from preflight.art.artwork_pixels import ArtPixels
+from preflight.art.damage.picture_damage import PictureDamage
 from preflight.board.fittings import LineKeptOff
 from preflight.checks.catalogue import ALL_SLOW, SlowFact, run_checks
 from preflight.facts.figure_facts import RestingFigure
@@ -14,7 +17,7 @@ from preflight.facts.profile_facts import ProfileDifference, VarnishFacts
 from preflight.facts.submission import DrawingFacts, LineFacts, ProfiledInk, Submission
 from preflight.facts.tone_facts import ToneFacts
 from preflight.findings import Finding
-from preflight.photo_quality.damage_facts import DamageFacts, measure_damage
+from preflight.photo_quality.damage_facts import DamageFacts, measure_damage, seen_damage
 from preflight.photo_quality.photo_facts import PhotoFacts
 from preflight.photo_quality.photo_measuring import measure_photo
 from separations.colour.figure_bases import resting_figures
@@ -59,7 +62,6 @@ from separations.pipeline.stages import (
     WHOLE_MODEL,
     laid_with,
 )
-from separations.planes.art_separation import measure_tones
 from separations.planes.drawn_contrast import FloatArray, PrintedGround, points_on
 from separations.planes.drawn_facts import line_contrast, measure_drawn
 from separations.planes.ink_heights import (
@@ -70,6 +72,7 @@ from separations.planes.ink_heights import (
     sampled_photo,
 )
 from separations.planes.line_work import measure_lines, measure_lost_lines
+from separations.planes.photo_tone_facts import measure_tones
 
 Numbered = tuple[tuple[int, TintInk], ...]
 
@@ -218,7 +221,8 @@ def _photo_facts(look: Look) -> tuple[PhotoFacts, ...]:
     finest = max(look.job.ruling_of(ink).lpcm for ink in inks)
     return tuple(measure_photo(art.artwork, art.placed, look.of(BOARD).area.printed,
                                file=art.table.file, ruling_lpcm=finest,
-                               load=KeptPhotos(look.keep)) for art in look.of(PHOTOS_PLACED))
+                               load=KeptPhotos(look.keep), keep=look.keep.made_of)
+                 for art in look.of(PHOTOS_PLACED))
 
 
 PHOTO_FACTS: Stage[tuple[PhotoFacts, ...]] = Stage(
@@ -227,10 +231,13 @@ PHOTO_FACTS: Stage[tuple[PhotoFacts, ...]] = Stage(
 
 
 def _picture_damage(look: Look) -> tuple[DamageFacts, ...]:
+    def seen(artwork: Artwork, source: ArtPixels) -> tuple[PictureDamage, ...]:
+        return look.keep.made_of("damage seen", (artwork,), lambda: tuple(seen_damage(source)))
+
     return tuple(damage for art in (*look.of(PHOTOS_PLACED), *look.of(LINES_PLACED))
                  for damage in measure_damage(
                      art.artwork, art.placed, file=art.table.file,
-                     is_photo=art.table.kind == "photo", load=KeptPhotos(look.keep)))
+                     is_photo=art.table.kind == "photo", load=KeptPhotos(look.keep), look=seen))
 
 
 PICTURE_DAMAGE: Stage[tuple[DamageFacts, ...]] = Stage(

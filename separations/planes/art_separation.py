@@ -18,14 +18,14 @@ from preflight.art.placement import PlacedArt
 from preflight.board.area_mask import coverage_mask
 from preflight.board.topsheet_area import TopsheetArea
 from preflight.facts.submission import ArtOnBoard
-from preflight.facts.tone_facts import ToneFacts, densest_place, ink_facts, tone_sum_facts
 from preflight.frames.raster_grid import RasterGrid, grid_over
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
 from preflight.units import MM_PER_INCH
 from separations.colour.print_model import PrintModel
 from separations.planes.choke import COARSEST_EDGE_PPI, choked
-from separations.planes.gamut import OUT_OF_REACH, gamut_report
+from separations.planes.coarse_photos import CoarsePhoto
+from separations.planes.gamut import colours_missed
 from separations.planes.ink_lattice import InkLattice
 from separations.planes.laid_out_job import LaidOutJob
 from separations.planes.opacity_mask import with_opacity
@@ -105,8 +105,8 @@ class ArtSeparation:
         zero without art.
     missed_grid : RasterGrid
         Where those pixels lie.
-    photo_lab : ndarray of float32, shape (coarse rows, coarse columns, 3)
-        The photographs' own Lab D50 on ``missed_grid``; not a number where there is none.
+    photos : tuple of CoarsePhoto
+        The photographs on ``missed_grid``, later ones over earlier ones.
     see_through : ndarray of bool, shape (rows, columns), or None
         Within the photographs' edges, but nowhere opaque; None where all photographs are opaque.
     """
@@ -120,7 +120,7 @@ class ArtSeparation:
     lattices: tuple[InkLattice, ...]
     missed: NDArray[np.float32]
     missed_grid: RasterGrid
-    photo_lab: NDArray[np.float32]
+    photos: tuple[CoarsePhoto, ...]
     see_through: NDArray[np.bool_] | None
 
     def missed_within(self, area: Polygon) -> NDArray[np.float32]:
@@ -169,7 +169,7 @@ def separate_photos(
                       for ink in (job.underbase, job.highlight_white))
     coarse = grid_over(laid.area.image_bounds, MM_PER_INCH / min(_REACH_PPI, _ppi_of(grid)))
     missed = np.zeros((coarse.rows, coarse.columns), np.float32)
-    shown = np.full((coarse.rows, coarse.columns, 3), np.nan, np.float32)
+    shown: list[CoarsePhoto] = []
     opaque = np.zeros((grid.rows, grid.columns), np.bool_) if any(
         art.artwork.has_alpha or art.table.opacity for art in photos) else None
     for art, lattice in zip(photos, lattices, strict=True):
@@ -185,8 +185,8 @@ def separate_photos(
                 separate_over(tones, seen.rgb, seen.cover, table, levels=levels,
                               pixel_mm=grid.pixel_mm)
         rgb, cover = _coarse(seen, coarse)
-        _lay_over(missed, gamut_report(rgb, lattice.inks, levels=levels).difference, cover)
-        shown[cover > 127] = art.artwork.colour.lab(rgb[cover > 127] / np.iinfo(rgb.dtype).max)
+        _lay_over(missed, colours_missed(rgb, lattice.inks, levels=levels), cover)
+        shown.append(CoarsePhoto(rgb=rgb, there=cover > 127, colour=art.artwork.colour))
     for number, ink in enumerate(job.photo_inks):
         if job.choke_mm_of(ink):
             planes[number] = choked(planes[number], job.choke_mm_of(ink) / grid.pixel_mm)
@@ -194,7 +194,7 @@ def separate_photos(
                          highlight=_drawn_in(job, job.highlight_white, above, grid), grid=grid,
                          inside=inside, model=model,
                          lattices=tuple(lattice.inks for lattice in lattices), missed=missed,
-                         missed_grid=coarse, photo_lab=shown,
+                         missed_grid=coarse, photos=tuple(shown),
                          see_through=None if opaque is None else
                          _within(photos, grid) & inside & ~opaque)
 
@@ -232,28 +232,6 @@ def coarse_tones(job: Job, separation: ArtSeparation) -> CoarseTones:
     planes = [separation.tones_of(ink, job) for ink in job.ink]
     return CoarseTones(grid=grid, planes=tuple(None if plane is None else np.asarray(
         cv2.resize(plane, size, interpolation=cv2.INTER_AREA), np.uint16) for plane in planes))
-
-
-def measure_tones(laid: LaidOutJob, separation: ArtSeparation) -> ToneFacts | None:
-    """What the photograph's planes hold, for the checks; None without a photograph."""
-    inks = laid.job.photo_inks
-    if not separation.lattices:
-        return None
-    labs = separation.model.primaries_lab
-    facts = tuple(
-        ink_facts(plane, separation.inside, separation.grid, name=ink.name,
-                  lightness=float(labs[1 << number][0]), ends=laid.job.tone_ends_of(ink),
-                  are_kept=laid.job.separated_ends_of(ink) == laid.job.tone_ends_of(ink))
-        for number, (ink, plane) in enumerate(zip(inks, separation.planes, strict=True)))
-    greatest, where = tone_sum_facts(separation.planes, separation.inside, separation.grid)
-    missed, clear = separation.missed_within(laid.area.printed), separation.see_through
-    area = max(1, int(np.count_nonzero(separation.inside)))
-    return ToneFacts(
-        inks=facts, greatest_sum=greatest, place_of_sum=where,
-        share_see_through=0.0 if clear is None else int(np.count_nonzero(clear)) / area,
-        place_see_through=None if clear is None else densest_place(clear, separation.grid),
-        share_out_of_reach=float(np.mean(missed > OUT_OF_REACH)),
-        mean_missed_de00=float(missed.mean()))
 
 
 def _within(photos: list[ArtOnBoard], grid: RasterGrid) -> NDArray[np.bool_]:

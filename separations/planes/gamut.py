@@ -64,6 +64,22 @@ def gamut_report(rgb: NDArray[np.uint8] | NDArray[np.uint16], lattice: InkLattic
     -----
     What a pixel misses is interpolated from the lattice's nodes.
     """
+    out = colours_missed(rgb, lattice, levels=levels)
+    counted = out.ravel() if cover is None else out[cover]
+    if counted.size == 0:
+        counted = np.zeros(1, np.float32)
+    return GamutReport(
+        share_out=float(np.mean(counted > OUT_OF_REACH)),
+        mean_difference=float(np.mean(counted, dtype=np.float64)),
+        high_difference=float(np.percentile(counted, 95.0)),
+        largest_difference=float(counted.max()),
+        difference=out,
+    )
+
+
+def colours_missed(rgb: NDArray[np.uint8] | NDArray[np.uint16], lattice: InkLattice, *,
+                   levels: Levels | None = None) -> NDArray[np.float32]:
+    """`GamutReport.difference` alone: dE00 of every pixel, shape (rows, cols)."""
     from separations.colour.tetrahedral import interpolate_scalar
 
     places = lattice_places(rgb, levels)
@@ -75,13 +91,4 @@ def gamut_report(rgb: NDArray[np.uint8] | NDArray[np.uint16], lattice: InkLattic
         interpolate_scalar(source[first:stop], places, nodes, out[first:stop])
 
     share_rows(len(source), work, least=64)
-    counted = out.ravel() if cover is None else out[cover]
-    if counted.size == 0:
-        counted = np.zeros(1, np.float32)
-    return GamutReport(
-        share_out=float(np.mean(counted > OUT_OF_REACH)),
-        mean_difference=float(np.mean(counted, dtype=np.float64)),
-        high_difference=float(np.percentile(counted, 95.0)),
-        largest_difference=float(counted.max()),
-        difference=out,
-    )
+    return out

@@ -14,6 +14,7 @@ from separations.colour.colorimetry import lab_to_srgb
 from separations.colour.gamut_surface import surface_tones
 from separations.colour.print_model import predict_image_lab
 from separations.planes.art_separation import ArtSeparation, coarse_tones
+from separations.planes.coarse_photos import lab_of
 from separations.planes.highlight_white import highlights_of
 
 FloatArray = NDArray[np.float64]
@@ -51,7 +52,8 @@ class BesidePrint:
 
 def beside_print(job: Job, separation: ArtSeparation) -> BesidePrint | None:
     """Lay a job's photographs beside their print; None where no pixel shows one."""
-    there = np.isfinite(separation.photo_lab[..., 0])
+    photo = lab_of(separation.photos, separation.missed.shape).astype(np.float64)
+    there = np.isfinite(photo[..., 0])
     if not there.any():
         return None
     found = highlights_of(job)
@@ -60,7 +62,6 @@ def beside_print(job: Job, separation: ArtSeparation) -> BesidePrint | None:
         plane for ink, plane in zip(job.ink, planes, strict=True)
         if plane is not None and ink.prints in _PHOTO]), found.model).astype(np.float64)
     seen = found.seen_lab(printed)
-    photo = separation.photo_lab.astype(np.float64)
     for lab in (printed, seen):
         lab[~there] = np.nan
     first, second = (lab[there] for lab in (photo, seen))

@@ -40,6 +40,8 @@ from separations.uses.layout_page.film_loupe import Loupe
 _KEPT_BYTES = 384 * 2**20
 #: Resolutions that the page asks its pictures in; the finest is beyond any use on a screen.
 LEAST_PPI, MOST_PPI = 8.0, 200.0
+#: The resolution that a page of usual width asks first; one that looks closer asks this before.
+USUAL_PPI, _FIRST_PPI = 25.0, 72.0
 #: Deflate level of pictures: they travel no further than this machine.
 _PNG_LEVEL = 1
 
@@ -102,6 +104,7 @@ class JobLooks:
         self._contents = FileContents()
         self._revision = revision
         self._photos = _photos_of(job)
+        self._asked: tuple[float, tuple[str, ...]] = USUAL_PPI, ()
         self._session = self._session_of(job, revision)
 
     def show(self, job: Job, revision: int) -> None:
@@ -158,7 +161,19 @@ class JobLooks:
             whole, grid = _without_inks(fine, without)
         else:
             whole, grid = fine.all_of(PROOF, PROOF_GRID)
+        if session.job is self.session.job:
+            self._asked = ppi, tuple(without)
         return _cut(whole, grid, part_mm)
+
+    def prepare_picture(self, session: Session) -> None:
+        """Make, before it is asked, what the page will ask first, going by what it asked last.
+
+        Faults as in `picture`.
+        """
+        ppi, without = self._asked
+        ppi = min(ppi, _FIRST_PPI)
+        session.at(finest_ppi=max(ppi, CHECK_PPI), proof_ppi=ppi).all_of(
+            PROOF_TONES, *(() if without else (PROOF,)))
 
     def ink_need(self, session: Session) -> tuple[InkEstimate, ...]:
         """What each ink needs, from the tones of the films: their dots cover the same area."""

@@ -158,7 +158,7 @@ def _warm(state: PageState) -> None:
     """Begin the first picture while the browser starts; what fails is told when it is asked."""
     with suppress(Exception):
         looks = state.looks
-        looks.picture(looks.session, 25.0)
+        looks.prepare_picture(looks.session)
 
 
 async def _watch(state: PageState) -> None:

@@ -91,8 +91,6 @@ def _picture(state: PageState, request: Request) -> Response:
     session = looks.session if shown is None else looks.session_on(shown)
     revision = looks.revision
     drawn = looks.picture(session, ppi, request.query_params.getlist("without"), part)
-    if shown is None:
-        state.slow.picture_seen(revision)
     place = {"left": drawn.left_x_mm, "top": drawn.top_y_mm, "pixel": drawn.pixel_mm,
              "revision": revision}
     return Response(drawn.png, media_type="image/png", headers={"x-place": json.dumps(place)})

@@ -1,13 +1,15 @@
-"""What takes long, made when no hand moves: all findings, then the films' dots for the loupe.
+"""What is made of a new text before it is asked: picture, findings, and the loupe's dots.
 
 One thread does it, of the newest text alone, one thing after the other, and gives up at the next
-stage when a newer text comes.
+stage when a newer text comes. The picture is begun at once, before the page knows what to ask;
+findings come after it, so that it has both processors; what takes long waits until no hand moves.
 """
 
 from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from threading import Condition, Thread
 
 from preflight.input_problem import InputProblem
@@ -15,9 +17,9 @@ from separations.pipeline.session import NotWanted
 from separations.uses.layout_page.film_loupe import Loupe
 from separations.uses.layout_page.job_looks import FoundNow, JobLooks
 
-#: How long no edit must have come (s) before quick findings, all findings, and the films' dots are
-#: begun; the first is at once when the page has its picture. Own rules, no source.
-_QUICK_AFTER_S, _SLOW_AFTER_S, _DOTS_AFTER_S = 0.25, 0.5, 1.2
+#: How long no edit must have come (s) before all findings and the films' dots are begun; picture
+#: and quick findings are begun at once. Own rules, no source.
+_SLOW_AFTER_S, _DOTS_AFTER_S = 0.5, 1.2
 
 Tell = Callable[..., None]
 
@@ -40,7 +42,6 @@ class SlowLooks:
         self._looks, self._tell, self._is_watched = looks, tell, is_watched
         self._news = Condition()
         self._changed_at = time.monotonic()
-        self._seen = 0
         self._done: dict[str, int] = {}
         self._stopped = False
         self._dots_wanted = False
@@ -56,12 +57,6 @@ class SlowLooks:
         """A newer text is there."""
         with self._news:
             self._changed_at = time.monotonic()
-            self._news.notify_all()
-
-    def picture_seen(self, revision: int) -> None:
-        """The page has its picture: quick findings need wait no longer."""
-        with self._news:
-            self._seen = max(self._seen, revision)
             self._news.notify_all()
 
     def want_dots(self) -> None:
@@ -96,25 +91,28 @@ class SlowLooks:
 
     def _next(self) -> tuple[str, Callable[[int], None]] | None:
         """What is due now; None after waiting a while."""
-        quick, slow, dots = (("quick", _QUICK_AFTER_S, self._quick),
-                             ("all", _SLOW_AFTER_S, self._all),
-                             ("dots", _DOTS_AFTER_S, self._dots))
+        soon = ("picture", 0.0, self._picture), ("quick", 0.0, self._quick)
+        slow, dots = ("all", _SLOW_AFTER_S, self._all), ("dots", _DOTS_AFTER_S, self._dots)
         with self._news:
             works: tuple[tuple[str, float, Callable[[int], None]], ...] = (
-                (quick, ("dots", _SLOW_AFTER_S, self._dots), slow) if self._dots_wanted
-                else (quick, slow, dots))
+                (*soon, ("dots", _SLOW_AFTER_S, self._dots), slow) if self._dots_wanted
+                else (*soon, slow, dots))
             revision = self._looks.revision
             since = time.monotonic() - self._changed_at
             if self._is_watched():
                 for name, after, make in works:
                     if self._done.get(name) == revision:
                         continue
-                    if since >= after or (name == "quick" and self._seen >= revision):
+                    if since >= after:
                         return name, make
                     self._news.wait(after - since)
                     return None
             self._news.wait(0.5)
             return None
+
+    def _picture(self, _revision: int) -> None:
+        with suppress(InputProblem):  # told to whoever asks for the picture
+            self._looks.prepare_picture(self._looks.session)
 
     def _quick(self, revision: int) -> None:
         session = self._looks.session

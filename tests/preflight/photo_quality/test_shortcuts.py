@@ -9,7 +9,7 @@ from preflight.photo_quality import banding
 from preflight.photo_quality.detail_windows import picture_tiles
 from preflight.photo_quality.enlargement_models import KERNELS, spectrum_models
 from preflight.photo_quality.noise import cell_noise
-from preflight.photo_quality.true_resolution import misfits
+from preflight.photo_quality.spectrum_fit import misfits
 
 
 @pytest.mark.parametrize("step", [1, 2])

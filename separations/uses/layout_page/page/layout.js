@@ -5,7 +5,7 @@ import { startBegin } from "./begin.js";
 import { startComparing } from "./comparing.js";
 import { button, fill, make, part } from "./dom.js";
 import { startDrawing } from "./drawing.js";
-import { complainsTo, inTurn, redo, refreshed, save, undo } from "./edits.js";
+import { complainsTo, inTurn, redo, refreshed, save, settled, undo } from "./edits.js";
 import { askFindings, findingsFault, startFindings } from "./findings.js";
 import { startHands } from "./hands.js";
 import { startLettering } from "./lettering.js";
@@ -124,10 +124,17 @@ async function work() {
   });
 }
 
+/** A newer text is there: ask for it, unless an edit of this page made it and brings it along.
+ * @param {number} revision */
+async function heardOf(revision) {
+  await settled();
+  if (known.job && revision > known.job.revision) await refreshed();
+}
+
 /** @param {any} news */
 function hear(news) {
   if (!known.job && news.kind !== "job") return;
-  if (news.kind === "job" && known.job && news.revision > known.job.revision) void refreshed();
+  if (news.kind === "job") void heardOf(news.revision);
   else if (news.kind === "file") void refreshed();
   else if (news.kind === "findings") void askFindings();
   else if (news.kind === "fault") findingsFault(news.sentence);

@@ -1,4 +1,4 @@
-/** What is drawn over the picture: edges, margins, holes, places of findings, and grips to hold. */
+/** What is drawn over the picture and can be touched: all that lies on the board, and grips to hold. */
 
 import { draw, fill, give, part } from "./dom.js";
 import { placesOf } from "./paint.js";
@@ -6,6 +6,7 @@ import { cornersOf, covers, keptOf, placedBy, rangeOf } from "./placing.js";
 import { known, same, tableOf } from "./store.js";
 import { courseTold } from "./course.js";
 import { shownOf } from "./pictures.js";
+import { still } from "./still.js";
 import { mmOf } from "./units.js";
 
 /** @typedef {import("./types.js").Point} Point */
@@ -13,9 +14,10 @@ import { mmOf } from "./units.js";
 /** @typedef {import("./view.js").View} View */
 
 const over = part("over");
-/** @type {SVGElement | null} */
-let edges = null;
-let edgesOf = "";
+/** What it was laid over the picture for, when it was. @type {unknown[]} */
+let laidFor = [];
+/** What lies on the board and what is in the hand: drawn anew in each frame. */
+const loose = draw("g");
 
 /** A picture's sides in the order of its corners, as it is looked at. */
 export const SIDES = ["top", "right", "bottom", "left"];
@@ -27,74 +29,17 @@ export const grips = new WeakMap();
 export function layOver(view, plain) {
   const { job } = known;
   const board = job?.scene.board;
-  if (!job || !board) return fill(over);
-  give(over, { viewBox: `0 0 ${view.width} ${view.height}` });
-  if (!edges || edgesOf !== job.boardDigest) {
-    edges = outlines(board);
-    edgesOf = job.boardDigest;
+  if (!job || !board) {
+    laidFor = [];
+    return fill(over);
   }
-  edges.setAttribute("transform", `matrix(${view.matrix.join(" ")})`);
-  if (plain) return fill(over);
-  fill(over, edges, names(view), marks(view), ...held(view));
-}
-
-/** @param {import("./types.js").Board} board */
-function outlines(board) {
-  /** @param {string} d @param {string} kind @param {string} [told] */
-  const line = (d, kind, told) => {
-    const path = draw("path", { d, class: kind });
-    if (told) path.append(draw("title", { text: told }));
-    return path;
-  };
-  return draw("g", { class: "edges" },
-    line(board.bleed, "bleed", "end of the bleed"), line(board.trim, "trim", "trim"),
-    ...(board.printed !== board.bleed ? [line(board.printed, "bare", "printed area")] : []),
-    line(board.safe, "safe", "safety margin"),
-    ...board.inserts.flatMap((pack) => [line(pack.binding, "binding", "binding disc"),
-      ...(pack.clear ? [line(pack.clear, "bare", "no ink")] : []),
-      ...pack.holes.map((hole) => line(hole, "hole", "insert"))]),
-    ...board.keepOuts.map((one) => line(one.path, one.off ? "keep-out" : "keep-out over", one.name)),
-    ...board.important.map((one) => line(one.path, "important", one.name)));
-}
-
-/** Names of keep-outs and important places, and which end is the nose. @param {View} view */
-function names(view) {
-  const board = known.job?.scene.board;
-  const group = draw("g", { class: "names" });
-  if (!board) return group;
-  for (const one of [...board.keepOuts, ...board.important]) {
-    const [x, y] = view.toWindow(one.at);
-    group.append(draw("text", { x, y, text: one.name }));
+  const now = [plain, job.scene, known.found, known.pointed, !!shownOf(""), ...view.matrix];
+  if (now.some((one, n) => one !== laidFor[n])) {
+    laidFor = now;
+    give(over, { viewBox: `0 0 ${view.width} ${view.height}` });
+    fill(over, ...(plain ? [] : [...still(view), loose]));
   }
-  const ends = /** @type {[string, Point][]} */ ([
-    ["nose", [board.bounds[2], 0]], ["tail", [board.bounds[0], 0]]]);
-  for (const [word, end] of ends) {
-    const [x, y] = view.toWindow(end);
-    const outwards = view.turn[0] * (word === "nose" ? 1 : -1);
-    const side = outwards > 0 ? "before" : outwards < 0 ? "after" : "";
-    const [dx, dy] = outwards ? [outwards * -14, 0] : [0, word === "nose" ? 20 : -12];
-    group.append(draw("text", { x: x + dx, y: y + dy, class: `end ${side}`, text: word }));
-  }
-  if (!shownOf("") && !known.job?.scene.faults.length) group.append(draw("text", { class: "end",
-    x: view.width / 2, y: view.height / 2 - 34, text: "The print's picture is on its way…" }));
-  return group;
-}
-
-/** Places of findings. @param {View} view */
-function marks(view) {
-  const group = draw("g", { class: "marks" });
-  known.found.findings.forEach((finding, n) => {
-    if (!finding.box || finding.grade === "clear") return;
-    const shown = known.pointed === n;
-    if (!shown && finding.grade === "note") return;
-    const [a, b] = [view.toWindow([finding.box[0], finding.box[1]]),
-      view.toWindow([finding.box[2], finding.box[3]])];
-    const [x, y] = [Math.min(a[0], b[0]) - 4, Math.min(a[1], b[1]) - 4];
-    const [w, h] = [Math.abs(a[0] - b[0]) + 8, Math.abs(a[1] - b[1]) + 8];
-    group.append(draw("rect", { x, y, width: w, height: h, rx: 4,
-      class: `mark ${finding.grade}${shown ? " shown" : ""}` }));
-  });
-  return group;
+  if (!plain) fill(loose, ...held(view));
 }
 
 /** @param {View} view @returns {SVGElement[]} */

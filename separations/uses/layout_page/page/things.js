@@ -17,6 +17,9 @@ import { choice, field, fieldPair, words } from "./fields.js";
 
 const sheet = part("things");
 let drawnFor = "";
+/** Figures follow a moving hand this late (ms): laid out in each frame they would cost most of it. */
+const FIGURES_AFTER = 150;
+let late = 0;
 
 function draw() {
   const { job, chosen } = known;
@@ -175,5 +178,8 @@ function lineFigures(table, set) {
 /** Begin. @param {(sentence: string) => void} show  what goes wrong */
 export function startThings(show) {
   addedComplainTo(show);
-  hears(["job", "chosen", "live"], draw);
+  hears(["job", "chosen"], draw);
+  hears(["live"], () => {
+    late ||= window.setTimeout(() => void (late = 0, draw()), known.live.size ? FIGURES_AFTER : 0);
+  });
 }
