@@ -519,6 +519,46 @@ def test_by_keys_alone_notes_and_lines_are_put_typed_and_moved(page: SeenPage) -
     page.until(lambda: not page.all(".thing[aria-pressed=true]"), "nothing in the hand")
 
 
+def test_keys_act_on_what_is_in_the_hand_where_the_focus_says_so(page: SeenPage) -> None:
+    """Single letters do nothing elsewhere. Source: WCAG 2.2, 2.1.4."""
+    from selenium.webdriver.common.keys import Keys
+
+    page.take("photo.png")  # by the list, which keeps the focus
+    page.keys(Keys.ARROW_RIGHT, Keys.ARROW_RIGHT)
+    page.ready()
+    page.keys("[")
+    page.ready()
+    art = page.saved()["art"][0]
+    assert (art["offset_along"], art["turn"]) == ("2 mm", 91)
+    page.click("[data-key='row ruling']")
+    page.keys("[", "+", Keys.DELETE)
+    assert page.saved()["art"][0] == art
+    page.keys(Keys.ESCAPE)
+    page.tap(BARE)  # takes the photo up: keys act on it, though nothing of it was focused
+    page.until(lambda: page.script("return document.activeElement.id") == "table", "the bench")
+    page.keys("]")
+    page.ready()
+    assert page.saved()["art"][0]["turn"] == 90
+    page.ready()
+    page.tap(BARE)
+    page.until(lambda: page.script("return document.activeElement.id") == "table", "the bench")
+    whole = page.picture()
+    for kind in ("keyDown", "keyUp"):
+        page.driver.execute_cdp_cmd("Input.dispatchKeyEvent", {"type": kind, "key": "p",
+                                                               "code": "KeyP"})
+        shown = kind == "keyDown"
+        page.until(lambda: page.script(
+            "return import('./store.js').then(({known}) => known.photo)") is shown, kind)  # noqa: B023
+        page.until(lambda: (apart(page.picture(), whole) > 5) is shown, "its picture")  # noqa: B023
+    page.click("summary[data-key=keys]")
+    page.shows(".keys", "held, shows the photo itself")
+    page.take("Weir")
+    page.script("document.querySelector('[data-key=\"g label \"]').focus()")
+    page.keys(Keys.DELETE)
+    page.until(lambda: page.script("return document.activeElement.id") == "table", "the bench")
+    assert "note" not in page.saved()
+
+
 def test_words_are_typed_where_they_are_double_tapped(page: SeenPage) -> None:
     from selenium.webdriver.common.keys import Keys
 
