@@ -948,10 +948,10 @@ def test_by_touch_on_a_phone(page: SeenPage) -> None:
     page.ready()
 
 
-@pytest.mark.parametrize(("width", "height"), [(1440, 900), (1024, 768), (390, 844)])
+@pytest.mark.parametrize(("width", "height"), [(1440, 900), (1024, 768), (390, 844), (320, 640)])
 def test_no_word_is_cut_and_every_target_is_large_enough(page: SeenPage, width: int,
                                                          height: int) -> None:
-    """Source of 24 px: WCAG 2.2, 2.5.8 target size (minimum)."""
+    """Source of 24 px: WCAG 2.2, 2.5.8 target size (minimum); of 320 px: 1.4.10 reflow."""
     page.open(width, height, touch=width < 500).ready()
     page.take("Weir")
     page.until(lambda: page.all(".finding") and "in order" in page.find("#found").text,
