@@ -65,7 +65,7 @@ def main() -> None:
             topsheet.main(standalone_mode=False, obj=watch)
     except click.exceptions.Exit as leave:
         sys.exit(leave.exit_code)
-    except BaseException as fault:  # the rim: nothing passes it without its sentence
+    except BaseException as fault:  # every fault ends in a sentence and a status
         sentence, status = exit_sentence(fault)
         tell_last(sentence)
         sys.exit(status)

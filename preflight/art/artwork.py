@@ -77,6 +77,9 @@ class Artwork:
         The part that is kept of a cropped picture; None for all of it.
     page : int
         Of a PDF, which page, from 1; of other pictures 0.
+    page_box : tuple of float or None
+        Of a page that is not read to its crop box, what is read of it: left, low, right and upper
+        edge in its user space (points).
     """
 
     path: Path
@@ -97,6 +100,7 @@ class Artwork:
     form: str = ""
     accepts_damage: bool = False
     page: int = 0
+    page_box: tuple[float, float, float, float] | None = None
     kept: KeptPixels | None = None
 
     @property

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from preflight.art.artwork import LEAST_SIDE_PX, Artwork
 from preflight.art.source_colour import srgb
-from preflight.files.pdf_file import open_page
+from preflight.files.pdf_file import CROP_BOX, open_page
 from preflight.files.pdfium_door import pdfium_page
 from preflight.files.regular_files import bytes_of
 from preflight.input_problem import InputProblem
@@ -26,20 +26,23 @@ _MOST_BYTES = 300_000_000
 _WHITE = 0xFFFFFFFF
 
 
-def open_pdf_artwork(path: Path, number: int | None) -> Artwork:
+def open_pdf_artwork(path: Path, number: int | None, boundary: str = CROP_BOX) -> Artwork:
     """Look at a page as a picture with one pixel to a point; see `drawn_at`.
+
+    ``boundary`` is the box of the page to which it is read.
 
     Raises
     ------
     InputProblem
         As `preflight.files.pdf_file.open_page`.
     """
-    page = open_page(path, number)
+    page = open_page(path, number, boundary=boundary)
     width, height = (max(LEAST_SIDE_PX, round(side)) for side in (page.width_pt, page.height_pt))
     return Artwork(
         path=path, width_px=width, height_px=height, bit_depth=8, mode="RGB", has_profile=True,
         profile_name="the page's own colours, as sRGB", has_alpha=False,
-        colour=srgb(assumed=False), remarks=page.remarks, form="PDF", page=page.number)
+        colour=srgb(assumed=False), remarks=page.remarks, form="PDF", page=page.number,
+        page_box=None if boundary == CROP_BOX else page.box)
 
 
 def drawn_at(artwork: Artwork, times: float) -> Artwork:
@@ -64,7 +67,7 @@ def page_pixels(artwork: Artwork) -> NDArray[np.uint8]:
     rows, columns = artwork.height_px, artwork.width_px
     pixels = np.full((rows, columns, 3), 255, np.uint8)
     ends = time.monotonic() + MOST_SECONDS
-    with pdfium_page(artwork.path, data, artwork.page) as page:
+    with pdfium_page(artwork.path, data, artwork.page, artwork.page_box) as page:
         bitmap = pdfium.FPDFBitmap_CreateEx(columns, rows, pdfium.FPDFBitmap_BGR,
                                             pixels.ctypes.data_as(ctypes.c_void_p), columns * 3)
         try:

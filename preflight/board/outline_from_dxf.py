@@ -65,7 +65,7 @@ def read_dxf(path: Path, *, unit: str | None = None) -> Drawing:
             pieces.append(Piece(points[:, :2], closed, (layer,), rise))
     except InputProblem:
         raise
-    except Exception as fault:  # a damaged entity breaks its reader in any way it likes
+    except Exception as fault:  # a damaged entity makes its reader raise anything
         raise InputProblem(where=str(path), found=f"an entity that cannot be read "
                            f"({type(fault).__name__})", would_do=_ASKED) from None
     return Drawing(tuple(pieces), mm_per_unit, told, _UNITS, remarks)
@@ -80,7 +80,7 @@ def _document(path: Path) -> DxfDrawing:
         if is_binary_dxf_file(str(path)):
             return readfile(path)
         document, _ = recover.readfile(path)
-    except Exception as fault:  # what is no DXF at all breaks the reader in any way it likes
+    except Exception as fault:  # what is no DXF makes the reader raise anything
         raise InputProblem(where=str(path), found=f"no sound DXF ({type(fault).__name__})",
                            would_do=_ASKED) from None
     return document

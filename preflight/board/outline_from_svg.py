@@ -230,7 +230,7 @@ def _matrix(text: str) -> Points:
         read = Matrix(text)
         read.render(ppi=PX_PER_INCH)
         values = np.array([float(v) for v in (read.a, read.b, read.c, read.d, read.e, read.f)])
-    except Exception as fault:  # a damaged transform breaks its reader in any way it likes
+    except Exception as fault:  # a damaged one makes its reader raise anything
         raise ShapeFault(f"the transform {text[:40]!r} ({type(fault).__name__})") from None
     if not np.isfinite(values).all():
         raise ShapeFault(f"the transform {text[:40]!r}")

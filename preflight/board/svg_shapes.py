@@ -144,7 +144,7 @@ def _path_runs(text: str, chord_error: float, allowance: Allowance) -> list[Run]
         raise ShapeFault(f"a path of {len(text):,} letters")
     try:
         segments = list(Path(text))
-    except Exception as fault:  # a damaged path breaks its reader in any way it likes
+    except Exception as fault:  # a damaged path makes its reader raise anything
         raise ShapeFault(f"a path that cannot be read ({type(fault).__name__})") from None
     allowance.take_points(len(segments))
     runs: list[Run] = []

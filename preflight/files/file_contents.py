@@ -27,7 +27,7 @@ class FileContents:
     def digest(self, path: Path) -> str:
         """What a file holds, as 32 hexadecimal digits; other words where it cannot be read.
 
-        Nothing is raised and no pipe is waited for: whoever reads the file in earnest says what is
+        Nothing is raised and no pipe is waited for: the reader of its format says what is
         wrong with it.
         """
         try:

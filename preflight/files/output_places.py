@@ -27,7 +27,7 @@ def resolved(path: Path) -> Path:
     Raises
     ------
     InputProblem
-        When it can be no file's path, or its links go round and round.
+        When it can be no file's path, or links lead back to themselves.
     """
     try:
         found = path.resolve()

@@ -21,6 +21,7 @@ from preflight.input_problem import InputProblem
 from preflight.units import MM_PER_INCH, POINTS_PER_INCH
 
 MOST_BYTES = 300_000_000
+CROP_BOX = "crop box"
 #: Sides of a page (points). Source: ISO 32000-1, annex C, for the larger.
 _LEAST_SIDE_PT, _MOST_SIDE_PT = 3.0, 14_400.0
 #: Levels of the tree of pages that are looked through.
@@ -44,7 +45,7 @@ class PdfPage:
     number, pages : int
         Which page, from 1, and how many there are.
     box : tuple of float
-        Its crop box in its own user space: left, low, right and upper edge (points).
+        What is read of it, in its own user space: left, low, right and upper edge (points).
     turn_deg : int
         How far it is turned clockwise to be looked at: 0, 90, 180 or 270.
     contents : PageContents
@@ -95,7 +96,8 @@ class PdfPage:
         return right - left, top - low
 
 
-def open_page(path: Path, number: int | None, *, mark_spots: bool = False) -> PdfPage:
+def open_page(path: Path, number: int | None, *, boundary: str = CROP_BOX,
+              mark_spots: bool = False) -> PdfPage:
     """Open a PDF and look at one page.
 
     Parameters
@@ -104,6 +106,9 @@ def open_page(path: Path, number: int | None, *, mark_spots: bool = False) -> Pd
         The file.
     number : int or None
         The page, from 1; of a file with one page nobody need say.
+    boundary : str
+        To which of its boxes it is read, as ISO 32000-1, 14.11.2 names them. A box that it lacks is
+        its crop box, and a crop box that it lacks its media box.
     mark_spots : bool
         Give each spot colour a colour of its own, by which it is known again.
 
@@ -129,7 +134,7 @@ def open_page(path: Path, number: int | None, *, mark_spots: bool = False) -> Pd
                 where=str(path), found=f"text in the font {contents.absent_fonts[0][:60]!r}, which "
                 "the file does not hold", would_do="a PDF with its fonts embedded, or with text "
                 "turned into outlines,")
-        box, turn = _box(page), _turn_deg(page.obj)
+        box, turn = _box(page, boundary), _turn_deg(page.obj)
         spots = _mark_spots(pdf, contents.spots) if mark_spots else {}
         if mark_spots:
             kept = BytesIO()
@@ -142,7 +147,7 @@ def open_page(path: Path, number: int | None, *, mark_spots: bool = False) -> Pd
     mm = MM_PER_INCH / POINTS_PER_INCH
     which = f"Page {opened.number} of {pages}" if pages > 1 else "Its page"
     return replace(opened, remarks=(
-        f"{which} is read to its crop box, {opened.width_pt * mm:.1f} × "
+        f"{which} is read to its {boundary}, {opened.width_pt * mm:.1f} × "
         f"{opened.height_pt * mm:.1f} mm.", *told))
 
 
@@ -167,8 +172,11 @@ def _opened(path: Path, raw: bytes) -> Iterator[pikepdf.Pdf]:
                            would_do="the PDF as it was first saved") from None
 
 
-def _box(page: pikepdf.Page) -> tuple[float, float, float, float]:
-    crop, whole = ([float(edge) for edge in box] for box in (page.cropbox, page.mediabox))
+def _box(page: pikepdf.Page, boundary: str) -> tuple[float, float, float, float]:
+    """One of the page's boxes, as far as it lies on its medium (ISO 32000-1, 14.11.2.1)."""
+    told: Any = {"crop box": page.cropbox, "media box": page.mediabox, "bleed box": page.bleedbox,
+                 "trim box": page.trimbox, "art box": page.artbox}[boundary]
+    crop, whole = ([float(edge) for edge in box] for box in (told, page.mediabox))
     left, right = max(min(crop[::2]), min(whole[::2])), min(max(crop[::2]), max(whole[::2]))
     low, high = max(min(crop[1::2]), min(whole[1::2])), min(max(crop[1::2]), max(whole[1::2]))
     width, height = right - left, high - low

@@ -15,8 +15,12 @@ PDFIUM = Lock()
 
 
 @contextmanager
-def pdfium_page(path: Path, data: bytes, number: int) -> Iterator[Any]:
+def pdfium_page(path: Path, data: bytes, number: int,
+                box: tuple[float, float, float, float] | None = None) -> Iterator[Any]:
     """Give page ``number``, from 1, of a PDF's bytes; no other thread is in PDFium meanwhile.
+
+    With a ``box`` (left, low, right and upper edge in points) the page is drawn to that in place
+    of its own crop box.
 
     Raises
     ------
@@ -32,6 +36,9 @@ def pdfium_page(path: Path, data: bytes, number: int) -> Iterator[Any]:
             raise _unread(path, fault) from None
         with closing(document):
             try:
+                if box is not None:
+                    with closing(document[number - 1]) as whole:
+                        whole.set_cropbox(*box)  # heeded when the page is next opened
                 page = document[number - 1]
             except (pypdfium2.PdfiumError, IndexError) as fault:
                 raise _unread(path, fault) from None

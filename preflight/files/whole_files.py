@@ -49,7 +49,7 @@ def whole_folder(target: Path) -> Iterator[Path]:
         write_list(fresh)
         fresh.chmod(0o755)
         _sync_all(fresh)
-        _check_replaceable(target)  # it may have changed in all that time
+        _check_replaceable(target)  # it may have changed since writing began
         former = fresh.with_suffix(".former")
         put_in_place(fresh, target, former)
         sync(target.parent)
@@ -79,7 +79,7 @@ def fresh_folder(target: Path) -> Iterator[Path]:
                 fresh.mkdir(mode=0o700)
                 ours.enter_context(held(fresh))
             yield fresh
-        except BrokenPipeError:  # nobody listens any more: no fault of the disk
+        except BrokenPipeError:  # the reading end was closed: no fault of the disk
             raise
         except OSError as fault:
             raise not_writable(target, fault) from fault

@@ -99,6 +99,7 @@ def _check_strays(art: ArtTable, where: str) -> None:
         ("colours", art.colours is not None and not (drawing and art.file),
          "a drawing (SVG or PDF)"),
         ("page", art.page is not None and not is_pdf(art), "a PDF"),
+        ("page_box", art.page_box != "crop box" and not is_pdf(art), "a PDF"),
         ("resolution", art.resolution is not None and is_pdf(art), "a picture of pixels"),
         ("font", art.font is not None and not (drawing and not is_pdf(art)), "an SVG drawing"),
         ("opacity", art.opacity is not None and art.kind != "photo", "a photo"),

@@ -22,6 +22,9 @@ from preflight.input_problem import InputProblem
 KeyPath = Sequence[str | int]
 _HEADER = re.compile(r"\s*\[\[\s*(?P<name>[A-Za-z0-9_-]+)\s*\]\]\s*(#.*)?")
 _ANY_HEADER = re.compile(r"\s*\[")
+#: What a line may begin within: texts, remarks and lists, which may hold what looks like a header.
+_PARTS = re.compile(r'"""(?:\\.|[^\\])*?"{3,5}|\'{3}.*?\'{3,5}|"(?:\\.|[^"\\\n])*"|\'[^\'\n]*\''
+                    r"|#[^\n]*|[\[\]{}\n]", re.DOTALL)
 #: A list with more parts than this is written a part a line.
 _MOST_IN_LINE = 4
 
@@ -202,7 +205,7 @@ def _owner_in(tables: dict[str, Any], path: KeyPath, *, make: bool = True) -> An
 
 def _blocks(lines: list[str], name: str) -> list[tuple[int, int]]:
     """Where the tables of a name stand: first line, and the line after their last key."""
-    headers = [n for n, line in enumerate(lines) if _ANY_HEADER.match(line)]
+    headers = _headers(lines)
     found = []
     for number, first in enumerate(headers):
         header = _HEADER.fullmatch(lines[first])
@@ -215,6 +218,19 @@ def _blocks(lines: list[str], name: str) -> list[tuple[int, int]]:
         while end > first + 1 and lines[end - 1].split("#", 1)[0].strip() == "":
             end -= 1
         found.append((first, end))
+    return found
+
+
+def _headers(lines: list[str]) -> list[int]:
+    """Lines that begin a table, and not a list within a list that is written over several lines."""
+    found, line, depth = [], 0, 0
+    for part in _PARTS.finditer("\n".join(["", *lines])):
+        token = part[0]
+        if (token == "\n" and depth == 0 and line < len(lines)
+                and _ANY_HEADER.match(lines[line])):
+            found.append(line)
+        depth += (token in "[{") - (token in "]}")
+        line += token.count("\n")
     return found
 
 

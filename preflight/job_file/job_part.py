@@ -203,5 +203,5 @@ def _places(job: Job, names: list[str]) -> Iterator[Path]:
     for name in names:
         try:
             yield job.beside(name)
-        except InputProblem:  # whoever reads the file says so
+        except InputProblem:  # its reader tells of it
             continue

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable
-from typing import Annotated, Any, TypeVar
+from typing import Annotated, Any, Literal, TypeVar
 
 from pydantic import PlainValidator
 
@@ -241,6 +241,7 @@ ScaleStep = Annotated[int, _counted(1, STEPS, f"a whole number, one of the steps
 Screens = Annotated[int, _counted(1, 100, "a whole number of screens from 1 to 100")]
 Boards = Annotated[int, _counted(1, 100_000, "a whole number of boards from 1 to 100000")]
 PageNumber = Annotated[int, _counted(1, 100_000, "the number of a page, from 1,")]
+PageBox = Literal["crop box", "media box", "bleed box", "trim box", "art box"]
 HolesInRow = Annotated[int, _counted(2, 12, "a whole number of holes from 2 to 12")]
 Seed = Annotated[int, _counted(0, 2**31, "a whole number from 0 to 2147483648")]
 

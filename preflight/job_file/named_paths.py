@@ -51,7 +51,7 @@ def path_within(job_path: Path, name: str, *, outside: bool) -> Path:
     path = job_path.parent / name
     try:
         inside = path.resolve().is_relative_to(job_path.parent.resolve())
-    except (OSError, RuntimeError, ValueError):  # links that go round and round
+    except (OSError, RuntimeError, ValueError):  # links that lead back to themselves
         raise InputProblem(where=str(job_path), found=f"the file '{name}', which cannot be found",
                            would_do="a file in the job's folder") from None
     if not inside and not outside:

@@ -41,7 +41,7 @@ def exit_sentence(fault: BaseException) -> tuple[str, int]:
     Parameters
     ----------
     fault : BaseException
-        Whatever reached the rim of the command.
+        Whatever the command did not catch.
     """
     match fault:
         case InputProblem():

@@ -25,7 +25,7 @@ def main(words: list[str]) -> None:
     except (Stopped, KeyboardInterrupt):
         _tell(ended="stopped", says="Stopped; the former films are as they were.")
         return
-    except BaseException as fault:  # the rim of this process: nothing passes it without a word
+    except BaseException as fault:  # every fault of this process is told
         _tell(ended="failed", says=exit_sentence(fault)[0])
         return
     _tell(ended="withheld" if outcome.withheld else "made",

@@ -49,7 +49,7 @@ def _listen(orders: SimpleQueue[dict[str, Any] | None], idle: threading.Event) -
         idle.clear()
         orders.put(json.loads(line))
     orders.put(None)
-    if not idle.is_set():  # nobody waits for it any more
+    if not idle.is_set():  # the caller has gone
         os.kill(os.getpid(), signal.SIGTERM)
 
 
@@ -60,7 +60,7 @@ def _answer(answers: TextIOWrapper, **told: Any) -> None:
 
 def main() -> None:
     """Serve on standard output; what libraries print there goes to standard error instead."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # whoever began this hears it, and ends this
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the caller gets it too, and ends this
     answers = os.fdopen(os.dup(1), "w", encoding="utf-8")
     os.dup2(2, 1)
     find_place_for_compiled_code()

@@ -133,7 +133,7 @@ def say(stage: str) -> None:
     over_the_bar = "\r\033[K" if sys.stderr.isatty() else ""
     try:
         click.echo(over_the_bar + inert(stage), err=True)
-    except BrokenPipeError:  # nobody listens any more
+    except BrokenPipeError:  # the reading end was closed
         raise
     except OSError:  # a full disk takes the words: no reason to give up the work
         return

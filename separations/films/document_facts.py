@@ -34,9 +34,8 @@ def tell(pdf: pikepdf.Pdf, facts: DocumentFacts, identity: bytes) -> None:
     Notes
     -----
     ``Trapped`` is true: line work comes with its traps, and nobody is to add others.
-    No ``GTS_PDFXVersion``: every part of ISO 15930 wants an output intent that names a
-    characterised printing condition, and for inks on this wood there is none.
-    From memory, unverified.
+    No ``GTS_PDFXVersion``: a film is a plate, and a composite leaves colours to plates of its own
+    names; see DEVELOPERS.md.
     """
     title = "".join(c if c.isprintable() else "?" for c in facts.title)
     with pdf.open_metadata(set_pikepdf_as_editor=False, update_docinfo=False) as told:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, Protocol
 
 from separations.films.film_label import FilmLabel
 from separations.films.film_png import read_back_png, write_film_png
@@ -19,6 +19,19 @@ from separations.films.page_bits import PageBits
 from separations.films.tiff_read_back import read_back_tiff
 from separations.halftone.film_content import FilmDots
 from separations.halftone.screening import Screening
+from separations.runtime.progress import Progress
+
+
+class WriteFormat(Protocol):
+    """Writes a film's whole page as a file of one format."""
+
+    def __call__(self, path: Path, page: PageBits, *, workers: int = 2,
+                 progress: Progress | None = None) -> Any:
+        """Write the page, band by band, its resolution included; what was written is returned.
+
+        Any number of ``workers`` gives the same bytes; ``progress`` is told (rows done, rows in
+        all) on the calling thread.
+        """
 
 
 class FilmFormat(NamedTuple):
@@ -29,14 +42,15 @@ class FilmFormat(NamedTuple):
     ending : str
         Of its files' names.
     write : callable
-        ``(Path, PageBits)``: writes the page, band by band, and returns a record of what it wrote.
+        Writes the page, and returns a record of what it wrote.
     read_back : callable
         Holds the file against that record with software that did not write it; raises
-        `separations.films.read_back.FilmReadBackError` at the first difference.
+        `separations.films.read_back.FilmReadBackError` at the first difference, and for a file
+        that is cut short or damaged anywhere.
     """
 
     ending: str
-    write: Callable[[Path, PageBits], Any]
+    write: WriteFormat
     read_back: Callable[[Any], None]
 
 

@@ -20,6 +20,7 @@ from separations.films.document_facts import PDF_VERSION, DocumentFacts, tell
 from separations.films.film_label import LEADING, LabelLine
 from separations.films.film_sheet import Box, FilmSheet
 from separations.films.marks import Ring, Shape, Words, label_box
+from separations.films.output_intent import OutputIntent, add_intent
 from separations.films.wrapped_text import PLAIN_FONT, register_fonts
 
 #: Images and bars are set in by this on every side (points; a pixel at 1440 dpi is 0.05): on the
@@ -65,7 +66,8 @@ def label_room_pt(sheet: FilmSheet) -> tuple[float, float]:
 
 def film_page(sheet: FilmSheet, shapes: tuple[Shape, ...], label: tuple[LabelLine, ...],
               images: tuple[PlacedImage, ...], facts: DocumentFacts, *,
-              spaces: MakeSpaces | None = None) -> FilmPage:
+              spaces: MakeSpaces | None = None,
+              intent: OutputIntent | None = None) -> FilmPage:
     """Draw the page.
 
     Parameters
@@ -83,6 +85,8 @@ def film_page(sheet: FilmSheet, shapes: tuple[Shape, ...], label: tuple[LabelLin
     spaces : MakeSpaces, optional
         Colour spaces of a page that is still to be separated; its marks then go on every plate.
         Without, all is black.
+    intent : OutputIntent, optional
+        The printing condition that its colours are made for.
     """
     vectors = _vectors(sheet, shapes, label, on_every_plate=spaces is not None)
     names = dict.fromkeys(image.name for image in images)
@@ -103,6 +107,8 @@ def film_page(sheet: FilmSheet, shapes: tuple[Shape, ...], label: tuple[LabelLin
         page.mediabox = _rectangle(sheet, Box(0, 0, sheet.page_grid.columns, sheet.page_grid.rows))
         page.bleedbox = _rectangle(sheet, sheet.art_box)
         page.trimbox = _rectangle(sheet, sheet.trim_box)
+        if intent is not None:
+            add_intent(pdf, intent)
         tell(pdf, facts, hashlib.sha256(vectors).digest())
         saved = BytesIO()
         pdf.save(saved, deterministic_id=True, force_version=PDF_VERSION,

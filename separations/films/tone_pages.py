@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -20,6 +20,7 @@ from separations.films.film_label import LabelLine, shortened
 from separations.films.film_page import OVERPRINT, PlacedImage, label_width_pt
 from separations.films.film_sheet import FilmSheet
 from separations.films.ink_spaces import Plates, device_n_space, grey_space, separation_space
+from separations.films.output_intent import OutputIntent
 from separations.films.unscreened_page import (
     WEDGE_NAME,
     InkImage,
@@ -121,10 +122,12 @@ def write_grey(path: Path, job: ToneSet, number: int, sheet: FilmSheet) -> str:
     return write_unscreened(path, _page(job, [number], sheet, head), sheet)
 
 
-def write_composite(path: Path, job: ToneSet, sheet: FilmSheet) -> str:
+def write_composite(path: Path, job: ToneSet, sheet: FilmSheet,
+                    intent: OutputIntent | None) -> str:
     """Write all inks as one DeviceN page; SHA-256 of the file, in hex. Faults as `write_grey`."""
     head = "Composite: " + ", ".join(job.plates.names)
-    return write_unscreened(path, _page(job, range(len(job.plates.names)), sheet, head), sheet)
+    page = _page(job, range(len(job.plates.names)), sheet, head)
+    return write_unscreened(path, replace(page, intent=intent), sheet)
 
 
 def eight_bit(tones: NDArray[np.uint16]) -> NDArray[np.uint8]:

@@ -12,6 +12,7 @@ from separations.films.film_names import film_name
 from separations.films.film_sheet import FilmSheet
 from separations.films.film_tiff import write_grey_tiff
 from separations.films.ink_spaces import Plates, plate_names
+from separations.films.output_intent import output_intent
 from separations.films.tiff_read_back import read_back_tiff
 from separations.films.tone_pages import ToneSet, flat_rows, write_composite, write_grey
 from separations.halftone.film_content import FilmArea, FilmLines
@@ -58,9 +59,9 @@ def _write_greys(laid: LaidOutJob, tone_set: ToneSet, sheet: FilmSheet,
         yield f"{name}.tif"
 
 
-def _write_composite(_laid: LaidOutJob, tone_set: ToneSet, sheet: FilmSheet,
+def _write_composite(laid: LaidOutJob, tone_set: ToneSet, sheet: FilmSheet,
                      folder: Path) -> Iterator[str]:
-    write_composite(folder / COMPOSITE_FILE, tone_set, sheet)
+    write_composite(folder / COMPOSITE_FILE, tone_set, sheet, output_intent(laid.job))
     yield COMPOSITE_FILE
 
 

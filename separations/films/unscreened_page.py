@@ -22,6 +22,7 @@ from separations.films.film_label import LabelLine
 from separations.films.film_page import Edges, MakeSpaces, PlacedImage, film_page, page_corners
 from separations.films.film_sheet import FilmSheet
 from separations.films.marks import WEDGE_PERCENT, marks, wedge_box
+from separations.films.output_intent import OutputIntent
 from separations.films.pdf_appendix import PdfAppendix
 from separations.films.read_back import FilmReadBackError
 from separations.films.strip_decoding import checksum, inflate_rows
@@ -55,13 +56,17 @@ class InkImage:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class UnscreenedPage:
-    """All that such a page shows: its label, facts, colour spaces, images and their places."""
+    """All that such a page shows: its label, facts, colour spaces, images and their places.
+
+    ``intent`` is the printing condition that its tones are made for, where there is one.
+    """
 
     label: tuple[LabelLine, ...]
     facts: DocumentFacts
     spaces: MakeSpaces
     images: Mapping[str, InkImage]
     placed: tuple[PlacedImage, ...]
+    intent: OutputIntent | None = None
 
 
 def write_unscreened(path: Path, page: UnscreenedPage, sheet: FilmSheet, *,
@@ -74,7 +79,7 @@ def write_unscreened(path: Path, page: UnscreenedPage, sheet: FilmSheet, *,
         When the file does not hold the samples that it was given.
     """
     drawn = film_page(sheet, marks(sheet), page.label, page.placed, page.facts,
-                      spaces=page.spaces)
+                      spaces=page.spaces, intent=page.intent)
     digests = {}
     with path.open("wb") as target:
         appendix = PdfAppendix(target, drawn.document)

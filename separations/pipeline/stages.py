@@ -69,7 +69,7 @@ def _opened(look: Look, kind: str) -> Opened:
     chosen = [(order, art, look.job.beside(art.file)) for order, art in enumerate(look.job.art)
               if art.kind == kind and not is_drawing(art)]
     return tuple((order, replace(
-        cropped_artwork(open_pdf_artwork(path, art.page), crop_of(art)) if is_pdf(art)
+        cropped_artwork(open_pdf_artwork(path, art.page, art.page_box), crop_of(art)) if is_pdf(art)
         else open_artwork(path, accept_damage=art.accept_damage, crop=crop_of(art)),
         content=look.content_of(path))) for order, art, path in chosen)
 
@@ -111,10 +111,12 @@ def _crop(kind: str) -> str:
 # 2. The art: files looked at, pictures laid on the board, drawings and notes drawn.
 PHOTO_FILES: Stage[Opened] = Stage(
     "photo files", lambda look: _opened(look, "photo"),
-    reads=f"art[photo].file art[photo].accept_damage art[photo].page {_crop('photo')}")
+    reads=f"art[photo].file art[photo].accept_damage art[photo].page art[photo].page_box "
+          f"{_crop('photo')}")
 LINE_FILES: Stage[Opened] = Stage(
     "files of line work", lambda look: _opened(look, "line"),
-    reads=f"art[line].file art[line].accept_damage art[line].page {_crop('line')}")
+    reads=f"art[line].file art[line].accept_damage art[line].page art[line].page_box "
+          f"{_crop('line')}")
 PHOTO_COLOURS: Stage[tuple[SourceColour, ...]] = Stage(
     "photo colours", lambda look: tuple(art.colour for _, art in look.of(PHOTO_FILES)),
     needs=(PHOTO_FILES,), known_by_value=True)

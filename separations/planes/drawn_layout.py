@@ -108,7 +108,8 @@ def _marks_of_svg(job: Job, table: ArtTable, area: TopsheetArea, where: str) -> 
 
 
 def _marks_of_pdf(job: Job, table: ArtTable, area: TopsheetArea, where: str) -> _Marks:
-    page = open_page(job.beside(table.file), table.page, mark_spots=True)
+    page = open_page(job.beside(table.file), table.page, boundary=table.page_box,
+                     mark_spots=True)
     placed = place(page.width_pt, page.height_pt, area.image_bounds, placement_of(table),
                    where=where)
     return painted_page(page, placed.to_board), page.remarks

@@ -76,7 +76,7 @@ def need_home_folder() -> None:
     try:
         (_home() / ".profile").stat()
     except (FileNotFoundError, PermissionError):
-        return  # libraries know what to do
+        return  # libraries cope with a home that is not there
     except (OSError, ValueError):
         for name in ("HOME", "USERPROFILE"):
             os.environ[name] = _folder_of_this_run()

@@ -45,6 +45,7 @@ class Outcome:
 
     fault: CodeFault
     caught: bool
+    by: str
     tests: int
     seconds: float
 
@@ -97,11 +98,13 @@ def try_fault(fault: CodeFault, copy: Path, tests: list[str]) -> Outcome:
              "-m", "not long and not benchmark", *tests], cwd=copy, timeout=_LONGEST_S,
             capture_output=True, text=True)
         caught = done.returncode != 0
+        by = next((line.split(" ")[1] for line in done.stdout.splitlines()
+                   if line.startswith(("FAILED", "ERROR"))), "")
     except subprocess.TimeoutExpired:
-        caught = True
+        caught, by = True, f"still running after {_LONGEST_S} s"
     finally:
         target.write_text(sound, encoding="utf-8")
-    return Outcome(fault, caught, len(tests), time.perf_counter() - start)
+    return Outcome(fault, caught, by, len(tests), time.perf_counter() - start)
 
 
 def outcomes(faults: list[CodeFault], processes: int) -> Iterator[Outcome]:
@@ -147,11 +150,12 @@ def main(count: int, first: int, only: str, processes: int, listed: bool,
         told = ("caught" if done.caught else
                 f"argued: {argued[done.fault.told]}" if done.fault.told in argued else "PASSED")
         passed += told == "PASSED"
-        rows.append((told, done.fault.told, done.tests, round(done.seconds, 1)))
+        rows.append((told, done.fault.told, done.by, done.tests, round(done.seconds, 1)))
         click.echo(f"{len(rows):3d} {told:8s} {done.seconds:5.0f} s  {done.fault.told}")
         if out is not None:
             with out.open("w", newline="", encoding="utf-8") as stream:
-                csv.writer(stream).writerows([("outcome", "fault", "test files", "s"), *rows])
+                csv.writer(stream).writerows(
+                    [("outcome", "fault", "caught by", "test files", "s"), *rows])
     click.echo(f"{len(rows) - passed} of {len(rows)} caught or argued.")
     raise SystemExit(1 if passed > 0.05 * len(rows) else 0)
 

@@ -74,6 +74,22 @@ class OutputProfile:
                 f"{back[1]:.2f} at most, relative to the lightest printable colour.")
 
 
+def why_no_profile(job: Job) -> InputProblem | None:
+    """What keeps a job's inks from having a profile, if anything."""
+    where = f"{job.path}: ink"
+    if len(job.ink) < 2:
+        return InputProblem(where=where, found="one ink",
+                            would_do="two inks or more: profiles have no colour space for one,")
+    if not any(ink.prints == "photo" for ink in job.ink):
+        return InputProblem(where=where, found="no ink that prints photos",
+                            would_do="one or more for a profile to turn colours into,")
+    if job.highlight_white is not None:
+        return InputProblem(where=where, found="a highlight white",
+                            would_do="a job without it, since a profile has no place for what is "
+                                     "laid over the other inks by lightness alone,")
+    return None
+
+
 def output_profile(job: Job) -> OutputProfile:
     """Make the profile of all a job's inks on its wood.
 
@@ -90,16 +106,9 @@ def output_profile(job: Job) -> OutputProfile:
     the job itself would print of a photograph of that colour.
     Source: ICC.1:2010 (ISO 15076-1), 8.5.2 for the tags of an output profile.
     """
-    if len(job.ink) < 2:
-        raise InputProblem(where=f"{job.path}: ink", found="one ink",
-                           would_do="two inks or more: profiles have no colour space for one,")
-    if not any(ink.prints == "photo" for ink in job.ink):
-        raise InputProblem(where=f"{job.path}: ink", found="no ink that prints photos",
-                           would_do="one or more for a profile to turn colours into,")
-    if job.highlight_white is not None:
-        raise InputProblem(where=f"{job.path}: ink", found="a highlight white",
-                           would_do="a job without it, since a profile has no place for what is "
-                                    "laid over the other inks by lightness alone,")
+    problem = why_no_profile(job)
+    if problem is not None:
+        raise problem
     whole = whole_model(job)
     channels = _channel_order(job)
     separating, of_ink = _separating(job)
@@ -115,7 +124,7 @@ def output_profile(job: Job) -> OutputProfile:
     relative, perceptual = device_tables(whole, medium, channels)
     description = _description(job)
     names = tuple(job.ink[place].name for place in channels)
-    space = icc.device_space(len(channels), is_process=_is_process(job))
+    space = icc.device_space(len(channels), is_process=is_process(job))
     tags = [("desc", icc.text_tag(description)), ("cprt", icc.text_tag(_COPYRIGHT)),
             ("wtpt", icc.xyz_tag(medium.white_xyz)),
             *zip(("A2B0", "A2B1", "A2B2"),
@@ -134,13 +143,14 @@ def output_profile(job: Job) -> OutputProfile:
         there_and_back_de00=_missed_colours(relative, to_tones[1], medium, seeds))
 
 
-def _is_process(job: Job) -> bool:
+def is_process(job: Job) -> bool:
+    """Whether a job's inks are the four process inks."""
     return sorted(ink.colour or "" for ink in job.ink) == sorted(_PROCESS_ORDER)
 
 
 def _channel_order(job: Job) -> tuple[int, ...]:
     """Which of the job's inks each channel is: cyan first of the process inks, else as printed."""
-    if not _is_process(job):
+    if not is_process(job):
         return tuple(range(len(job.ink)))
     colours = [ink.colour for ink in job.ink]
     return tuple(colours.index(name) for name in _PROCESS_ORDER)

@@ -12,8 +12,9 @@ from separations.report.page.html_parts import figure, image
 from separations.report.page.shown_figures import ShownFigures
 from separations.report.svg_elements import element, svg_of, written
 
-#: Pins whose middles lie nearer than this (share of the board's length) stand side by side.
-_CROWDED = 0.012
+#: A pin and the gap to the next one, and how wide the board's picture is at a desk and on a phone
+#: (all in rem, as in the page's style).
+_PIN_REM, _PICTURES_REM = 1.9, (60.0, 21.0)
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
@@ -68,7 +69,7 @@ def outline(views: BoardViews, boxes: Sequence[Place] = ()) -> str:
 
 def _stage(shown: ShownFigures, views: BoardViews) -> str:
     pins, boxes = [], []
-    taken: list[tuple[float, float]] = []
+    taken: tuple[list[tuple[float, float]], ...] = tuple([] for _ in _PICTURES_REM)
     for at in numbered(shown):
         corners = shown.at(f"{at}/place_mm")
         if corners is None:
@@ -78,17 +79,35 @@ def _stage(shown: ShownFigures, views: BoardViews) -> str:
         boxes.append(place)
         number, grade = shown.at(f"{at}/number"), shown.at(f"{at}/grade")
         left, top = share_of(views.frame, place)
-        beside = sum(abs(left - x) < _CROWDED and abs(top - y) < 5 * _CROWDED for x, y in taken)
-        taken.append((left, top))
+        desk, phone = (_pins_beside(left * wide, top * wide * _slimness(views.frame), wide, there)
+                       for wide, there in zip(_PICTURES_REM, taken, strict=True))
         pins.append(
             f'<li><a class="pin {grade}" id="pin-{number}" href="#finding-{number}" '
-            f'style="--left:{left * 100:.2f}%;--top:{top * 100:.2f}%;--beside:{beside}" '
+            f'style="--left:{left * 100:.2f}%;--top:{top * 100:.2f}%;--beside:{desk};'
+            f'--beside-narrow:{phone}" '
             f'aria-label="Finding {number}, {grade}: {shown.text(f"{at}/check")}, '
             f'{shown.text(f"{at}/place_told")}">{shown.number(f"{at}/number")}</a></li>')
     marks = "".join(_mark(letter, picture, views.frame)
                     for letter, picture in zip(_LETTERS, views.near, strict=False))
     return (f'<div class="stage">{image(views.proof)}{outline(views, boxes)}'
             f'<ul class="pins" aria-label="Pins on the board">{"".join(pins)}{marks}</ul></div>')
+
+
+def _slimness(frame: Place) -> float:
+    return ((frame.greatest_y_mm - frame.least_y_mm) / (frame.greatest_x_mm - frame.least_x_mm))
+
+
+def _pins_beside(left: float, top: float, wide: float, taken: list[tuple[float, float]]) -> int:
+    """How many pins' widths beside its place a pin stands clear of those before it (rem)."""
+    half = _PIN_REM / 2
+    left = min(max(left, half), wide - half)
+    for step in sorted(range(-8, 9), key=lambda n: (abs(n), n)):
+        at = left + step * _PIN_REM
+        if half <= at <= wide - half and all(
+                abs(at - x) >= _PIN_REM or abs(top - y) >= _PIN_REM for x, y in taken):
+            taken.append((at, top))
+            return step
+    return 0
 
 
 def _mark(letter: str, picture: ReportPicture, frame: Place) -> str:

@@ -51,7 +51,8 @@ def in_order(shown: ShownFigures) -> str:
                      f"<small>{shown.text(f'{at}/source')}</small>"))
     if not rows:
         return ""
-    return (f"<details><summary>{shown.number('/verdict/clear')} figures that keep their limits, "
+    count = shown.number("/verdict/clear")
+    return (f'<details class="reference"><summary>{count} figures that keep their limits, '
             "and where the limits come from</summary>"
             + table("Figures in order", ("Check", "Of", "#Measured", "#Limit",
                                          "The limit's source"), rows) + "</details>")

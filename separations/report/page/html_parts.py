@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import base64
+import re
 from collections.abc import Iterable, Sequence
 from html import escape
 
 from separations.proof.shown_pictures import ReportPicture
+
+#: A table of more columns than this is shown row by row on a phone.
+_FEW_COLUMNS = 2
+_TAG = re.compile(r"<[^>]+>")
 
 
 def table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]],
@@ -27,17 +32,24 @@ def table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]],
     kinds = [' class="number"' if head.startswith("#") else "" for head in heads]
     top = "".join(f'<th scope="col"{k}>{h.lstrip("#")}</th>'
                   for k, h in zip(kinds, heads, strict=True))
-    lines = "".join(f"{_row(row, kinds)}\n" for row in rows)
-    end = f"<tfoot>{_row(foot, kinds)}</tfoot>" if foot else ""
-    return (f'<div class="scroll" tabindex="0" role="region" aria-label="{caption}"><table>'
-            f'<caption class="unseen">{caption}</caption><thead><tr>{top}</tr></thead>\n'
-            f"<tbody>{lines}</tbody>{end}</table></div>")
+    told = [_TAG.sub("", head.lstrip("#")) for head in heads] if len(heads) > _FEW_COLUMNS else []
+    lines = "".join(f"{_row(row, kinds, told)}\n" for row in rows)
+    end = f"<tfoot>{_row(foot, kinds, told)}</tfoot>" if foot else ""
+    kind = "scroll many" if told else "scroll"
+    return (f'<div class="{kind}" tabindex="0" role="region" aria-label="{caption}">'
+            f'<table role="table"><caption class="unseen">{caption}</caption>'
+            f'<thead role="rowgroup"><tr role="row">{top}</tr></thead>\n'
+            f'<tbody role="rowgroup">{lines}</tbody>{end}</table></div>')
 
 
-def _row(cells: Sequence[str], kinds: Sequence[str]) -> str:
-    first, *rest = zip(kinds, cells, strict=True)
-    return (f'<tr><th scope="row"{first[0]}>{first[1]}</th>'
-            + "".join(f"<td{kind}>{cell}</td>" for kind, cell in rest) + "</tr>")
+def _row(cells: Sequence[str], kinds: Sequence[str], told: Sequence[str]) -> str:
+    """A row; ``told`` has the columns' heads where a phone shows them in front of each cell."""
+    first, *rest = zip(kinds, cells, told or [""] * len(cells), strict=True)
+    parts = [f'<tr role="row"><th scope="row" role="rowheader"{first[0]}>{first[1]}</th>']
+    for kind, cell, head in rest:
+        before = f' data-head="{head}"' if head and cell else ""
+        parts.append(f'<td role="cell"{kind}{before}>{cell}</td>')
+    return "".join([*parts, "</tr>"])
 
 
 def data_url(data: bytes, media_type: str) -> str:

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from preflight.art.art_plane import photo_plane
 from preflight.art.artwork import Artwork
+from preflight.art.pdf_photo import drawn_at
 from preflight.art.placement import PlacedArt
 from preflight.frames.raster_grid import RasterGrid
 from preflight.input_problem import InputProblem
@@ -35,6 +36,8 @@ def art_picture(session: Session, order: int, side_px: int) -> bytes:
                            would_do="a picture")
     stage = PHOTO_FILES if table.kind == "photo" else LINE_FILES
     artwork = dict(session.of(stage))[order].uncropped
+    if artwork.page:  # a pixel to a point until it is drawn larger
+        artwork = drawn_at(artwork, side_px / max(artwork.width_px, artwork.height_px))
     made: bytes = session.keep.made_of("small picture", (artwork, table.kind, side_px),
                                        lambda: _drawn(session, artwork, table.kind, side_px))
     return made

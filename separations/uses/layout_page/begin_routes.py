@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 import tempfile
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ from starlette.routing import Route
 
 from preflight.input_problem import InputProblem
 from separations.uses.layout_page.begun_job import (
+    ENDS_AT_NOSE,
     Begun,
     begin_job,
     free_folder_name,
@@ -21,7 +23,7 @@ from separations.uses.layout_page.begun_job import (
 )
 from separations.uses.layout_page.job_routes import message
 from separations.uses.layout_page.page_state import PageState
-from separations.uses.layout_page.received_files import facts_of, received
+from separations.uses.layout_page.received_files import facts_of, page_asked, plain_name, received
 
 
 class Staging:
@@ -45,6 +47,10 @@ class Staging:
                                would_do="a file dropped on the page")
         return known[name]
 
+    def under_its_name(self, path: Path, name: str) -> Path:
+        """The file in place of one of the same name that was handed over before."""
+        return path.replace(self.folder / plain_name(name))
+
     def clear(self) -> None:
         """Remove what was received."""
         if self._folder is not None:
@@ -58,6 +64,8 @@ def begin_routes(state: PageState, staging: Staging) -> list[Route]:
     async def files(request: Request) -> Response:
         folder = state.job.path.parent if state.is_open else staging.folder
         path = await received(request.stream(), folder, request.query_params.get("name", ""))
+        if not state.is_open:
+            path = staging.under_its_name(path, request.query_params.get("name", ""))
         return JSONResponse({"name": path.name, **await run_in_threadpool(facts_of, path)})
 
     async def outline(request: Request) -> Response:
@@ -66,6 +74,12 @@ def begin_routes(state: PageState, staging: Staging) -> list[Route]:
         return JSONResponse(await run_in_threadpool(
             lambda: facts_of(path, unit=asked.get("unit") or None,
                              nose=asked.get("nose") or None)))
+
+    async def page(request: Request) -> Response:
+        asked = await message(request)
+        path = staging.file(asked.get("name"))
+        return JSONResponse(await run_in_threadpool(
+            lambda: facts_of(path, page=page_asked(asked))))
 
     async def usual(request: Request) -> Response:
         written = request.query_params.get("length", "")
@@ -80,13 +94,18 @@ def begin_routes(state: PageState, staging: Staging) -> list[Route]:
         return JSONResponse({"begun": True})
 
     return [Route("/api/files", files, methods=["POST"]),
-            Route("/api/outline", outline, methods=["POST"]), Route("/api/usual", usual),
+            Route("/api/outline", outline, methods=["POST"]),
+            Route("/api/page", page, methods=["POST"]), Route("/api/usual", usual),
             Route("/api/begin", begin, methods=["POST"])]
 
 
 def _begin(state: PageState, staging: Staging, asked: dict[str, Any]) -> None:
     photo = staging.file(asked.get("photo"))
-    facts = facts_of(photo)
+    page = page_asked(asked)
+    facts = facts_of(photo, page=page)
+    if facts["kind"] not in ("picture", "page"):
+        raise InputProblem(where=photo.name, found="no photograph",
+                           would_do="a picture or a page of a PDF")
     board = {str(key): str(value) for key, value in (asked.get("board") or {}).items()}
     outline = staging.file(asked["outline"]) if asked.get("outline") else None
     if outline is not None:
@@ -101,10 +120,19 @@ def _begin(state: PageState, staging: Staging, asked: dict[str, Any]) -> None:
     title = " ".join(str(asked.get("title") or "").split())[:100] or photo.stem
     job = begin_job(Begun(
         name=str(asked.get("folder") or title), title=title, photo=photo,
-        landscape=facts["px"][0] > facts["px"][1], outline=outline, board=board, size_mm=size),
+        turn=_turn(asked.get("turn"), facts["px"]), outline=outline, board=board, size_mm=size,
+        page=page.number if facts.get("pages", 1) > 1 else None,
+        page_box=page.boundary if facts["kind"] == "page" else ""),
         state.folder)
     state.open(job)
     staging.clear()
+
+
+def _turn(asked: Any, px: Sequence[int]) -> int:
+    """How the photograph lies: as it is asked, or along the board."""
+    if isinstance(asked, int) and asked in ENDS_AT_NOSE:
+        return asked
+    return 90 if px[0] > px[1] else 0
 
 
 def _size_of(board: dict[str, str]) -> tuple[float, float]:

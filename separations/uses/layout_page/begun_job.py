@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from preflight.files.pdf_file import CROP_BOX
 from preflight.files.whole_files import fresh_folder
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import job_of_text
@@ -20,6 +21,8 @@ from preflight.units import UnitFault, length
 USUAL_PARTS = {"contact_length": 0.755, "nose_width": 0.188, "waist_width": 0.161}
 _USUAL_LENGTH = "158 cm"
 _TAPER = "8 mm"
+#: What lies at the nose, by how far a picture is turned.
+ENDS_AT_NOSE = {0: "top", 90: "right end", 180: "bottom", 270: "left end"}
 _FIGURES = ("length", "contact_length", "nose_width", "waist_width", "taper")
 _UNITS = ("mm", "cm", "in", "m", "px", "pt")
 _NOSES = ("wider end", "right", "left", "top", "bottom")
@@ -41,8 +44,12 @@ class Begun:
         Of the job.
     photo : Path
         Where the photograph was received, under its own name.
-    landscape : bool
-        Whether it is wider than high.
+    turn : int
+        Which end of it lies at the nose, by `ENDS_AT_NOSE`.
+    page : int or None
+        Which page of a PDF it is; None where there is no other.
+    page_box : str
+        To which of its boxes a PDF's page is read; empty for a picture.
     outline : Path or None
         Where an outline was received; None where figures tell the board.
     board : dict
@@ -54,10 +61,12 @@ class Begun:
     name: str
     title: str
     photo: Path
-    landscape: bool
+    turn: int
     outline: Path | None
     board: dict[str, str]
     size_mm: tuple[float, float]
+    page: int | None = None
+    page_box: str = ""
 
 
 def usual_figures(written: str = _USUAL_LENGTH) -> dict[str, str]:
@@ -152,9 +161,12 @@ def starter_text(begun: Begun, today: datetime.date | None = None) -> str:
         f"date = {(today or datetime.date.today()).isoformat()}            # printed on the films",
         'stage = "sheet"              # printed flat, then pressed and trimmed', "boards = 1", "",
         "[board]", *(f"{key} = {_toml(value)}" for key, value in board.items()), "",
-        "[[art]]", f"file = {_toml(begun.photo.name)}", 'kind = "photo"', 'place = "fill"',
-        "turn = 90                    # its right end lies at the nose" if begun.landscape else
-        "turn = 0                     # its top lies at the nose", "",
+        "[[art]]", f"file = {_toml(begun.photo.name)}",
+        *([f"page = {begun.page}"] if begun.page else []),
+        *([f"page_box = {_toml(begun.page_box)}"] if begun.page_box not in ("", CROP_BOX) else []),
+        'kind = "photo"', 'place = "fill"',
+        f"turn = {begun.turn}".ljust(30) + f"# its {ENDS_AT_NOSE[begun.turn]} lies at the nose",
+        "",
         "[separation]", 'black_ink = "Black"', "",
         "# What follows is common for a start; put in the shop's own.",
         "[halftone]", 'ruling = "45 lpi"', "",

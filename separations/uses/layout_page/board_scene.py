@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import partial
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -18,7 +16,6 @@ from preflight.input_problem import InputProblem
 from preflight.job_file.drawn_consistency import is_drawing
 from preflight.job_file.job import Job
 from preflight.vector_art.drawn_art import DrawnArt
-from preflight.vector_art.svg_drawing import open_drawing
 from separations.colour.display import shown_srgb, solid_srgb
 from separations.pipeline.session import Session
 from separations.pipeline.stage import Stage
@@ -32,6 +29,7 @@ from separations.pipeline.stages import (
     WHOLE_MODEL,
 )
 from separations.planes.laid_out_job import Board
+from separations.uses.layout_page.art_pages import art_pages
 from separations.uses.layout_page.film_loupe import overprint_colours
 
 #: How true outlines are sent (mm), and the most corners of one drawing; a fuller one is sent as
@@ -61,7 +59,7 @@ def board_scene(session: Session) -> dict[str, Any]:
         "board": _board(job, board),
         "art": [_art(one) for one in sorted(art, key=lambda one: one.order)],
         "drawn": [_drawn(one, job) for one in drawn],
-        "pages": _pages(session, faults),
+        "pages": art_pages(session, faults),
         "inks": [] if model is None else [
             {"name": ink.name, "prints": ink.prints, "srgb": list(solid_srgb(model, number)),
              "angle": ink.angle.deg, "lpcm": job.ruling_of(ink).lpcm,
@@ -83,28 +81,6 @@ def _made(session: Session, stage: Stage[Any], faults: list[str]) -> Any:
         if fault.sentence not in faults:
             faults.append(fault.sentence)
         return None
-
-
-def _pages(session: Session, faults: list[str]) -> dict[str, list[float]]:
-    """Width and height of each drawing's page, by its place among the job's art."""
-    found: dict[str, list[float]] = {}
-    for number, table in enumerate(session.job.art):
-        if not (is_drawing(table) and table.file):
-            continue
-        try:
-            path = session.job.beside(table.file)
-            found[str(number)] = session.keep.made_of(
-                "page of a drawing", (str(path), session.contents.digest(path)),
-                partial(_page_of, path))
-        except InputProblem as fault:
-            if fault.sentence not in faults:
-                faults.append(fault.sentence)
-    return found
-
-
-def _page_of(path: Path) -> list[float]:
-    page = open_drawing(path).page
-    return [page.width, page.height]
 
 
 def _board(job: Job, board: Board) -> dict[str, Any]:
@@ -136,10 +112,11 @@ def _fittings(fittings: Fittings) -> dict[str, Any]:
 
 def _art(art: ArtOnBoard) -> dict[str, Any]:
     placed, whole = art.placed, art.artwork.uncropped
+    page = f" {whole.page} {whole.page_box}" if whole.page else ""
     return {"order": art.order, "file": art.table.file, "kind": art.table.kind,
             "ink": art.table.ink, "px": [placed.width_px, placed.height_px],
             "whole": [whole.width_px, whole.height_px],
-            "ppi": placed.ppi, "fill": art.fill_reach_mm, "content": art.artwork.content,
+            "ppi": placed.ppi, "fill": art.fill_reach_mm, "content": art.artwork.content + page,
             "matrix": [placed.xu, placed.yu, placed.xv, placed.yv, placed.x0, placed.y0]}
 
 

@@ -8,21 +8,32 @@ import re
 import secrets
 import unicodedata
 from collections.abc import AsyncIterable
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
+
+import numpy as np
 
 from preflight.art.artwork import open_artwork
 from preflight.board.outline_from_file import read_outline_file
 from preflight.files.output_places import is_no_name_on_windows
+from preflight.files.pdf_file import CROP_BOX, open_page
 from preflight.input_problem import InputProblem
+from preflight.job_file.job_values import PageBox
+from preflight.units import MM_PER_INCH, POINTS_PER_INCH
+from preflight.vector_art.drawn_art import colours_in
 from preflight.vector_art.lettering import open_face
+from preflight.vector_art.pdf_drawing import painted_page
 from preflight.vector_art.svg_drawing import open_drawing
+from preflight.vector_art.svg_lengths import PX_PER_INCH
 
 _PICTURES = (".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp", ".bmp", ".jp2", ".gif", ".psd",
              ".ppm", ".avif")
 _OUTLINES = (".dxf", ".svg", ".csv", ".txt")
 _FONTS = (".ttf", ".otf")
+_PAGES = (".pdf",)
 _MOST_LETTERS = 80
+_MM_PER_PT = MM_PER_INCH / POINTS_PER_INCH
 
 
 def plain_name(name: str) -> str:
@@ -37,13 +48,40 @@ def plain_name(name: str) -> str:
     kept = re.sub(r"[^\w.+ -]", "_", last, flags=re.UNICODE).strip(" .")
     stem, dot, ending = kept.rpartition(".")
     ending = f".{ending.lower()}" if dot else ""
-    if ending not in (*_PICTURES, *_OUTLINES, *_FONTS):
+    if ending not in (*_PICTURES, *_OUTLINES, *_FONTS, *_PAGES):
         raise InputProblem(where=kept or "a file", found=f"a file ending in '{ending}'" if ending
                            else "a file without an ending",
-                           would_do="a picture (JPEG, PNG, TIFF), a drawing (SVG, DXF), a table "
-                                    "of points (CSV) or a font (TTF, OTF)")
+                           would_do="a picture (JPEG, PNG, TIFF), a PDF, a drawing (SVG, DXF), a "
+                                    "table of points (CSV) or a font (TTF, OTF)")
     stem = stem.strip(" .")[:_MOST_LETTERS] or "file"
     return f"_{stem}{ending}" if is_no_name_on_windows(stem + ending) else f"{stem}{ending}"
+
+
+@dataclass(frozen=True, slots=True)
+class PageAsked:
+    """Which page of a PDF, from 1, and to which of its boxes it is read."""
+
+    number: int
+    boundary: str
+
+
+FIRST_PAGE = PageAsked(1, CROP_BOX)
+
+
+def page_asked(asked: dict[str, Any]) -> PageAsked:
+    """The page that a message names in ``page`` and ``box``, by default the first.
+
+    Raises
+    ------
+    InputProblem
+        When it names none.
+    """
+    number, boundary = asked.get("page", 1), asked.get("box") or CROP_BOX
+    if isinstance(number, bool) or not isinstance(number, int) or number < 1 \
+            or boundary not in get_args(PageBox):
+        raise InputProblem(where="the page", found="no page of a PDF",
+                           would_do="its number, from 1, and one of its boxes,")
+    return PageAsked(number, boundary)
 
 
 def free_name(folder: Path, name: str) -> Path:
@@ -85,8 +123,8 @@ async def received(parts: AsyncIterable[bytes], folder: Path, name: str) -> Path
     return target
 
 
-def facts_of(path: Path, *, name: str = "", unit: str | None = None,
-             nose: Any = None) -> dict[str, Any]:
+def facts_of(path: Path, *, name: str = "", unit: str | None = None, nose: Any = None,
+             page: PageAsked = FIRST_PAGE) -> dict[str, Any]:
     """What a file is, as far as it can be measured.
 
     Parameters
@@ -97,6 +135,8 @@ def facts_of(path: Path, *, name: str = "", unit: str | None = None,
         What a fault calls it; its own name if left out.
     unit, nose : optional
         Of an outline, where its own word or the wider end will not do.
+    page : PageAsked
+        Of a PDF, which page of it, and what of that.
 
     Raises
     ------
@@ -113,10 +153,25 @@ def facts_of(path: Path, *, name: str = "", unit: str | None = None,
             return {"kind": "picture", "px": [picture.width_px, picture.height_px],
                     "remarks": list(picture.remarks), "grey": picture.is_grey,
                     "transparent": picture.has_alpha}
+        if ending in _PAGES:
+            return _page_facts(path, page)
         return _drawing_facts(path, unit, nose)
     except InputProblem as fault:
         raise InputProblem(where=name or path.name, found=fault.found,
                            would_do=fault.would_do) from None
+
+
+def _page_facts(path: Path, asked: PageAsked) -> dict[str, Any]:
+    """A page as a picture of a pixel to the point, and whether it may be line work as well."""
+    page = open_page(path, asked.number, boundary=asked.boundary, mark_spots=True)
+    try:
+        colours: tuple[str, ...] | None = colours_in(painted_page(page, np.eye(3)))
+    except InputProblem:
+        colours = None  # more than plain paths: a photo it is
+    return {"kind": "page", "px": [round(page.width_pt), round(page.height_pt)],
+            "page": page.number, "pages": page.pages, "box": asked.boundary,
+            "mm": [page.width_pt * _MM_PER_PT, page.height_pt * _MM_PER_PT],
+            "colours": colours, "remarks": list(page.remarks[1:])}
 
 
 def _drawing_facts(path: Path, unit: str | None, nose: Any) -> dict[str, Any]:
@@ -124,7 +179,8 @@ def _drawing_facts(path: Path, unit: str | None, nose: Any) -> dict[str, Any]:
     facts: dict[str, Any] = {"kind": "outline"}
     if path.suffix.lower() == ".svg":
         page = open_drawing(path).page
-        facts = {"kind": "drawing", "px": [page.width, page.height]}
+        facts = {"kind": "drawing", "px": [page.width, page.height],
+                 "mm": [side * MM_PER_INCH / PX_PER_INCH for side in (page.width, page.height)]}
     try:
         outline = read_outline_file(path, unit=unit, nose=nose if path.suffix.lower() in (
             ".dxf", ".svg") else None)

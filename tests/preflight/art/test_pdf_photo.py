@@ -35,6 +35,21 @@ def test_it_is_drawn_at_the_size_asked_for(tmp_path: Path) -> None:
     assert not page.colour.assumed
 
 
+def test_it_is_drawn_to_the_box_that_is_asked_for(tmp_path: Path) -> None:
+    """The trim box holds 70 points of the black square, and none of the lower half."""
+    def boxes(pdf: pikepdf.Pdf) -> None:
+        pdf.pages[0].obj.TrimBox = [30, 128, 830, 228]
+
+    path = changed(write_pdf(tmp_path / "a.pdf", halves), boxes)
+    page = drawn_at(open_pdf_artwork(path, None, "trim box"), 2.0)
+    drawn = load_pixels(page).band(0, 200)
+    assert drawn.shape == (200, 1600, 3)
+    assert drawn[:, :139].max() == 0
+    assert (drawn[:, 141:] == [51, 128, 204]).all()
+    whole = load_pixels(drawn_at(open_pdf_artwork(path, None), 2.0)).band(0, 456)
+    assert whole.shape == (456, 1700, 3)
+
+
 def test_a_picture_s_own_profile_is_honoured(tmp_path: Path) -> None:
     """A picture whose profile swaps red and green is drawn with them swapped back."""
     profile = bytearray(_srgb_profile())

@@ -30,6 +30,28 @@ def test_which_page_is_said(tmp_path: Path) -> None:
     assert page.remarks[0] == "Page 2 of 3 is read to its crop box, 299.9 × 80.4 mm."
 
 
+def _boxed(path: Path) -> Path:
+    """A page with four of the five boxes, its crop box larger than its medium at the left."""
+    def boxes(pdf: pikepdf.Pdf) -> None:
+        page = pdf.pages[0].obj
+        page.CropBox, page.BleedBox = [-50, 10, 840, 220], [20, 20, 830, 210]
+        page.TrimBox = [30, 128, 820, 200]
+
+    return changed(write_pdf(path, halves), boxes)
+
+
+def test_a_page_is_read_to_the_box_that_is_asked_for(tmp_path: Path) -> None:
+    """ISO 32000-1, 14.11.2: a box that a page lacks is its crop box; all end at the media box."""
+    path = _boxed(tmp_path / "a.pdf")
+    boxes = {name: open_page(path, None, boundary=name) for name in (
+        "crop box", "media box", "bleed box", "trim box", "art box")}
+    assert {name: page.box for name, page in boxes.items()} == {
+        "crop box": (0, 10, 840, 220), "media box": (0, 0, 850, 228),
+        "bleed box": (20, 20, 830, 210), "trim box": (30, 128, 820, 200),
+        "art box": (0, 10, 840, 220)}
+    assert boxes["trim box"].remarks[0] == "Its page is read to its trim box, 278.7 × 25.4 mm."
+
+
 def _encrypted(path: Path, user: str) -> Path:
     return changed(path, lambda _: None, encryption=pikepdf.Encryption(user=user, owner="b"))
 

@@ -78,6 +78,19 @@ def test_a_list_of_many_points_has_a_line_for_each() -> None:
     assert tomllib.loads(text)["line"] == [{"points": points, "ink": "Black"}]
 
 
+@pytest.mark.parametrize("value", [
+    '[\n    ["1 mm", "2 mm"],\n    ["3 mm", "4 mm"],  # [[line]]\n]',
+    '"""\n[[line]]\n[ink]\n"""', "'''\n[[line]]\n]]]'''", '"[[line]]"  # ]'])
+def test_what_looks_like_a_table_within_a_value_is_none(value: str) -> None:
+    lines = [f"[[line]]\npoints = {value}\nwidth = {n}\n" for n in (0, 1, 2)]
+    text = "\n".join(lines)
+    more = with_table(text, "line", {"points": "x"})
+    assert more == text + "\n[[line]]\npoints = \"x\"\n"
+    assert without_table(more, "line", 3) == text
+    assert without_table(text, "line", 1) == "\n".join([lines[0], lines[2]])
+    assert with_table_moved(text, "line", 2, 0) == "\n".join([lines[2], lines[0], lines[1]])
+
+
 def test_tables_are_added_taken_out_and_moved_and_comments_stay() -> None:
     more = with_table(TEXT, "note", {"text": "Weir", "ink": "Black"})
     assert more.index("[[note]]") < more.index("[[ink]]")

@@ -9,6 +9,7 @@ import pytest
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
+from preflight.press.dot_shapes import DOT_SHAPES
 
 JOB = """
 title = "Marsh"
@@ -95,7 +96,7 @@ def test_a_good_job(tmp_path: Path) -> None:
     ('"34 um"', '"90 um"', ": mesh: found 120.079 threads/cm of 90 µm, which leaves an opening of "
      "-6.72 µm; threads thinner than the pitch of 83.28 µm would do."),
     ("angle = 22.5", 'angle = 22.5\ndot_shape = "star"', ": ink[1].dot_shape: found 'star'; "
-     "'round', 'elliptical', 'square', 'line', 'euclidean', 'diamond' or 'stochastic' would do."),
+     f"{', '.join(map(repr, DOT_SHAPES))} or 'stochastic' would do."),
     ("turn = 90", "turn = nan", ": art[1].turn: found nan; an angle in degrees such as 22.5, "
      "-360 to 360, would do."),
     ("turn = 90", 'kind = "line"', ": art[1].ink: found nothing; the name of one of the job's "

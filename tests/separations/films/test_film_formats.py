@@ -16,9 +16,7 @@ from preflight.job_file.job_values import FURTHER_OUTPUTS
 from separations.films.film_formats import FILM_FORMATS, write_formats
 from separations.films.film_label import FilmLabel
 from separations.films.film_pdf import write_film
-from separations.films.film_png import write_film_png
 from separations.films.film_sheet import Box, FilmSheet, Reading
-from separations.films.film_tiff import write_film_tiff
 from separations.films.page_bits import PageBits, flipped_rows
 from separations.films.page_rendering import rendered_page
 from separations.films.read_back import FilmReadBackError
@@ -68,7 +66,7 @@ def test_any_number_of_workers_writes_the_same_bytes_and_tells_of_all_rows(
         word: str) -> None:
     sheet = small_sheet()
     page = PageBits(sheet, small_film(sheet), label)
-    write = {"tiff": write_film_tiff, "png": write_film_png}[word]
+    write = FILM_FORMATS[word].write
     told: list[tuple[int, int]] = []
     for workers in (1, 3):
         write(tmp_path / f"{workers}", page, workers=workers,

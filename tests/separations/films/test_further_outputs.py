@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
+from io import BytesIO
 from pathlib import Path
 
 import cv2
@@ -12,7 +13,7 @@ import numpy as np
 import pikepdf
 import pypdfium2
 import pytest
-from PIL import Image
+from PIL import Image, ImageCms
 
 from preflight.board.area_mask import coverage_mask
 from preflight.frames.raster_grid import grid_over
@@ -22,6 +23,7 @@ from separations.colour.colorimetry import lab_to_srgb
 from separations.colour.job_inks import whole_model
 from separations.films.film_set import FilmSet, write_films
 from separations.films.film_sheet import FilmSheet
+from separations.films.output_intent import output_intent
 from separations.films.tone_pages import eight_bit
 from separations.pipeline.prepared_job import ready_films
 from separations.pipeline.session import Session
@@ -130,6 +132,42 @@ def test_a_grey_tiff_holds_tones_and_line_work(made: Made) -> None:
             assert picture.info["dpi"] == pytest.approx((ppi, ppi), rel=1e-6)
             off = (255 - np.asarray(picture)).astype(int) - eight_bit(flat[number])
             assert np.abs(off).max() <= 1
+
+
+def test_the_composite_tells_its_printing_condition_by_a_profile_that_others_read(
+        made: Made) -> None:
+    job = made.laid.job
+    with pikepdf.open(made.folder / "composite.pdf") as pdf:
+        intent, = pdf.Root.OutputIntents
+        assert (str(intent.S), str(intent.OutputConditionIdentifier)) == ("/GTS_PDFX", "Custom")
+        assert job.title in str(intent.OutputCondition)
+        assert "nothing measured" in str(intent.Info)
+        assert int(intent.DestOutputProfile.N) == 4
+        content = intent.DestOutputProfile.read_bytes()
+    for number, ink in enumerate(INKS, 1):
+        with pikepdf.open(made.folder / f"films/{number:02d}-{ink}.pdf") as pdf:
+            assert "/OutputIntents" not in pdf.Root
+    # LittleCMS, by Pillow: the job's solids come out as the model has them.
+    profile = ImageCms.ImageCmsProfile(BytesIO(content))
+    to_lab = ImageCms.buildTransform(profile, ImageCms.createProfile("LAB"), "CMYK", "LAB",
+                                     renderingIntent=ImageCms.Intent.ABSOLUTE_COLORIMETRIC)
+    order = ["Cyan", "Magenta", "Yellow", "Black"]
+    solids = Image.fromarray(np.array([255 * np.eye(4, dtype=np.uint8)]), "CMYK")
+    coded = ImageCms.applyTransform(solids, to_lab)
+    assert coded is not None
+    seen = np.asarray(coded).astype(float)[0]
+    lab = np.stack([seen[:, 0] / 2.55, *(seen[:, 1:].astype(np.uint8).astype(np.int8).T)], -1)
+    model = whole_model(job).predict_lab(np.eye(4)[[INKS.index(ink) for ink in order]])
+    assert np.abs(lab - model).max() < 1.5
+
+
+@pytest.mark.parametrize("change", [
+    ('colour = "process yellow"', 'colour = "sun orange"'),
+    ("angle = 52.5", 'angle = 52.5\n[[ink]]\nname = "White"\ncolour = "opaque white"\n'
+     'prints = "highlight white"\nangle = 37.5')])
+def test_other_inks_have_no_printing_condition_in_four_channels(
+        tmp_path: Path, change: tuple[str, str]) -> None:
+    assert output_intent(read_job(write_small_job(tmp_path, change))) is None
 
 
 def test_the_composite_separates_into_the_inks(made: Made) -> None:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
+import pikepdf
 import pytest
 from reportlab.pdfgen.canvas import Canvas
 
@@ -14,7 +15,7 @@ from preflight.job_file.job_reader import read_job
 from preflight.units import MM_PER_INCH
 from separations.pipeline.calls import fine_session, quick_session
 from separations.pipeline.stages import DRAWINGS, LAID_OUT, PHOTO_TONES, PHOTOS_PLACED
-from tests.pdf_pages import halves, spot, write_pdf
+from tests.pdf_pages import changed, halves, spot, write_pdf
 from tests.small_art import write_small_job
 
 
@@ -26,13 +27,17 @@ def lines(canvas: Canvas) -> None:
     canvas.rect(400, 20, 50, 50, fill=1, stroke=0)
 
 
+def _trimmed(pdf: pikepdf.Pdf) -> None:
+    pdf.pages[1].obj.TrimBox = [100, 20, 750, 208]
+
+
 def pdf_job(folder: Path, *more: tuple[str, str]) -> Path:
     colours = 'colours = { "Night blue" = "Cyan", "#ff0000" = "Magenta" }'
     job = write_small_job(
         folder / "job", ('"photo.png"', '"art.pdf"\npage = 2'),
         ('file = "lines.png"\nkind = "line"\nink = "Black"',
          f'file = "lines.pdf"\nkind = "line"\n{colours}'), *more)
-    write_pdf(job.parent / "art.pdf", lambda _: None, halves)
+    changed(write_pdf(job.parent / "art.pdf", lambda _: None, halves), _trimmed)
     write_pdf(job.parent / "lines.pdf", lines)
     return job
 
@@ -72,7 +77,7 @@ def test_an_edit_of_a_page_s_ruling_or_place_is_a_fresh_look(tmp_path: Path) -> 
     session.of(PHOTO_TONES)
     text = job.path.read_text("utf-8")
     for old, new in (('"45 lpi"', '"30 lpi"'), ("turn = 90", 'turn = 90\noffset_along = "9 mm"'),
-                     ("page = 2", "page = 1")):
+                     ("page = 2", 'page = 2\npage_box = "trim box"'), ("page = 2", "page = 1")):
         text = text.replace(old, new, 1)
         job.path.write_text(text, encoding="utf-8")
         edited = read_job(job.path)
@@ -90,6 +95,9 @@ def test_an_edit_of_a_page_s_ruling_or_place_is_a_fresh_look(tmp_path: Path) -> 
                                              "'page' on a PDF only would do."),
     ("page = 2", 'page = 2\nplace = "scale"\nresolution = "300 ppi"',
      "art[1].resolution: found 'resolution' on another kind of art"),
+    ("page = 2", 'page = 2\npage_box = "spine"', "art[1].page_box: found 'spine'"),
+    ('"art.pdf"\npage = 2', '"photo.png"\npage_box = "trim box"',
+     "art[1].page_box: found 'page_box' on another kind of art; 'page_box' on a PDF only"),
     ("page = 2", "page = 0", "art[1].page: found 0; the number of a page, from 1, would do.")])
 def test_faults_name_the_key(tmp_path: Path, old: str, new: str, says: str) -> None:
     path = pdf_job(tmp_path, (old, new)) if old != '"#ff0000"' else pdf_job(tmp_path)
@@ -98,6 +106,19 @@ def test_faults_name_the_key(tmp_path: Path, old: str, new: str, says: str) -> N
     with pytest.raises(InputProblem) as caught:
         quick_session(read_job(path)).of(LAID_OUT)
     assert says in caught.value.sentence
+
+
+def test_a_drawing_is_read_to_the_box_that_is_asked_for(tmp_path: Path) -> None:
+    job = pdf_job(tmp_path, ('file = "lines.pdf"', 'file = "lines.pdf"\npage_box = "trim box"'))
+    def boxes(pdf: pikepdf.Pdf) -> None:  # half as wide, and only the square's left half in it
+        pdf.pages[0].obj.TrimBox = [0, 0, 425, 228]
+
+    changed(job.parent / "lines.pdf", boxes)
+    drawn, told = quick_session(job).of(DRAWINGS)
+    assert told == ("lines.pdf: Its page is read to its trim box, 149.9 × 80.4 mm.",)
+    square = next(one.area for one in drawn if one.ink == "Magenta")
+    wide, high = sorted((square.bounds[2] - square.bounds[0], square.bounds[3] - square.bounds[1]))
+    assert wide * 2 == pytest.approx(high, rel=1e-3)
 
 
 def test_names_of_spot_colours_are_for_pdfs_alone(tmp_path: Path) -> None:

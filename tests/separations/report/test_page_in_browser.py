@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import shutil
 from collections.abc import Callable, Iterator
+from itertools import combinations
 from pathlib import Path
 from typing import Any
 
@@ -137,6 +138,17 @@ def test_with_scripts_a_finding_brings_its_pin_near(opened: Open, written: Writt
     assert driver.get_log("browser") == []
 
 
+def test_on_a_phone_no_table_is_cut_and_each_figure_has_its_head(opened: Open) -> None:
+    driver = opened(390, 844)
+    tables = driver.find_elements("css selector", "section .scroll")
+    assert len(tables) > 3
+    for table in tables:
+        assert table.get_property("scrollWidth") <= table.get_property("clientWidth")
+    heads = [cell.get_attribute("data-head")
+             for cell in driver.find_elements("css selector", "#inks tbody tr:first-child td")]
+    assert heads[:3] == ["Mesh", "Ruling", "Angle"]
+
+
 @pytest.mark.parametrize(("width", "height"), [(390, 844), (1280, 900)])
 def test_nothing_runs_off_the_page(opened: Open, width: int, height: int) -> None:
     driver = opened(width, height)
@@ -150,12 +162,16 @@ def test_nothing_runs_off_the_page(opened: Open, width: int, height: int) -> Non
     assert len(lefts) >= 2 if width > 1000 else len(lefts) == 1
 
 
-@pytest.mark.parametrize("width", [390, 1280])
-def test_pins_are_whole(opened: Open, width: int) -> None:
+@pytest.mark.parametrize("width", [360, 390, 1280])
+def test_pins_are_whole_and_side_by_side(opened: Open, width: int) -> None:
     driver = opened(width, 844)
     pane = driver.find_element("css selector", "#board .window").rect
+    found = [pin.rect for pin in driver.find_elements("css selector", "#board .pin:not(.view)")]
     pins = [pin.rect for pin in driver.find_elements("css selector", "#board .pin")]
-    assert pins
+    assert len(found) > 1
+    for one, other in combinations(found, 2):
+        assert (abs(one["x"] - other["x"]) >= one["width"] - 1
+                or abs(one["y"] - other["y"]) >= one["height"] - 1)
     for pin in pins:
         assert pin["x"] >= pane["x"]
         assert pin["x"] + pin["width"] <= pane["x"] + pane["width"]

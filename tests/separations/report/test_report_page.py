@@ -125,8 +125,8 @@ def views(*layers: FilmLayer) -> BoardViews:
 
 def test_extra_pictures_and_tables_are_shown_inert(written: Written) -> None:
     page = report_html(extended(written), views())
-    assert "<td class=\"number\">7</td>" in page
-    assert '<th scope="row">a &lt; b</th>' in page
+    assert re.search('<td role="cell" class="number"[^>]*>7</td>', page)
+    assert '<th scope="row" role="rowheader">a &lt; b</th>' in page
     assert "Heat of &lt;dots&gt;" in page
     assert 'alt="A &quot;map&quot;"' in page
     with pytest.raises(ValueError, match="heads"):

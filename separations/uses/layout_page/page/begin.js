@@ -1,7 +1,10 @@
 /** A new job from a photograph and a board: what can be measured or guessed is there already. */
 
-import { button, draw, fill, make, part } from "./dom.js";
-import { choice, words } from "./fields.js";
+import { button, fill, make, part } from "./dom.js";
+import { PICTURES } from "./added_files.js";
+import { BOXES } from "./art_figures.js";
+import { choice, field, words } from "./fields.js";
+import { ringDrawn } from "./outline_ring.js";
 import { asked, handedOver, posted } from "./server.js";
 import { lengthIn, mmOf, unitOf } from "./units.js";
 
@@ -10,6 +13,9 @@ import { lengthIn, mmOf, unitOf } from "./units.js";
 const sheet = part("begin");
 const LABELS = /** @type {Figures} */ ({ length: "Length", nose_width: "Widest at the nose",
   waist_width: "Waist", taper: "Tail narrower than the nose by", contact_length: "Contact length" });
+
+/** What lies at the nose, by how far a picture is turned. */
+const ENDS = /** @type {Figures} */ ({ 0: "top", 90: "right end", 180: "bottom", 270: "left end" });
 
 const state = {
   /** @type {any} */ photo: null,
@@ -24,6 +30,7 @@ const state = {
   fault: "",
   busy: "",
   unit: "",
+  turn: "",
   nose: "wider end",
 };
 
@@ -62,14 +69,42 @@ const step = (title, n, ...parts) => make("section", { class: "sheet step",
 function photoPart() {
   const { photo } = state;
   return step("The photograph", 1, picker("photo", photo ? "Take another photograph…"
-    : "Choose a photograph…", ".jpg,.jpeg,.png,.tif,.tiff,.webp"), photo
-    ? make("p", {}, make("strong", { text: photo.name }), `: ${photo.px[0]} × ${photo.px[1]} `
-      + `pixels. It will fill the board ${photo.px[0] > photo.px[1]
-        ? "with its right end at the nose" : "with its top at the nose"}${ppiTold()}.`,
-    ...(photo.remarks ?? []).map((/** @type {string} */ one) => make("span", { class: "small",
-      text: ` ${one}` })))
-    : make("p", { class: "hint", text: "Or drop it anywhere on this page. It is copied; your own "
-      + "file stays as it is." }));
+    : "Choose a photograph…", `${PICTURES},.pdf`), ...(photo ? [make("p", {}, make("strong",
+    { text: photo.name }), photo.kind === "page" ? ": a page, drawn as fine as the films can use. "
+    : `: ${photo.px[0]} × ${photo.px[1]} pixels. `,
+  "It will fill the board with its ", choice("end at the nose", String(turn()), ENDS, (value) => {
+    state.turn = value;
+    show();
+  }), ` at the nose${photo.kind === "page" ? "" : ppiTold()}.`,
+  ...(photo.remarks ?? []).map((/** @type {string} */ one) => make("span", { class: "small",
+    text: ` ${one}` }))), photo.kind === "page" ? pageChoice() : ""]
+    : [make("p", { class: "hint", text: "Or drop it anywhere on this page: a picture, or a PDF. It is "
+      + "copied; your own file stays as it is." })]));
+}
+
+/** How far the photograph is turned: as it was chosen, or along the board. */
+function turn() {
+  const { px } = state.photo;
+  return Number(state.turn || (px[0] > px[1] ? 90 : 0));
+}
+
+/** Which page of a PDF the photograph is. */
+function pageChoice() {
+  const { photo } = state;
+  const again = async (/** @type {object} */ change) => {
+    try {
+      const asking = { name: photo.name, page: photo.page, box: photo.box, ...change };
+      state.photo = { ...await posted("/api/page", asking), name: photo.name };
+      state.fault = "";
+    } catch (thrown) {
+      state.fault = /** @type {Error} */ (thrown).message;
+    }
+    show();
+  };
+  const [wide, high] = photo.mm.map((/** @type {number} */ mm) => Math.round(mm * 10) / 10);
+  return words(...(photo.pages === 1 ? ["Its one page"] : ["Page ", field("page", photo.page,
+    (value) => again({ page: Number(value) || value })), ` of ${photo.pages}`]), " is read to its ",
+  choice("page box", photo.box, BOXES, (value) => again({ box: value })), `, ${wide} × ${high} mm.`);
 }
 
 /** How many pixels to the inch the photo has on this board. */
@@ -77,7 +112,7 @@ function ppiTold() {
   const [long, wide] = size();
   const { px } = state.photo;
   if (!(long > 0 && wide > 0)) return "";
-  const [w, h] = px[0] > px[1] ? px : [px[1], px[0]];
+  const [w, h] = turn() % 180 ? px : [px[1], px[0]];
   const ppi = Math.round(25.4 / Math.max((long + 16) / w, (wide + 16) / h));
   return `, ${ppi} pixels to the inch there`;
 }
@@ -170,17 +205,6 @@ function outlineFields() {
   return parts;
 }
 
-/** @param {[number, number][]} ring */
-function ringDrawn(ring) {
-  const xs = ring.map((p) => p[0]);
-  const ys = ring.map((p) => -p[1]);
-  const [x, y] = [Math.min(...xs), Math.min(...ys)];
-  const [w, h] = [Math.max(...xs) - x, Math.max(...ys) - y];
-  return draw("svg", { class: "ring", viewBox: `${x - 10} ${y - 10} ${w + 20} ${h + 20}`,
-    role: "img", "aria-label": "The outline, nose to the right" }, draw("polygon", {
-    points: ring.map((p) => `${p[0]},${-p[1]}`).join(" ") }));
-}
-
 function namePart() {
   const title = make("input", { type: "text", value: state.title, maxlength: 100,
     "data-key": "title", onchange: async () => {
@@ -230,10 +254,11 @@ async function take(file, what) {
       state.how = "file";
       [state.unit, state.nose] = ["", "wider end"];
       state.outline = got;
-    } else if (got.kind !== "picture") {
+    } else if (got.kind !== "picture" && got.kind !== "page") {
       state.fault = `${file.name} is no photograph.`;
     } else {
       state.photo = got;
+      state.turn = "";
       if (!state.title) {
         state.title = file.name.replace(/\.[^.]*$/, "").replace(/[_-]+/g, " ").trim();
         await propose();
@@ -254,7 +279,8 @@ async function begin() {
     const board = state.how === "figures" ? state.figures : {
       ...(state.unit ? { outline_unit: state.unit } : {}),
       ...(state.nose !== "wider end" ? { outline_nose: state.nose } : {}) };
-    await posted("/api/begin", { photo: state.photo.name, title: state.title, folder: state.folder,
+    await posted("/api/begin", { photo: state.photo.name, page: state.photo.page ?? 1,
+      box: state.photo.box ?? "", turn: turn(), title: state.title, folder: state.folder,
       board, outline: state.how === "file" ? state.outline.name : "" });
     sheet.hidden = true;
     finish();

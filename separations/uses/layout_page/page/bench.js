@@ -75,6 +75,13 @@ export function askTaps(what) {
   tell("chosen");
 }
 
+/** Where on the board a pointer is. @param {{clientX: number, clientY: number}} event */
+export function placeOf(event) {
+  const box = table.getBoundingClientRect();
+  return view.toBoard([event.clientX - box.left - table.clientLeft,
+    event.clientY - box.top - table.clientTop]);
+}
+
 export const tapsAsked = () => tapping;
 
 function measure() {

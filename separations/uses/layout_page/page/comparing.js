@@ -30,11 +30,20 @@ function draw() {
   if (!(compare.of in listed)) compare.of = "saved";
   const how = /** @type {Record<string, string>} */ ({ none: "by itself", wipe: "under a wipe",
     beside: "beside it" });
+  showHalves(listed[compare.of]);
   const wipe = make("input", { type: "range", min: 0, max: 100, value: compare.wipe * 100,
-    "aria-label": "Where the wipe stands", "data-key": "wipe", oninput: () => {
+    "data-key": "wipe", oninput: () => {
       compare.wipe = Number(wipe.value) / 100;
       repaint();
     } });
+  fill(part("wipe-acts"), ...(compare.how === "none" ? [] : [
+    ...(compare.how === "wipe" ? [make("label", { class: "wipe" }, "Where the wipe stands", wipe)]
+      : [make("span", { text: "Two jobs beside each other" })]),
+    button("Stop comparing", () => {
+      compare.how = "none";
+      draw();
+      repaint();
+    })]));
   fill(sheet, make("h2", { id: "compare-head", text: "Hold it against another" }),
     words("Show the job ", choice("how", compare.how, how, (value) => {
       compare.how = /** @type {"none"} */ (value);
@@ -45,11 +54,18 @@ function draw() {
       compare.of = value;
       repaint();
     }), "."])),
-    compare.how === "wipe" ? make("label", { class: "wide" }, "Where the wipe stands", wipe) : "",
     make("p", { class: "row" }, make("span", { class: "label", text: "Small boards of other" }),
       ...Object.entries(KINDS).map(([kind, name]) => button(name, () => void row(kind),
         { "aria-pressed": String(small?.kind === kind), "data-key": `row ${kind}` }))),
     small ? make("ul", { class: "small-boards" }, ...small.row) : "");
+}
+
+/** Say on the board which is which. @param {string} other */
+function showHalves(other) {
+  const halves = part("halves");
+  halves.className = compare.how === "none" ? "" : compare.how;
+  fill(halves, ...(compare.how === "none" ? [] : [make("span", { text: "the job now" }),
+    make("span", { text: other })]));
 }
 
 /** A row of small boards. @param {string} kind */

@@ -1,8 +1,10 @@
 /** Notes and lines put on the board by taps. */
 
+import { darkestInk } from "./art_figures.js";
 import { askTaps, view } from "./bench.js";
 import { edit } from "./edits.js";
 import { choose } from "./held.js";
+import { typeInPlace } from "./lettering.js";
 import { jobUnit } from "./moving.js";
 import { draw, part } from "./dom.js";
 import { hears, known } from "./store.js";
@@ -11,6 +13,8 @@ import { lengthIn } from "./units.js";
 
 /** @typedef {import("./types.js").Point} Point */
 
+/** How to tap without a pointer. */
+const BY_KEYS = ", or move a cross there by the arrow keys and press the space bar";
 /** @type {Point[]} */
 let points = [];
 
@@ -21,15 +25,13 @@ const written = (place) => place.map((mm) => lengthIn(Math.round(mm * 10) / 10, 
 function usualInk() {
   const document = known.job?.document ?? {};
   const last = [...(document.note ?? []), ...(document.line ?? [])].pop()?.ink;
-  const inks = [...(known.job?.scene.inks ?? [])].sort((a, b) =>
-    a.srgb[0] + a.srgb[1] + a.srgb[2] - b.srgb[0] - b.srgb[1] - b.srgb[2]);
-  return last ?? inks[0]?.name ?? "";
+  return last ?? darkestInk() ?? "";
 }
 
 /** Write a note where the next tap says. */
 export function writeNote() {
   choose(null);
-  askTaps({ words: "Tap the place that the note tells of.", tap: (place) => {
+  askTaps({ words: `Tap the place that the note tells of${BY_KEYS}.`, tap: (place) => {
     askTaps(null);
     const at = known.job?.document.note?.length ?? 0;
     void edit([{ add: "note", keys: { text: "New note", at: written(place),
@@ -37,12 +39,7 @@ export function writeNote() {
     "wrote a note").then((done) => {
       if (!done) return;
       choose({ table: "note", at });
-      setTimeout(() => {
-        const field = /** @type {HTMLInputElement | null} */ (
-          document.querySelector('[data-key="note text"]'));
-        field?.focus();
-        field?.select();
-      }, 60);
+      typeInPlace({ table: "note", at });
     });
   } });
 }
@@ -62,7 +59,7 @@ export function drawLine() {
     });
   };
   askTaps({
-    words: "Tap where the line begins.",
+    words: `Tap where the line begins${BY_KEYS}.`,
     tap: (place) => {
       const last = points[points.length - 1];
       const near = last && Math.hypot(place[0] - last[0], place[1] - last[1]) * view.scale < 8;

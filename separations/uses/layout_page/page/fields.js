@@ -27,8 +27,10 @@ export function field(name, value, set) {
     autocomplete: "off", spellcheck: "false",
     onchange: () => {
       const now = withUnit(input.value.trim(), shown);
-      if (now && now !== shown) void set(now);
-      else input.value = shown;
+      if (!now || now === shown) input.value = shown;
+      else void Promise.resolve(set(now)).then((done) => {
+        if (done === false) input.value = shown; // refused: what holds is shown
+      });
     },
     onkeydown: (/** @type {KeyboardEvent} */ event) => {
       if (event.key === "Enter") input.blur();

@@ -48,11 +48,12 @@ function draw() {
   const clear = found.findings.filter((finding) => finding.grade === "clear").length;
   const counts = GRADES.map((grade) => `${ordered.filter((one) => one.finding.grade === grade)
     .length} ${grade}`);
-  const status = faultTold || (old ? "Checking what you changed…"
+  const first = !found.revision && !faultTold;
+  const status = faultTold || (first ? "Checking the board…" : old ? "Checking what you changed…"
     : found.pending ? "Still being measured: what the meshes hold, moiré, the photo's own pixels."
       : `${clear} further figures are in order.`);
   fill(sheet, make("h2", { id: "found-head", text: "What was found" }),
-    make("p", { class: "counts" }, ...GRADES.map((grade, n) => make("span", {
+    first ? "" : make("p", { class: "counts" }, ...GRADES.map((grade, n) => make("span", {
       class: `count ${grade}`, text: counts[n], title: MEANS[grade] }))),
     make("p", { class: old || found.pending ? "hint pending" : "hint", role: "status",
       text: status }),

@@ -4,6 +4,7 @@ import { repaint, tapsAsked, view } from "./bench.js";
 import { putDown } from "./edits.js";
 import { addPoint, choose, rest, say, settle } from "./held.js";
 import { spaceIsDown, startKeys } from "./keys.js";
+import { typeInPlace } from "./lettering.js";
 import { moved, scaled, show, turned, whereTold } from "./moving.js";
 import { artPlaced, grips, nameOf } from "./outlines.js";
 import { isInked } from "./pictures.js";
@@ -68,7 +69,7 @@ function inksAt(thing, place) {
 
 /** @param {PointerEvent} event */
 function down(event) {
-  if (event.button > 1 || (event.target instanceof Element && event.target.closest(".glass"))) return;
+  if (event.button > 1 || (event.target instanceof Element && event.target.closest(".glass, #typing"))) return;
   settle();
   if (tapsAsked()) event.preventDefault();
   if (!fingers.size) lay = table.getBoundingClientRect();
@@ -217,7 +218,9 @@ export function startHands() {
   table.addEventListener("wheel", wheel, { passive: false });
   startKeys();
   table.addEventListener("dblclick", (/** @type {MouseEvent} */ event) => {
-    if (!tapsAsked() && !known.chosen) {
+    if (tapsAsked() || /** @type {Element} */ (event.target).closest("#typing")) return;
+    if (known.chosen && known.chosen.table !== "art") typeInPlace(known.chosen);
+    else if (!known.chosen) {
       view.nearer(2, at(event));
       repaint();
     }

@@ -5,7 +5,9 @@ import { redo, save, undo } from "./edits.js";
 import { addPoint, choose, nudge, removeHeld, scaleHeld, settle, turnHeld } from "./held.js";
 import { grips } from "./outlines.js";
 import { part } from "./dom.js";
-import { known, tell } from "./store.js";
+import { known, same, tell } from "./store.js";
+import { crossKey } from "./tap_cross.js";
+import { typeInPlace } from "./lettering.js";
 
 /** @typedef {import("./types.js").Point} Point */
 
@@ -28,12 +30,16 @@ function key(event) {
     return;
   }
   if (typing || target.closest("dialog")) return;
+  const onBench = target === document.body || target === table;
+  if (onBench && crossKey(event, WAYS[event.key])) return;
   const grip = grips.get(target);
   if (grip && (event.key === "Enter" || event.key === " ")) {
     event.preventDefault();
     if (grip.part === "between") {
       const [p, box] = [target.getBoundingClientRect(), table.getBoundingClientRect()];
       addPoint(grip, [p.x + p.width / 2 - box.left, p.y + p.height / 2 - box.top - table.clientTop]);
+    } else if (same(grip.thing, known.chosen) && grip.thing.table !== "art") {
+      typeInPlace(grip.thing);
     } else {
       choose(grip.thing);
       requestAnimationFrame(() => requestAnimationFrame(() => /** @type {SVGElement | null} */ (
@@ -42,7 +48,7 @@ function key(event) {
     return;
   }
   const way = WAYS[event.key];
-  if (way && known.chosen && (grip || target === document.body || target === table)) {
+  if (way && known.chosen && (grip || onBench)) {
     event.preventDefault();
     if (grip?.part === "turn") turnHeld((way[0] - way[1] > 0 ? -1 : 1) * (event.shiftKey ? 0.1 : 1));
     else nudge(way, event.shiftKey ? 0.1 : 1);

@@ -1,6 +1,6 @@
 /** The layout page: puts its parts together and hears the server's news. */
 
-import { pointNose, startBench, view, wholeBoard, repaint } from "./bench.js";
+import { placeOf, pointNose, startBench, view, wholeBoard, repaint } from "./bench.js";
 import { startBegin } from "./begin.js";
 import { startComparing } from "./comparing.js";
 import { button, fill, make, part } from "./dom.js";
@@ -8,6 +8,7 @@ import { startDrawing } from "./drawing.js";
 import { complainsTo, inTurn, redo, refreshed, save, settled, undo } from "./edits.js";
 import { askFindings, findingsFault, startFindings } from "./findings.js";
 import { startHands } from "./hands.js";
+import { startLettering } from "./lettering.js";
 import { choose, settle } from "./held.js";
 import { startInks } from "./inks.js";
 import { dotsReady, loupeIsOn, startLoupe, toggleLoupe } from "./loupe.js";
@@ -15,7 +16,9 @@ import { filmNews, startMaking } from "./making.js";
 import { picturesComplainTo } from "./pictures.js";
 import { asked, listen } from "./server.js";
 import { hears, known, tell } from "./store.js";
-import { addFile, startThings } from "./things.js";
+import { addFile } from "./added_files.js";
+import { startTapCross } from "./tap_cross.js";
+import { startThings } from "./things.js";
 
 /** Sentences that are to be heard, by where they come from. @type {Map<string, string>} */
 const sentences = new Map();
@@ -93,10 +96,15 @@ async function work() {
   part("begin").hidden = true;
   part("work").hidden = false;
   startBench();
+  // What is led to must not lie hidden beneath the bench, which stays in sight.
+  new ResizeObserver(() => document.documentElement.style.setProperty("--bench",
+    `${part("bench").offsetHeight}px`)).observe(part("bench"));
   views();
   startHands();
   startThings((sentence) => say("file", sentence));
   startDrawing();
+  startLettering();
+  startTapCross();
   startFindings();
   startInks();
   startComparing();
@@ -110,7 +118,9 @@ async function work() {
   document.addEventListener("dragover", (event) => event.preventDefault());
   document.addEventListener("drop", (event) => {
     event.preventDefault();
-    [...(event.dataTransfer?.files ?? [])].forEach((file) => void addFile(file));
+    const where = event.target instanceof Element && event.target.closest("#table")
+      ? placeOf(event) : undefined;
+    [...(event.dataTransfer?.files ?? [])].forEach((file) => void addFile(file, where));
   });
 }
 

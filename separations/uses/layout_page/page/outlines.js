@@ -115,7 +115,7 @@ export function artPlaced(thing) {
   const table = tableOf(thing);
   const kept = art && keptOf(table, art.whole);
   const px = kept ? /** @type {[number, number]} */ ([kept.w, kept.h])
-    : scene.pages[String(thing.at)];
+    : scene.pages[String(thing.at)]?.size;
   return px ? placedBy(table, px, scene.board.bounds) : null;
 }
 
@@ -201,7 +201,7 @@ function heldNote(view, thing) {
     parts.push(box);
   }
   parts.push(grip(view.toWindow(label), { thing, part: "label" },
-    `Lettering of the ${nameOf(thing)}: arrow keys move it`, "move"));
+    `Lettering of the ${nameOf(thing)}: arrow keys move it, Enter types its words`, "move"));
   if (at[0] !== label[0] || at[1] !== label[1]) {
     parts.push(grip(view.toWindow(at), { thing, part: "point" },
       `Point of the ${nameOf(thing)}: arrow keys move it`, "point"));

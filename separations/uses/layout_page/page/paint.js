@@ -168,7 +168,7 @@ function paintMoved(brush, one, scene, onBoard) {
     onBoard();
     return;
   }
-  const page = scene.pages[String(one.at)];
+  const page = scene.pages[String(one.at)]?.size;
   if (!page || !scene.board || !one.path) return;
   const before = matrixOf(placedBy(was, page, scene.board.bounds));
   const after = matrixOf(placedBy(now, page, scene.board.bounds));

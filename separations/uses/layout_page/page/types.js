@@ -60,7 +60,8 @@
  * @property {Board | null} board
  * @property {SceneArt[]} art
  * @property {Drawn[]} drawn
- * @property {Record<string, [number, number]>} pages
+ * @property {Record<string, {size: [number, number], page?: number, pages?: number,
+ *   mm?: [number, number]}>} pages
  * @property {SceneInk[]} inks
  * @property {[number, number, number] | null} wood
  * @property {[number, number, number][]} overprints

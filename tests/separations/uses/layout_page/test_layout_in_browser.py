@@ -11,13 +11,16 @@ from typing import Any
 
 import cv2
 import numpy as np
+import pikepdf
 import pytest
 from numpy.typing import NDArray
+from reportlab.pdfgen.canvas import Canvas
 
 from preflight.job_file.job_reader import read_job
 from separations.pipeline.calls import quick_session
 from separations.pipeline.picture_stages import PROOF
 from separations.pipeline.stages import PHOTOS_PLACED
+from tests.pdf_pages import changed, halves, write_pdf
 from tests.separations.uses.layout_page.conftest import Serve, Served
 from tests.separations.uses.layout_page.seen_page import SeenPage
 from tests.small_art import SMALL_JOB, write_small_job
@@ -331,16 +334,75 @@ def test_a_side_is_cropped_by_hand_and_the_rest_stays_where_it_is(page: SeenPage
 
 def test_a_drawing_is_dropped_on_the_page(page: SeenPage) -> None:
     assert page.served.job
-    at = page.at(BARE)
-    for kind in ("dragEnter", "dragOver", "drop"):
-        page.driver.execute_cdp_cmd("Input.dispatchDragEvent", {
-            "type": kind, "x": at[0], "y": at[1], "data": {
-                "items": [], "dragOperationsMask": 1,
-                "files": [str(page.served.job.parent / "drawing.svg")]}})
+    dropped(page, page.served.job.parent / "drawing.svg", page.at((30.0, 20.0)))
     page.until(lambda: len(page.served.told()["document"]["art"]) == 3, "the drawing")
     art = page.saved()["art"]
     assert (art[2]["kind"], art[2]["ink"]) == ("line", "Black")
     assert art[2]["file"].endswith(".svg")
+    assert art[2]["width"] == "60 mm"  # its own size, where it was dropped
+    assert mm(art[2]["offset_along"]) == pytest.approx(30, abs=0.3)
+
+
+def dropped(page: SeenPage, path: Path, at: tuple[float, float]) -> None:
+    for kind in ("dragEnter", "dragOver", "drop"):
+        page.driver.execute_cdp_cmd("Input.dispatchDragEvent", {
+            "type": kind, "x": at[0], "y": at[1], "data": {
+                "items": [], "dragOperationsMask": 1, "files": [str(path)]}})
+
+
+def _boxed(pdf: pikepdf.Pdf) -> None:
+    pdf.pages[1].obj.TrimBox = [85, 0, 765, 228]
+
+
+def test_a_pdf_is_dropped_and_its_page_box_and_kind_are_chosen(page: SeenPage,
+                                                               tmp_path: Path) -> None:
+    path = changed(write_pdf(tmp_path / "poster.pdf", lambda _: None, halves), _boxed)
+    dropped(page, path, page.at(BARE))
+    page.until(lambda: len(page.served.told()["document"]["art"]) == 3, "the page as art")
+    assert page.saved()["art"][2] == {"file": "poster.pdf", "page": 1, "kind": "photo",
+                                      "place": "fill", "turn": 90}
+    page.shows("#things", "of 2 is read to its")
+    page.shows("#things", "299.9 × 80.4 mm")
+    page.type_in("[data-key='f page']", "2")
+    page.choose("[data-key='c page box']", "trim box")
+    page.shows("#things", "239.9 × 80.4 mm")
+    page.ready()
+    art = page.saved()["art"][2]
+    assert (art["page"], art["page_box"]) == (2, "trim box")
+    assert page.served.job
+    placed = quick_session(page.served.job).of(PHOTOS_PLACED)[1]
+    assert placed.artwork.width_px / placed.artwork.height_px == pytest.approx(680 / 228, rel=1e-2)
+    page.choose("[data-key='c kind']", "flat")
+    page.ready()
+    page.type_in("[data-key='f tint']", "40 %")
+    art = page.saved()["art"][2]
+    assert (art["kind"], art["ink"], art["tint"]) == ("flat", "Black", "40 %")
+    page.choose("[data-key='c kind']", "photo")
+    page.ready()
+    art = page.saved()["art"][2]
+    assert art == {"file": "poster.pdf", "page": 2, "page_box": "trim box", "kind": "photo",
+                   "place": "fill", "turn": 90}
+    page.type_in("[data-key='f page']", "3")  # there is none
+    page.shows("#moving", "It has pages 1 to 2.")
+    page.until(lambda: page.find("[data-key='f page']").get_attribute("value") == "2", "page 2")
+    assert page.saved()["art"][2]["page"] == 2
+
+
+def test_a_pdf_of_lines_is_line_work_where_it_was_dropped(page: SeenPage, tmp_path: Path) -> None:
+    def lines(canvas: Canvas) -> None:
+        canvas.setLineWidth(3)
+        canvas.line(20, 20, 250, 60)
+
+    dropped(page, write_pdf(tmp_path / "run.pdf", lines, size=(283.46, 85.04)), page.at((40, 10)))
+    page.until(lambda: len(page.served.told()["document"]["art"]) == 3, "the page as art")
+    art = page.saved()["art"][2]
+    assert (art["file"], art["kind"], art["ink"], art["width"]) == (
+        "run.pdf", "line", "Black", "100 mm")
+    assert mm(art["offset_along"]) == pytest.approx(40, abs=0.3)
+    assert mm(art["offset_across"]) == pytest.approx(10, abs=0.3)
+    page.shows("#things", "Its one page is read to its")
+    page.drag_on_board((40, 10), (-15, 5))
+    assert mm(page.saved()["art"][2]["offset_along"]) == pytest.approx(25, abs=0.4)
 
 
 def test_the_picture_in_the_browser_is_the_proof_pixel_for_pixel(page: SeenPage) -> None:
@@ -380,12 +442,14 @@ def test_saving_keeps_comments_and_order(page: SeenPage) -> None:
 
 
 def test_a_note_is_written_and_dragged_in_place(page: SeenPage) -> None:
+    from selenium.webdriver.common.keys import Keys
+
     page.press("Write a note")
     page.shows("#asking", "Tap the place")
     page.tap((-60, 15))
     page.until(lambda: page.script("return document.activeElement.dataset.key || ''")
-               == "note text", "the note's words")
-    page.keys("Lark Bend\t")
+               == "lettering", "the note's words")
+    page.keys("Lark Bend", Keys.ENTER)
     page.ready()
     note = page.saved()["note"][1]
     assert note["text"] == "Lark Bend"
@@ -407,6 +471,92 @@ def test_a_note_is_written_and_dragged_in_place(page: SeenPage) -> None:
     page.choose("[data-key='c ink']", "Cyan")
     last = page.saved()["note"][1]
     assert (last["cap_height"], last["leader"], last["ink"]) == ("4 mm", "0.6 mm", "Cyan")
+
+
+def test_by_keys_alone_notes_and_lines_are_put_typed_and_moved(page: SeenPage) -> None:
+    from selenium.webdriver.common.keys import Keys
+
+    scale = page.script("return import('./bench.js').then(({view}) => view.scale)")
+    middle = page.script("return import('./bench.js').then(({view}) => view.middle)")
+    page.script("document.querySelector('[data-key=\"Write a note\"]').focus()")
+    page.keys(Keys.ENTER)
+    page.until(lambda: page.script("return document.activeElement.id") == "table", "the bench")
+    page.keys(*[Keys.ARROW_LEFT] * 4, *[Keys.ARROW_UP] * 2)
+    page.shows("#moving", "The cross stands")
+    page.keys(Keys.SHIFT, *[Keys.ARROW_UP] * 6)
+    page.keys(Keys.SPACE)
+    page.until(lambda: page.script("return document.activeElement.dataset.key || ''")
+               == "lettering", "the note's words")
+    page.keys("Heron\u2019s stand", Keys.ENTER)
+    page.ready()
+    note = page.saved()["note"][1]
+    assert note["text"] == "Heron\u2019s stand"
+    assert [mm(part) for part in note["at"]] == pytest.approx(
+        [middle[0] - 48 / scale, middle[1] + 30 / scale], abs=0.2)
+    page.script("document.querySelector('[data-key=\"Draw a line\"]').focus()")
+    page.keys(Keys.ENTER)
+    page.until(lambda: page.script("return document.activeElement.id") == "table", "the bench")
+    page.keys(Keys.SPACE, *[Keys.ARROW_RIGHT] * 5, Keys.SPACE, *[Keys.ARROW_DOWN] * 3, Keys.SPACE,
+              Keys.ENTER)
+    page.ready()
+    points = [[mm(p) for p in point] for point in page.saved()["line"][0]["points"]]
+    assert np.allclose(points, [middle, [middle[0] + 60 / scale, middle[1]],
+                                [middle[0] + 60 / scale, middle[1] - 36 / scale]], atol=0.2)
+    page.script("document.querySelector('[data-key=\"g point 1\"]').focus()")
+    page.keys(Keys.ENTER)  # its name is typed where it lies
+    page.until(lambda: page.script("return document.activeElement.dataset.key || ''")
+               == "lettering", "the line's name")
+    page.keys("Dyke walk", Keys.ENTER)
+    page.ready()
+    assert page.saved()["line"][0]["name"] == "Dyke walk"
+    page.script("document.querySelector('[data-key=\"g point 1\"]').focus()")
+    page.keys(Keys.ENTER)
+    page.until(lambda: page.script("return document.activeElement.dataset.key || ''")
+               == "lettering", "the line's name")
+    page.keys("else", Keys.ESCAPE)
+    assert page.saved()["line"][0]["name"] == "Dyke walk"
+    page.keys(Keys.ESCAPE)
+    page.until(lambda: not page.all(".thing[aria-pressed=true]"), "nothing in the hand")
+
+
+def test_words_are_typed_where_they_are_double_tapped(page: SeenPage) -> None:
+    from selenium.webdriver.common.keys import Keys
+
+    at = page.at((74, 24))
+    for count in (1, 2):
+        page.mouse("mousePressed", at, clickCount=count)
+        page.mouse("mouseReleased", at, clickCount=count)
+    page.until(lambda: page.script("return document.activeElement.dataset.key || ''")
+               == "lettering", "the note's words")
+    page.keys("Old weir", Keys.TAB)
+    page.ready()
+    assert page.saved()["note"][0]["text"] == "Old weir"
+
+
+def test_a_screen_reader_hears_what_everything_is(page: SeenPage) -> None:
+    """Every part that acts has a role and a name: WCAG 2.2, 4.1.2, as the browser itself tells."""
+    page.until(lambda: "in order" in page.find("#found").text, "findings")
+    page.press("Loupe")
+    page.choose("[data-key='c how']", "wipe")
+    for words in ("Weir", "photo.png", "lines.png"):
+        page.take(words)
+        page.ready()
+        nodes = page.driver.execute_cdp_cmd("Accessibility.getFullAXTree", {})["nodes"]
+        acting = [node for node in nodes if not node["ignored"] and any(
+            one["name"] == "focusable" and one["value"].get("value")
+            for one in node.get("properties", [])) and node["role"]["value"] != "RootWebArea"]
+        assert len(acting) > 40
+        named = [(node["role"]["value"], node.get("name", {}).get("value", "").strip())
+                 for node in acting]
+        assert [one for one in named if not one[1]] == []
+        assert [one for one in named if one[0] in ("generic", "none", "presentation")] == []
+        heads = [node["name"]["value"] for node in nodes if not node["ignored"]
+                 and node["role"]["value"] == "heading"]
+        assert {"Marsh light", "On the board", "What was found", "Colour and ink", "Films",
+                "Hold it against another"} <= set(heads)
+        twice = {one for one in named if one[0] == "button" and named.count(one) > 1}
+        assert not {name for _, name in twice} - {"Show the place"}, twice
+    page.choose("[data-key='c how']", "none")
 
 
 def test_a_line_is_drawn_by_taps_and_bent_named_dashed_and_pointed(page: SeenPage) -> None:
@@ -629,8 +779,10 @@ def test_films_are_made_followed_and_stopped(page: SeenPage) -> None:
     assert status == 200
     assert headers["content-security-policy"].startswith("sandbox")
     assert b"Marsh light" in body
-    for bad in ("/made/x/report.html", link.get_attribute("href").partition(
-            str(page.served.port))[2].replace("report.html", "../marsh.toml")):
+    (out / "precious").symlink_to(page.served.job.parent)
+    address = link.get_attribute("href").partition(str(page.served.port))[2]
+    for bad in ("/made/x/report.html", *(address.replace("report.html", way) for way in (
+            "../marsh.toml", "precious/marsh.toml", "precious"))):
         assert page.served.ask(bad, x_topsheet_token="", origin="")[0] == 404
 
 
@@ -751,6 +903,30 @@ def test_no_word_is_cut_and_every_target_is_large_enough(page: SeenPage, width: 
     assert wide <= width
 
 
+@pytest.mark.parametrize(("width", "height"), [(1440, 900), (1024, 768), (390, 844)])
+def test_what_takes_back_and_saves_is_reached_wherever_one_has_scrolled(
+        page: SeenPage, width: int, height: int) -> None:
+    page.open(width, height, touch=width < 500).ready()
+    page.until(lambda: "in order" in page.find("#found").text, "findings")
+    page.take("photo.png")
+    if width > 500:
+        page.click("[aria-label='Nose up']")
+    for part in ("#title", "#things", "#found", "#films"):
+        page.script("document.querySelector(arguments[0]).scrollIntoView()", part)
+        beside = page.until(lambda: page.script("""
+          const over = [...document.querySelectorAll('#acts button, #acts a')].map((e) => {
+            const b = e.getBoundingClientRect(), [x, y] = [b.x + b.width / 2, b.y + b.height / 2];
+            return [e.innerText, e.contains(document.elementFromPoint(x, y))
+              && b.top >= 0 && b.bottom <= innerHeight]; });
+          return over.length && over;"""), "the acts")
+        assert beside == [["Undo", True], ["Redo", True], ["Save", True], ["To the films", True]]
+        # WCAG 2.2, 2.4.11: what is led to is not hidden beneath them.
+        head = page.box(f"{part} h2" if part != "#title" else part)
+        assert page.script("const e = document.elementFromPoint(arguments[0], arguments[1]);"
+                           " return !!e && !e.closest('#acts, #bench')",
+                           head["x"] + 5, head["y"] + head["height"] / 2), part
+
+
 def test_words_stand_out(page: SeenPage) -> None:
     """Contrast of AA: 4.5 for text, 3 for the parts that one acts on.
 
@@ -802,14 +978,25 @@ ink = {quoted}
 name = {quoted}
 at = ["-100 mm", "0 mm"]
 diameter = "12 mm"
-[separation]"""))
+[[important]]
+name = {quoted}
+at = ["100 mm", "0 mm"]
+diameter = "12 mm"
+[separation]"""), ('"photo.png"', '"<img src=x onerror=alert(4)>.png"'))
+    (path.parent / "photo.png").rename(path.parent / "<img src=x onerror=alert(4)>.png")
     named = path.with_name("<b onclick=alert(3)>&quot;.toml")
     path.rename(named)
-    (named.parent / "<i>x.toml").write_text("title = 1", encoding="utf-8")
+    (named.parent / "<i>x.toml").write_bytes(named.read_bytes())
     page = SeenPage(driver, serve(named)).open().ready()
     page.until(lambda: page.all(".finding"), "findings", 90)
-    page.take("Note")
+    for words in ("Note", "Line", "Photo"):
+        page.take(words)
+        page.ready()
     page.choose("[data-key='c how']", "wipe")
+    page.choose("[data-key='c against']", "beside:<i>x.toml")
+    page.until(lambda: page.script("return import('./pictures.js').then(({shownOf}) =>"
+                                   " !!shownOf('beside:<i>x.toml'))"), "the other job")
+    page.choose("[data-key='c against']", "saved")
     page.shows("#title", evil)
     page.shows("#things", evil)
     assert not page.all("main img:not(.small-board img), main script, main b, main i")
@@ -838,7 +1025,7 @@ def test_a_job_is_begun_from_a_photo_and_a_board(driver: Any, serve: Serve, tmp_
     assert not page.find_button("Begin").is_enabled()
     page.find("#begin input[data-pick=photo]").send_keys(str(path.parent / "photo.png"))
     page.until(lambda: "1240 × 360 pixels" in page.find("#begin").text, "the photo")
-    page.shows("#begin", "right end at the nose")
+    assert page.find("[data-key='c end at the nose']").get_attribute("value") == "90"
     if how == "figures":
         page.type_in("[data-key='figure length']", "30")
         page.until(lambda: page.find("[data-key='figure waist_width']").get_attribute("value")
@@ -878,6 +1065,39 @@ def test_a_job_is_begun_from_a_photo_and_a_board(driver: Any, serve: Serve, tmp_
     served.job = made / "Sluice_at_low_water.toml"
     page.drag_on_board((0, 0), (12, 0))
     assert mm(page.saved()["art"][0]["offset_along"]) == pytest.approx(12, abs=0.3)
+
+
+def test_a_job_is_begun_from_a_page_of_a_pdf(driver: Any, serve: Serve, tmp_path: Path) -> None:
+    folder = tmp_path / "work"
+    folder.mkdir()
+    path = changed(write_pdf(tmp_path / "salt pans.pdf", lambda _: None, halves), _boxed)
+    served = serve(None, folder)
+    page = SeenPage(driver, served).open()
+    page.until(lambda: page.all("#begin input[data-pick=photo]"), "the page")
+    dropped(page, path, (300, 300))
+    page.shows("#begin", "of 2 is read to its")
+    page.shows("#begin", "299.9 × 80.4 mm")
+    page.type_in("[data-key='f page']", "7")
+    page.shows("#begin", "found no page 7 among 2")
+    page.type_in("[data-key='f page']", "2")
+    page.until(lambda: "found" not in page.find("#begin").text, "page 2")
+    page.choose("[data-key='c page box']", "trim box")
+    page.shows("#begin", "239.9 × 80.4 mm")
+    for key, value in (("length", "30 cm"), ("nose_width", "8 cm"), ("waist_width", "7 cm"),
+                       ("contact_length", "20 cm"), ("taper", "2 mm")):
+        page.type_in(f"[data-key='figure {key}']", value)
+    page.press("Begin")
+    page.until(lambda: page.all(".thing"), "the board")
+    served.job = folder / "salt_pans" / "salt_pans.toml"
+    page.ready()
+    assert tomllib.loads(served.job.read_text(encoding="utf-8"))["art"] == [
+        {"file": "salt pans.pdf", "page": 2, "page_box": "trim box", "kind": "photo",
+         "place": "fill", "turn": 90}]
+    assert quick_session(served.job).of(PHOTOS_PLACED)[0].artwork.page == 2
+    # The page's blue half is on the board, and its white surround is not.
+    seen = page.picture().reshape(-1, 3).astype(int)
+    assert ((seen[:, 0] - seen[:, 2]) > 25).mean() > 0.05
+    assert [one for one in page.complaints() if "422" not in one] == []
 
 
 @pytest.mark.long

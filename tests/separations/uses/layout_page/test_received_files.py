@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import json
 import urllib.parse
+import zlib
+from collections.abc import Callable
 from pathlib import Path
 
 import cv2
 import numpy as np
+import pikepdf
 import pytest
 
 from preflight.input_problem import InputProblem
 from separations.uses.layout_page.begun_job import folder_name
 from separations.uses.layout_page.received_files import plain_name
+from tests.pdf_pages import changed, halves, write_pdf
 from tests.separations.uses.layout_page.conftest import Serve, Served
 from tests.small_art import write_small_job
 
@@ -24,6 +28,16 @@ ENTITY = (b'<!DOCTYPE svg [<!ENTITY x SYSTEM "file:///etc/passwd">]><svg xmlns="
 @pytest.fixture(scope="module")
 def served(serve: Serve, tmp_path_factory: pytest.TempPathFactory) -> Served:
     return serve(write_small_job(tmp_path_factory.mktemp("received") / "job"))
+
+
+@pytest.fixture(scope="module")
+def beginning(serve: Serve, tmp_path_factory: pytest.TempPathFactory) -> Served:
+    """A server without a job, with a PDF of two pages handed over."""
+    folder = tmp_path_factory.mktemp("beginning")
+    begun = serve(None, folder)
+    path = write_pdf(folder / "a.pdf", halves, halves)
+    assert hand_over(begun, "a.pdf", path.read_bytes())[0] == 200
+    return begun
 
 
 def hand_over(served: Served, name: str, body: bytes) -> tuple[int, dict[str, object]]:
@@ -85,6 +99,51 @@ def test_what_is_not_what_it_claims_leaves_nothing(served: Served, name: str, bo
     assert status == 422
     assert str(told["sentence"]).startswith(name)
     assert names_in(served.job.parent) == before
+
+
+def _entered(path: Path, change: Callable[[pikepdf.Pdf], None], **how: object) -> bytes:
+    return changed(write_pdf(path / "a.pdf", halves), change, **how).read_bytes()
+
+
+def _bomb(pdf: pikepdf.Pdf) -> None:
+    packed = zlib.compress(zlib.compress(b"0 0 m\n" * 80_000_000, 9), 9)
+    pdf.pages[0].obj.Contents = pikepdf.Stream(pdf, packed, Filter=[
+        pikepdf.Name.FlateDecode, pikepdf.Name.FlateDecode])
+
+
+def test_hostile_pdfs_leave_nothing(served: Served, tmp_path: Path) -> None:
+    assert served.job
+    served.ask("/api/picture?ppi=25")  # what the first look takes is taken
+    before, held = names_in(served.job.parent), served.memory_mib()
+    for body in (b"", b"%PDF-1.7\n", PICTURE, _entered(tmp_path, lambda _: None)[:900],
+                 _entered(tmp_path, _bomb), _entered(tmp_path, lambda _: None,
+                 encryption=pikepdf.Encryption(user="", owner="b"))):
+        status, told = hand_over(served, "a.pdf", body)
+        assert status == 422, told
+        assert str(told["sentence"]).startswith("a.pdf: found ")
+    assert names_in(served.job.parent) == before
+    assert served.memory_mib() < held + 300
+
+
+def test_a_pdf_s_scripts_and_links_are_told_and_not_run(served: Served, tmp_path: Path) -> None:
+    def lively(pdf: pikepdf.Pdf) -> None:
+        pdf.Root.OpenAction = pikepdf.Dictionary(S=pikepdf.Name.JavaScript, JS="app.alert(1)")
+
+    status, told = hand_over(served, "<b>.pdf", _entered(tmp_path, lively))
+    assert status == 200
+    assert (told["kind"], told["name"], told["pages"]) == ("page", "_b_.pdf", 1)
+    assert "nothing of them is run" in str(told["remarks"])
+
+
+@pytest.mark.parametrize("asked", [
+    {}, {"name": "../marsh.toml"}, {"name": "photo.png"}, {"name": "a.pdf", "page": 0},
+    {"name": "a.pdf", "page": 7}, {"name": "a.pdf", "page": True}, {"name": "a.pdf", "page": "1"},
+    {"name": "a.pdf", "page": 1e9}, {"name": "a.pdf", "box": "../x"}, {"name": "a.pdf", "box": 5}])
+def test_pages_that_were_not_handed_over_are_refused(beginning: Served,
+                                                     asked: dict[str, object]) -> None:
+    status, _, said = beginning.ask("/api/page", asked)
+    assert status == 422
+    assert json.loads(said)["sentence"].endswith(" would do.")
 
 
 @pytest.mark.parametrize("wanted", ["../../up", "/etc", "a/b\\c", "..", "<b>x</b>", "\0", ""])

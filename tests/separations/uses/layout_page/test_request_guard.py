@@ -18,7 +18,7 @@ API = ("/api/job", "/api/findings", "/api/picture?ppi=20", "/api/loupe?x=0&y=0&r
        "/api/made", "/api/ink", "/api/news", "/api/variants?kind=ruling", "/api/art?n=0&side=64",
        "/api/usual")
 CHANGES = ("/api/edit", "/api/move", "/api/save", "/api/settle", "/api/films", "/api/begin",
-           "/api/outline", "/api/files?name=a.png")
+           "/api/outline", "/api/page", "/api/files?name=a.png", "/api/files?name=a.pdf")
 
 
 @pytest.mark.parametrize("path", [*API, *CHANGES, "/", "/layout.js", "/made/x/report.html"])

@@ -1,0 +1,31 @@
+/** What the lines on the board mean, as they are drawn there. */
+
+import { draw, make } from "./dom.js";
+import { known } from "./store.js";
+
+/** Which lines this board has, by their classes on the board. */
+function lines() {
+  const board = known.job?.scene.board;
+  if (!board) return [];
+  const pressed = board.printed !== board.bleed;
+  return /** @type {[string, string, boolean][]} */ ([
+    ["trim", "the board's own edge, where it is cut", true],
+    ["bleed", "the end of the bleed: what lies between is cut off", true],
+    ["bare", "the end of what can be printed", pressed],
+    ["safe", "the safety margin: nothing that matters beyond it", true],
+    ["binding", "what a binding covers", board.inserts.length > 0],
+    ["hole", "an insert", board.inserts.length > 0],
+    ["keep-out", "a place that is kept free of ink", board.keepOuts.length > 0],
+    ["important", "a place that is to be seen", board.important.length > 0],
+  ]).filter(([, , there]) => there);
+}
+
+/** A list that opens. */
+export function legend() {
+  return make("details", {}, make("summary", { "data-key": "legend",
+    text: "What the lines on the board mean" }), make("ul", { class: "legend" },
+  ...lines().map(([kind, means]) => make("li", {}, draw("svg", { class: "edges", width: 46, height: 16,
+    "aria-hidden": "true" }, draw("path", { class: kind, d: kind === "hole"
+    ? "M18 8a5 5 0 1 0 10 0a5 5 0 1 0 -10 0" : kind === "keep-out" ? "M4 3H42V13H4Z" : "M2 8H44" })),
+  make("span", { text: means })))));
+}
