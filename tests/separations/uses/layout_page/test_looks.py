@@ -14,6 +14,7 @@ import pytest
 from numpy.typing import NDArray
 
 from preflight.findings import Grade
+from preflight.job_file.job_reader import read_job
 from preflight.units import Length
 from separations.measuring.hold.film_windows import Window
 from separations.pipeline.calls import check_job, make_proof, quick_session
@@ -259,7 +260,7 @@ def test_looks_at_photographs_no_longer_on_the_board_hold_no_memory(tmp_path: Pa
 
 def test_a_text_s_picture_is_made_before_it_is_asked(
         tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    looks = JobLooks(OpenJob(write_small_job(tmp_path / "job")).now().job, 1)
+    looks = JobLooks(read_job(write_small_job(tmp_path / "job")), 1)
     asked = looks.picture(looks.session, 18.0)
     moved = replace(looks.session.job.art[0], offset_along=Length(3.0, "3 mm"))
     looks.show(replace(looks.session.job, art=(moved, *looks.session.job.art[1:])), 2)
@@ -273,7 +274,7 @@ def test_a_text_s_picture_is_made_before_it_is_asked(
 
 
 def test_dots_of_a_former_text_are_let_go(tmp_path: Path) -> None:
-    looks = JobLooks(OpenJob(write_small_job(tmp_path / "job")).now().job, 1)
+    looks = JobLooks(read_job(write_small_job(tmp_path / "job")), 1)
     slow = SlowLooks(looks, lambda *_, **__: None, lambda: False)
     slow.dots = 1, looks.loupe(looks.session)
     slow.changed()
