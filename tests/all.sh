@@ -16,7 +16,7 @@ if [ ${#missing[@]} -gt 0 ] && ! { as_root apt-get update -qq &&
 fi
 
 [ -x .venv/bin/python ] || python3 -m venv .venv
-.venv/bin/python -m pip install --quiet --editable '.[dev]'
+.venv/bin/python -m pip install --quiet --editable '.[dev,cluster]'
 
 if [ "${1:-}" = --set-up-only ]; then
     exit 0

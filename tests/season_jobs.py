@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from pathlib import Path
 
 from tests.small_art import SMALL_JOB, write_small_job
@@ -23,3 +24,9 @@ def write_tiny_jobs(folder: Path, count: int, *replacements: tuple[str, str]) ->
         jobs[-1].write_text(text.replace("Marsh light", f"Marsh light {number}"),
                             encoding="utf-8")
     return jobs
+
+
+def digests(folder: Path) -> dict[str, str]:
+    """The SHA-256 of every file in a folder and below, by its name there."""
+    return {path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
+            for path in sorted(folder.rglob("*")) if path.is_file()}

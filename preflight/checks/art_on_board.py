@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from shapely import box, union_all
+from shapely.affinity import translate
 
 from preflight.art.placement import Placement, place
 from preflight.checks import limits
 from preflight.facts.submission import ArtOnBoard, Submission, place_of
 from preflight.findings import Figure, Finding, Grade, at_least
+
+#: A photo that ends so near the printed area's edge (mm) covers it: rounding of its corners.
+_EDGE_MM = 0.05
 
 
 def art_covers_the_area(submission: Submission) -> Iterator[Finding]:
@@ -23,9 +27,9 @@ def art_covers_the_area(submission: Submission) -> Iterator[Finding]:
     bare_bleed = submission.area.printed.difference(submission.area.trim).difference(reached)
     names = tuple(dict.fromkeys(a.table.file for a in photos))
     for id_, title, part, bare, grade in (
-        ("art-covers-board", "Art covers the board", "board inside its trim", bare_board,
+        ("art-covers-board", "Art over the board", "board inside its trim", bare_board,
          Grade.STOP),
-        ("art-covers-bleed", "Art covers the bleed", "bleed", bare_bleed, Grade.CARE),
+        ("art-covers-bleed", "Art over the bleed", "bleed", bare_bleed, Grade.CARE),
     ):
         missing = bare.area > limits.BARE_AREA.value
         yield Finding(
@@ -44,9 +48,9 @@ def _covering(submission: Submission, photos: list[ArtOnBoard]) -> str:
         return "Move or enlarge the photo that is to lie there."
     photo = photos[0]
     if photo.table.place == "fill":
-        moved = photo.table.offset_along.mm or photo.table.offset_across.mm
-        return ("Its offset moves it off: set offset_along and offset_across to 0, or lay it "
-                "larger with place = \"scale\"." if moved else
+        blamed = _offsets_to_blame(submission, photo)
+        return (f"It was moved too far {blamed[0]}: move it back ({blamed[1]} = 0 puts it in the "
+                "middle), or lay it larger (place = \"scale\")." if blamed else
                 "Its turn leaves corners bare: set turn to 0 or 90, or lay it larger with place = "
                 "\"scale\".")
     if photo.table.place == "fit":
@@ -61,6 +65,19 @@ def _covering(submission: Submission, photos: list[ArtOnBoard]) -> str:
             "centred, or set place = \"fill\".")
 
 
+def _offsets_to_blame(submission: Submission, photo: ArtOnBoard) -> tuple[str, str] | None:
+    """Which way a photo was moved too far, and the keys that say so; None when it was not moved."""
+    along, across = photo.table.offset_along.mm, photo.table.offset_across.mm
+    if not along and not across:
+        return None
+    for words, key, x_mm, y_mm in (("along the board", "offset_along", along, 0.0),
+                                   ("across the board", "offset_across", 0.0, across)):
+        back = translate(photo.placed.polygon, -x_mm, -y_mm)
+        if (x_mm or y_mm) and back.buffer(_EDGE_MM).contains(submission.area.printed):
+            return words, key
+    return "along and across the board", "offset_along and offset_across"
+
+
 def art_is_opaque(submission: Submission) -> Iterator[Finding]:
     """Where the photographs are transparent nothing is printed."""
     tones = submission.tones
@@ -70,7 +87,7 @@ def art_is_opaque(submission: Submission) -> Iterator[Finding]:
     grade = (Grade.STOP if percent > limits.EMPTY_PHOTO.value else Grade.CARE
              if percent > limits.SEE_THROUGH.value else Grade.CLEAR)
     yield Finding(
-        id="photo-opaque", check="Photo is opaque", subject="photograph", grade=grade,
+        id="photo-opaque", check="Transparency of the photo", subject="photograph", grade=grade,
         says=f"The photograph is transparent over {percent:.1f} % of the printed area: nothing "
              "prints there." if grade is not Grade.CLEAR else "No part of it is transparent.",
         measured=Figure(value=percent, unit="% of the area"),

@@ -16,7 +16,7 @@ def pictures_are_undamaged(submission: Submission) -> Iterator[Finding]:
         percent = 100 * (1.0 if damage.share is None else damage.share)
         how = "The file is damaged" if damage.is_told else "The pixels look damaged"
         yield Finding(
-            id="picture-damage", check="Picture is undamaged", subjects=(damage.file,),
+            id="picture-damage", check="Damage of the picture", subjects=(damage.file,),
             grade=Grade.CARE if damage.is_accepted else Grade.STOP,
             says=f"{how}: {damage.says}. It may change {damage.share_told}.",
             measured=Figure(value=percent, unit=limit.unit), limit=limit.figure,

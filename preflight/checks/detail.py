@@ -94,7 +94,7 @@ def colours_are_within_reach(submission: Submission) -> Iterator[Finding]:
     if single:  # one ink is chosen for its own colour: it can miss no other
         grade = Grade.CLEAR
     yield Finding(
-        id="colours-in-reach", check="Colours within reach", subject="photograph", grade=grade,
+        id="colours-in-reach", check="Colours out of reach", subject="photograph", grade=grade,
         says="One ink prints light and dark of its own hue; colours are not asked of it."
         if single else
         f"{percent:.0f} % of the printed area visibly misses the colour aimed at; the mean over "

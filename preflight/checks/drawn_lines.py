@@ -52,7 +52,7 @@ def notes_can_be_read(submission: Submission) -> Iterator[Finding]:
         if note.kind != "note":
             continue
         yield Finding(
-            id="notes-apart", check="Notes keep apart", subjects=(note.subject, *note.meets),
+            id="notes-apart", check="Room between notes", subjects=(note.subject, *note.meets),
             subject=note.subject,
             grade=Grade.CARE if note.meets else Grade.CLEAR,
             says="It touches " + ", ".join(f"'{other}'" for other in note.meets) + "."
@@ -72,7 +72,7 @@ def drawings_stand_out(submission: Submission) -> Iterator[Finding]:
                          else (drawing.subject, "outline"))
         faint = drawing.stands_out < limits.STANDS_OUT.value
         yield Finding(
-            id="drawings-stand-out", check="Drawings stand out",
+            id="drawings-stand-out", check="Contrast to the ground",
             subjects=(subject, drawing.ink), subject=subject,
             grade=Grade.CARE if faint else Grade.CLEAR,
             says=f"Over a tenth or more of its {part} in {drawing.ink} it differs from the ground "

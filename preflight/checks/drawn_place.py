@@ -63,6 +63,6 @@ def _wholly_off(subject: str) -> Finding:
 
 def _nothing_prints(subject: str, why: str, mend: str) -> Finding:
     return Finding(
-        id="on-the-board", check="Lies on the board", subjects=(subject,), grade=Grade.STOP,
+        id="on-the-board", check="Place on the board", subjects=(subject,), grade=Grade.STOP,
         says=f"None of it prints: {why}.", measured=_NONE_OF_IT, limit=_NONE_OF_IT,
         source=given("where the job places it"), mend=mend)

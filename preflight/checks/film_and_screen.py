@@ -39,7 +39,7 @@ def films_have_dots(submission: Submission) -> Iterator[Finding]:
                 if ink.prints == "underbase" else
                 "Take the ink out of the job, or give it art that prints in it.")
         yield Finding(
-            id="film-blank", check="Films with dots", subjects=(ink.name,),
+            id="film-blank", check="Blank films", subjects=(ink.name,),
             grade=Grade.STOP if blank else Grade.CLEAR,
             says="Its film has no dots: nothing in this job prints in this ink."
             if blank else "Its film has dots.",

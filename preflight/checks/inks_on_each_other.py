@@ -207,7 +207,7 @@ def inks_stand_the_press(submission: Submission) -> Iterator[Finding]:
 def _heat_unknown(inks: list[str], press: str) -> Finding:
     several = len(inks) > 1
     return Finding(
-        id="heat-unknown", check="Heat limits known", subjects=tuple(inks), grade=Grade.CARE,
+        id="heat-unknown", check="Heat limits of the inks", subjects=tuple(inks), grade=Grade.CARE,
         says=f"{'Their heat limits are' if several else 'Its heat limit is'} not known; the press "
              f"runs at {press}.",
         measured=Figure(value=len(inks), unit="inks without a heat limit"),

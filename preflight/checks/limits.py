@@ -188,7 +188,7 @@ NOTE_BEYOND_SAFE = row(
     "note beyond the safe area", 0.01, "mm²", _OWN,
     "any part of a letter; the margin itself is the job's")
 STANDS_OUT = row(
-    "difference in lightness of a drawing or note from its ground", 15.0, "L*", _OWN,
+    "difference in lightness of a drawing or note from its ground", 20.0, "L*", _OWN,
     "along all but a tenth of its outline; hue counts for little in thin lines and small letters")
 HOLE_TO_EDGE = row("edge of an insert hole to the board's edge", 25.0, "mm from the edge", _OWN)
 LINES_IN_HOLES = row("line work in holes and keep-outs", 2.0, "mm²", _OWN)

@@ -17,7 +17,7 @@ def job_agrees_with_profile(submission: Submission) -> Iterator[Finding]:
         whose = f"{one.what} of {one.ink}" if one.ink else "bare wood"
         same = f"take the {one.key} out of the job" if one.key else "nothing needs to be done"
         yield Finding(
-            id="profile-stands", check="Job and press profile agree",
+            id="profile-stands", check="Job against the press profile",
             subjects=(one.ink,) if one.ink else (), subject=whose,
             grade=Grade.NOTE if off else Grade.CLEAR,
             says=f"For the {whose} the job has {one.in_job}, the press profile {one.in_profile}: "

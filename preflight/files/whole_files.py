@@ -17,6 +17,10 @@ from preflight.files.renamed_folders import put_in_place, restore
 from preflight.input_problem import InputProblem
 
 
+class OutputTaken(InputProblem):
+    """Another run is writing to the same target; once it has ended there is a way."""
+
+
 @contextlib.contextmanager
 def whole_folder(target: Path) -> Iterator[Path]:
     """Give a fresh folder to write in, and put it in place of ``target`` when all went well.
@@ -40,7 +44,7 @@ def whole_folder(target: Path) -> Iterator[Path]:
     ------
     InputProblem
         When the target is something else than an earlier output or an empty folder, cannot
-        be written, or is being written by another run.
+        be written, or (`OutputTaken`) is being written by another run.
     """
     target = settled(target)
     with fresh_folder(target) as fresh:
@@ -66,7 +70,9 @@ def fresh_folder(target: Path) -> Iterator[Path]:
     Raises
     ------
     InputProblem
-        When the place cannot be written, or another run writes to the same target.
+        When the place cannot be written.
+    OutputTaken
+        When another run writes to the same target.
     """
     target = settled(target)
     made = [folder for folder in target.parents if not folder.exists()]
@@ -129,9 +135,9 @@ def _clear_up_after_killed_runs(target: Path) -> None:
         shutil.rmtree(path, ignore_errors=True)
 
 
-def _taken(target: Path) -> InputProblem:
-    return InputProblem(where=str(target), found="another run that is writing there now",
-                        would_do="another output folder, or waiting for that run's end,")
+def _taken(target: Path) -> OutputTaken:
+    return OutputTaken(where=str(target), found="another run that is writing there now",
+                       would_do="another output folder, or waiting for that run's end,")
 
 
 def _sync_all(folder: Path) -> None:

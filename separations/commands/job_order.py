@@ -6,6 +6,7 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
+from preflight.files.whole_files import OutputTaken
 from preflight.job_file.named_paths import files_outside_allowed
 from separations.commands.exit_sentences import exit_sentence
 from separations.pipeline.calls import run_job
@@ -28,8 +29,9 @@ def made_by_order(order: dict[str, Any], progress: Progress | None = None) -> di
     Returns
     -------
     dict
-        ``status``, as the command's exit status but 0 for a stop too, and ``says``, the sentence
-        that tells why nothing was made.
+        ``status``, as the command's exit status but 0 for a stop too; ``says``, the sentence
+        that tells why nothing was made; ``taken``, whether that is since another run is writing
+        to the same output.
     """
     try:
         with ExitStack() as around:
@@ -37,10 +39,11 @@ def made_by_order(order: dict[str, Any], progress: Progress | None = None) -> di
                 around.enter_context(files_outside_allowed())
             run_job(Path(order["job"]), Path(order["out"]), progress=progress,
                     despite_stops=order["despite_stops"])
-        return {"status": 0, "says": ""}
+        return {"status": 0, "says": "", "taken": False}
     except Exception as fault:
         sentence, status = exit_sentence(fault)
-        return {"status": int(status), "says": sentence}
+        return {"status": int(status), "says": sentence,
+                "taken": isinstance(fault, OutputTaken)}
 
 
 def tidy_up() -> None:

@@ -32,7 +32,8 @@ from separations.commands.terminal import (
 @click.option("--again", is_flag=True,
               help="Of several jobs make those too whose outputs are as they would be made.")
 @click.option("--at-once", type=click.IntRange(1, 1024), default=None, metavar="NUMBER",
-              help="Most jobs at a time (default: as many as processors; memory may allow fewer).")
+              help="Most jobs at a time (default: as many as processors, or workers of the "
+                   "cluster; memory may allow fewer).")
 @click.option("--overview", type=click.Path(path_type=Path), default=None, metavar="FOLDER",
               help="Of several jobs, where the page over all goes (default: overview, with the "
                    "outputs or beside the first job).")

@@ -22,7 +22,7 @@ from separations.uses.season.overview_files import (
     overview_folder,
     write_overview,
 )
-from separations.uses.season.season_run import make_season
+from separations.uses.season.season_run import SeasonOptions, make_season
 
 
 def run_season(context: click.Context, given: tuple[Path, ...], options: RunOptions) -> None:
@@ -42,7 +42,9 @@ def run_season(context: click.Context, given: tuple[Path, ...], options: RunOpti
     keep_clear_of_jobs(overview, jobs)
     stock = read_stock(options.stock) if options.stock else None
     watch = context.find_object(MemoryWatch)
-    bound = watch.bound if watch is not None and watch.was_set else None
+    how = SeasonOptions(
+        despite_stops=options.despite_stops, again=options.again, at_once=options.at_once,
+        memory_bytes=watch.bound if watch is not None and watch.was_set else None)
     with SeasonBar() as bar:
 
         def tell(result: JobResult) -> None:
@@ -52,12 +54,10 @@ def run_season(context: click.Context, given: tuple[Path, ...], options: RunOpti
 
         if options.cluster is not None:
             results = make_season_on_cluster(
-                jobs, options.cluster, despite_stops=options.despite_stops, again=options.again,
-                send_files=options.send_files, say=say, tell=tell, progress=bar.show)
+                jobs, options.cluster, how, send_files=options.send_files, say=say, tell=tell,
+                progress=bar.show)
         else:
-            results = make_season(
-                jobs, despite_stops=options.despite_stops, again=options.again,
-                at_once=options.at_once, memory_bytes=bound, tell=tell, progress=bar.show)
+            results = make_season(jobs, how, tell=tell, progress=bar.show)
     write_overview(results, overview, stock)
     click.echo(inert(f"{_sum_of(results)} Wrote {overview / PAGE}"), err=options.lines)
     if not options.lines and any(result.films for result in results):

@@ -28,31 +28,35 @@ class StoppedSeason:
         An empty folder.
     count : int
         How many jobs.
+    words : str
+        Further words of the call.
     """
 
-    def __init__(self, place: Path, count: int) -> None:
-        self.folder = place / "winter"
+    def __init__(self, place: Path, count: int, *words: str) -> None:
+        self.folder, self._words = place / "winter", words
         self.jobs = write_tiny_jobs(self.folder, count)
         self.versions: dict[str, State] = {}
         for version in "ab":
-            self._set(version)
+            self.set_version(version)
             began = time.monotonic()
-            assert self._call().wait() == 0
+            assert self.begun().wait() == 0
             self.seconds = time.monotonic() - began
             self.versions[version] = self.outputs()
 
-    def _set(self, version: str) -> None:
+    def set_version(self, version: str) -> None:
+        """Make the jobs those of version ``a`` or ``b``."""
         for job in self.jobs:
             text = job.read_text(encoding="utf-8")
             old, new = ("boards = 5", "boards = 3") if version == "a" else (
                 "boards = 3", "boards = 5")
             job.write_text(text.replace(old, new), encoding="utf-8")
 
-    def _call(self) -> subprocess.Popen[bytes]:
+    def begun(self) -> subprocess.Popen[bytes]:
+        """The call, begun."""
         return subprocess.Popen(
             [sys.executable, "-c", "from separations.command_line import main; main()", "run",
-             str(self.folder)], cwd=Path(__file__).parents[2], stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL)
+             str(self.folder), *self._words], cwd=Path(__file__).parents[2],
+            stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
 
     def outputs(self) -> State:
         """Every output file's digest by its name."""
@@ -65,8 +69,8 @@ class StoppedSeason:
 
         Each job's output must be that of the one version or the other, whole.
         """
-        self._set(version)
-        running = self._call()
+        self.set_version(version)
+        running = self.begun()
         driver = psutil.Process(running.pid)
         time.sleep(share * self.seconds)
         everyone = [driver, *driver.children(recursive=True)]
@@ -75,6 +79,10 @@ class StoppedSeason:
         alive = psutil.wait_procs(everyone[1:], timeout=_PATIENCE_S)[1]
         if alive:
             return f"still at work: {alive}"
+        return self.wrong_outputs()
+
+    def wrong_outputs(self) -> str:
+        """Which job's output is neither that of the one version nor of the other, or nothing."""
         now = self.outputs()
         for job in self.jobs:
             of_job = {name: digest for name, digest in now.items()
@@ -87,8 +95,8 @@ class StoppedSeason:
 
     def mended(self, version: str) -> str:
         """What is wrong after the next call, which is left to its end, or nothing."""
-        self._set(version)
-        if self._call().wait() != 0:
+        self.set_version(version)
+        if self.begun().wait() != 0:
             return "the next call failed"
         left = [path.name for path in self.folder.iterdir() if path.name.startswith(".")]
         return f"left {left}" if left else (

@@ -72,6 +72,8 @@ class FoundNow:
 
     Attributes
     ----------
+    job : Job
+        As the text has it.
     findings : tuple of Finding
         All so far.
     pending : bool
@@ -80,6 +82,7 @@ class FoundNow:
         What a machine may mend; empty while findings are pending.
     """
 
+    job: Job
     findings: tuple[Finding, ...]
     pending: bool
     mends: tuple[Mend, ...] = ()
@@ -186,13 +189,13 @@ class JobLooks:
     def found_at_once(self, session: Session) -> FoundNow:
         """Findings that take no time; faults as in `picture`."""
         quick = session.of(QUICK_FINDINGS)
-        return FoundNow(findings=quick.findings, pending=bool(quick.pending))
+        return FoundNow(job=session.job, findings=quick.findings, pending=bool(quick.pending))
 
     def found(self, session: Session, look_for_mends: Callable[[], bool]) -> FoundNow:
         """All findings, and what a machine may mend; faults as in `picture`."""
         findings, submission = session.all_of(FINDINGS, SUBMISSION)
         mends = proposed_mends(submission) if look_for_mends() else ()
-        return FoundNow(findings=findings, pending=False, mends=mends)
+        return FoundNow(job=session.job, findings=findings, pending=False, mends=mends)
 
     def loupe(self, session: Session) -> Loupe:
         """The films' own dots; at the first asking the art is separated as fine as films have it.

@@ -12,7 +12,7 @@ from starlette.routing import Route
 
 from preflight.input_problem import InputProblem
 from separations.uses.layout_page.page_state import PageState
-from separations.uses.layout_page.shown_findings import finding_told, ink_told
+from separations.uses.layout_page.shown_findings import finding_told, ink_told, mend_told
 from separations.uses.layout_page.variants import VARIANT_KINDS, variants_of
 
 _NOT_YET, _SMALL_PPI = 202, 14.0
@@ -115,8 +115,7 @@ def _findings(state: PageState, _request: Request) -> Response:
     return JSONResponse({
         "revision": revision, "pending": now.pending,
         "findings": [finding_told(one) for one in now.findings],
-        "mends": [{"key": mend.key_told, "before": mend.before, "after": mend.after,
-                   "why": mend.why, "path": list(mend.key_path)} for mend in now.mends]})
+        "mends": [mend_told(mend, now.job) for mend in now.mends]})
 
 
 def _loupe(state: PageState, request: Request) -> Response:

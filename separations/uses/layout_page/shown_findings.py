@@ -6,8 +6,17 @@ from collections.abc import Sequence
 from typing import Any
 
 from preflight.findings import Finding
+from preflight.job_file.job import Job
+from preflight.mends.mend import Mend, owner_told
 from separations.ink_need.ink_estimate import InkEstimate, Range
 from separations.ink_need.ink_table import TIN_G, ink_total
+
+#: What keys that mends set are called where their own name does not say it.
+_KEYS_IN_WORDS = {
+    "offset_along": "place along the board", "offset_across": "place across the board",
+    "place": "way to lie", "at": "place", "smallest_tone": "lightest tone with dots",
+    "largest_tone": "darkest tone with holes", "tone_sum_limit": "limit of all tones together",
+    "panels": "films in panels", "stroke": "way of the stroke", "turn": "turn (degrees)"}
 
 
 def finding_told(finding: Finding) -> dict[str, Any]:
@@ -20,6 +29,16 @@ def finding_told(finding: Finding) -> dict[str, Any]:
         "source": str(finding.source), "where": str(place) if place else "",
         "box": [place.least_x_mm, place.least_y_mm, place.greatest_x_mm, place.greatest_y_mm]
         if place else None}
+
+
+def mend_told(mend: Mend, job: Job) -> dict[str, Any]:
+    """A mend: what it sets, in words and as the key's path."""
+    key = str(mend.key_path[-1])
+    owner = owner_told(job, mend.key_path)
+    words = _KEYS_IN_WORDS.get(key, key.replace("_", " "))
+    return {"key": mend.key_told, "words": f"{words} of {owner}" if owner else words,
+            "before": mend.before, "after": mend.after, "why": mend.why,
+            "path": list(mend.key_path)}
 
 
 def ink_told(estimates: Sequence[InkEstimate], boards: int) -> dict[str, Any]:

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import contextlib
 import secrets
+import time
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import CancelledError
 from dataclasses import dataclass
 from pathlib import Path
+from queue import SimpleQueue
+from threading import Thread
 from typing import Any
 
 from preflight.input_problem import InputProblem
@@ -18,7 +22,13 @@ from separations.uses.season.job_list import ListedJob
 _MODULE = "separations.commands.job_on_worker"
 #: Own rule: the share of a worker's memory that a job may take; Dask stops one at 95 %.
 _MEMORY_SHARE = 0.85
+#: How long a scheduler that does not answer is waited for, and how often it is asked who is there
+#: (s).
 _PATIENCE_S = 20
+_BETWEEN_CALLS_S = 1.0
+
+#: What calls raise while a scheduler or a worker is going.
+_CONNECTION_FAULTS = (OSError, RuntimeError, CancelledError)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,13 +111,55 @@ class Roll:
                  say: Callable[[str], None]) -> None:
         self._client, self._jobs, self._send, self._say = client, jobs, send_files, say
         self._known: dict[str, ClusterWorker | None] = {}
+        self._present: dict[str, ClusterWorker] = {}
+        self._called = -_BETWEEN_CALLS_S
+        self._asked: set[str] = set()
+        self._answers: SimpleQueue[tuple[dict[str, int | None], dict[str, Any]]] = SimpleQueue()
+
+    @property
+    def is_reached(self) -> bool:
+        """Whether the scheduler is there."""
+        return bool(self._client.status == "running")
+
+    @property
+    def is_lost(self) -> bool:
+        """Whether the scheduler has gone and did not come back in a while."""
+        return self._client.status not in ("running", "connecting")
+
+    @property
+    def is_asking(self) -> bool:
+        """Whether new workers have yet to answer: they load their libraries before they do."""
+        return bool(self._asked)
 
     def present(self) -> dict[str, ClusterWorker]:
-        """The workers that can make jobs now, by address."""
+        """The workers that can make jobs now, by address; as of a moment ago."""
+        while not self._answers.empty():
+            self._enter(*self._answers.get())
+            self._called = -_BETWEEN_CALLS_S
+        now = time.monotonic()
+        if self.is_reached and now - self._called < _BETWEEN_CALLS_S:
+            return self._present
+        self._called, self._present = now, {}
+        if self.is_reached:
+            try:
+                self._present = self._called_up()
+            except Exception as fault:
+                if not self.is_connection_fault(fault):
+                    raise
+        return self._present
+
+    def is_connection_fault(self, fault: Exception) -> bool:
+        """Whether a call failed since a worker or the scheduler was going."""
+        return isinstance(fault, _CONNECTION_FAULTS) or not self.is_reached
+
+    def _called_up(self) -> dict[str, ClusterWorker]:
         there = self._client.scheduler_info(n_workers=-1)["workers"]
-        new = [address for address in there if address not in self._known]
+        new = [address for address in there
+               if address not in self._known and address not in self._asked]
         if new:
-            self._ask({address: there[address].get("memory_limit") or None for address in new})
+            self._asked.update(new)
+            memory = {address: there[address].get("memory_limit") or None for address in new}
+            Thread(target=self._ask, args=(memory,), name="workers asked", daemon=True).start()
         return {address: worker for address in there
                 if (worker := self._known.get(address)) is not None}
 
@@ -117,13 +169,24 @@ class Roll:
                    for worker in self._known.values())
 
     def _ask(self, memory: dict[str, int | None]) -> None:
-        with _probes(self._jobs) as probes:
-            jobs = {str(one.job.resolve()): digest_of(one.job) for one in self._jobs
-                    if one.job.is_file()}
-            answers = self._client.run(by_name("tell_facts", jobs, probes),
-                                       workers=list(memory), on_error="return")
+        """In a thread: ask workers for what they are."""
+        answers: dict[str, Any] = {}
+        try:
+            with _probes(self._jobs) as probes:
+                jobs = {str(one.job.resolve()): digest_of(one.job) for one in self._jobs
+                        if one.job.is_file()}
+                answers = self._client.run(by_name("tell_facts", jobs, probes),
+                                           workers=list(memory), on_error="return")
+        except Exception as fault:
+            answers = dict.fromkeys(memory, fault)
+        self._answers.put((memory, answers))
+
+    def _enter(self, memory: dict[str, int | None], answers: dict[str, Any]) -> None:
         for address, limit in memory.items():
+            self._asked.discard(address)
             told = answers.get(address)
+            if told is None or (isinstance(told, Exception) and self.is_connection_fault(told)):
+                continue  # it left meanwhile; if it is there it is asked again
             why = _unfit(told)
             if why:
                 self._say(f"{address} is not used: {why}.")

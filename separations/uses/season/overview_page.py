@@ -96,7 +96,8 @@ def _job(place: int, result: JobResult, picture: ReportPicture | None, folder: P
     if result.state == "not made":
         parts.append(f"<p>{escape(result.says)}</p>")
     else:
-        parts.append(f'<p class="soft">{escape(result.board)}; {_counted(result.boards, "board")}, '
+        parts.append(f'<p class="soft">{escape(Path(result.job).name)}: {escape(result.board)}; '
+                     f'{_counted(result.boards, "board")}, '
                      f"{_films(result)}; {grams:.0f} g of ink</p>")
         if result.findings:
             worst, further = result.findings[0], len(result.findings) - 1

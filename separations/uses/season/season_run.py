@@ -28,6 +28,33 @@ _BETWEEN_LOOKS_S = 0.2
 _FILMS_SHARE = 0.8
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeasonOptions:
+    """How many jobs are to be made.
+
+    Attributes
+    ----------
+    despite_stops : bool
+        Whether films are made although a finding says stop.
+    again : bool
+        Whether to make those too that are as before.
+    at_once : int or None
+        Most jobs at work; None for as many as there are processors, or workers of a cluster.
+    memory_bytes : int or None
+        What all jobs at work may hold together; on a cluster, what they may be reckoned to take.
+        None for 80 % of the machine's memory, or 90 % of what other programs leave of it; on a
+        cluster for what its workers have.
+    """
+
+    despite_stops: bool = False
+    again: bool = False
+    at_once: int | None = None
+    memory_bytes: int | None = None
+
+
+DEFAULT_OPTIONS = SeasonOptions()
+
+
 @dataclass(frozen=True, slots=True)
 class SeasonProgress:
     """How far many jobs are.
@@ -58,33 +85,38 @@ class _Waiting:
 class _Season:
     """Makes many jobs; see `make_season`."""
 
-    def __init__(self, *, at_once: int, bound_bytes: int, despite_stops: bool,
+    def __init__(self, jobs: tuple[ListedJob, ...], options: SeasonOptions,
                  tell: Callable[[JobResult], None],
                  progress: Callable[[SeasonProgress], None]) -> None:
-        self._at_once, self._bound, self._despite = at_once, bound_bytes, despite_stops
+        self._jobs, self._despite = jobs, options.despite_stops
+        self._at_once = options.at_once or processors()
+        self._bound = options.memory_bytes if options.memory_bytes is not None else int(min(
+            machine_memory() * _MEMORY_SHARE, psutil.virtual_memory().available * _FREE_SHARE))
         self._tell, self._progress = tell, progress
         self._heard: SimpleQueue[Any] = SimpleQueue()
         self._waiting: deque[_Waiting] = deque()
         self._idle: list[JobProcess] = []
         self._busy: dict[JobProcess, _Waiting] = {}
         self._results: dict[ListedJob, JobResult] = {}
+        self._taker = JobTaker(jobs, despite_stops=options.despite_stops, again=options.again,
+                               put=self._heard.put)
 
-    def make(self, jobs: tuple[ListedJob, ...], *, again: bool) -> tuple[JobResult, ...]:
+    def make(self) -> tuple[JobResult, ...]:
         """Make them all; results in the order of the jobs."""
-        taker = JobTaker(jobs, despite_stops=self._despite, again=again, put=self._heard.put)
+        self._taker.start()
         try:
-            while len(self._results) < len(jobs):
+            while len(self._results) < len(self._jobs):
                 self._begin_what_fits()
                 self._progress(SeasonProgress(
-                    len(self._results), len(jobs),
+                    len(self._results), len(self._jobs),
                     sum(r.state == "as before" for r in self._results.values()),
                     tuple(p.done for p in self._busy)))
                 self._hear()
                 self._watch_memory()
         finally:
-            taker.end()
+            self._taker.end()
             self._end_processes([*self._idle, *self._busy])
-        return tuple(self._results[listed] for listed in jobs)
+        return tuple(self._results[listed] for listed in self._jobs)
 
     def _begin_what_fits(self) -> None:
         while self._waiting and len(self._busy) < self._at_once:
@@ -130,6 +162,8 @@ class _Season:
         listed = taken.listed
         process.job = None
         self._idle.append(process)
+        if told["taken"] and self._taker.take_later(listed):
+            return
         if told["status"]:
             self._end(listed, job_not_made(listed.job, listed.out, told["status"], told["says"]))
             return
@@ -189,8 +223,7 @@ class _Season:
 
 
 def make_season(
-    jobs: Sequence[ListedJob], *, despite_stops: bool = False, again: bool = False,
-    at_once: int | None = None, memory_bytes: int | None = None,
+    jobs: Sequence[ListedJob], options: SeasonOptions = DEFAULT_OPTIONS, *,
     tell: Callable[[JobResult], None] = lambda _: None,
     progress: Callable[[SeasonProgress], None] = lambda _: None,
 ) -> tuple[JobResult, ...]:
@@ -203,15 +236,8 @@ def make_season(
     ----------
     jobs : sequence of ListedJob
         See `separations.uses.season.job_list.listed_jobs`.
-    despite_stops : bool
-        Whether films are made although a finding says stop.
-    again : bool
-        Whether to make those too that are as before.
-    at_once : int, optional
-        Most processes; as many as processors where none is told.
-    memory_bytes : int, optional
-        What all processes together may hold; where none is told 80 % of the machine's memory,
-        or 90 % of what other programs leave of it.
+    options : SeasonOptions
+        How they are to be made.
     tell, progress : callable
         Told of each job as it ends, and how far all are.
 
@@ -220,7 +246,4 @@ def make_season(
     tuple of JobResult
         In the order of the jobs.
     """
-    bound = memory_bytes if memory_bytes is not None else int(min(
-        machine_memory() * _MEMORY_SHARE, psutil.virtual_memory().available * _FREE_SHARE))
-    return _Season(at_once=at_once or processors(), bound_bytes=bound, despite_stops=despite_stops,
-                   tell=tell, progress=progress).make(tuple(jobs), again=again)
+    return _Season(tuple(jobs), options, tell, progress).make()

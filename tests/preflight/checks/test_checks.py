@@ -98,6 +98,20 @@ def test_limits(
     assert found(submission(path), check, *(subject or "").split("+")).grade is grade
 
 
+@pytest.mark.parametrize(("offsets", "blamed"), [
+    ('offset_along = "30 mm"', "along the board: move it back (offset_along = 0"),
+    ('crop_left = "10 %"\noffset_along = "30 mm"\noffset_across = "1 mm"',
+     "along the board: move it back"),
+    ('offset_across = "60 mm"', "across the board: move it back (offset_across = 0"),
+    ('offset_along = "-30 mm"\noffset_across = "60 mm"', "along and across the board")])
+def test_only_the_way_that_a_photo_was_moved_too_far_is_blamed(
+        small_job: Write, offsets: str, blamed: str) -> None:
+    path = small_job(("turn = 90\n[[art]]", f"turn = 90\n{offsets}\n[[art]]"))
+    told = found(submission(path), "art-covers-board")
+    assert told.grade is Grade.STOP
+    assert f"moved too far {blamed}" in told.mend
+
+
 def test_heat_does_not_matter_on_the_pressed_board(small_job: Write) -> None:
     path = small_job(('stage = "sheet"', 'stage = "board"'), ("140 °C", "30 °C"))
     assert not any(f.id == "heat" for f in run_checks(submission(path)))

@@ -34,7 +34,7 @@ def found(submission: Submission, check: str) -> list[Finding]:
 
 
 @pytest.mark.parametrize(("stands_out", "grade"), [
-    (15.0, Grade.CLEAR), (14.9, Grade.CARE), (0.0, Grade.CARE)])
+    (20.0, Grade.CLEAR), (19.9, Grade.CARE), (0.0, Grade.CARE)])
 def test_notes_stand_out(made: Submission, stands_out: float, grade: Grade) -> None:
     note = replace(NOTE, stands_out=stands_out)
     one, = found(replace(made, drawings=(note,)), "drawings-stand-out")

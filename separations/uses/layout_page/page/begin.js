@@ -14,6 +14,8 @@ const sheet = part("begin");
 const LABELS = /** @type {Figures} */ ({ length: "Length", nose_width: "Widest at the nose",
   waist_width: "Waist", taper: "Tail narrower than the nose by", contact_length: "Contact length" });
 
+/** What films of a new job's ruling can use: two pixels for each of 45 lines. Common practice. */
+const FINE_PPI = 90;
 /** What lies at the nose, by how far a picture is turned. */
 const ENDS = /** @type {Figures} */ ({ 0: "top", 90: "right end", 180: "bottom", 270: "left end" });
 
@@ -114,7 +116,8 @@ function ppiTold() {
   if (!(long > 0 && wide > 0)) return "";
   const [w, h] = turn() % 180 ? px : [px[1], px[0]];
   const ppi = Math.round(25.4 / Math.max((long + 16) / w, (wide + 16) / h));
-  return `, ${ppi} pixels to the inch there`;
+  return `, ${ppi} pixels to the inch there${ppi < FINE_PPI ? ` (films of 45 lines to the inch can use ${
+    FINE_PPI}: take a larger file if there is one)` : ""}`;
 }
 
 /** The board's length and width in mm. */

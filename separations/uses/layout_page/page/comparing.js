@@ -1,6 +1,6 @@
 /** Two texts of the job beside each other or under a wipe, and rows of small boards to pick from. */
 
-import { compare, repaint } from "./bench.js";
+import { compare, repaint, view, wholeBoard } from "./bench.js";
 import { button, fill, make, part } from "./dom.js";
 import { edit } from "./edits.js";
 import { choice, words } from "./fields.js";
@@ -14,6 +14,10 @@ const KINDS = { rendering: "renderings", inks: "sets of inks", ruling: "rulings"
 let small = null;
 /** @type {AbortController | null} */
 let asking = null;
+/** Which way the nose pointed when two boards were last fitted. */
+let fittedNose = "";
+/** What the steel rule and a margin take of each half (px). */
+const RULE = 30;
 
 /** Which texts the job can be held against. */
 function others() {
@@ -41,12 +45,14 @@ function draw() {
       : [make("span", { text: "Two jobs beside each other" })]),
     button("Stop comparing", () => {
       compare.how = "none";
+      fitHalves();
       draw();
       repaint();
     })]));
   fill(sheet, make("h2", { id: "compare-head", text: "Hold it against another" }),
     words("Show the job ", choice("how", compare.how, how, (value) => {
       compare.how = /** @type {"none"} */ (value);
+      fitHalves();
       draw();
       repaint();
     }), ...(compare.how === "none" ? ["."] : [": ", choice("against", compare.of, listed, (value) => {
@@ -58,6 +64,16 @@ function draw() {
       ...Object.entries(KINDS).map(([kind, name]) => button(name, () => void row(kind),
         { "aria-pressed": String(small?.kind === kind), "data-key": `row ${kind}` }))),
     small ? make("ul", { class: "small-boards" }, ...small.row) : "");
+}
+
+/** Show the whole board, twice where two are to be seen. */
+function fitHalves() {
+  wholeBoard();
+  fittedNose = view.nose;
+  const bounds = known.job?.scene.board?.bounds;
+  if (compare.how !== "beside" || !bounds) return;
+  const room = (view.nose === "up" ? view.width : view.height) / 2 - RULE;
+  view.scale = Math.min(view.scale, room / (bounds[3] - bounds[1]));
 }
 
 /** Say on the board which is which. @param {string} other */
@@ -116,5 +132,8 @@ export function startComparing() {
       }
     }
     draw();
+  });
+  hears(["shown"], () => {
+    if (compare.how === "beside" && fittedNose !== view.nose) fitHalves();
   });
 }

@@ -59,7 +59,10 @@ function draw() {
       text: status }),
     make("ol", { class: old ? "findings old" : "findings" },
       ...ordered.map(({ finding, n }) => shown(finding, n))),
-    ...orphans());
+    ...orphans(),
+    ordered.length ? make("p", { class: "hint", text: "Words with an underscore, such as "
+      + "heat_limit, are keys of the job file: any text editor opens it, and what is saved there "
+      + "is taken up here." }) : "");
 }
 
 /** @param {Finding} finding @param {number} n */
@@ -103,8 +106,8 @@ function orphans() {
 
 /** @param {Mend} mend @param {number} n */
 function mendButton(mend, n) {
-  return button(`Mend: ${mend.key} ${mend.before === null ? "" : `${mend.before} `}→ ${
-    mend.after}`, () => void edit([{ set: mend.path, to: mend.after }], `mended ${mend.key}`),
+  return button(`Mend: ${mend.words} ${mend.before === null ? "" : `${mend.before} `}→ ${
+    mend.after}`, () => void edit([{ set: mend.path, to: mend.after }], `mended the ${mend.words}`),
   { class: "mends", "data-key": `mend ${n} ${mend.key}` });
 }
 

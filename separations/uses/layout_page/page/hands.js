@@ -2,7 +2,7 @@
 
 import { repaint, tapsAsked, view } from "./bench.js";
 import { putDown } from "./edits.js";
-import { addPoint, choose, rest, say, settle } from "./held.js";
+import { addPoint, choose, keepFocus, rest, say, settle } from "./held.js";
 import { spaceIsDown, startKeys } from "./keys.js";
 import { typeInPlace } from "./lettering.js";
 import { moved, scaled, show, turned, whereTold } from "./moving.js";
@@ -168,6 +168,7 @@ function up(event) {
   if (!fingers.delete(event.pointerId) || !hold) return;
   const { grip, moved: went, start, pinch: two } = hold;
   hold = null;
+  keepFocus(".touch");
   if (event.type === "pointercancel") {
     if (grip) known.live.delete(keyOf(grip.thing));
     tell("live");

@@ -31,6 +31,14 @@ export function choose(thing) {
   tell("chosen");
 }
 
+/** Keys act where the hand was, also when what had the focus is drawn anew as something else.
+ * @param {string} [also]  what gives the focus up besides: what a pointer took in passing */
+export function keepFocus(also = "body") {
+  requestAnimationFrame(() => requestAnimationFrame(() => {
+    if (document.activeElement?.matches(`body, ${also}`)) part("table").focus({ preventScroll: true });
+  }));
+}
+
 /** @param {string} words */
 export function say(words) {
   part("moving").textContent = words;

@@ -80,7 +80,7 @@ function photoButton() {
     since = 0;
   };
   return make("p", {}, button(known.photo ? "Show the print again" : "Hold to see the photo itself",
-    () => {}, { "data-key": "photo", "aria-pressed": String(known.photo), title: "or hold the key P",
+    () => {}, { "data-key": "photo", "aria-pressed": String(known.photo), title: "or hold the key P on the board",
       onpointerdown: press, onpointerup: leave, onpointerleave: leave, onpointercancel: leave,
       onkeydown: (/** @type {KeyboardEvent} */ event) => {
         if ((event.key === " " || event.key === "Enter") && !event.repeat) {

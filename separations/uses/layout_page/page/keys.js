@@ -2,7 +2,7 @@
 
 import { askTaps, tapsAsked, wholeBoard } from "./bench.js";
 import { redo, save, undo } from "./edits.js";
-import { addPoint, choose, nudge, removeHeld, scaleHeld, settle, turnHeld } from "./held.js";
+import { addPoint, choose, keepFocus, nudge, removeHeld, scaleHeld, settle, turnHeld } from "./held.js";
 import { grips } from "./outlines.js";
 import { part } from "./dom.js";
 import { known, same, tell } from "./store.js";
@@ -31,6 +31,8 @@ function key(event) {
   }
   if (typing || target.closest("dialog")) return;
   const onBench = target === document.body || target === table;
+  // In the list, too, keys act on what is in the hand.
+  const listed = !!target.closest(".thing[aria-pressed='true']");
   if (onBench && crossKey(event, WAYS[event.key])) return;
   const grip = grips.get(target);
   if (grip && (event.key === "Enter" || event.key === " ")) {
@@ -48,7 +50,7 @@ function key(event) {
     return;
   }
   const way = WAYS[event.key];
-  if (way && known.chosen && (grip || onBench)) {
+  if (way && known.chosen && (grip || onBench || listed)) {
     event.preventDefault();
     if (grip?.part === "turn") turnHeld((way[0] - way[1] > 0 ? -1 : 1) * (event.shiftKey ? 0.1 : 1));
     else nudge(way, event.shiftKey ? 0.1 : 1);
@@ -60,8 +62,13 @@ function key(event) {
   } else if (event.key === "Escape") {
     if (tapsAsked()) askTaps(null);
     else choose(null);
-  } else if (target.matches?.("button, a, summary")) return;
-  else if (event.key === "Delete" || event.key === "Backspace") removeHeld();
+    if (grip) keepFocus(); // the grip is gone
+  } else if (!(grip || listed || target === table)) {
+    return; // single letters act where the focus says so: WCAG 2.2, 2.1.4
+  } else if (event.key === "Delete" || event.key === "Backspace") {
+    removeHeld();
+    if (grip) keepFocus();
+  }
   else if (event.key === "+" || event.key === "=") scaleHeld(1.01);
   else if (event.key === "-") scaleHeld(1 / 1.01);
   else if (event.key === "[") turnHeld(1);

@@ -1,4 +1,4 @@
-/** What the lines on the board mean, as they are drawn there. */
+/** What the lines on the board mean, as they are drawn there, and what keys do. */
 
 import { draw, make } from "./dom.js";
 import { known } from "./store.js";
@@ -28,4 +28,18 @@ export function legend() {
     "aria-hidden": "true" }, draw("path", { class: kind, d: kind === "hole"
     ? "M18 8a5 5 0 1 0 10 0a5 5 0 1 0 -10 0" : kind === "keep-out" ? "M4 3H42V13H4Z" : "M2 8H44" })),
   make("span", { text: means })))));
+}
+
+/** What keys do, each with the words of its own. */
+const KEYS = [["arrow keys", "move what is in the hand by 1 mm, with Shift by 0.1 mm"],
+  ["+  −", "make it larger and smaller"], ["[  ]", "turn it"], ["Delete", "takes it off the board"],
+  ["Escape", "puts it down"], ["Enter", "on a note or line in the hand types its words"],
+  ["P", "held, shows the photo itself"], ["0", "shows the whole board"],
+  ["Ctrl Z, Ctrl Y, Ctrl S", "undo, redo, save, anywhere on the page"]];
+
+/** A list that opens. */
+export function keysTold() {
+  return make("details", {}, make("summary", { "data-key": "keys", text: "Keys on the board" }),
+    make("dl", { class: "keys" }, ...KEYS.flatMap(([key, does]) => [make("dt", {}, make("kbd",
+      { text: key })), make("dd", { text: does })])));
 }

@@ -13,9 +13,24 @@ let despite = false;
 /** Whether the run that goes on was asked to end: it does so at its next step. */
 let stopping = false;
 
+/** What each file is for, by how its name begins; those named first are told first. */
+const MEANT = /** @type {[string, string][]} */ ([
+  ["report.html", "read this first: findings, pictures, figures"],
+  ["films/", "a film, to be exposed at 100 %"], ["operator.pdf", "for whoever prints"],
+  ["ink.csv", "what to order"], ["proof.png", "how the board will look"],
+  ["proof-dots.png", "its dots from near by"], ["report.json", "all figures, for other programs"],
+  ["made-of.json", "what all this was made of"]]);
+
+/** @param {string} name */
+const rank = (name) => {
+  const found = MEANT.findIndex(([begins]) => name.startsWith(begins));
+  return found < 0 ? MEANT.length : found;
+};
+
 /** Ask what the last run made. */
 async function askMade() {
   made = await asked("/api/made").catch(() => null);
+  made?.files.sort((a, b) => rank(a.name) - rank(b.name));
   draw();
 }
 
@@ -49,6 +64,7 @@ function draw() {
   const tick = make("input", { type: "checkbox", checked: despite, "data-key": "despite",
     onchange: () => {
       despite = tick.checked;
+      draw();
     } });
   fill(sheet, make("h2", { id: "films-head", text: "Films" }),
     make("div", { class: "row" }, running
@@ -59,13 +75,15 @@ function draw() {
     !running && stops ? make("label", { class: "tick" }, tick,
       "make the films even though a finding says stop") : "",
     make("p", { class: fault || films.state === "failed" ? "hint bad" : "hint", role: "status",
-      text: fault || films.says || "Checks the job, makes a film an ink and all that goes with "
-        + "them, and reads each film back." }),
+      text: fault || films.says || (stops && !despite ? "A finding says stop: as it is, all but the "
+        + "films would be made." : "Checks the job, makes a film an ink and all that goes with "
+        + "them, and reads each film back.") }),
     made?.files.length && !running ? make("div", {},
       make("p", { class: "small", text: `In ${made.folder}:` }),
       make("ul", { class: "made" }, ...made.files.map(({ name, link }) => make("li", {},
         make("a", { href: link, target: "_blank", rel: "noopener", "data-key": `made ${name}` },
-          name))))) : "",
+          name), rank(name) < MEANT.length ? make("span", { class: "small",
+        text: ` ${MEANT[rank(name)][1]}` }) : null)))) : "",
     make("p", { class: "small", text: "UV lamps, solvents, uncured inks and the hot press can hurt "
       + "you: the safety data sheets, your local codes and licensed practice decide." }));
 }

@@ -7,7 +7,7 @@ import { edit, editsTo } from "./edits.js";
 import { askTaps, bringNear } from "./bench.js";
 import { choose, moveByTaps, nudge, removeHeld, scaleHeld, turnHeld } from "./held.js";
 import { drawLine, writeNote } from "./drawing.js";
-import { legend } from "./legend.js";
+import { keysTold, legend } from "./legend.js";
 import { nameOf, things } from "./outlines.js";
 import { hears, keyOf, known, same, tableOf } from "./store.js";
 import { choice, field, fieldPair, words } from "./fields.js";
@@ -31,7 +31,7 @@ function draw() {
   fill(sheet, make("h2", { id: "things-head", text: "On the board" }), list(), adding(),
     ...(chosen ? held(chosen) : [make("p", { class: "hint" },
       "Touch something on the board, or choose it here, to take it in hand: then drag it, turn "
-      + "the wheel to scale it, or type its figures. Escape puts it down again."), legend()]));
+      + "the wheel to scale it, or type its figures. Escape puts it down again."), legend(), keysTold()]));
 }
 
 function list() {

@@ -103,7 +103,7 @@
  * @property {string} where
  * @property {[number, number, number, number] | null} box
  *
- * @typedef {{key: string, before: string | number | boolean | null, after: any, why: string, path: (string | number)[]}} Mend
+ * @typedef {{key: string, words: string, before: string | number | boolean | null, after: any, why: string, path: (string | number)[]}} Mend
  * @typedef {{revision: number, pending: boolean, findings: Finding[], mends: Mend[]}} Found
  *
  * @typedef {[number, number, number]} Grams  low, likely, high

@@ -519,6 +519,46 @@ def test_by_keys_alone_notes_and_lines_are_put_typed_and_moved(page: SeenPage) -
     page.until(lambda: not page.all(".thing[aria-pressed=true]"), "nothing in the hand")
 
 
+def test_keys_act_on_what_is_in_the_hand_where_the_focus_says_so(page: SeenPage) -> None:
+    """Single letters do nothing elsewhere. Source: WCAG 2.2, 2.1.4."""
+    from selenium.webdriver.common.keys import Keys
+
+    page.take("photo.png")  # by the list, which keeps the focus
+    page.keys(Keys.ARROW_RIGHT, Keys.ARROW_RIGHT)
+    page.ready()
+    page.keys("[")
+    page.ready()
+    art = page.saved()["art"][0]
+    assert (art["offset_along"], art["turn"]) == ("2 mm", 91)
+    page.click("[data-key='row ruling']")
+    page.keys("[", "+", Keys.DELETE)
+    assert page.saved()["art"][0] == art
+    page.keys(Keys.ESCAPE)
+    page.tap(BARE)  # takes the photo up: keys act on it, though nothing of it was focused
+    page.until(lambda: page.script("return document.activeElement.id") == "table", "the bench")
+    page.keys("]")
+    page.ready()
+    assert page.saved()["art"][0]["turn"] == 90
+    page.ready()
+    page.tap(BARE)
+    page.until(lambda: page.script("return document.activeElement.id") == "table", "the bench")
+    whole = page.picture()
+    for kind in ("keyDown", "keyUp"):
+        page.driver.execute_cdp_cmd("Input.dispatchKeyEvent", {"type": kind, "key": "p",
+                                                               "code": "KeyP"})
+        shown = kind == "keyDown"
+        page.until(lambda: page.script(
+            "return import('./store.js').then(({known}) => known.photo)") is shown, kind)  # noqa: B023
+        page.until(lambda: (apart(page.picture(), whole) > 5) is shown, "its picture")  # noqa: B023
+    page.click("summary[data-key=keys]")
+    page.shows(".keys", "held, shows the photo itself")
+    page.take("Weir")
+    page.script("document.querySelector('[data-key=\"g label \"]').focus()")
+    page.keys(Keys.DELETE)
+    page.until(lambda: page.script("return document.activeElement.id") == "table", "the bench")
+    assert "note" not in page.saved()
+
+
 def test_words_are_typed_where_they_are_double_tapped(page: SeenPage) -> None:
     from selenium.webdriver.common.keys import Keys
 
@@ -605,12 +645,16 @@ def test_a_line_is_drawn_by_taps_and_bent_named_dashed_and_pointed(page: SeenPag
 def test_the_board_s_edges_fittings_and_places_are_drawn_to_scale(page: SeenPage) -> None:
     scale = page.script("return import('./bench.js').then(({view}) => view.scale)")
     for kind, wide, high in (("trim", 300, 80), ("bleed", 310, 90)):
-        box = page.box(f".edges .{kind}")
+        box = page.box(f"#over .edges .{kind}")
         assert box["width"] == pytest.approx(wide * scale, abs=3)
         assert box["height"] == pytest.approx(high * scale, abs=3)
     for kind, count in (("hole", 8), ("binding", 2), ("keep-out", 1), ("important", 1),
                         ("safe", 1)):
-        page.until(lambda: len(page.all(f".edges .{kind}")) == count, kind)  # noqa: B023
+        page.until(lambda: len(page.all(f"#over .edges .{kind}")) == count, kind)  # noqa: B023
+    page.click("summary[data-key=legend]")
+    for meaning in ("the board's own edge", "end of the bleed", "safety margin", "a binding covers",
+                    "an insert", "free of ink", "to be seen"):
+        page.shows(".legend", meaning)
     words = page.find("#over").text
     assert {"badge", "sluice", "nose", "tail"} <= set(words.split())
     nose = page.at((150, 0))
@@ -671,7 +715,16 @@ def test_inks_off_the_photo_itself_and_comparing(page: SeenPage) -> None:
     for part, same, other in ((left, flipped, whole), (right, whole, flipped)):
         assert np.abs(wiped[part] - same[part]).mean() < 2
         assert np.abs(wiped[part] - other[part].astype(int)).mean() > 5
-    page.choose("[data-key='c how']", "beside")
+    assert page.find("#halves").text.split("\n") == ["the job now", "the job as it is saved"]
+    for nose in ("Nose up", "Nose to the right"):  # both boards are whole
+        page.choose("[data-key='c how']", "beside")
+        page.click(f"[aria-label='{nose}']")
+        page.ready()
+        high, wide, scale, nose_up = page.script(
+            "return import('./bench.js').then(({view}) => [view.height, view.width, view.scale,"
+            " view.nose === 'up'])")
+        assert 90 * scale <= (wide if nose_up else high) / 2 - 20
+        assert 310 * scale <= (high if nose_up else wide)
     page.choose("[data-key='c against']", "back:1")
     page.until(lambda: page.script(
         "return import('./pictures.js').then(({shownOf}) => !!shownOf('back:1'))"), "one step back")
@@ -680,7 +733,8 @@ def test_inks_off_the_photo_itself_and_comparing(page: SeenPage) -> None:
     both = page.picture()[:-30]
     middle = both.shape[0] // 2
     assert np.abs(both[20:middle - 20].astype(int) - both[middle + 20:2 * middle - 20]).mean() > 3
-    page.choose("[data-key='c how']", "none")
+    page.press("Stop comparing")
+    page.until(lambda: not page.find("#halves").text, "one board alone")
     page.press("rulings")
     page.until(lambda: len(page.all(".small-board img[src]")) >= 3, "small boards")
     next(one for one in page.all(".small-board") if one.text.strip() == "40 lpi").click()
@@ -758,7 +812,7 @@ def test_films_are_made_followed_and_stopped(page: SeenPage) -> None:
         return "Stopping" in page.find("#films").text or "Stopped" in page.find("#films").text
 
     page.until(is_stopping, "a stop that is heard")
-    page.until(lambda: "Stopped" in page.find("#films").text, "the end", 60)
+    page.until(lambda: "Stopped" in page.find("#films").text, "the end")
     assert page.served.job
     out = page.served.job.with_name("marsh-out")
     assert not out.exists()

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 import shutil
 import signal
 import subprocess
@@ -20,58 +19,14 @@ from separations.commands import job_on_worker
 from separations.uses.season.carried_files import carried_files
 from separations.uses.season.cluster_run import make_season_on_cluster
 from separations.uses.season.job_list import listed_jobs
-from tests.season_jobs import write_tiny_jobs
+from tests.dask_processes import DaskProcesses, with_dask
+from tests.season_jobs import digests, write_tiny_jobs
 
 ROOT = Path(__file__).parents[4]
-DASK = Path(sys.executable).with_name("dask")
-with_dask = pytest.mark.skipif(
-    not DASK.exists(), reason="Dask is not installed (pip install 'topsheet[cluster]')")
-
-
-def digests(folder: Path) -> dict[str, str]:
-    return {p.relative_to(folder).as_posix(): hashlib.sha256(p.read_bytes()).hexdigest()
-            for p in sorted(folder.rglob("*")) if p.is_file()}
-
-
-class Cluster:
-    """A scheduler and workers, each a process of its own."""
-
-    def __init__(self, place: Path) -> None:
-        self.place, self.file = place, place / "scheduler.json"
-        self.processes = [self._start("scheduler", "--port", "0", "--no-dashboard",
-                                      "--host", "127.0.0.1")]
-        while not self.file.exists():
-            assert self.processes[0].poll() is None
-            time.sleep(0.1)
-        self.address: str = json.loads(self.file.read_text(encoding="utf-8"))["address"]
-
-    def _start(self, *words: str, path: Path | None = None) -> subprocess.Popen[bytes]:
-        return subprocess.Popen(
-            [DASK, *words, "--scheduler-file", self.file], cwd=self.place,
-            env=os.environ | ({"PYTHONPATH": str(path)} if path else {}),
-            stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-
-    def worker(self, *words: str, path: Path | None = None) -> subprocess.Popen[bytes]:
-        started = self._start("worker", "--nthreads", "1", "--no-nanny", "--no-dashboard", *words,
-                              path=path)
-        self.processes.append(started)
-        return started
-
-    def end(self) -> None:
-        for process in reversed(self.processes):
-            process.kill()
-            process.wait()
-
-    def run(self, *words: object) -> subprocess.Popen[str]:
-        """The command, begun."""
-        return subprocess.Popen(
-            [sys.executable, "-c", "from separations.command_line import main; main()", "run",
-             *map(str, words), "--cluster", self.address], cwd=ROOT, text=True, encoding="utf-8",
-            stdout=subprocess.PIPE, stderr=subprocess.PIPE)
 
 
 @pytest.fixture(scope="module")
-def cluster(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Cluster]:
+def cluster(tmp_path_factory: pytest.TempPathFactory) -> Iterator[DaskProcesses]:
     """One worker that can be used, one with little memory, one with other code."""
     place = tmp_path_factory.mktemp("cluster")
     other = place / "other"
@@ -79,7 +34,7 @@ def cluster(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Cluster]:
         shutil.copytree(ROOT / package, other / package,
                         ignore=shutil.ignore_patterns("__pycache__"))
     (other / "separations" / "__init__.py").write_text('"""Another."""\n', encoding="utf-8")
-    made = Cluster(place)
+    made = DaskProcesses(place)
     made.worker("--name", "small", "--memory-limit", "300 MiB")
     made.worker("--name", "other", path=other)
     made.worker("--name", "sound")
@@ -104,9 +59,11 @@ def winter(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, st
 
 
 @with_dask
+@pytest.mark.long
 @pytest.mark.parametrize("way", ["shared folder", "sent by content"])
 def test_jobs_are_made_elsewhere_with_the_same_bytes(
-        cluster: Cluster, winter: tuple[Path, dict[str, str]], tmp_path: Path, way: str) -> None:
+        cluster: DaskProcesses, winter: tuple[Path, dict[str, str]], tmp_path: Path,
+        way: str) -> None:
     folder, here = winter
     words = ["--send-files"] if way == "sent by content" else []
     running = cluster.run(folder, "--out", tmp_path / "there", "--json", *words)
@@ -124,8 +81,9 @@ def test_jobs_are_made_elsewhere_with_the_same_bytes(
 
 
 @with_dask
+@pytest.mark.long
 def test_a_worker_killed_over_a_job_costs_that_job_s_time_alone(
-        cluster: Cluster, winter: tuple[Path, dict[str, str]], tmp_path: Path) -> None:
+        cluster: DaskProcesses, winter: tuple[Path, dict[str, str]], tmp_path: Path) -> None:
     folder, here = winter
     running = cluster.run(folder, "--out", tmp_path / "there")
     sound = cluster.processes[-1]
@@ -143,8 +101,9 @@ def test_a_worker_killed_over_a_job_costs_that_job_s_time_alone(
 
 
 @with_dask
+@pytest.mark.long
 def test_a_job_for_which_no_worker_has_memory_is_told(
-        cluster: Cluster, winter: tuple[Path, dict[str, str]], tmp_path: Path) -> None:
+        cluster: DaskProcesses, winter: tuple[Path, dict[str, str]], tmp_path: Path) -> None:
     for process in cluster.processes[3:]:
         process.kill()
     running = cluster.run(winter[0] / "board-01.toml", "--out", tmp_path / "there")

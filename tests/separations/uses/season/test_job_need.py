@@ -12,25 +12,57 @@ from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
 from separations.uses.season import job_need
 from separations.uses.season.job_need import reckoned_need_bytes
+from tests.pdf_pages import halves, write_pdf
 from tests.small_art import write_small_job
 
 #: Photograph and line work in megapixels, and the peak of a run's process (MiB), measured with
 #: the demo's board and drawing and with tests/small_art.py; DEVELOPERS.md has the table.
-MEASURED = ((0.45, 1.8, 487), (8, 125, 868), (28.8, 125, 1187), (51.2, 125, 1164),
-            (100, 125, 1466), (200, 125, 1673))
+MEASURED = ((0.45, 1.8, 45, 487), (8, 125, 45, 868), (28.8, 125, 45, 1187),
+            (51.2, 125, 45, 1164), (100, 125, 45, 1466), (200, 125, 45, 1673),
+            (28.8, 125, 85, 1524))
+#: The same with a page of a PDF as the photograph: its file in megabytes, as it is drawn in
+#: megapixels, and the peak. The first is 20,000 shapes, the second 5,000 see-through ones on a
+#: picture, the others a JPEG or a deflated picture alone.
+MEASURED_PAGES = ((1.7, 33, 1351), (4.0, 33, 1235), (3.6, 33, 1191), (17.9, 33, 1183),
+                  (64.8, 33, 1198))
 
 
-def _job(folder: Path, monkeypatch: pytest.MonkeyPatch, photo: float, lines: float) -> Job:
+def _job(folder: Path, monkeypatch: pytest.MonkeyPatch, photo: float, lines: float,
+         lpi: float = 45) -> Job:
     sizes = {"photo.png": photo, "lines.png": lines}
     monkeypatch.setattr(job_need, "_megapixels", lambda path: sizes[path.name])
-    return read_job(write_small_job(folder))
+    return read_job(write_small_job(folder, ('"45 lpi"', f'"{lpi} lpi"')))
 
 
-@pytest.mark.parametrize(("photo", "lines", "peak_mib"), MEASURED)
+@pytest.mark.parametrize(("photo", "lines", "lpi", "peak_mib"), MEASURED)
 def test_no_run_took_more(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, photo: float,
-                          lines: float, peak_mib: float) -> None:
-    need = reckoned_need_bytes(_job(tmp_path, monkeypatch, photo, lines)) / 2**20
+                          lines: float, lpi: float, peak_mib: float) -> None:
+    need = reckoned_need_bytes(_job(tmp_path, monkeypatch, photo, lines, lpi)) / 2**20
     assert peak_mib <= need <= 1.3 * peak_mib
+
+
+@pytest.mark.parametrize(("file_mb", "drawn", "peak_mib"), MEASURED_PAGES)
+def test_no_run_with_a_page_took_more(tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
+                                      file_mb: float, drawn: float, peak_mib: float) -> None:
+    monkeypatch.setattr(job_need, "_drawn_megapixels", lambda _job: drawn)
+    monkeypatch.setattr(job_need, "_drawn_megabytes",
+                        lambda _job, art: file_mb if art.file.endswith(".pdf") else 0.0)
+    job = _job(tmp_path, monkeypatch, 0, 125)
+    page = replace(job.art[0], file="page.pdf")
+    need = reckoned_need_bytes(replace(job, art=(page, job.art[1]))) / 2**20
+    assert peak_mib <= need <= 1.5 * peak_mib
+
+
+def test_a_page_counts_as_it_will_be_drawn(tmp_path: Path) -> None:
+    """At 45 lines/inch as a photograph of 202.5 ppi, and its file besides."""
+    job = read_job(write_small_job(tmp_path, ('"photo.png"', '"page.pdf"')))
+    assert job_need._drawn_megapixels(job) == 0.0  # there is none yet
+    page = write_pdf(tmp_path / "page.pdf", halves, size=(850.0, 255.0))
+    # It fills 31 by 9.1 cm: 30 by 8 cm, and 5 mm more on each side.
+    drawn = 310 / 25.4 * 202.5 * (310 * 255 / 850) / 25.4 * 202.5 / 1e6
+    assert job_need._drawn_megapixels(job) == pytest.approx(drawn, rel=0.01)
+    assert job_need._drawn_megabytes(job, job.art[0]) == page.stat().st_size / 1e6
+    assert job_need._drawn_megabytes(job, job.art[1]) == 0.0
 
 
 def test_pictures_are_measured_by_their_heads(tmp_path: Path) -> None:

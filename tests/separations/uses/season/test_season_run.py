@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 from importlib.resources import files
 from pathlib import Path
@@ -15,13 +14,8 @@ import pytest
 from separations.pipeline.calls import run_job
 from separations.uses.season.job_list import listed_jobs
 from separations.uses.season.job_result import JobResult, status_of_all
-from separations.uses.season.season_run import SeasonProgress, make_season
-from tests.season_jobs import write_tiny_jobs
-
-
-def digests(folder: Path) -> dict[str, str]:
-    return {p.relative_to(folder).as_posix(): hashlib.sha256(p.read_bytes()).hexdigest()
-            for p in sorted(folder.rglob("*")) if p.is_file()}
+from separations.uses.season.season_run import SeasonOptions, SeasonProgress, make_season
+from tests.season_jobs import digests, write_tiny_jobs
 
 
 class Made:
@@ -38,8 +32,8 @@ class Made:
 
     def call(self, **further: Any) -> tuple[JobResult, ...]:
         self.progress, self.told = [], []
-        return make_season(listed_jobs([self.folder]), tell=self.told.append,
-                           progress=self.progress.append, **further)
+        return make_season(listed_jobs([self.folder]), SeasonOptions(**further),
+                           tell=self.told.append, progress=self.progress.append)
 
     def states(self, **further: Any) -> list[str]:
         return [result.state for result in self.call(**further)]
@@ -142,7 +136,8 @@ def test_a_job_whose_process_is_ended_is_made_once_more(made: Made) -> None:
                     ended.append(child.pid)
                     child.kill()
 
-    results = make_season(listed_jobs([made.jobs[0]]), again=True, progress=end_each_once)
+    results = make_season(listed_jobs([made.jobs[0]]), SeasonOptions(again=True),
+                          progress=end_each_once)
     assert len(ended) == 2
     assert [result.state for result in results] == ["not made"]
     assert "its process ended twice by the system" in results[0].says
