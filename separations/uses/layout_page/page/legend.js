@@ -3,6 +3,18 @@
 import { draw, make } from "./dom.js";
 import { known } from "./store.js";
 
+/** Which lists are open: they stay so when the sheet is drawn anew. @type {Set<string>} */
+const open = new Set();
+
+/** @param {string} key @param {string} words @param {Node} what */
+function opening(key, words, what) {
+  const made = make("details", { open: open.has(key), ontoggle: () => {
+    if (made.open) open.add(key);
+    else open.delete(key);
+  } }, make("summary", { "data-key": key, text: words }), what);
+  return made;
+}
+
 /** Which lines this board has, by their classes on the board. */
 function lines() {
   const board = known.job?.scene.board;
@@ -22,8 +34,7 @@ function lines() {
 
 /** A list that opens. */
 export function legend() {
-  return make("details", {}, make("summary", { "data-key": "legend",
-    text: "What the lines on the board mean" }), make("ul", { class: "legend" },
+  return opening("legend", "What the lines on the board mean", make("ul", { class: "legend" },
   ...lines().map(([kind, means]) => make("li", {}, draw("svg", { class: "edges", width: 46, height: 16,
     "aria-hidden": "true" }, draw("path", { class: kind, d: kind === "hole"
     ? "M18 8a5 5 0 1 0 10 0a5 5 0 1 0 -10 0" : kind === "keep-out" ? "M4 3H42V13H4Z" : "M2 8H44" })),
@@ -39,7 +50,7 @@ const KEYS = [["arrow keys", "move what is in the hand by 1 mm, with Shift by 0.
 
 /** A list that opens. */
 export function keysTold() {
-  return make("details", {}, make("summary", { "data-key": "keys", text: "Keys on the board" }),
+  return opening("keys", "Keys on the board",
     make("dl", { class: "keys" }, ...KEYS.flatMap(([key, does]) => [make("dt", {}, make("kbd",
       { text: key })), make("dd", { text: does })])));
 }

@@ -31,7 +31,7 @@ function draw() {
   fill(sheet, make("h2", { id: "things-head", text: "On the board" }), list(), adding(),
     ...(chosen ? held(chosen) : [make("p", { class: "hint" },
       "Touch something on the board, or choose it here, to take it in hand: then drag it, turn "
-      + "the wheel to scale it, or type its figures. Escape puts it down again."), legend(), keysTold()]));
+      + "the wheel to scale it, or type its figures. Escape puts it down again.")]), legend(), keysTold());
 }
 
 function list() {

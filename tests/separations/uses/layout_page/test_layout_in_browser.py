@@ -96,6 +96,30 @@ def test_a_drag_of_fifty_millimetres_moves_the_photo_by_fifty(page: SeenPage) ->
     assert mm(art["offset_across"]) == pytest.approx(-30.0, abs=0.3)
 
 
+def test_notes_and_lines_go_along_when_asked_and_the_sentence_follows_undo(
+        page: SeenPage) -> None:
+    first = page.saved()["note"][0]
+    page.take("photo.png")
+    page.drag_on_board(BARE, (8, -3))
+    page.shows("#moving", "8 mm towards the nose, 3 mm to the right (here below)")
+    assert page.saved()["note"][0] == first
+    page.press("Undo")
+    page.ready()
+    page.shows("#moving", "0 mm towards the nose, 0 mm to the left")
+    page.click("[data-key='y take along']")
+    page.drag_on_board(BARE, (8, -3))
+    job = page.saved()
+    assert mm(job["art"][0]["offset_along"]) == pytest.approx(8, abs=0.3)
+    step = [mm(now) - mm(was) for now, was in zip(job["note"][0]["at"], first["at"], strict=True)]
+    assert step == pytest.approx([mm(job["art"][0]["offset_along"]),
+                                  mm(job["art"][0]["offset_across"])], abs=0.02)
+    assert job["note"][0]["label_offset"] == first["label_offset"]
+    page.click("[data-key='y take along']")
+    page.press("Undo")
+    page.ready()
+    assert page.saved()["note"][0] == first
+
+
 def test_where_the_browser_lays_the_photo_the_server_lays_it_too(page: SeenPage) -> None:
     for edits in ({"turn": 33.5, "offset_along": "12 mm"}, {"flip": "along", "turn": 90},
                   {"place": "fit", "flip": "across"}, {"place": "scale", "width": "31 cm"}):
@@ -924,10 +948,10 @@ def test_by_touch_on_a_phone(page: SeenPage) -> None:
     page.ready()
 
 
-@pytest.mark.parametrize(("width", "height"), [(1440, 900), (1024, 768), (390, 844)])
+@pytest.mark.parametrize(("width", "height"), [(1440, 900), (1024, 768), (390, 844), (320, 640)])
 def test_no_word_is_cut_and_every_target_is_large_enough(page: SeenPage, width: int,
                                                          height: int) -> None:
-    """Source of 24 px: WCAG 2.2, 2.5.8 target size (minimum)."""
+    """Source of 24 px: WCAG 2.2, 2.5.8 target size (minimum); of 320 px: 1.4.10 reflow."""
     page.open(width, height, touch=width < 500).ready()
     page.take("Weir")
     page.until(lambda: page.all(".finding") and "in order" in page.find("#found").text,
