@@ -91,7 +91,7 @@ def detail_origins(grey: NDArray[Any], tiles: Tiling, side: int) -> NDArray[np.i
         (row, column) of each one's first pixel, tiles row by row.
     """
     height, width = grey.shape
-    here = grey[:-1:_STEP, :-1:_STEP].astype(np.float32)
+    here = grey[:-1:_STEP, :-1:_STEP].astype(np.float32, order="C")
     activity = (np.abs(grey[:-1:_STEP, 1::_STEP] - here) + np.abs(grey[1::_STEP, :-1:_STEP] - here))
     cells = max(1, side // _STEP)
     # The sum over the window that starts at each sample.
@@ -111,8 +111,10 @@ def detail_origins(grey: NDArray[Any], tiles: Tiling, side: int) -> NDArray[np.i
 
 def cut_windows(grey: NDArray[Any], origins: NDArray[np.intp], side: int) -> NDArray[np.float32]:
     """Windows of a picture, shape (windows, side, side)."""
-    return np.stack([grey[row:row + side, column:column + side] for row, column in origins]).astype(
-        np.float32)
+    windows = np.empty((len(origins), side, side), np.float32)
+    for window, (row, column) in zip(windows, origins, strict=True):
+        window[:] = grey[row:row + side, column:column + side]
+    return windows
 
 
 def line_spectra(windows: NDArray[np.float32], axis: int) -> NDArray[np.float32]:

@@ -16,7 +16,8 @@ class Oriented:
     Attributes
     ----------
     grey : ndarray, shape (rows, columns)
-        The same pixels for all eight orientations of a picture.
+        The same pixels for all eight orientations of a picture; a view of what was given, since a
+        copy of a large photograph is hundreds of megabytes.
     to_given : ndarray of float64, shape (3, 3)
         From its (column, row, 1) to those of the picture as it was given.
     """
@@ -47,7 +48,7 @@ def own_orientation(grey: NDArray[Any]) -> Oriented:
     rows, columns = turned.shape
     if rows > columns or (rows == columns and abs(down) > abs(across)):
         turned, matrix = turned.T, matrix @ np.array([[0.0, 1, 0], [1, 0, 0], [0, 0, 1]])
-    return Oriented(grey=np.ascontiguousarray(turned), to_given=matrix)
+    return Oriented(grey=turned, to_given=matrix)
 
 
 def _leaning(grey: NDArray[Any]) -> tuple[int, int]:

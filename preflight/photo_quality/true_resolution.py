@@ -178,7 +178,7 @@ def _part(grey: NDArray[Any], centre: NDArray[np.intp]) -> NDArray[np.float32]:
              for at, whole, most in zip(centre, grey.shape, _PART_PX, strict=True)]
     rows, columns = (slice(span.start, span.start + most)
                      for span, most in zip(spans, _PART_PX, strict=True))
-    return grey[rows, columns].astype(np.float32)
+    return grey[rows, columns].astype(np.float32, order="C")
 
 
 def _measured(grey: NDArray[Any], origins: NDArray[np.intp], side: int, unit: np.float32

@@ -14,6 +14,7 @@ from threading import Condition, Thread
 
 from preflight.input_problem import InputProblem
 from separations.pipeline.session import NotWanted
+from separations.runtime.free_memory import give_back_free_memory
 from separations.uses.layout_page.film_loupe import Loupe
 from separations.uses.layout_page.job_looks import FoundNow, JobLooks
 
@@ -57,6 +58,8 @@ class SlowLooks:
         """A newer text is there."""
         with self._news:
             self._changed_at = time.monotonic()
+            if self.dots is not None and self.dots[0] != self._looks.revision:
+                self.dots = None  # nobody may look at them any more, and they hold much
             self._news.notify_all()
 
     def want_dots(self) -> None:
@@ -88,6 +91,8 @@ class SlowLooks:
                 self._tell("fault", revision=revision,
                            sentence="This machine has too little free memory for it.")
             self._done[name] = revision
+            if name in ("all", "dots"):
+                give_back_free_memory()
 
     def _next(self) -> tuple[str, Callable[[int], None]] | None:
         """What is due now; None after waiting a while."""

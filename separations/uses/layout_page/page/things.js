@@ -180,6 +180,9 @@ export function startThings(show) {
   addedComplainTo(show);
   hears(["job", "chosen"], draw);
   hears(["live"], () => {
-    late ||= window.setTimeout(() => void (late = 0, draw()), known.live.size ? FIGURES_AFTER : 0);
+    late ||= window.setTimeout(() => {
+      late = 0;
+      draw();
+    }, known.live.size ? FIGURES_AFTER : 0);
   });
 }

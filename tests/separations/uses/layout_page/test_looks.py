@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import time
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,8 @@ import pytest
 from numpy.typing import NDArray
 
 from preflight.findings import Grade
+from preflight.job_file.job_reader import read_job
+from preflight.units import Length
 from separations.measuring.hold.film_windows import Window
 from separations.pipeline.calls import check_job, make_proof, quick_session
 from separations.pipeline.picture_stages import FILM_WINDOWS, PROOF
@@ -21,6 +24,7 @@ from separations.pipeline.stages import FILM_SHEET
 from separations.uses.layout_page.job_looks import JobLooks
 from separations.uses.layout_page.open_job import OpenJob
 from separations.uses.layout_page.shown_findings import finding_told
+from separations.uses.layout_page.slow_looks import SlowLooks
 from separations.uses.layout_page.variants import VARIANT_KINDS, variants_of
 from tests.separations.uses.layout_page.conftest import Serve, Served
 from tests.small_art import write_small_job
@@ -252,3 +256,29 @@ def test_looks_at_photographs_no_longer_on_the_board_hold_no_memory(tmp_path: Pa
         looks.picture(looks.session, 20)
         assert len(stays) <= 1
     job.close()
+
+
+def test_a_text_s_picture_is_made_before_it_is_asked(
+        tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    looks = JobLooks(read_job(write_small_job(tmp_path / "job")), 1)
+    asked = looks.picture(looks.session, 18.0)
+    moved = replace(looks.session.job.art[0], offset_along=Length(3.0, "3 mm"))
+    looks.show(replace(looks.session.job, art=(moved, *looks.session.job.art[1:])), 2)
+    looks.prepare_picture(looks.session)
+
+    def nothing_more(*_: Any) -> None:
+        raise AssertionError("a stage was made after all")
+
+    monkeypatch.setattr("separations.pipeline.session._Asking._run", nothing_more)
+    assert looks.picture(looks.session, 18.0).png != asked.png
+
+
+def test_dots_of_a_former_text_are_let_go(tmp_path: Path) -> None:
+    looks = JobLooks(read_job(write_small_job(tmp_path / "job")), 1)
+    slow = SlowLooks(looks, lambda *_, **__: None, lambda: False)
+    slow.dots = 1, looks.loupe(looks.session)
+    slow.changed()
+    assert slow.dots is not None  # of the newest text: another hand's change, say, that is none
+    looks.show(looks.session.job, 2)
+    slow.changed()
+    assert slow.dots is None
