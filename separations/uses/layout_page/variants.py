@@ -55,8 +55,13 @@ def _renderings(job: Job) -> Iterator[Variant]:
                 edits.append({"set": ["separation", "rendering"], "to": name})
             if adaptation != now.adaptation:
                 edits.append({"set": ["separation", "adaptation"], "to": adaptation})
-            yield Variant(label=f"{name}, wood taken for white by {100 * adaptation:.0f} %",
+            yield Variant(label=f"{name}, the eye takes the wood for white: {_taken(adaptation)}",
                           edits=tuple(edits))
+
+
+def _taken(adaptation: float) -> str:
+    words = {0.0: "not at all", 1.0: "wholly"}
+    return words.get(adaptation, f"by {100 * adaptation:.0f} %")
 
 
 def _ink_sets(job: Job) -> Iterator[Variant]:

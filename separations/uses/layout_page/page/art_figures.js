@@ -30,11 +30,17 @@ function kindsOf(file) {
   return Object.fromEntries(kinds.map((kind) => [kind, KINDS[kind]]));
 }
 
-/** The darkest of the job's inks. */
-export function darkestInk() {
+/** The job's inks from the darkest on. */
+function inksByLight() {
   const bright = (/** @type {number[]} */ srgb) => srgb[0] + srgb[1] + srgb[2];
-  return [...(known.job?.scene.inks ?? [])].sort((a, b) => bright(a.srgb) - bright(b.srgb))[0]?.name;
+  return [...(known.job?.scene.inks ?? [])].sort((a, b) => bright(a.srgb) - bright(b.srgb));
 }
+
+/** The darkest of the job's inks. */
+export const darkestInk = () => inksByLight()[0]?.name;
+
+/** The lightest of them. */
+export const lightestInk = () => inksByLight().pop()?.name;
 
 /** A table as that of another kind of art: without what the other does not have.
  * @param {Table} table @param {string} kind @returns {Table} */
@@ -116,7 +122,7 @@ export function artFigures(thing, table, set) {
       const { tint: _, ...rest } = table;
       return set(Number.parseFloat(value) === 100 ? rest : { ...rest, tint: value }, "tint");
     }), " tint"] : []), "."));
-  } else if (placed && art) parts.push(artistsHand(table, set), rangeTold(placed, art.fill), words(yesNo("fill edges",
+  } else if (placed && art) parts.push(artistsHand(table, set), rangeTold(placed, art.fill), ...takingAlong(), words(yesNo("fill edges",
     table.fill_edges === true, "repeat its edge pixels over the bleed", with_("fill_edges"))));
   const count = known.job?.document.art.length ?? 0;
   if (count > 1) {
@@ -129,6 +135,16 @@ export function artFigures(thing, table, set) {
       button("Lay it lower", shift(thing.at - 1, "lower"), { disabled: thing.at <= 0 })));
   }
   return parts;
+}
+
+/** Whether notes and lines go where a photo is moved. @returns {Node[]} */
+function takingAlong() {
+  const { note = [], line = [] } = known.job?.document ?? {};
+  if (!note.length && !line.length) return [];
+  return [words(yesNo("take along", known.taking, "notes and lines move with it", (value) => {
+    known.taking = value;
+    return Promise.resolve(true);
+  }))];
 }
 
 /** What is cut off of a picture. @param {Table} table @param {Set} set */
@@ -151,8 +167,8 @@ function rangeTold(placed, fillMm) {
   if (!board) return make("p");
   const range = rangeOf(placed, board.hull, fillMm);
   if (!covers(range)) return words(make("strong", { text: "It does not cover the bleed." }),
-    " The dashed frame on the board, if there is one, is where its middle would have to lie.");
+    " The red dashed frame on the board, if there is one, is where its middle would have to lie.");
   const [u, v] = [range.u, range.v].map(([low, high]) => told(high - low));
   return words(`It covers the bleed, with ${u} to spare along its rows and ${v} along its `
-    + "columns: its middle may lie anywhere in the dashed frame.");
+    + "columns: its middle may lie anywhere in the green dashed frame.");
 }

@@ -1,12 +1,13 @@
 /** Notes and lines put on the board by taps. */
 
-import { darkestInk } from "./art_figures.js";
+import { darkestInk, lightestInk } from "./art_figures.js";
 import { askTaps, view } from "./bench.js";
 import { edit } from "./edits.js";
 import { choose } from "./held.js";
 import { typeInPlace } from "./lettering.js";
 import { jobUnit } from "./moving.js";
 import { draw, part } from "./dom.js";
+import { isDark } from "./pictures.js";
 import { hears, known } from "./store.js";
 import { courseTold } from "./course.js";
 import { lengthIn } from "./units.js";
@@ -21,12 +22,16 @@ let points = [];
 /** @param {Point} place */
 const written = (place) => place.map((mm) => lengthIn(Math.round(mm * 10) / 10, jobUnit()));
 
-/** The ink that new lettering and lines take: that of the last, or the darkest. */
-function usualInk() {
+/** The ink that new lettering and lines take: that of the last, or the one that the print there
+ * lets stand out. @param {Point} place */
+function usualInk(place) {
   const document = known.job?.document ?? {};
   const last = [...(document.note ?? []), ...(document.line ?? [])].pop()?.ink;
-  return last ?? darkestInk() ?? "";
+  return last ?? (isDark(place) ? lightestInk() : darkestInk()) ?? "";
 }
+
+/** How far a new note's words lie from its place (mm): far enough that each can be taken in hand. */
+const wordsOff = () => Math.max(14, Math.round(60 / view.scale));
 
 /** Write a note where the next tap says. */
 export function writeNote() {
@@ -35,7 +40,7 @@ export function writeNote() {
     askTaps(null);
     const at = known.job?.document.note?.length ?? 0;
     void edit([{ add: "note", keys: { text: "New note", at: written(place),
-      label_offset: ["0 mm", jobUnit() === "in" ? "0.5 in" : "14 mm"], ink: usualInk() } }],
+      label_offset: ["0 mm", lengthIn(wordsOff(), jobUnit())], ink: usualInk(place) } }],
     "wrote a note").then((done) => {
       if (!done) return;
       choose({ table: "note", at });
@@ -53,7 +58,7 @@ export function drawLine() {
     askTaps(null);
     if (taken.length < 2) return;
     const at = known.job?.document.line?.length ?? 0;
-    void edit([{ add: "line", keys: { points: taken.map(written), ink: usualInk(), smooth: true,
+    void edit([{ add: "line", keys: { points: taken.map(written), ink: usualInk(taken[0]), smooth: true,
       width: "0.6 mm" } }], "drew a line").then((done) => {
       if (done) choose({ table: "line", at });
     });

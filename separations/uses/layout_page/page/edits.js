@@ -2,6 +2,7 @@
 
 import { asked, posted, Refused } from "./server.js";
 import { keyOf, known, tell } from "./store.js";
+import { lengthIn, mmOf, unitOf } from "./units.js";
 
 /** @typedef {import("./types.js").Edit} Edit */
 /** @typedef {import("./types.js").Thing} Thing */
@@ -96,6 +97,26 @@ export function editsTo(thing, now) {
 }
 
 /**
+ * What moves notes and lines as far as a photo was moved.
+ * @param {Thing} thing @param {Table} now
+ * @returns {Edit[]}
+ */
+function drawnAlong(thing, now) {
+  const { document } = known.job ?? {};
+  const was = document?.[thing.table]?.[thing.at];
+  if (thing.table !== "art" || !was || (now.kind ?? "photo") !== "photo") return [];
+  const step = ["offset_along", "offset_across"].map((key) => mmOf(now[key], 0) - mmOf(was[key], 0));
+  if (!step[0] && !step[1]) return [];
+  const by = (/** @type {any[]} */ pair) => pair.map((written, k) => lengthIn(
+    mmOf(written) + step[k], unitOf(written, "mm")));
+  return [
+    ...(document?.note ?? []).flatMap((/** @type {Table} */ note, /** @type {number} */ at) => ["at",
+      "label_at"].filter((key) => note[key]).map((key) => ({ set: ["note", at, key], to: by(note[key]) }))),
+    ...(document?.line ?? []).map((/** @type {Table} */ line, /** @type {number} */ at) => (
+      { set: ["line", at, "points"], to: line.points.map(by) }))];
+}
+
+/**
  * The hand has put a thing down: make its table the job's, and let go of it here when it is.
  * @param {Thing} thing
  * @param {string} told
@@ -104,7 +125,7 @@ export async function putDown(thing, told) {
   const key = keyOf(thing);
   const table = known.live.get(key);
   if (!table) return;
-  await edit(editsTo(thing, table), told);
+  await edit([...editsTo(thing, table), ...known.taking ? drawnAlong(thing, table) : []], told);
   if (known.live.get(key) === table) {
     known.live.delete(key);
     tell("live");

@@ -2,10 +2,10 @@
 
 import { repaint, tapsAsked, view } from "./bench.js";
 import { putDown } from "./edits.js";
-import { addPoint, choose, keepFocus, rest, say, settle } from "./held.js";
+import { addPoint, choose, keepFocus, rest, sayWhere, settle } from "./held.js";
 import { spaceIsDown, startKeys } from "./keys.js";
 import { typeInPlace } from "./lettering.js";
-import { moved, scaled, show, turned, whereTold } from "./moving.js";
+import { moved, scaled, show, turned } from "./moving.js";
 import { artPlaced, grips, nameOf } from "./outlines.js";
 import { isInked } from "./pictures.js";
 import { keptOf, matrixOf } from "./placing.js";
@@ -124,7 +124,7 @@ function move(event) {
   }
   if (grip.part === "corner" || grip.part === "turn") return byCorner(grip, place);
   show(grip.thing, moved(grip, hold.from, view.byBoard(step), GIVE / view.scale));
-  say(whereTold(grip.thing));
+  sayWhere(grip.thing);
 }
 
 /** @param {Grip} grip @param {Point} place */
@@ -138,7 +138,7 @@ function byCorner(grip, place) {
     : turned(grip.thing, hold.from,
       (Math.atan2(was[1], was[0]) - Math.atan2(now[1], now[0])) * 180 / Math.PI, true);
   show(grip.thing, table);
-  say(whereTold(grip.thing));
+  sayWhere(grip.thing);
 }
 
 function pinched() {
@@ -160,7 +160,7 @@ function pinched() {
   table = scaled(thing, table, spread, true);
   if (Math.abs(angle) > 4) table = turned(thing, table, angle, true);
   show(thing, table);
-  say(whereTold(thing));
+  sayWhere(thing);
 }
 
 /** @param {PointerEvent} event */
@@ -200,7 +200,7 @@ function wheel(event) {
   const { chosen } = known;
   if (chosen?.table === "art" && !event.ctrlKey) {
     show(chosen, scaled(chosen, tableOf(chosen), factor, false));
-    say(whereTold(chosen));
+    sayWhere(chosen);
     return rest(chosen, `scaled the ${nameOf(chosen)}`);
   }
   view.nearer(factor, at(event));

@@ -5,7 +5,7 @@ import { edit, putDown } from "./edits.js";
 import { jobUnit, moved, scaled, show, turned, whereTold } from "./moving.js";
 import { grips, nameOf } from "./outlines.js";
 import { part } from "./dom.js";
-import { known, same, tableOf, tell } from "./store.js";
+import { hears, known, same, tableOf, tell } from "./store.js";
 import { placesOf } from "./paint.js";
 import { lengthIn, mmOf } from "./units.js";
 
@@ -20,6 +20,8 @@ let resting = 0;
 let restTold = "";
 /** @type {Thing | null} */
 let restThing = null;
+/** What the sentence beside the tools tells the place of. @type {Thing | null} */
+let placeTold = null;
 
 /** @param {Thing | null} thing */
 export function choose(thing) {
@@ -39,9 +41,24 @@ export function keepFocus(also = "body") {
   }));
 }
 
-/** @param {string} words */
+/** Say something of what is in the hand. @param {string} words */
 export function say(words) {
   part("moving").textContent = words;
+  placeTold = null;
+}
+
+/** Say where a thing lies; told anew when it lies elsewhere. @param {Thing} thing */
+export function sayWhere(thing) {
+  say(whereTold(thing));
+  placeTold = thing;
+}
+
+/** Begin. */
+export function startHeld() {
+  hears(["job"], () => {
+    if (placeTold && known.job?.document[placeTold.table]?.[placeTold.at]) sayWhere(placeTold);
+    else if (placeTold) say("");
+  });
 }
 
 /** @param {Grip} grip @param {Point} place */
@@ -79,7 +96,7 @@ export function nudge(way, mm, grip = held()) {
   if (!grip) return;
   const [dx, dy] = view.byBoard(way).map((step) => step * view.scale * mm);
   show(grip.thing, moved(grip, tableOf(grip.thing), [round(dx), round(dy)], 0));
-  say(whereTold(grip.thing));
+  sayWhere(grip.thing);
   rest(grip.thing, `moved the ${nameOf(grip.thing)}`);
 }
 
@@ -105,7 +122,7 @@ export function scaleHeld(factor) {
   const { chosen } = known;
   if (!chosen) return;
   show(chosen, scaled(chosen, tableOf(chosen), factor, false));
-  say(whereTold(chosen));
+  sayWhere(chosen);
   rest(chosen, `scaled the ${nameOf(chosen)}`);
 }
 
@@ -114,7 +131,7 @@ export function turnHeld(degrees) {
   const { chosen } = known;
   if (!chosen || chosen.table === "line") return;
   show(chosen, turned(chosen, tableOf(chosen), degrees, false));
-  say(whereTold(chosen));
+  sayWhere(chosen);
   rest(chosen, `turned the ${nameOf(chosen)}`);
 }
 

@@ -50,12 +50,11 @@ function draw() {
     make("td", { class: "number", text: grams(ink.run[1]) }))) : null;
   fill(sheet, make("h2", { id: "inks-head", text: "Colour and ink" }), photoButton(),
     make("table", {}, make("caption", { class: "unseen", text: "The inks, in print order" }),
-      make("thead", {}, make("tr", {}, ...["Ink", "cover", "a board",
-        `${document.boards ?? 1} ${document.boards === undefined || document.boards === 1
-          ? "board" : "boards"}`].map((head, n) => make("th", { scope: "col",
+      make("thead", {}, make("tr", {}, ...["Ink", "cover", "on a board",
+        `run of ${document.boards ?? 1}`].map((head, n) => make("th", { scope: "col",
         class: n ? "number" : "", text: head })))), make("tbody", {}, ...rows), total),
     ink ? make("p", { class: "hint", text: `Likely figures, from the films' tones; what stays in the `
-      + `screens is in the run's. Between ${grams(ink.run[0])} and ${grams(ink.run[2])} in all.` })
+      + `screens is in the run's. An ink without its tick is left off the picture alone. Between ${grams(ink.run[0])} and ${grams(ink.run[2])} in all.` })
       : make("p", { class: "hint", text: "Reckoning the ink…" }),
     words("The run makes ", field("boards", String(document.boards ?? 1), (value) => edit(
       [{ set: ["boards"], to: Math.round(Number(value)) || 1 }], "number of boards")), " boards, at ",
@@ -65,6 +64,8 @@ function draw() {
       Object.fromEntries(job.renderings.map((one) => [one, one])), (value) => edit(
         [{ set: ["separation", "rendering"], to: value }], "rendering")), "."));
 }
+
+const photoWords = () => known.photo ? "Show the print again" : "Hold to see the photo itself";
 
 /** A button that shows the photo itself while it is held; a short press leaves it on. */
 function photoButton() {
@@ -78,8 +79,10 @@ function photoButton() {
   const leave = () => {
     if (since && (was || performance.now() - since > 300)) showPhoto(false);
     since = 0;
+    const held = /** @type {HTMLElement | null} */ (sheet.querySelector('[data-key="photo"]'));
+    if (held) held.textContent = photoWords();
   };
-  return make("p", {}, button(known.photo ? "Show the print again" : "Hold to see the photo itself",
+  return make("p", {}, button(photoWords(),
     () => {}, { "data-key": "photo", "aria-pressed": String(known.photo), title: "or hold the key P on the board",
       onpointerdown: press, onpointerup: leave, onpointerleave: leave, onpointercancel: leave,
       onkeydown: (/** @type {KeyboardEvent} */ event) => {
@@ -109,7 +112,7 @@ export function startInks() {
       photo = known.photo;
       const held = /** @type {HTMLElement | null} */ (sheet.querySelector('[data-key="photo"]'));
       if (!held) return;
-      held.textContent = photo ? "Show the print again" : "Hold to see the photo itself";
+      if (!photo) held.textContent = photoWords();
       held.setAttribute("aria-pressed", String(photo));
     }
   });

@@ -9,7 +9,7 @@ import { complainsTo, inTurn, redo, refreshed, save, settled, undo } from "./edi
 import { askFindings, findingsFault, startFindings } from "./findings.js";
 import { startHands } from "./hands.js";
 import { startLettering } from "./lettering.js";
-import { choose, settle } from "./held.js";
+import { choose, settle, startHeld } from "./held.js";
 import { startInks } from "./inks.js";
 import { dotsReady, loupeIsOn, startLoupe, toggleLoupe } from "./loupe.js";
 import { filmNews, startMaking } from "./making.js";
@@ -101,6 +101,7 @@ async function work() {
     `${part("bench").offsetHeight}px`)).observe(part("bench"));
   views();
   startHands();
+  startHeld();
   startThings((sentence) => say("file", sentence));
   startDrawing();
   startLettering();

@@ -167,7 +167,7 @@ async function look() {
     say(`${Math.round(Math.abs(x))} mm towards the ${x < 0 ? "tail" : "nose"}, ${
       Math.round(Math.abs(y))} mm to the ${y < 0 ? "right" : "left"}; ${step
       ? `each point of the glass is the mean of ${step} × ${step} film pixels`
-      : `${whole === 1 ? "a point" : `${whole} × ${whole} points`} of the glass to a film pixel`}.`);
+      : `a film pixel is ${whole === 1 ? "one point" : `${whole} × ${whole} points`} of the glass`}.`);
   } catch (fault) {
     if (!mine.signal.aborted) say(/** @type {Error} */ (fault).message);
   }

@@ -1,5 +1,6 @@
 /** What moving, scaling and turning do to a thing's table; lengths stay in the job's own units. */
 
+import { view } from "./bench.js";
 import { artPlaced, nameOf, SIDES } from "./outlines.js";
 import { placesOf } from "./paint.js";
 import { keptOf, rangeOf, softly } from "./placing.js";
@@ -213,6 +214,8 @@ export function whereTold(thing) {
 /** A place in words. @param {Point} mm */
 export function ways([x, y]) {
   const along = `${told(Math.abs(x))} towards the ${x < 0 ? "tail" : "nose"}`;
-  const across = `${told(Math.abs(y))} to the ${y < 0 ? "right" : "left"}`;
+  const seen = { up: "", right: y < 0 ? " (here below)" : " (here above)",
+    left: y < 0 ? " (here above)" : " (here below)" }[view.nose];
+  const across = `${told(Math.abs(y))} to the ${y < 0 ? "right" : "left"}${seen}`;
   return `${along}, ${across} of`;
 }

@@ -13,6 +13,10 @@ const QUICK = 72;
 /** Above this a part of the board is asked, not all of it. */
 const WHOLE = 50;
 
+/** Half a side of what tells how dark a place is (px), and the level from which it is not. */
+const DARK_PX = 6;
+const DARK = 100;
+
 /** @type {Map<string, Shown>} */
 const shown = new Map();
 /** @type {Map<string, {wanted: string, line: AbortController}>} */
@@ -139,6 +143,17 @@ async function ask(of, ppi, view, then) {
 function grown([x0, y0, x1, y1]) {
   const [dx, dy] = [(x1 - x0) / 4, (y1 - y0) / 4];
   return [x0 - dx, y0 - dy, x1 + dx, y1 + dy];
+}
+
+/** Whether the print is dark about a place; not where no picture is. @param {[number, number]} mm */
+export function isDark([x, y]) {
+  const best = shown.get("");
+  if (!best) return false;
+  const [column, row] = [(x - best.left) / best.pixel, (best.top - y) / best.pixel];
+  const brush = new OffscreenCanvas(1, 1).getContext("2d");
+  brush?.drawImage(best.bitmap, column - DARK_PX, row - DARK_PX, 2 * DARK_PX, 2 * DARK_PX, 0, 0, 1, 1);
+  const [red, green, blue] = brush?.getImageData(0, 0, 1, 1).data ?? [255, 255, 255];
+  return 0.2126 * red + 0.7152 * green + 0.0722 * blue < DARK;
 }
 
 /** Forget a text's picture. @param {string} of */

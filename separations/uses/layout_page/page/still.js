@@ -77,7 +77,9 @@ function marks(view) {
     const [x, y] = [Math.min(a[0], b[0]) - 4, Math.min(a[1], b[1]) - 4];
     const [w, h] = [Math.abs(a[0] - b[0]) + 8, Math.abs(a[1] - b[1]) + 8];
     group.append(draw("rect", { x, y, width: w, height: h, rx: 4,
-      class: `mark ${finding.grade}${shown ? " shown" : ""}` }));
+      class: `mark ${finding.grade}${shown ? " shown" : ""}` }),
+    draw("text", { x: Math.max(x, 4), y: Math.max(y - 4, 12), class: `mark-word ${finding.grade}`,
+      text: finding.check }));
   });
   return group;
 }

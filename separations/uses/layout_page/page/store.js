@@ -29,6 +29,8 @@ export const known = {
   photo: false,
   /** Whether the sides of the picture in the hand can be moved inwards. */
   cropping: false,
+  /** Whether notes and lines go where a photo is moved. */
+  taking: false,
   /** The finding that was led to. @type {number | null} */
   pointed: null,
   /** The text whose dots the loupe can show. */

@@ -96,6 +96,30 @@ def test_a_drag_of_fifty_millimetres_moves_the_photo_by_fifty(page: SeenPage) ->
     assert mm(art["offset_across"]) == pytest.approx(-30.0, abs=0.3)
 
 
+def test_notes_and_lines_go_along_when_asked_and_the_sentence_follows_undo(
+        page: SeenPage) -> None:
+    first = page.saved()["note"][0]
+    page.take("photo.png")
+    page.drag_on_board(BARE, (8, -3))
+    page.shows("#moving", "8 mm towards the nose, 3 mm to the right (here below)")
+    assert page.saved()["note"][0] == first
+    page.press("Undo")
+    page.ready()
+    page.shows("#moving", "0 mm towards the nose, 0 mm to the left")
+    page.click("[data-key='y take along']")
+    page.drag_on_board(BARE, (8, -3))
+    job = page.saved()
+    assert mm(job["art"][0]["offset_along"]) == pytest.approx(8, abs=0.3)
+    step = [mm(now) - mm(was) for now, was in zip(job["note"][0]["at"], first["at"], strict=True)]
+    assert step == pytest.approx([mm(job["art"][0]["offset_along"]),
+                                  mm(job["art"][0]["offset_across"])], abs=0.02)
+    assert job["note"][0]["label_offset"] == first["label_offset"]
+    page.click("[data-key='y take along']")
+    page.press("Undo")
+    page.ready()
+    assert page.saved()["note"][0] == first
+
+
 def test_where_the_browser_lays_the_photo_the_server_lays_it_too(page: SeenPage) -> None:
     for edits in ({"turn": 33.5, "offset_along": "12 mm"}, {"flip": "along", "turn": 90},
                   {"place": "fit", "flip": "across"}, {"place": "scale", "width": "31 cm"}):
