@@ -721,6 +721,8 @@ def test_inks_off_the_photo_itself_and_comparing(page: SeenPage) -> None:
     page.until(lambda: page.script(
         "return import('./store.js').then(({known}) => known.photo)"), "the photo")
     page.until(lambda: apart(page.picture(), whole) > 5, "the photo itself")
+    pressed = page.script("return performance.now()")  # a short press would leave it on
+    page.until(lambda: page.script("return performance.now()") > pressed + 400, "a long press")
     page.mouse("mouseReleased", at)
     page.until(lambda: apart(page.picture(), whole) < 0.5, "the board again")
     page.served.edit({"set": ["art", 0, "flip"], "to": "along"})
