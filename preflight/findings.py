@@ -52,12 +52,13 @@ def at_least(value: float, unit: str) -> Figure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
-    """A box on the board, in board mm."""
+    """A box on the board, in board mm; ``told`` is how it is told, unless by its middle."""
 
     least_x_mm: float
     least_y_mm: float
     greatest_x_mm: float
     greatest_y_mm: float
+    told: str = ""
 
     @property
     def centre_mm(self) -> tuple[float, float]:
@@ -66,6 +67,8 @@ class Place:
                 (self.least_y_mm + self.greatest_y_mm) / 2)
 
     def __str__(self) -> str:
+        if self.told:
+            return self.told
         x, y = (round(value) for value in self.centre_mm)
         along = f"{abs(x)} mm towards the {'nose' if x > 0 else 'tail'}" if x else "at mid-length"
         across = f"{abs(y)} mm {'left' if y > 0 else 'right'} of" if y else "on"

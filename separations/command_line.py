@@ -11,6 +11,7 @@ import click
 from separations.commands.board_command import outline
 from separations.commands.day_command import day
 from separations.commands.exit_sentences import PipedGroup, exit_sentence, tell_last
+from separations.commands.exposure_command import exposure
 from separations.commands.gang_command import gang
 from separations.commands.ink_choice_command import inks
 from separations.commands.keys_command import keys
@@ -44,7 +45,7 @@ def topsheet() -> None:
     """
 
 
-for command in (check, proof, films, ink, inks, run, day, layout, wedge, gang):
+for command in (check, proof, films, ink, inks, run, day, layout, wedge, gang, exposure):
     topsheet.add_command(with_memory_bound(prepared_first(command)))
 for command in (new, calibrate, profile, outline, stock, keys):
     topsheet.add_command(with_memory_bound(command))

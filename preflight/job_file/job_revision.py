@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import fields
 from pathlib import Path
 
@@ -36,6 +36,11 @@ def job_revision(job: Job, content_of: Callable[[Path], str]) -> str:
     told = [f"{field.name}={getattr(job, field.name)!r}" for field in fields(job)
             if field.name not in NOT_KEYS]
     told += [content_of(path) for path in named_files(job)]
+    return revision_letters(told)
+
+
+def revision_letters(told: Iterable[str]) -> str:
+    """Eight letters that change with any of the texts."""
     number = int.from_bytes(hashlib.sha256("\n".join(told).encode()).digest(), "big")
     letters = []
     for _ in range(_COUNT):

@@ -150,7 +150,8 @@ class MeshTable:
     """``[mesh]`` or an ink's own ``mesh``: the cloth, and its maker's figures if known.
 
     ``exposed`` is how long a stencil on it was exposed, ``solid_step`` the last step of a 21-step
-    transmission scale that then stayed solid.
+    transmission scale that then stayed solid; ``emulsion_over_mesh`` the height of its stencils
+    above the cloth.
     """
 
     count: v.MeshCountValue
@@ -159,6 +160,7 @@ class MeshTable:
     opening: v.ThreadLength | None = None
     fabric_thickness: v.ThreadLength | None = None
     ink_volume: v.InkVolume | None = None
+    emulsion_over_mesh: v.EmulsionHeight | None = None
     exposed: t.LampValue | None = None
     solid_step: v.ScaleStep | None = None
 

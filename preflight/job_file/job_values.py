@@ -193,6 +193,8 @@ PanelOverlap = Annotated[
     units.Length, _length(10, 60, "an overlap such as '15 mm', between 10 and 60 mm,")]
 ThreadLength = Annotated[
     units.Length, _length(0.005, 1.0, "a thread size such as '34 µm', between 5 and 1000 µm,")]
+EmulsionHeight = Annotated[
+    units.Length, _length(0.0, 1.0, "a height such as '8 µm', up to 1000 µm,")]
 DotLength = Annotated[
     units.Length, _length(0.04, 2.0, "a dot size such as '150 µm', between 40 and 2000 µm,")]
 RulingValue = Annotated[units.Ruling, bounded(

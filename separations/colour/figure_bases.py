@@ -22,6 +22,7 @@ from separations.colour.job_inks import (
 )
 from separations.colour.press_profile import NINETY, PressProfile, measured_overprints
 from separations.ink_need.ink_estimate import TRANSFER
+from separations.ink_need.stencil_build_up import OVER_MESH
 
 _LAYERED = "the inks' colours laid on each other and on this wood as films"
 _CURVES = {
@@ -167,9 +168,26 @@ def _ink_taken(job: Job, profile: PressProfile | None) -> Iterator[RestingFigure
             value=f"{likely} % ({low} to {high} %)",
             source=Source(basis=Basis.MEMORY, told="trade figures for smooth stock"))
         yield RestingFigure(
+            name="stencil over mesh, which small dots print too",
+            value=", ".join(dict.fromkeys(_over_mesh(job, ink) for ink in job.ink
+                                          if ink.name in others)),
+            source=given("the job's mesh") if all(
+                (ink.mesh or job.mesh).emulsion_over_mesh for ink in job.ink
+                if ink.name in others) else Source(
+                basis=Basis.PUBLISHED, told="10 to 15 % of the cloth, norcalsps.com; how far from "
+                                            "a dot's rim it counts is an own rule"))
+        yield RestingFigure(
             name=DRAWN_BY_WOOD, value=f"{100 * job.wood_absorption:.0f} %",
             source=given("the job's [wood] table") if job.wood.absorption is not None else
             Source(basis=Basis.INVENTED, told="a guess for an unfinished face"))
+
+
+def _over_mesh(job: Job, ink: InkTable) -> str:
+    height = (ink.mesh or job.mesh).emulsion_over_mesh
+    if height is not None:
+        return height.written
+    low, _, high = (share * job.mesh_of(ink).thickness_um for share in OVER_MESH)
+    return f"{low:.0f} to {high:.0f} µm"
 
 
 def _measured(profile: PressProfile) -> Source:

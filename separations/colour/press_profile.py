@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from preflight.job_file.board_tables import Varnish
+from preflight.press.mesh import Mesh
 from separations.colour.print_model import CURVE_ENTRIES, PrintModel
 from separations.colour.profile_tables import Pairs
 from separations.colour.tone_curve import ToneCurve, tone_curve
@@ -19,6 +20,8 @@ Lab = tuple[float, float, float]
 MeasurementMode = Literal["M0", "M1", "M2", "M3"]
 #: Two-sided 90 % of a normal distribution, in deviations.
 NINETY = 1.645
+#: Cloths whose figures differ by less are the same: profiles hold them to three places.
+_SAME = 0.002
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,6 +79,39 @@ class PressOverprint:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PressExposure:
+    """How long stencils on one cloth are exposed, as read on this lamp.
+
+    Attributes
+    ----------
+    threads_per_cm, thread_um : float
+        The cloth's count and thread (µm).
+    low_s, best_s, high_s : float
+        The time (s), and the least and most that the readings may mean.
+    date : datetime.date
+        When it was read.
+    lamp_hours : float or None
+        What the lamp had burnt by then (h), where that was noted.
+    smallest_dot : float or None
+        The smallest film tone (0 to 1) whose dots were open at that time, where anyone looked.
+    """
+
+    threads_per_cm: float
+    thread_um: float
+    low_s: float
+    best_s: float
+    high_s: float
+    date: datetime.date
+    lamp_hours: float | None = None
+    smallest_dot: float | None = None
+
+    def is_for(self, mesh: Mesh) -> bool:
+        """Whether it was read on that cloth."""
+        return (abs(self.threads_per_cm - mesh.threads_per_cm) < _SAME
+                and abs(self.thread_um - mesh.thread_um) < _SAME)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PressProfile:
     """A press, its mesh, inks and wood on one day.
 
@@ -105,6 +141,8 @@ class PressProfile:
         Under which light of ISO 13655 it was read, where the readings told.
     varnish : Varnish
         The coat that the patches were read through.
+    exposure : tuple of PressExposure
+        How long stencils are exposed, a cloth each.
     """
 
     title: str
@@ -119,6 +157,7 @@ class PressProfile:
     notes: tuple[str, ...] = ()
     measurement_condition: MeasurementMode | None = None
     varnish: Varnish = "none"
+    exposure: tuple[PressExposure, ...] = ()
 
     def of(self, name: str) -> PressInk | None:
         """The ink of that name, if the profile has it."""

@@ -13,6 +13,7 @@ from preflight.job_file.board_tables import Varnish
 from preflight.job_file.typed_toml import table_in
 from separations.colour.press_profile import (
     MeasurementMode,
+    PressExposure,
     PressInk,
     PressOverprint,
     PressProfile,
@@ -24,6 +25,10 @@ _CHANNEL_KEYS = ("red_curve", "green_curve", "blue_curve")
 #: Keys of what an ink was printed with, with the range of each.
 _PRINTED_WITH = {"threads_per_cm": (1.0, 1000.0), "thread_um": (1.0, 2000.0),
                  "ruling_lpcm": (1.0, 500.0)}
+#: Keys of an exposure, with the range of each, and those that may be missing.
+_EXPOSURE = {"threads_per_cm": (1.0, 1000.0), "thread_um": (1.0, 2000.0),
+             "low_s": (0.1, 100_000.0), "best_s": (0.1, 100_000.0), "high_s": (0.1, 100_000.0)}
+_EXPOSURE_NOTED = {"lamp_hours": (0.0, 1_000_000.0), "smallest_dot": (0.0, 1.0)}
 
 
 def read_press_profile(path: Path) -> PressProfile:
@@ -63,6 +68,10 @@ def press_profile_toml(profile: PressProfile) -> str:
     lines += ["notes = [", *(f"    {_text(note)}," for note in profile.notes), "]"]
     for ink in profile.ink:
         lines += ["", "[[ink]]", *_ink_lines(ink)]
+    for exposure in profile.exposure:
+        lines += ["", "[[exposure]]", *_figures(exposure, *_EXPOSURE),
+                  f"date = {exposure.date.isoformat()}",
+                  *_figures(exposure, *_EXPOSURE_NOTED)]
     for over in profile.overprint:
         lines += ["", "[[overprint]]", f"inks = [{', '.join(map(_text, over.inks))}]",
                   f"lab = {_list(over.lab)}", *_figures(over, "uncertainty_de00")]
@@ -83,7 +92,8 @@ def _ink_lines(ink: PressInk) -> list[str]:
     return lines + _figures(ink, *_PRINTED_WITH)
 
 
-def _figures(told: PressProfile | PressInk | PressOverprint, *keys: str) -> list[str]:
+def _figures(told: PressProfile | PressInk | PressOverprint | PressExposure,
+             *keys: str) -> list[str]:
     """A line for each of these figures that is known."""
     return [f"{key} = {getattr(told, key)!r}" for key in keys if getattr(told, key) is not None]
 
@@ -93,7 +103,8 @@ def _pairs(curve: Pairs) -> str:
 
 
 def _profile(tables: Tables) -> PressProfile:
-    inks = tuple(_ink(table) for table in tables.tables("ink"))
+    exposures = tuple(_exposure(table) for table in tables.tables("exposure", least=0))
+    inks = tuple(_ink(table) for table in tables.tables("ink", least=0 if exposures else 1))
     names = [ink.name for ink in inks]
     for twice in {name for name in names if names.count(name) > 1}:
         raise TableFault("ink", f"'{twice}' named twice", "another name for each ink")
@@ -105,7 +116,7 @@ def _profile(tables: Tables) -> PressProfile:
         proof_uncertainty_de00=_uncertainty(tables, "proof_uncertainty_de00"),
         wood_lab=tables.lab("wood_lab"), ink=inks, overprint=overprints,
         notes=tables.texts("notes"), measurement_condition=_condition(tables),
-        varnish=tables.choice("varnish", get_args(Varnish), "none"))
+        varnish=tables.choice("varnish", get_args(Varnish), "none"), exposure=exposures)
     tables.close()
     return profile
 
@@ -152,6 +163,22 @@ def _ink(table: Tables) -> PressInk:
                    threads_per_cm=threads, thread_um=thread, ruling_lpcm=ruling)
     table.close()
     return ink
+
+
+def _exposure(table: Tables) -> PressExposure:
+    low, best, high = (table.number(key, *_EXPOSURE[key]) for key in ("low_s", "best_s", "high_s"))
+    if not low <= best <= high:
+        raise TableFault(table.key("best_s"), "figures that do not rise",
+                         "low_s, best_s and high_s in rising order")
+    threads, thread = (table.number(key, *_EXPOSURE[key]) for key in ("threads_per_cm",
+                                                                     "thread_um"))
+    hours, dot = (table.number(key, *limits) if table.has(key) else None
+                  for key, limits in _EXPOSURE_NOTED.items())
+    exposure = PressExposure(threads_per_cm=threads, thread_um=thread, low_s=low, best_s=best,
+                             high_s=high, date=table.date("date"), lamp_hours=hours,
+                             smallest_dot=dot)
+    table.close()
+    return exposure
 
 
 def _overprint(table: Tables, names: list[str]) -> PressOverprint:

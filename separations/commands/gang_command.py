@@ -23,17 +23,19 @@ from separations.commands.terminal import (
 @out_option("-gang")
 @DESPITE
 def gang(sheet: Path, out: Path | None, despite_stops: bool) -> None:
-    """Lay the jobs that the gang sheet SHEET lists on one film an ink, and make the films."""
-    from separations.uses.gang.gang_films import make_gang
+    """Lay the jobs that the gang sheet SHEET lists on one film an ink; make films and report."""
+    from separations.uses.gang.gang_run import make_gang
 
     target = out or beside(sheet, "-gang")
     outcome = make_gang(sheet, target, despite_stops=despite_stops, say=say)
     for number, piece in enumerate(outcome.pieces, 1):
         click.echo(inert(f"{number}  {piece.told}"))
-    click.echo(f"Wrote {target}" if outcome.films else "No films: a finding says stop.")
-    if outcome.films:
+    click.echo(inert(f"Wrote {target}, but no films: they are withheld until the stops are mended "
+               "(--despite-stops makes them all the same)." if outcome.withheld
+               else f"Wrote {target}"))
+    if not outcome.withheld:
         click.echo("One pull prints every job's boards." if outcome.pulls == 1 else
                    f"{outcome.pulls} pulls print every job's boards.")
         tell_ink(outcome.estimates, "pull")
         tell_cautions()
-    tell_findings(outcome.findings)
+    tell_findings(outcome.findings, outcome.outcome.remarks)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 
 import numpy as np
@@ -14,7 +15,7 @@ from preflight.job_file.job_tables import InkTable
 from separations.films.film_sheet import FilmSheet, PressRoom, film_sheet
 from separations.films.job_label import lines_needed, panel_lines_needed
 from separations.films.job_panels import check_panels_fit, printer_room
-from separations.films.press_marks import press_marks_of, strip_mm, strip_room_mm
+from separations.films.press_marks import PressMarks, press_marks_of, strip_mm, strip_room_mm
 from separations.films.register_pins import check_pins, pin_reach_mm
 from separations.films.splice_marks import APRON_MM
 from separations.halftone.film_bands import in_order
@@ -41,13 +42,30 @@ def job_sheet(laid: LaidOutJob) -> FilmSheet:
         whole = plain(further_lines=panel_lines_needed(laid, whole, room), apron_mm=APRON_MM)
         check_panels_fit(whole, job)
         return whole
-    grown = film.scale.grown_bounds(bounds)
-    with_strip = plain(further_lines=lines, press=pins._replace(
-        strip_mm=strip_mm(marks, strip_room_mm(grown[3] - grown[1]))))
-    if film.marks is not None or (room.holds(with_strip) and _in_frame(with_strip, job)):
-        whole = with_strip
-    check_pins(whole, job, marks)
+    whole = with_press_strip(plain, whole, lines, job, marks)
+    check_pins(whole, f"{job.path}: frame.pins", marks)
     return whole
+
+
+def with_press_strip(plain: Callable[..., FilmSheet], whole: FilmSheet, lines: int, job: Job,
+                     marks: PressMarks) -> FilmSheet:
+    """The sheet with the press strip at its nose, where the job names its marks or it fits.
+
+    Parameters
+    ----------
+    plain : callable
+        Lays the sheet out, given ``further_lines`` and ``press``.
+    whole, lines : FilmSheet, int
+        The sheet without the strip, and the further lines of its label.
+    job, marks : Job, PressMarks
+        The job, and the marks that its films have.
+    """
+    grid = whole.art_grid
+    strip = strip_mm(marks, strip_room_mm(grid.columns * grid.pixel_mm))
+    with_strip = plain(further_lines=lines,
+                       press=PressRoom(strip_mm=strip, reach_mm=pin_reach_mm(marks)))
+    fits = printer_room(job.film).holds(with_strip) and _in_frame(with_strip, job)
+    return with_strip if job.film.marks is not None or fits else whole
 
 
 def _in_frame(sheet: FilmSheet, job: Job) -> bool:

@@ -26,10 +26,13 @@ from separations.films.unscreened_outputs import write_unscreened_pages
 from separations.halftone.film_bands import film_bands
 from separations.halftone.screening import Screening
 from separations.ink_need.ink_estimate import InkEstimate, Range, deposit_um, estimate_ink
+from separations.ink_need.stencil_build_up import build_up_um
 from separations.planes.art_separation import ArtSeparation
 from separations.planes.laid_out_job import LaidOutJob
 from separations.planes.overlays import Overlay
 from separations.runtime.progress import Progress, Say
+
+_FULL = 65_535
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,7 +115,7 @@ def write_films(ready: ReadyFilms, folder: Path, say: Say, *,
             further += write_formats(folder, name, laid.job.film.also, screening, sheet, label,
                                      shapes=shapes)
         inked_mm2 = _printed_mm2(ink_pixels, sheet)
-        estimates.append(estimate_of(laid, ink, inked_mm2))
+        estimates.append(estimate_of(laid, ink, inked_mm2, separation))
         films.append(FilmMade(
             order=order, ink=ink, file=file, rows=sheet.art_grid.rows,
             columns=sheet.art_grid.columns,
@@ -130,7 +133,8 @@ def count_films(ready: ReadyFilms, say: Say) -> FilmSet:
         say(f"Counting the dots of {ink.name}")
         inked = sum(int(np.bitwise_count(band).sum(dtype=np.int64))
                     for band in film_bands(screening))
-        estimates.append(estimate_of(ready.laid, ink, _printed_mm2(inked, ready.sheet)))
+        estimates.append(estimate_of(ready.laid, ink, _printed_mm2(inked, ready.sheet),
+                                     ready.separation))
     return FilmSet(films=(), estimates=tuple(estimates))
 
 
@@ -148,21 +152,44 @@ def _printed_mm2(ink_pixels: int, sheet: FilmSheet) -> float:
     return ink_pixels * sheet.art_grid.pixel_mm**2 / sheet.scale.area
 
 
-def estimate_of(laid: LaidOutJob, ink: InkTable, inked_mm2: float) -> InkEstimate:
+def estimate_of(laid: LaidOutJob, ink: InkTable, inked_mm2: float,
+                separation: ArtSeparation) -> InkEstimate:
     """What an ink needs, from the area (mm²) that its dots cover on the board."""
     job = laid.job
     mesh = job.mesh_of(ink)
     return estimate_ink(
         ink=ink.name, inked_mm2=inked_mm2, printed_mm2=laid.area.printed.area,
         ink_volume_um=mesh.ink_volume_um,
-        deposit=deposit_range(job, ink, mesh), density_g_per_ml=ink.density,
+        deposit=deposit_range(job, ink, mesh, separation, inked_mm2), density_g_per_ml=ink.density,
         boards=job.boards, left_in_screen_ml=ink.left_in_screen)
 
 
-def deposit_range(job: Job, ink: InkTable, mesh: Mesh) -> Range:
-    """What a solid takes (cm³/m²): weighed on this press, or reckoned."""
+def deposit_range(job: Job, ink: InkTable, mesh: Mesh, separation: ArtSeparation,
+                  inked_mm2: float) -> Range:
+    """What inked film takes (cm³/m²): weighed on this press, or reckoned.
+
+    Parameters
+    ----------
+    job, ink, mesh : Job, InkTable, Mesh
+        The job, the ink, and its cloth.
+    separation : ArtSeparation
+        The job's photographs as tones: their dots carry what the stencil's walls add.
+    inked_mm2 : float
+        Area of all the film's dots on the board (mm²), line work and flats included.
+    """
     profile = profile_of(job)
     weighed = profile.of(ink.name) if profile else None
     if weighed is not None and weighed.transfer is not None:
         return measured_deposit_um(weighed.transfer, mesh.ink_volume_um)
-    return deposit_um(mesh, job.wood_absorption)
+    solid = deposit_um(mesh, job.wood_absorption)
+    tones = separation.tones_of(ink, job)
+    if tones is None or inked_mm2 <= 0:
+        return solid
+    height = (ink.mesh or job.mesh).emulsion_over_mesh
+    added = build_up_um(tones, job.halftone_of(ink), mesh,
+                        None if height is None else height.mm * 1000)
+    dots_mm2 = float(tones.mean(dtype=np.float64)) / _FULL * tones.size \
+        * separation.grid.pixel_mm**2
+    part = min(1.0, dots_mm2 / inked_mm2)
+    return Range(low=solid.low + part * added.low, likely=solid.likely + part * added.likely,
+                 high=solid.high + part * added.high)

@@ -9,12 +9,26 @@ from separations.films.film_sheet import FilmSheet
 from separations.films.job_label import nose_words
 from separations.films.mark_fields import FilmOfJob
 from separations.films.marks import Shape, marks
-from separations.films.press_marks import press_marks_of, press_shapes, thinned_bars
+from separations.films.press_marks import (
+    PressMarks,
+    press_marks_of,
+    press_shapes,
+    thinned_bars,
+)
 from separations.films.register_pins import pin_shapes
 
 
 def film_shapes(job: Job, ink: InkTable, sheet: FilmSheet, label: FilmLabel) -> tuple[Shape, ...]:
     """The marks of a whole film: those that all films share, and those of its own.
+
+    Parameters are those of `own_shapes`.
+    """
+    return (*marks(sheet), *own_shapes(job, ink, sheet, label, press_marks_of(job)))
+
+
+def own_shapes(job: Job, ink: InkTable, sheet: FilmSheet, label: FilmLabel,
+               press: PressMarks) -> tuple[Shape, ...]:
+    """The press strip, pins and thinned steps of one film.
 
     Parameters
     ----------
@@ -22,12 +36,13 @@ def film_shapes(job: Job, ink: InkTable, sheet: FilmSheet, label: FilmLabel) -> 
         The job, and the film's ink.
     sheet, label : FilmSheet, FilmLabel
         The sheet that all its films share, and this film's label.
+    press : PressMarks
+        Which marks its films have.
     """
-    press = press_marks_of(job)
     film = FilmOfJob(order=label.film_number, count=label.film_count)
     spec = job.halftone_of(ink)
     thinned = ("thinned" in press.names and ink.prints != "line work" and spec.is_periodic
                and spec.small_dots == "thin")
-    return (*marks(sheet), *press_shapes(sheet, press, film, nose_words(label)),
+    return (*press_shapes(sheet, press, film, nose_words(label)),
             *(shape for x_mm, y_mm in press.pins_mm for shape in pin_shapes(sheet, x_mm, y_mm)),
             *(thinned_bars(sheet, spec.smallest_tone, spec.largest_tone) if thinned else ()))

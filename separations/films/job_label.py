@@ -39,7 +39,7 @@ def job_label(laid: LaidOutJob, ink: InkTable, order: int, sheet: FilmSheet) -> 
         ruling=job.ruling_of(ink).written, film_number=order, film_count=len(job.ink),
         scale=scale_short(job.film.scale), screened=ink.prints != "line work",
         date=job.date.isoformat(), revision=laid.revision or PLANNED_REVISION,
-        set_up=_set_up_lines(job, ink, sheet), further=_size_lines(laid))
+        set_up=set_up_lines(job, ink, sheet), further=_size_lines(laid))
 
 
 def _steel_rule(sheet: FilmSheet) -> str:
@@ -53,7 +53,7 @@ def nose_words(label: FilmLabel) -> str:
             f"revision {label.revision} · {label.job} · {label.board}")
 
 
-def _set_up_lines(job: Job, ink: InkTable, sheet: FilmSheet) -> tuple[str, ...]:
+def set_up_lines(job: Job, ink: InkTable, sheet: FilmSheet) -> tuple[str, ...]:
     """Tone curve, tone ends, frame and the length for a steel rule."""
     frame = (f"frame inside {job.frame.inside_length.written} × "
              f"{job.frame.inside_width.written}")

@@ -62,6 +62,12 @@ def marks(sheet: FilmSheet) -> tuple[Shape, ...]:
             *wedge_figures(sheet))
 
 
+def marks_but_trim(sheet: FilmSheet) -> tuple[Shape, ...]:
+    """The same without ticks at the trim."""
+    return (*_targets(sheet), *_ends(sheet), *_rule_across(sheet), *_rule_along(sheet),
+            *wedge_figures(sheet))
+
+
 def common_marks(sheet: FilmSheet) -> tuple[Shape, ...]:
     """The marks that panels share: targets, ends and trim, without rules and the wedge."""
     return (*_targets(sheet), *_ends(sheet), *_trim_ticks(sheet))
@@ -93,18 +99,18 @@ def label_box(sheet: FilmSheet) -> Box:
                sheet.page_grid.rows - sheet.pixels(3.0 + sheet.label_below_mm))
 
 
-def _stroke(sheet: FilmSheet) -> int:
+def stroke_px(sheet: FilmSheet) -> int:
     """An even number of pixels, so that a line lies evenly on a pixel corner."""
     return 2 * max(1, round(STROKE_MM / sheet.page_grid.pixel_mm / 2))
 
 
 def _upright(sheet: FilmSheet, column: int, top: int, bottom: int) -> Box:
-    half = _stroke(sheet) // 2
+    half = stroke_px(sheet) // 2
     return Box(column - half, top, column + half, bottom)
 
 
 def _level(sheet: FilmSheet, row: int, left: int, right: int) -> Box:
-    half = _stroke(sheet) // 2
+    half = stroke_px(sheet) // 2
     return Box(left, row - half, right, row + half)
 
 
@@ -122,7 +128,7 @@ def _targets(sheet: FilmSheet) -> list[Shape]:
                 continue
             shapes += [_upright(sheet, column, row - arm, row + arm),
                        _level(sheet, row, column - arm, column + arm),
-                       Ring(column=column, row=row, radius=radius, stroke=_stroke(sheet))]
+                       Ring(column=column, row=row, radius=radius, stroke=stroke_px(sheet))]
     return shapes
 
 

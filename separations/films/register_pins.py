@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from preflight.frames.film_scale import Bounds
 from preflight.input_problem import InputProblem
-from preflight.job_file.job import Job
 from separations.films.film_sheet import Box, FilmSheet
+from separations.films.mark_extents import extent_of, meet
 from separations.films.mark_fields import FilmOfJob
-from separations.films.marks import STROKE_MM, Ring, Shape, Words, label_box, marks, wedge_box
+from separations.films.marks import STROKE_MM, Ring, Shape, label_box, marks, wedge_box
 from separations.films.press_marks import PressMarks, press_shapes
-from separations.films.wrapped_text import PLAIN_FONT, register_fonts, text_width_pt
 
 #: A pin's ring (mm): the hole of common register pins, 6.35 mm (from memory, unverified).
 PIN_MM = 6.35
@@ -36,8 +35,8 @@ def pin_shapes(sheet: FilmSheet, x_mm: float, y_mm: float) -> tuple[Box, Box, Ri
             Ring(column=column, row=row, radius=sheet.pixels(PIN_MM / 2), stroke=2 * half))
 
 
-def check_pins(sheet: FilmSheet, job: Job, press: PressMarks) -> None:
-    """Refuse pins in the image or on other marks.
+def check_pins(sheet: FilmSheet, where: str, press: PressMarks) -> None:
+    """Refuse pins in the image or on other marks; ``where`` is the key that tells them.
 
     Raises
     ------
@@ -50,35 +49,13 @@ def check_pins(sheet: FilmSheet, job: Job, press: PressMarks) -> None:
     for order in range(1, press.inks + 1):
         shapes += press_shapes(sheet, press, FilmOfJob(order=order, count=press.inks), "NOSE")
     taken = [sheet.art_box, wedge_box(sheet), label_box(sheet),
-             *(_extent(sheet, shape) for shape in shapes)]
+             *(extent_of(sheet, shape) for shape in shapes)]
     for number, (x_mm, y_mm) in enumerate(press.pins_mm, 1):
         cross = pin_shapes(sheet, x_mm, y_mm)
         own = Box(cross[1].left, cross[0].top, cross[1].right, cross[0].bottom)
-        if any(_meet(own, other) for other in taken):
+        if any(meet(own, other) for other in taken):
             beyond_mm = (sheet.art_grid.top_x_mm + sheet.strip_mm + 40.0) / sheet.scale.along
             raise InputProblem(
-                where=f"{job.path}: frame.pins[{number}]",
+                where=f"{where}[{number}]",
                 found="a pin in the image or on another mark",
                 would_do=f"a place such as [\"{beyond_mm:.0f} mm\", \"0 mm\"], beyond the nose,")
-
-
-def _extent(sheet: FilmSheet, shape: Shape) -> Box:
-    if isinstance(shape, Box):
-        return shape
-    if isinstance(shape, Ring):
-        out = shape.radius + shape.stroke
-        return Box(shape.column - out, shape.row - out, shape.column + out, shape.row + out)
-    high = round(shape.size_pt / sheet.point_per_pixel)
-    wide = _wide(sheet, shape)
-    left = shape.column - {"left": 0, "centre": wide // 2, "right": wide}[shape.align]
-    return Box(left, shape.row - high, left + wide, shape.row)
-
-
-def _wide(sheet: FilmSheet, words: Words) -> int:
-    register_fonts()
-    return round(text_width_pt(words.text, PLAIN_FONT, words.size_pt) / sheet.point_per_pixel)
-
-
-def _meet(one: Box, other: Box) -> bool:
-    return (one.left < other.right and other.left < one.right
-            and one.top < other.bottom and other.top < one.bottom)

@@ -12,7 +12,6 @@ from preflight.findings import count_stops, has_stop
 from preflight.job_file.job import Job
 from separations.films.film_set import FilmSet, count_films, write_films
 from separations.halftone.screening import Screening
-from separations.ink_need.ink_table import ink_csv
 from separations.pipeline.fact_stages import FINDINGS, SUBMISSION
 from separations.pipeline.job_folder import job_folder
 from separations.pipeline.job_pictures import (
@@ -36,14 +35,12 @@ from separations.report.film_words import film_tables
 from separations.report.further_tables import lettering_tables, limits_table, resting_table
 from separations.report.hold_map import hold_picture, hold_pictures
 from separations.report.moire_pictures import moire_pictures
-from separations.report.operator_sheet import operator_pdf
 from separations.report.outcome import Outcome
 from separations.report.pressed_board import (
     pressed_board_pictures,
     pressed_board_tables,
 )
-from separations.report.report_figures import report_json
-from separations.report.report_page import report_html
+from separations.report.report_files import write_ink, write_reports
 from separations.report.true_pixels_map import true_pixel_pictures
 from separations.report.varnish_table import varnish_tables
 from separations.runtime.free_memory import give_back_free_memory
@@ -147,7 +144,7 @@ def estimate_job_ink(job: JobOrPath, out: Path, *, say: Say = silent) -> Outcome
     with job_folder(session.job, out) as folder:
         ready = _prepared(session, say)
         outcome = _outcome(ready, count_films(ready.films(), say), withheld=False)
-        _write_ink(folder, outcome)
+        write_ink(folder, outcome)
         return outcome
 
 
@@ -181,12 +178,7 @@ def run_job(
                                         *lettering_tables(ready.submission),
                                         resting_table(ready.submission), limits_table()))
         say("Writing the report")
-        _write_ink(folder, outcome)
-        (folder / "report.html").write_text(report_html(outcome, views), encoding="utf-8",
-                                             newline="\n")
-        (folder / "report.json").write_text(report_json(outcome, views), encoding="utf-8",
-                                             newline="\n")
-        (folder / "operator.pdf").write_bytes(operator_pdf(outcome, views.proof.data))
+        write_reports(folder, outcome, views)
         if source is not None and source == _made_of(session, despite_stops=despite_stops):
             write_made_of(folder, source)  # else a file changed meanwhile: made again next time
         return outcome
@@ -243,10 +235,3 @@ def _outcome(
     return Outcome(submission=ready.submission, findings=ready.findings, films=made.films,
                    withheld=withheld, estimates=made.estimates, colour=reach,
                    remarks=ready.laid.remarks, revision=ready.laid.revision)
-
-
-def _write_ink(folder: Path, outcome: Outcome) -> None:
-    job = outcome.submission.job
-    orders = [number for number, _ in enumerate(job.ink, 1)]
-    (folder / "ink.csv").write_text(ink_csv(outcome.estimates, orders, job.boards),
-                                    encoding="utf-8", newline="")

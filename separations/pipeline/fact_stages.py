@@ -144,7 +144,7 @@ class Profiled(NamedTuple):
 
 FIGURES: Stage[tuple[RestingFigure, ...]] = Stage(
     "what figures rest on", lambda look: resting_figures(look.job),
-    reads=f"{COLOURS} wood.absorption ink.name finish.varnish")
+    reads=f"{COLOURS} {CLOTHS} wood.absorption ink.name finish.varnish")
 PROFILED: Stage[Profiled] = Stage(
     "inks of the press profile", lambda look: Profiled(
         inks=profile_inks(look.job),

@@ -129,8 +129,8 @@ def board_views(prepared: PreparedJob, drawn: JobPictures) -> BoardViews:
         frame=Place(least_x_mm=grid.top_x_mm - grid.rows * grid.pixel_mm,
                     least_y_mm=grid.left_y_mm - grid.columns * grid.pixel_mm,
                     greatest_x_mm=grid.top_x_mm, greatest_y_mm=grid.left_y_mm),
-        trim=tuple((float(x), float(y)) for x, y, *_ in
-                   laid.area.trim.simplify(_DRAWN_TO_MM).exterior.coords),
+        trims=(tuple((float(x), float(y)) for x, y, *_ in
+                     laid.area.trim.simplify(_DRAWN_TO_MM).exterior.coords),),
         wood_srgb=shown_srgb(model.primaries_lab[0]),
         solids_srgb=tuple(solid_srgb(model, number) for number, _ in enumerate(job.ink)),
         layers=film_layers(drawn.tones, [ink.name for ink in job.ink], model), near=tuple(near))

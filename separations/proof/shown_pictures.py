@@ -109,8 +109,8 @@ class BoardViews:
         The board as it will look, nose to the right.
     frame : Place
         The rectangle that proof and layers show, in board mm.
-    trim : tuple of tuple of float
-        The board's edge as x, y points (mm).
+    trims : tuple of tuple of tuple of float
+        The board's edge as x, y points (mm); of a gang each piece's.
     wood_srgb : tuple of int
         The bare wood, 0 to 255.
     solids_srgb : tuple of tuple of int
@@ -123,7 +123,7 @@ class BoardViews:
 
     proof: ReportPicture
     frame: Place
-    trim: tuple[tuple[float, float], ...]
+    trims: tuple[tuple[tuple[float, float], ...], ...]
     wood_srgb: tuple[int, int, int]
     solids_srgb: tuple[tuple[int, int, int], ...]
     layers: tuple[FilmLayer, ...]

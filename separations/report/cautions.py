@@ -73,6 +73,10 @@ _PRESS = Caution(
     source="common practice, no source")
 
 
+#: What can hurt while stencils are exposed and washed out.
+STENCIL_CAUTIONS = tuple(one for one in _ALWAYS if one.hazard.startswith(("UV light", "Stencil")))
+
+
 def cautions_for(stage: Stage) -> tuple[Caution, ...]:
     """The cautions of a job: all the usual ones, and the hot press where it follows printing."""
     return (*_ALWAYS, _PRESS) if stage == "sheet" else _ALWAYS

@@ -95,7 +95,9 @@ class BoardDrawing(Flowable):  # type: ignore[misc]
             for x, y in pack.holes_mm:
                 canvas.circle(x * self._scale, y * self._scale, pack.hole_mm / 2 * self._scale)
         canvas.setLineWidth(0.9)
-        self._ring(submission.area.trim.exterior.coords)
+        parts = get_parts(submission.area.trim)
+        for part in parts:
+            self._ring(part.exterior.coords)
         half = submission.outline.length_mm / 2 * self._scale
         canvas.setLineWidth(0.25)
         canvas.setDash(6, 2)
@@ -103,8 +105,13 @@ class BoardDrawing(Flowable):  # type: ignore[misc]
         canvas.line(0, -self.height / 2 + 4, 0, self.height / 2 - 4)
         canvas.setDash()
         canvas.setFont(_BOLD, 7.5)
-        canvas.drawCentredString(half - 24, 4, "NOSE")
-        canvas.drawCentredString(-half + 24, 4, "TAIL")
+        if self._outcome.printed == "board":
+            canvas.drawCentredString(half - 24, 4, "NOSE")
+            canvas.drawCentredString(-half + 24, 4, "TAIL")
+        else:
+            for number, part in enumerate(parts, 1):
+                x, y = (v * self._scale for v in part.centroid.coords[0])
+                canvas.drawCentredString(x, y + 3, str(number))
         canvas.setFont(_FONT, 6.5)
         canvas.drawCentredString(0, -self.height / 2 - 2, "solid: trim   dashed: printed area")
         canvas.restoreState()
@@ -122,10 +129,13 @@ class BoardDrawing(Flowable):  # type: ignore[misc]
 def _heading(outcome: Outcome) -> list[Flowable]:
     job, outline = outcome.submission.job, outcome.submission.outline
     where = "flat sheet, before pressing" if job.stage == "sheet" else "the pressed board"
+    what, count = ((f"{job.board.name}, {job.side} side", f"{job.boards} to print")
+                   if outcome.printed == "board" else
+                   (job.board.name, f"{job.boards} pull{'' if job.boards == 1 else 's'}"))
     return [
         Paragraph(escape(job.title), _TITLE),
-        Paragraph(escape(f"{job.board.name}, {job.side} side, {outline.length_mm:.0f} × "
-                         f"{outline.width_mm:.0f} mm, printed on {where}; {job.boards} to print; "
+        Paragraph(escape(f"{what}, {outline.length_mm:.0f} × "
+                         f"{outline.width_mm:.0f} mm, printed on {where}; {count}; "
                          f"{job.date.isoformat()}; revision {outcome.revision}"),
                   _TEXT),
         Spacer(1, 3 * mm)]
@@ -200,7 +210,7 @@ def _ink(outcome: Outcome) -> list[Flowable]:
     if not outcome.estimates:
         return []
     rows: list[tuple[str, ...]] = [
-        ("Ink", "One board, g", "Run, g", "Run, low to high, g", "Run, ml",
+        ("Ink", f"One {outcome.printed}, g", "Run, g", "Run, low to high, g", "Run, ml",
          f"Tins of {TIN_G:.0f} g")]
     rows.extend(_need(e.ink, e.board_g, e.run_g, e.run_ml, tins_for(e)) for e in outcome.estimates)
     total = ink_total(outcome.estimates)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from preflight.facts.submission import Submission
 from preflight.findings import Finding
@@ -26,6 +27,8 @@ class Outcome:
         What was assumed when reading outline and art.
     revision : str
         The job in eight letters, as on its films.
+    printed : str
+        What one pull prints, and what the ink is told for: a board, or all of a gang.
     extra_pictures, extra_tables : tuple of ReportPicture, tuple of ReportTable
         What checks and other steps add to the page, in the order of the page.
     """
@@ -38,5 +41,6 @@ class Outcome:
     colour: ColourReach | None
     remarks: tuple[str, ...] = ()
     revision: str = ""
+    printed: Literal["board", "pull"] = "board"
     extra_pictures: tuple[ReportPicture, ...] = ()
     extra_tables: tuple[ReportTable, ...] = ()

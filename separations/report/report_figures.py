@@ -51,7 +51,7 @@ def figures_of(outcome: Outcome, views: BoardViews | None = None) -> dict[str, A
         "format": FORMAT,
         "job": {"title": job.title, "date": job.date.isoformat(), "stage": job.stage,
                 "side": job.side,
-                "boards": job.boards, "revision": outcome.revision},
+                "boards": job.boards, "printed": outcome.printed, "revision": outcome.revision},
         "board": {
             "name": job.board.name,
             "length_mm": round(outline.length_mm, 3), "width_mm": round(outline.width_mm, 3),

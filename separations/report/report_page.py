@@ -43,7 +43,8 @@ def report_html(outcome: Outcome, views: BoardViews) -> str:
     """
     shown = ShownFigures(figures_of(outcome, views))
     found = section("findings", "Findings", finding_list(shown))
-    board = section("board", "The board", board_view(shown, views))
+    whole = "The board" if shown.at("/job/printed") == "board" else "The pieces"
+    board = section("board", whole, board_view(shown, views))
     close = section("close", "Close views", near_views(views))
     parts = [
         ("films", "Films on the wood", film_switches(views)),
@@ -55,7 +56,7 @@ def report_html(outcome: Outcome, views: BoardViews) -> str:
         ("cautions", "Cautions", cautions(shown)),
         ("granted", "Assumed", remarks(shown)),
     ]
-    links = [("board", "The board"), ("findings", "Findings"),
+    links = [("board", whole), ("findings", "Findings"),
              *([("close", "Close views")] if close else []),
              *((key, title) for key, title, body in parts if body)]
     body = "\n".join((

@@ -56,14 +56,15 @@ def outline(views: BoardViews, boxes: Sequence[Place] = ()) -> str:
     """The trim line, and boxes round places, drawn over a picture of the board's frame."""
     frame = views.frame
     length, width = frame.greatest_x_mm - frame.least_x_mm, frame.greatest_y_mm - frame.least_y_mm
-    points = " ".join(f"{x - frame.least_x_mm:.1f},{frame.greatest_y_mm - y:.1f}"
-                      for x, y in views.trim)
+    edges = [element("polygon", points=" ".join(
+        f"{x - frame.least_x_mm:.1f},{frame.greatest_y_mm - y:.1f}" for x, y in ring))
+        for ring in views.trims]
     drawn = [element("rect", x=f"{b.least_x_mm - frame.least_x_mm:.1f}",
                      y=f"{frame.greatest_y_mm - b.greatest_y_mm:.1f}",
                      width=f"{max(b.greatest_x_mm - b.least_x_mm, 2):.1f}",
                      height=f"{max(b.greatest_y_mm - b.least_y_mm, 2):.1f}") for b in boxes]
-    return written(svg_of(f"0 0 {length:.1f} {width:.1f}", element("polygon", points=points),
-                           *drawn, alone=False, class_="over", aria_hidden="true",
+    return written(svg_of(f"0 0 {length:.1f} {width:.1f}", *edges, *drawn,
+                           alone=False, class_="over", aria_hidden="true",
                            preserveAspectRatio="none"))
 
 

@@ -10,14 +10,14 @@ _STAGES = {"sheet": "printed flat, then pressed and trimmed",
 
 def header(shown: ShownFigures, parts: list[tuple[str, str]]) -> str:
     """The banner, with links to the parts (key, title)."""
-    boards = "board" if shown.at("/job/boards") == 1 else "boards"
+    printed = shown.text("/job/printed") + ("" if shown.at("/job/boards") == 1 else "s")
     links = "".join(f'<li><a href="#{key}">{title}</a></li>' for key, title in parts)
     return (f'<a class="skip" href="#content">To the content</a>\n'
             f"<header><h1>{shown.text('/job/title')}</h1>\n"
             f'<p class="facts">{shown.text("/board/name")}, '
             f"{shown.number('/board/length_mm', 1, 0.1)} × "
             f"{shown.number('/board/width_mm', 1, 0.1)} cm, {_STAGES[shown.at('/job/stage')]}; "
-            f"{shown.number('/job/boards')} {boards}; {shown.text('/job/date')}; revision "
+            f"{shown.number('/job/boards')} {printed}; {shown.text('/job/date')}; revision "
             f"{shown.text('/job/revision')}</p>\n"
             f'<nav aria-label="Parts of this page"><ul>{links}</ul></nav></header>')
 

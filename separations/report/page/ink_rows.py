@@ -54,7 +54,7 @@ def buyer_table(shown: ShownFigures) -> str:
     many = shown.count("/ink_estimates")
     if not many:
         return ""
-    rows = []
+    rows, printed = [], shown.text("/job/printed")
     for i in range(many):
         at = f"/ink_estimates/{i}"
         rows.append((shown.text(f"{at}/ink"), f"{shown.number(f'{at}/inked_cm2')} cm²",
@@ -73,6 +73,6 @@ def buyer_table(shown: ShownFigures) -> str:
             f"Tins of {shown.number(f'{total}/tin_g')} g are reckoned by the high figure; that "
             "they come in this weight is common practice, no source.</p>"
             + table("Ink to order", (
-                "Ink", "#Under ink", "#One board, volume", "#One board, weight",
+                "Ink", "#Under ink", f"#One {printed}, volume", f"#One {printed}, weight",
                 "#Left in the screen", "#Whole run, volume", "#Whole run, weight", "#Tins"),
                 rows, foot))

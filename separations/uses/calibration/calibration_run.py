@@ -14,6 +14,7 @@ from preflight.job_file.board_tables import Varnish
 from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
 from separations.colour.icc.output_profile import output_profile
+from separations.colour.job_inks import profile_of
 from separations.colour.press_profile import Lab, PressInk, PressOverprint, PressProfile
 from separations.colour.press_profile_file import press_profile_toml
 from separations.films.film_set import count_films
@@ -195,7 +196,8 @@ def press_profile_of(
         wood_lab=None if fit.wood_lab is None else _lab(fit.wood_lab), ink=inks,
         overprint=overprints, notes=(*_ran_with(job), *_measured_with(readings), chosen.says,
                                       *assumed_n_told(job, fit)),
-        measurement_condition=readings.condition.mode, varnish=varnish)
+        measurement_condition=readings.condition.mode, varnish=varnish,
+        exposure=known.exposure if (known := profile_of(job)) else ())
 
 
 def assumed_n_told(job: Job, fit: PressFit) -> tuple[str, ...]:

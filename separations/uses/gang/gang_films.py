@@ -1,253 +1,186 @@
-"""One film an ink for all pieces of a gang sheet, written, read back and told."""
+"""One film an ink for all pieces of a gang sheet, written and read back, or counted alone."""
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
-from typing import Any
 
-from preflight.files.whole_files import whole_folder
-from preflight.findings import Finding, count_stops, has_stop
+import numpy as np
+
 from preflight.frames.film_scale import scale_short
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
+from preflight.job_file.job_revision import revision_letters
 from preflight.job_file.job_tables import InkTable
-from preflight.job_file.named_paths import is_outside_allowed, path_within
-from separations.films.film_formats import FILM_FORMATS, write_formats
+from separations.colour.display import solid_srgb
+from separations.colour.job_inks import whole_model
+from separations.films.film_contents import with_press_strip
+from separations.films.film_formats import write_formats
 from separations.films.film_label import (
-    SMALLEST_PT,
+    BODY_PT,
     FilmLabel,
     label_height_pt,
     label_lines,
     lines_beyond,
 )
+from separations.films.film_made import FilmMade
 from separations.films.film_names import film_name
 from separations.films.film_page import label_room_pt
-from separations.films.film_sheet import FilmSheet
+from separations.films.film_set import FilmSet
+from separations.films.film_shapes import own_shapes
+from separations.films.film_sheet import Box, FilmSheet, PressRoom
+from separations.films.job_label import set_up_lines
+from separations.films.press_marks import PressMarks, press_marks_of
 from separations.films.read_back import make_film
+from separations.films.register_pins import check_pins, pin_reach_mm
+from separations.halftone.film_bands import film_bands
 from separations.halftone.screening import prepare as prepare_dots
-from separations.ink_need.ink_estimate import InkEstimate
-from separations.ink_need.ink_table import ink_csv
-from separations.pipeline.job_folder import keep_clear_of_inputs
-from separations.pipeline.prepared_job import prepared
-from separations.pipeline.session import Session
-from separations.pipeline.stages import FILM_SHEET
-from separations.runtime.progress import Say, silent
-from separations.uses.gang.gang_ink import gang_estimate, pulls_for_all
-from separations.uses.gang.gang_sheet import GangSheet, read_gang_sheet
-from separations.uses.gang.piece_dots import GangDots, PlacedDots, gang_marks
-from separations.uses.gang.placed_pieces import (
-    PlacedPiece,
-    gang_film_sheet,
-    lay_pieces,
-    place_pieces,
-    size_lines,
-)
-from separations.uses.gang.same_settings import check_same_settings
-
-GANG_FILE = "gang.json"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GangFilm:
-    """One shared film, as counted and read back; sizes in mm, its ink in mm² as it prints.
-
-    ``further`` are its files in other formats.
-    """
-
-    order: int
-    ink: str
-    file: str
-    page_length_mm: float
-    page_width_mm: float
-    inked_mm2: float
-    sha256: str
-    further: tuple[str, ...] = ()
+from separations.runtime.progress import Say
+from separations.uses.gang.gang_ink import gang_estimate
+from separations.uses.gang.gang_sheet import GangSheet
+from separations.uses.gang.piece_dots import GangDots, PlacedDots
+from separations.uses.gang.piece_marks import gang_marks, marks_between
+from separations.uses.gang.placed_pieces import PlacedPiece, gang_film_sheet, size_lines
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class GangOutcome:
-    """What was made of a gang sheet.
+class GangOnFilm:
+    """A gang laid out: its pieces, the sheet that all films share, and their marks.
 
     Attributes
     ----------
-    pieces : tuple of PlacedPiece
-        As they lie.
-    films : tuple of GangFilm
-        In print order; none when withheld.
-    findings : tuple of Finding
-        Of all pieces' jobs, in their order.
-    withheld : bool
-        Whether a stop finding of some piece kept the films from being made.
-    estimates : tuple of InkEstimate
-        Each film's ink, with one pull of the whole gang for a board.
+    gang, pieces : GangSheet, tuple of PlacedPiece
+        The gang sheet, and its pieces as they lie.
+    sheet, press : FilmSheet, PressMarks
+        The shared sheet, and the marks for the press that it has room for.
+    revision : str
+        The gang in eight letters.
     """
 
+    gang: GangSheet
     pieces: tuple[PlacedPiece, ...]
-    films: tuple[GangFilm, ...]
-    findings: tuple[Finding, ...]
-    withheld: bool
-    estimates: tuple[InkEstimate, ...] = ()
+    sheet: FilmSheet
+    press: PressMarks
+    revision: str
 
     @property
-    def pulls(self) -> int:
-        """How many pulls make every job's boards."""
-        return pulls_for_all(self.pieces)
+    def job(self) -> Job:
+        """The job whose settings all pieces share."""
+        return self.pieces[0].prepared.laid.job
 
 
-def make_gang(sheet_path: Path, out: Path, *, despite_stops: bool = False,
-              say: Say = silent) -> GangOutcome:
-    """Make a gang sheet's films, gang.json that tells what lies where, and ink.csv.
-
-    Parameters
-    ----------
-    sheet_path : Path
-        The gang sheet.
-    out : Path
-        The folder, which appears whole or not at all; not at all with a stop finding.
-    despite_stops : bool
-        Make the films even so.
-    say : callable
-        Told what is being done.
+def gang_on_film(gang: GangSheet, pieces: tuple[PlacedPiece, ...]) -> GangOnFilm:
+    """Plan the shared sheet.
 
     Raises
     ------
     InputProblem
-        When the sheet or a job cannot be used, jobs differ in what they must share, or pieces
-        meet or do not fit.
+        When marks that the jobs name do not fit the film printer, or a pin lies on the pieces or
+        on another mark.
+    """
+    job, narrow = pieces[0].prepared.laid.job, gang_film_sheet(pieces)
+    press = replace(press_marks_of(job), pins_mm=tuple((x.mm, y.mm) for x, y in gang.pins))
+    revision = _revision(gang, pieces)
+    plain = partial(gang_film_sheet, pieces)
+    lines = max(lines_beyond(label_height_pt(label_lines(
+        _label(GangOnFilm(gang=gang, pieces=pieces, sheet=narrow, press=press,
+                          revision=revision), ink, order),
+        job.halftone_of(ink), job.film.reading, label_room_pt(narrow)[0], sizes_pt=BODY_PT)))
+        for order, ink in enumerate(job.ink, 1))
+    whole = plain(further_lines=lines, press=PressRoom(reach_mm=pin_reach_mm(press)))
+    sheet = with_press_strip(plain, whole, lines, job, press)
+    if sheet.page_length_mm > job.film.length.mm or sheet.page_width_mm > job.film.width.mm:
+        raise InputProblem(
+            where=str(gang.path), found=f"films of {sheet.page_width_mm:.0f} by "
+            f"{sheet.page_length_mm:.0f} mm with their marks, for a film printer of "
+            f"{job.film.width.written} by {job.film.length.written}",
+            would_do="fewer 'marks' in the jobs' [film], pins further in, or fewer pieces,")
+    check_pins(sheet, f"{gang.path}: pins", press)
+    return GangOnFilm(gang=gang, pieces=pieces, sheet=sheet, press=press, revision=revision)
+
+
+def _revision(gang: GangSheet, pieces: Sequence[PlacedPiece]) -> str:
+    """Eight letters that change with any value of the gang sheet, and with any of its jobs."""
+    told = (gang.title, gang.date, gang.gap, gang.lay, gang.pins, gang.piece)
+    return revision_letters([*map(repr, told),
+                             *(piece.prepared.laid.revision for piece in pieces)])
+
+
+def gang_contents(laid: GangOnFilm,
+                  marks: tuple[Box, ...] = ()) -> Iterator[tuple[InkTable, GangDots]]:
+    """Each ink's dots on the shared film, in print order, with ``marks`` between the pieces."""
+    contents = zip(*(piece.prepared.contents for piece in laid.pieces), strict=True)
+    for ink, films in zip(laid.job.ink, contents, strict=True):
+        yield ink, GangDots(
+            film_grid=laid.sheet.art_grid, spec=films[0].spec, marks=marks,
+            pieces=tuple(PlacedDots(dots=prepare_dots(film), place=piece.place,
+                                    is_turned=piece.table.is_turned)
+                         for piece, film in zip(laid.pieces, films, strict=True)))
+
+
+def write_gang_films(laid: GangOnFilm, folder: Path, say: Say, *,
+                     despite_stops: int = 0) -> FilmSet:
+    """Write every ink's film below ``folder``, and its further formats; read all back.
+
+    Raises
+    ------
     FilmReadBackError
         When a film does not hold the dots that were screened.
     """
-    gang = read_gang_sheet(sheet_path)
-    paths = [path_within(sheet_path, piece.job, outside=is_outside_allowed())
-             for piece in gang.piece]
-    sessions = {path: Session(path) for path in dict.fromkeys(paths)}
-    for session in sessions.values():
-        keep_clear_of_inputs(session.job, out)
-    jobs = [sessions[path].job for path in paths]
-    check_same_settings(jobs)
-    _check_outputs(jobs[0])
-    # Before the long work: whether there is room at all.
-    sheets = {path: session.of(FILM_SHEET) for path, session in sessions.items()}
-    lay_pieces(gang, jobs, [sheets[path] for path in paths])
-    ready = {}
-    for path, session in sessions.items():
-        say(f"Piece {path.name}")
-        ready[path] = prepared(session)
-        session.keep.forget()
-    pieces = place_pieces(gang, [ready[path] for path in paths])
-    findings = tuple(finding for path, job in ready.items()
-                     for finding in _named(path.name, job.findings))
-    if has_stop(findings) and not despite_stops:
-        return GangOutcome(pieces=pieces, films=(), findings=findings, withheld=True)
-    with whole_folder(out) as folder:
-        films = tuple(_write(gang, pieces, folder, say, count_stops(findings)))
-        inks = pieces[0].prepared.laid.job.ink
-        outcome = GangOutcome(
-            pieces=pieces, films=films, findings=findings, withheld=False,
-            estimates=tuple(gang_estimate(pieces, ink, film.inked_mm2)
-                            for ink, film in zip(inks, films, strict=True)))
-        (folder / "ink.csv").write_text(
-            ink_csv(outcome.estimates, [film.order for film in films], outcome.pulls,
-                    printed="pull"), encoding="utf-8", newline="")
-        (folder / GANG_FILE).write_text(gang_json(gang, outcome), encoding="utf-8",
-                                          newline="\n")
-        return outcome
-
-
-def _check_outputs(job: Job) -> None:
-    """Refuse what a gang does not make: pages that show one board's tones."""
-    other = next((word for word in job.film.also if word not in FILM_FORMATS), None)
-    if other is not None:
-        formats = ", ".join(f'"{word}"' for word in FILM_FORMATS)
-        raise InputProblem(
-            where=f"{job.path}: film.also", found=f"\"{other}\", which is made of one board alone",
-            would_do=f"for a gang only {formats}, or nothing,")
-
-
-def _named(file: str, findings: Sequence[Finding]) -> Iterator[Finding]:
-    """A job's findings with its file in front, those told word for word alike only once."""
-    told = {(f.grade, f.check, f.subject, f.says, f.mend): f for f in reversed(findings)}
-    for finding in reversed(told.values()):
-        yield replace(finding, check=f"{file}: {finding.check}")
-
-
-def gang_contents(pieces: Sequence[PlacedPiece],
-                  sheet: FilmSheet) -> Iterator[tuple[InkTable, GangDots]]:
-    """Each ink's dots on the shared film, in print order."""
-    inks = pieces[0].prepared.laid.job.ink
-    contents = zip(*(piece.prepared.contents for piece in pieces), strict=True)
-    for ink, films in zip(inks, contents, strict=True):
-        yield ink, GangDots(
-            film_grid=sheet.art_grid, spec=films[0].spec,
-            pieces=tuple(PlacedDots(dots=prepare_dots(film), place=piece.place,
-                                    is_turned=piece.table.is_turned)
-                         for piece, film in zip(pieces, films, strict=True)))
-
-
-def gang_json(gang: GangSheet, outcome: GangOutcome) -> str:
-    """The gang as JSON text: its pieces, where each lies and is screened from, and its films."""
-    told: dict[str, Any] = {
-        "format": 1, "title": gang.title, "date": gang.date.isoformat(),
-        "pieces": [{
-            "job": piece.table.job, "title": piece.prepared.laid.job.title,
-            "board": piece.prepared.laid.job.board.name, "side": piece.prepared.laid.job.side,
-            "turn_deg": 180 if piece.table.is_turned else 0,
-            "from_nose_mm": round(piece.from_nose_mm, 3),
-            "from_left_mm": round(piece.from_left_mm, 3),
-            "image_pixels": [piece.sheet.art_grid.columns, piece.sheet.art_grid.rows],
-            "screened_from_film_mm": [round(v, 3) for v in piece.origin_mm],
-        } for piece in outcome.pieces],
-        "pulls": outcome.pulls,
-        "scale": list(outcome.pieces[0].sheet.scale),
-        "films": [{
-            "print_order": film.order, "ink": film.ink, "file": film.file,
-            "page_mm": [round(film.page_width_mm, 3), round(film.page_length_mm, 3)],
-            "inked_cm2": round(film.inked_mm2 / 100, 3), "sha256": film.sha256,
-            "read_back": "equal to the bit", "further": list(film.further),
-        } for film in outcome.films]}
-    return json.dumps(told, indent=1, ensure_ascii=False) + "\n"
-
-
-def _write(gang: GangSheet, pieces: tuple[PlacedPiece, ...], folder: Path,
-           say: Say, despite_stops: int) -> Iterator[GangFilm]:
-    sheet, job = _sheet_for_labels(gang, pieces), pieces[0].prepared.laid.job
-    shapes = gang_marks(sheet, pieces)
+    job, sheet = laid.job, laid.sheet
+    model, shared = whole_model(job), gang_marks(sheet, laid.pieces)
     (folder / "films").mkdir()
-    for order, (ink, dots) in enumerate(gang_contents(pieces, sheet), 1):
+    films, estimates = [], []
+    further: list[str] = []
+    between = marks_between(sheet, laid.pieces)
+    for order, (ink, dots) in enumerate(gang_contents(laid, between), 1):
         say(f"Film {order} of {len(job.ink)}: {ink.name}")
         name = f"films/{film_name(order, ink.name)}"
-        label = replace(_label(gang, pieces, ink, order), despite_stops=despite_stops)
+        label = replace(_label(laid, ink, order), despite_stops=despite_stops)
+        shapes = (*shared, *own_shapes(job, ink, sheet, label, laid.press))
         record = make_film(folder / f"{name}.pdf", dots, sheet, label, coding=job.film.coding,
                            shapes=shapes)
-        further = write_formats(folder, name, job.film.also, dots, sheet, label, shapes=shapes)
-        yield GangFilm(
-            order=order, ink=ink.name, file=f"{name}.pdf", page_length_mm=sheet.page_length_mm,
-            page_width_mm=sheet.page_width_mm, sha256=record.sha256, further=further,
-            inked_mm2=record.ink_pixels * sheet.art_grid.pixel_mm**2 / sheet.scale.area)
+        further += write_formats(folder, name, job.film.also, dots, sheet, label, shapes=shapes)
+        inked = record.ink_pixels - _inked(replace(dots, pieces=()))
+        inked_mm2 = inked * sheet.art_grid.pixel_mm**2 / sheet.scale.area
+        estimates.append(gang_estimate(laid.pieces, ink, inked_mm2))
+        films.append(FilmMade(
+            order=order, ink=ink, file=f"{name}.pdf", rows=sheet.art_grid.rows,
+            columns=sheet.art_grid.columns, page_length_mm=sheet.page_length_mm,
+            page_width_mm=sheet.page_width_mm, inked_mm2=inked_mm2,
+            mean_tone=estimates[-1].mean_tone, sha256=record.sha256,
+            solid_srgb=solid_srgb(model, order - 1)))
+    return FilmSet(films=tuple(films), estimates=tuple(estimates), further=tuple(further))
 
 
-def _sheet_for_labels(gang: GangSheet, pieces: tuple[PlacedPiece, ...]) -> FilmSheet:
-    """The film, long enough for its labels, whose lines may be wrapped."""
-    job, narrow = pieces[0].prepared.laid.job, gang_film_sheet(pieces)
-    width_pt = label_room_pt(narrow)[0]
-    high = max(label_height_pt(label_lines(
-        _label(gang, pieces, ink, order), job.halftone_of(ink), job.film.reading, width_pt,
-        sizes_pt=(SMALLEST_PT,))) for order, ink in enumerate(job.ink, 1))
-    return gang_film_sheet(pieces, lines_beyond(high))
+def count_gang_films(laid: GangOnFilm, say: Say) -> FilmSet:
+    """Count every film's dots without writing it."""
+    estimates = []
+    for ink, dots in gang_contents(laid):
+        say(f"Counting the dots of {ink.name}")
+        inked_mm2 = _inked(dots) * laid.sheet.art_grid.pixel_mm**2 / laid.sheet.scale.area
+        estimates.append(gang_estimate(laid.pieces, ink, inked_mm2))
+    return FilmSet(films=(), estimates=tuple(estimates))
 
 
-def _label(gang: GangSheet, pieces: tuple[PlacedPiece, ...], ink: InkTable,
-           order: int) -> FilmLabel:
-    job = pieces[0].prepared.laid.job
+def _inked(dots: GangDots) -> int:
+    """Inked pixels."""
+    return sum(int(np.bitwise_count(band).sum(dtype=np.int64)) for band in film_bands(dots))
+
+
+def _label(laid: GangOnFilm, ink: InkTable, order: int) -> FilmLabel:
+    job = laid.job
     mesh = ink.mesh or job.mesh
-    listed = tuple(f"{number}  {piece.told}" for number, piece in enumerate(pieces, 1))
+    listed = tuple(f"{number}  {piece.told}" for number, piece in enumerate(laid.pieces, 1))
     return FilmLabel(
-        job=gang.title, board=f"{len(pieces)} pieces, each screened from its own middle",
+        job=laid.gang.title,
+        board=f"{len(laid.pieces)} pieces, each screened from its own middle",
         ink=ink.name, mesh=f"{mesh.count.written}, thread {mesh.thread.written}",
         ruling=job.ruling_of(ink).written, film_number=order, film_count=len(job.ink),
-        date=gang.date.isoformat(), further=(*size_lines(pieces), *listed),
+        date=laid.gang.date.isoformat(), revision=laid.revision,
+        set_up=set_up_lines(job, ink, laid.sheet), further=(*size_lines(laid.pieces), *listed),
         scale=scale_short(job.film.scale),
-        screened=any(p.prepared.laid.job.ink[order - 1].prints != "line work" for p in pieces))
+        screened=any(p.prepared.laid.job.ink[order - 1].prints != "line work"
+                     for p in laid.pieces))

@@ -33,7 +33,10 @@ def gang_estimate(pieces: Sequence[PlacedPiece], ink: InkTable, inked_mm2: float
     first = pieces[0].prepared.laid.job
     mesh = first.mesh_of(ink)
     areas = [piece.prepared.laid.area.printed.area for piece in pieces]
-    taken = [deposit_range(piece.prepared.laid.job, ink, mesh) for piece in pieces]
+    share = [area / sum(areas) for area in areas]
+    taken = [deposit_range(piece.prepared.laid.job, _own(piece, ink), mesh,
+                           piece.prepared.separation, part * inked_mm2)
+             for piece, part in zip(pieces, share, strict=True)]
     likely = sum(area * deposit.likely for area, deposit in zip(areas, taken, strict=True))
     return estimate_ink(
         ink=ink.name, inked_mm2=inked_mm2, printed_mm2=sum(areas),
@@ -42,3 +45,8 @@ def gang_estimate(pieces: Sequence[PlacedPiece], ink: InkTable, inked_mm2: float
                       high=max(deposit.high for deposit in taken)),
         density_g_per_ml=ink.density, boards=pulls_for_all(pieces),
         left_in_screen_ml=ink.left_in_screen)
+
+
+def _own(piece: PlacedPiece, ink: InkTable) -> InkTable:
+    """The piece's own table of an ink: what it prints may differ."""
+    return next(one for one in piece.prepared.laid.job.ink if one.name == ink.name)

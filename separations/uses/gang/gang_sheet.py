@@ -49,6 +49,9 @@ class GangSheet:
         Least free film between pieces that are laid by themselves.
     lay : str
         Whether pieces are laid side by side first, or one behind the other.
+    pins : tuple
+        Where pins hold film and screen, from the middle of all pieces: towards the film's nose
+        edge, then to the left.
     path : Path
         The file itself; jobs are found beside it.
     """
@@ -58,6 +61,7 @@ class GangSheet:
     piece: tuple[PieceTable, ...]
     gap: v.SmallLength = Length(10.0, "10 mm")
     lay: Literal["across", "along"] = "across"
+    pins: v.Pins = ()
     path: Path = field(default=Path("gang.toml"))
 
     @property

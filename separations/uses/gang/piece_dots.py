@@ -2,60 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from separations.films.film_sheet import FilmSheet
-from separations.films.marks import SMALL_TEXT_PT, Shape, Words, marks
+from separations.films.film_sheet import Box
 from separations.films.page_bits import flipped_rows
 from separations.halftone.film_content import LaidDots
 from separations.halftone.screening import Prepared, screen_region
 from separations.uses.gang.gang_layout import PiecePlace
-from separations.uses.gang.placed_pieces import PlacedPiece
-
-_ENDS = ("NOSE", "TAIL")
-
-
-def gang_marks(sheet: FilmSheet, pieces: Sequence[PlacedPiece]) -> tuple[Shape, ...]:
-    """The film's marks, and beside each piece its number and which of its ends lies there.
-
-    Where a piece is turned, the film as a whole has no nose and no tail. Numbers stand in the
-    free strip round all pieces, so that no other piece lies between: at either end of a piece
-    that lies at that edge, else beside it, at its nose end.
-    """
-    turned = any(piece.table.is_turned for piece in pieces)
-    kept = (shape for shape in marks(sheet)
-            if not (turned and isinstance(shape, Words) and shape.text in _ENDS))
-    return (*kept, *(words for number, piece in enumerate(pieces)
-                     for words in _of_piece(sheet, pieces, number, piece)))
-
-
-def _of_piece(sheet: FilmSheet, pieces: Sequence[PlacedPiece], number: int,
-              piece: PlacedPiece) -> list[Words]:
-    art, place, grid = sheet.art_box, piece.place, piece.sheet.art_grid
-    others = [p for k, p in enumerate(pieces) if k != number]
-    middle = art.left + place.column + grid.columns // 2
-    upper, lower = ("tail", "nose") if piece.table.is_turned else ("nose", "tail")
-    abreast = [p for p in others if p.place.column < place.column + grid.columns
-               and place.column < p.place.column + p.sheet.art_grid.columns]
-    found = []
-    if all(p.place.row > place.row for p in abreast):
-        found.append(Words(column=middle, row=art.top - sheet.pixels(0.4),
-                           size_pt=SMALL_TEXT_PT, text=f"{number + 1} {upper}", align="centre"))
-    if all(p.place.row < place.row for p in abreast):
-        found.append(Words(column=middle, row=art.bottom + sheet.pixels(2.0),
-                           size_pt=SMALL_TEXT_PT, text=f"{number + 1} {lower}", align="centre"))
-    if found:
-        return found
-    row = art.top + place.row + (grid.rows - sheet.pixels(1.0) if piece.table.is_turned
-                                 else sheet.pixels(3.0))
-    on_left = all(p.place.column > place.column for p in others if p not in abreast)
-    column = art.left - sheet.pixels(0.4) if on_left else art.right + sheet.pixels(0.4)
-    return [Words(column=column, row=row, size_pt=SMALL_TEXT_PT, text=f"{number + 1}",
-                  align="right" if on_left else "left")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -77,9 +33,18 @@ class PlacedDots:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class GangDots(LaidDots):
-    """All pieces' dots; where none lies the film is clear."""
+    """All pieces' dots, and marks between them; else the film is clear.
+
+    Attributes
+    ----------
+    pieces : tuple of PlacedDots
+        As they lie.
+    marks : tuple of Box
+        Bars between the pieces, in pixels of the image.
+    """
 
     pieces: tuple[PlacedDots, ...]
+    marks: tuple[Box, ...] = ()
 
     def region(self, first_row: int, end_row: int, first_column: int,
                end_column: int) -> NDArray[np.uint8]:
@@ -98,6 +63,12 @@ class GangDots(LaidDots):
             rows = rows[:, max(0, -left):rows.shape[1] - max(0, right - packed.shape[1])]
             packed[first - first_row:end - first_row,
                    max(0, left):max(0, left) + rows.shape[1]] |= rows
+        for bar in self.marks:
+            top, bottom = (min(max(row - first_row, 0), len(packed))
+                           for row in (bar.top, bar.bottom))
+            inked = np.zeros(width, np.uint8)
+            inked[max(0, bar.left - first_column):max(0, bar.right - first_column)] = 1
+            packed[top:bottom] |= np.packbits(inked)
         if width % 8:
             packed[:, -1] &= np.uint8(0xFF << (8 - width % 8) & 0xFF)
         return packed

@@ -13,11 +13,13 @@ from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from separations.films.film_sheet import (
     FURTHER_LINE_MM,
+    NO_PRESS_ROOM,
     NOSE_MARGIN_MM,
     SIDE_MARGIN_MM,
     TAIL_MARGIN_MM,
     Box,
     FilmSheet,
+    PressRoom,
     film_sheet,
 )
 from separations.pipeline.prepared_job import PreparedJob
@@ -81,6 +83,18 @@ class PlacedPiece:
                 (self.place.column + column) * grid.pixel_mm)
 
     @property
+    def trim_on_gang(self) -> Box:
+        """Its trim on the gang's image, in film pixels."""
+        art, trim, grid = self.sheet.art_box, self.sheet.trim_box, self.sheet.art_grid
+        left, top, right, bottom = (trim.left - art.left, trim.top - art.top,
+                                    trim.right - art.left, trim.bottom - art.top)
+        if self.table.is_turned:
+            left, right = grid.columns - right, grid.columns - left
+            top, bottom = grid.rows - bottom, grid.rows - top
+        row, column = self.place
+        return Box(left + column, top + row, right + column, bottom + row)
+
+    @property
     def told(self) -> str:
         """What the label says of it."""
         job = self.prepared.laid.job
@@ -139,17 +153,37 @@ def _needed(sizes: tuple[PieceSize, ...], room: FilmRoom, gap: int,
     return extent(sizes, shelved)
 
 
-def gang_film_sheet(pieces: Sequence[PlacedPiece], further_lines: int | None = None) -> FilmSheet:
-    """The shared film: one set of marks, trim ticks round all pieces, a label line for each.
+def gang_size_mm(pieces: Sequence[PlacedPiece]) -> tuple[float, float]:
+    """Length and width that all pieces take on the print (mm)."""
+    (high, wide), scale = _film_mm(pieces), pieces[0].sheet.scale
+    return high / scale.along, wide / scale.across
 
-    ``further_lines`` are the lines of its label beyond the usual ones, where some are wrapped.
-    """
-    own = pieces[0].sheet
+
+def _film_mm(pieces: Sequence[PlacedPiece]) -> tuple[float, float]:
+    """The same on the film."""
     rows, columns = extent(tuple(PieceSize(p.sheet.art_grid.rows, p.sheet.art_grid.columns)
                                  for p in pieces), tuple(p.place for p in pieces))
-    high, wide = (count * own.art_grid.pixel_mm for count in (rows, columns))
+    pixel_mm = pieces[0].sheet.art_grid.pixel_mm
+    return rows * pixel_mm, columns * pixel_mm
+
+
+def gang_film_sheet(pieces: Sequence[PlacedPiece], *, further_lines: int | None = None,
+                    press: PressRoom = NO_PRESS_ROOM) -> FilmSheet:
+    """The shared film: one set of marks, and a label line for each piece.
+
+    Parameters
+    ----------
+    pieces : sequence of PlacedPiece
+        As they lie.
+    further_lines : int, optional
+        Lines of its label beyond the usual ones, where some are wrapped.
+    press : PressRoom
+        What the marks for the press take.
+    """
+    own = pieces[0].sheet
     along, across = own.scale
-    trims = [_trim(piece) for piece in pieces]
+    high, wide = _film_mm(pieces)
+    trims = [piece.trim_on_gang for piece in pieces]
     pixel = own.art_grid.pixel_mm
     trim = ((high / 2 - max(t.bottom for t in trims) * pixel) / along,
             (wide / 2 - max(t.right for t in trims) * pixel) / across,
@@ -157,20 +191,15 @@ def gang_film_sheet(pieces: Sequence[PlacedPiece], further_lines: int | None = N
             (wide / 2 - min(t.left for t in trims) * pixel) / across)
     bounds = (-high / 2 / along, -wide / 2 / across, high / 2 / along, wide / 2 / across)
     sheet = film_sheet(bounds, trim, own.dpi, own.reading, scale=own.scale,
-                       further_lines=max(further_lines or 0,
-                                         len(pieces) + len(size_lines(pieces))))
+                       press=press, further_lines=max(
+                           further_lines or 0, len(pieces) + len(size_lines(pieces))))
     assert sheet.art_grid == grid_over(own.scale.grown_bounds(bounds), pixel)
     return sheet
 
 
 def size_lines(pieces: Sequence[PlacedPiece]) -> tuple[str, ...]:
     """How the film's size differs from the print's, over all pieces; none if it does not."""
-    own = pieces[0].sheet
-    rows, columns = extent(tuple(PieceSize(p.sheet.art_grid.rows, p.sheet.art_grid.columns)
-                                 for p in pieces), tuple(p.place for p in pieces))
-    pixel_mm = own.art_grid.pixel_mm
-    return scale_lines(own.scale, rows * pixel_mm / own.scale.along,
-                       columns * pixel_mm / own.scale.across)
+    return scale_lines(pieces[0].sheet.scale, *gang_size_mm(pieces))
 
 
 def _room(jobs: Sequence[Job], sheet: FilmSheet) -> FilmRoom:
@@ -218,15 +247,3 @@ def _no_room(gang: GangSheet, number: int, jobs: Sequence[Job], room: FilmRoom,
               f"printer of {film.width.written} by {film.length.written} and the frame with its "
               f"free mesh leave {room.columns * pixel_mm:.0f} by {room.rows * pixel_mm:.0f} mm",
         would_do="fewer or smaller pieces, other places or another 'lay', or a greater frame,")
-
-
-def _trim(piece: PlacedPiece) -> Box:
-    """A piece's trim on the gang's image, in film pixels."""
-    art, trim, grid = piece.sheet.art_box, piece.sheet.trim_box, piece.sheet.art_grid
-    left, top, right, bottom = (trim.left - art.left, trim.top - art.top, trim.right - art.left,
-                                trim.bottom - art.top)
-    if piece.table.is_turned:
-        left, right = grid.columns - right, grid.columns - left
-        top, bottom = grid.rows - bottom, grid.rows - top
-    row, column = piece.place
-    return Box(left + column, top + row, right + column, bottom + row)

@@ -53,6 +53,7 @@ def _settings(job: Job) -> Iterator[Setting]:
     for key in ("reading", "coding", "scale_along", "scale_across"):
         yield Setting(f"film.{key}", getattr(film, key), f"'{getattr(film, key)}'")
     yield Setting("film.also", frozenset(film.also), _listed(film.also))
+    yield Setting("film.marks", film.marks, "all" if film.marks is None else _listed(film.marks))
     yield Setting("separation.small_dots", job.separation.small_dots,
                   f"'{job.separation.small_dots}'")
     for number, ink in enumerate(job.ink, 1):

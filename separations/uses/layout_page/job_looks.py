@@ -32,7 +32,7 @@ from separations.pipeline.picture_stages import (
     PROOF_TONES,
 )
 from separations.pipeline.session import Session
-from separations.pipeline.stages import BOARD, FILM_SHEET, LAID_OUT, WHOLE_MODEL
+from separations.pipeline.stages import BOARD, FILM_SHEET, LAID_OUT, PHOTO_TONES, WHOLE_MODEL
 from separations.proof.soft_proof import board_proof, with_holes
 from separations.uses.layout_page.film_loupe import Loupe
 
@@ -181,9 +181,11 @@ class JobLooks:
     def ink_need(self, session: Session) -> tuple[InkEstimate, ...]:
         """What each ink needs, from the tones of the films: their dots cover the same area."""
         coarse = session.at(finest_ppi=CHECK_PPI, proof_ppi=CHECK_PPI / 4)
-        laid, tones, grid = coarse.all_of(LAID_OUT, PROOF_TONES, PROOF_GRID)
+        laid, separation, tones, grid = coarse.all_of(LAID_OUT, PHOTO_TONES, PROOF_TONES,
+                                                      PROOF_GRID)
         pixel_mm2 = grid.pixel_mm**2 / np.iinfo(tones.dtype).max
-        return tuple(estimate_of(laid, ink, float(plane.sum(dtype=np.float64)) * pixel_mm2)
+        return tuple(estimate_of(laid, ink, float(plane.sum(dtype=np.float64)) * pixel_mm2,
+                                 separation)
                      for ink, plane in zip(session.job.ink, tones, strict=True))
 
     def found_at_once(self, session: Session) -> FoundNow:

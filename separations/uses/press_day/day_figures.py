@@ -6,6 +6,7 @@ import json
 from typing import Any
 
 from separations.report.cautions import DEFER, cautions_for
+from separations.report.exposure_words import exposures_told
 from separations.uses.press_day.day_plan import DayPlan, Step
 
 FORMAT = 1
@@ -26,6 +27,8 @@ def day_figures(plan: DayPlan) -> dict[str, Any]:
                  for side in plan.sides],
         "screens": [{"hit": use.hit, "frame": use.frame, "reclaimed_after": use.reclaimed_after,
                      "new_cloth": use.new_cloth} for use in plan.screens],
+        "exposing": list(dict.fromkeys(told for side in plan.sides
+                                       for told in exposures_told(side.job))),
         "steps": [_step(number, step) for number, step in enumerate(plan.steps, 1)],
         "waiting_min": list(plan.waiting_min),
         "notes": list(plan.notes),

@@ -14,12 +14,14 @@ from separations.uses.calibration.readings import number_in, read_table
 from separations.uses.ink_choice.ink_stock import InkStock
 from separations.uses.stock.ink_book import KINDS, Entry
 
-DATE, INK, KIND, GRAMS, NOTE = "date", "ink", "kind", "grams", "note"
+DATE, INK, KIND, GRAMS, NOTE, RECKONED = "date", "ink", "kind", "grams", "note", "reckoned"
 _MOST_G = 1e6
 
 
 def read_entries(path: Path, stock: InkStock) -> tuple[Entry, ...]:
-    """Read entries to book: date, ink, kind (delivered, used or counted), grams, and notes if any.
+    """Read entries to book: date, ink, kind (delivered, used or counted), grams, notes if any.
+
+    Of used ink ``reckoned`` may say what the run's sheet had as likely (g).
 
     Raises
     ------
@@ -33,7 +35,8 @@ def read_entries(path: Path, stock: InkStock) -> tuple[Entry, ...]:
         for heading in (DATE, INK, KIND, GRAMS):
             if not row.get(heading):
                 raise InputProblem(where=where, found=f"no '{heading}'", would_do="the columns "
-                                   f"'{DATE}', '{INK}', '{KIND}', '{GRAMS}' and, if any, '{NOTE}'")
+                                   f"'{DATE}', '{INK}', '{KIND}', '{GRAMS}' and, if any, '{NOTE}' "
+                                   f"and '{RECKONED}'")
         name = names.get(row[INK].removeprefix("'").strip().casefold())
         if name is None:
             raise InputProblem(where=where, found=f"the ink '{row[INK]}'",
@@ -48,7 +51,12 @@ def read_entries(path: Path, stock: InkStock) -> tuple[Entry, ...]:
             raise InputProblem(where=where, found=f"the date '{row[DATE]}'",
                                would_do="a date such as 2026-11-25") from None
         grams = number_in(row[GRAMS].strip(), f"{where}: {GRAMS}", 0.0, _MOST_G, "grams")
-        found.append(Entry(date=date, ink=name, kind=kind, grams=grams,
+        told = row.get(RECKONED, "").strip()
+        if told and kind != "used":
+            raise InputProblem(where=f"{where}: {RECKONED}", found=f"'{told}' of ink {kind}",
+                               would_do="it beside ink used alone")
+        reckoned = number_in(told, f"{where}: {RECKONED}", 0.1, _MOST_G, "grams") if told else None
+        found.append(Entry(date=date, ink=name, kind=kind, grams=grams, reckoned_g=reckoned,
                            note=" ".join(row.get(NOTE, "").split())))
     return tuple(found)
 
@@ -57,7 +65,7 @@ def entries_csv(entries: Sequence[Entry]) -> str:
     """Entries as CSV (RFC 4180) that `read_entries` takes again."""
     stream = io.StringIO()
     writer = csv.writer(stream, lineterminator="\r\n")
-    writer.writerow((DATE, INK, KIND, GRAMS, NOTE))
-    writer.writerows((e.date.isoformat(), inert(e.ink), e.kind, f"{e.grams:g}", inert(e.note))
-                     for e in entries)
+    writer.writerow((DATE, INK, KIND, GRAMS, NOTE, RECKONED))
+    writer.writerows((e.date.isoformat(), inert(e.ink), e.kind, f"{e.grams:g}", inert(e.note),
+                      "" if e.reckoned_g is None else f"{e.reckoned_g:g}") for e in entries)
     return stream.getvalue()

@@ -25,7 +25,8 @@ _PATIENCE_S = 30.0
 _TABLE = """
 CREATE TABLE IF NOT EXISTS entry (
     number INTEGER PRIMARY KEY AUTOINCREMENT, date TEXT NOT NULL, ink TEXT NOT NULL,
-    kind TEXT NOT NULL, grams REAL NOT NULL CHECK (grams >= 0), note TEXT NOT NULL);
+    kind TEXT NOT NULL, grams REAL NOT NULL CHECK (grams >= 0), note TEXT NOT NULL,
+    reckoned REAL);
 CREATE TRIGGER IF NOT EXISTS never_changed BEFORE UPDATE ON entry
     BEGIN SELECT RAISE(ABORT, 'entries are added, never changed'); END;
 CREATE TRIGGER IF NOT EXISTS never_deleted BEFORE DELETE ON entry
@@ -49,6 +50,8 @@ class Entry:
         How much (g), at least 0.
     note : str
         Anything.
+    reckoned_g : float or None
+        Of ``used``: what the run's sheet said was likely (g), where that was noted.
     """
 
     date: datetime.date
@@ -56,6 +59,7 @@ class Entry:
     kind: Kind
     grams: float
     note: str = ""
+    reckoned_g: float | None = None
 
 
 def book_path(stock_path: Path) -> Path:
@@ -108,8 +112,10 @@ def book(stock_path: Path, stock: InkStock, entries: Sequence[Entry]) -> tuple[E
                     would_do="a delivery that was not booked yet, or a line 'counted' with what "
                              "the scales say, before it")
         opened.executemany(
-            "INSERT INTO entry (date, ink, kind, grams, note) VALUES (?, ?, ?, ?, ?)",
-            [(e.date.isoformat(), e.ink, e.kind, e.grams, e.note) for e in entries])
+            "INSERT INTO entry (date, ink, kind, grams, note, reckoned) "
+            "VALUES (?, ?, ?, ?, ?, ?)",
+            [(e.date.isoformat(), e.ink, e.kind, e.grams, e.note, e.reckoned_g)
+             for e in entries])
         opened.execute("COMMIT")
         return (*before, *entries)
 
@@ -136,6 +142,9 @@ def _opened(path: Path) -> Iterator[sqlite3.Connection]:
         opened = sqlite3.connect(path, timeout=_PATIENCE_S, isolation_level=None)
         with contextlib.closing(opened):
             opened.executescript(_TABLE)
+            if all(name != "reckoned" for _, name, *_ in
+                   opened.execute("PRAGMA table_info(entry)")):  # a book of an earlier version
+                opened.execute("ALTER TABLE entry ADD COLUMN reckoned REAL")
             opened.execute("PRAGMA synchronous = FULL")
             yield opened
     except sqlite3.Error as fault:
@@ -144,6 +153,8 @@ def _opened(path: Path) -> Iterator[sqlite3.Connection]:
 
 
 def _entries(opened: sqlite3.Connection) -> tuple[Entry, ...]:
-    rows = opened.execute("SELECT date, ink, kind, grams, note FROM entry ORDER BY number")
+    rows = opened.execute(
+        "SELECT date, ink, kind, grams, note, reckoned FROM entry ORDER BY number")
     return tuple(Entry(date=datetime.date.fromisoformat(date), ink=ink, kind=kind, grams=grams,
-                       note=note) for date, ink, kind, grams, note in rows)
+                       note=note, reckoned_g=reckoned)
+                 for date, ink, kind, grams, note, reckoned in rows)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
 from separations.ink_need.ink_estimate import InkEstimate
+from separations.ink_need.weighed_runs import next_run
 from separations.uses.ink_choice.ink_stock import InkStock, StockInk, read_stock
 from separations.uses.stock.ink_book import Entry, grams_left, read_book
 
@@ -29,11 +30,14 @@ class ShelfInk:
     used_g_a_month : float or None
         Mean use over 30 days, from the first entry of use to the book's last day; None with less
         than two days of use.
+    ratios : tuple of float
+        Of each run that was reckoned and weighed, what it took over what was reckoned.
     """
 
     ink: StockInk
     left_g: float
     used_g_a_month: float | None
+    ratios: tuple[float, ...] = ()
 
     @property
     def lasts_days(self) -> float | None:
@@ -61,7 +65,10 @@ def shelf(stock: InkStock, entries: Sequence[Entry]) -> tuple[ShelfInk, ...]:
     left = grams_left(stock, entries)
     last = max((entry.date for entry in entries), default=None)
     return tuple(ShelfInk(ink=ink, left_g=left[ink.name],
-                          used_g_a_month=_use(ink.name, entries, last)) for ink in stock.ink)
+                          used_g_a_month=_use(ink.name, entries, last), ratios=tuple(
+                              e.grams / e.reckoned_g for e in entries
+                              if e.ink == ink.name and e.reckoned_g and e.grams > 0))
+                 for ink in stock.ink)
 
 
 def _use(name: str, entries: Sequence[Entry], last: datetime.date | None) -> float | None:
@@ -117,6 +124,12 @@ def _words(job: Job, estimate: InkEstimate, found: ShelfInk | None) -> Iterator[
                f"{need.likely:.0f})")
         return
     called = "" if found.ink.name.casefold() == estimate.ink.casefold() else f" ({found.ink.name})"
+    if found.ratios:
+        runs = len(found.ratios)
+        told = f"{need.likely:.0f} g ({need.low:.0f} to {need.high:.0f}) that were reckoned"
+        need = next_run(need, found.ratios)
+        yield (f"{estimate.ink}{called}: by {runs} weighed run{'' if runs == 1 else 's'} expect "
+               f"{need.likely:.0f} g ({need.low:.0f} to {need.high:.0f}) in place of {told}")
     if found.left_g < need.high:
         yield (f"{estimate.ink}{called}: order {need.high - found.left_g:.0f} g; "
                f"{found.left_g:.0f} g are on the shelf, the run takes {need.low:.0f} to "

@@ -119,7 +119,7 @@ def extended(written: Written) -> Any:
 
 def views(*layers: FilmLayer) -> BoardViews:
     return BoardViews(
-        proof=replace(PICTURE, title="The board"), frame=FRAME, trim=((0, 0), (9, 0), (9, 9)),
+        proof=replace(PICTURE, title="The board"), frame=FRAME, trims=(((0, 0), (9, 0), (9, 9)),),
         wood_srgb=(200, 180, 140), solids_srgb=((1, 2, 3),) * 4, layers=layers, near=())
 
 

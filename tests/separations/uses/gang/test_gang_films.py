@@ -14,7 +14,10 @@ from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
 from separations.command_line import topsheet
 from separations.pipeline.calls import make_films
-from separations.uses.gang.gang_films import make_gang
+from separations.uses.gang.gang_films import gang_on_film
+from separations.uses.gang.gang_run import make_gang
+from separations.uses.gang.gang_sheet import read_gang_sheet
+from separations.uses.gang.piece_marks import marks_between
 from separations.uses.gang.placed_pieces import PlacedPiece
 from tests.coarse_job import write_coarse_job
 from tests.separations.films.decoded_images import decoded_dots
@@ -63,7 +66,12 @@ def test_a_gang_holds_each_pieces_own_dots_and_nothing_else(jobs: Path, tmp_path
             np.testing.assert_array_equal(dots[box], own)
             inked[number] += own.sum() * (25.4 / 300) ** 2
             dots[box] = False
-        assert not dots.any()
+        laid = gang_on_film(read_gang_sheet(sheet), made.pieces)
+        between = np.zeros_like(dots)
+        for bar in marks_between(laid.sheet, made.pieces):
+            between[bar.top:bar.bottom, bar.left:bar.right] = True
+        assert between.any()
+        np.testing.assert_array_equal(dots, between)
         assert film.inked_mm2 == pytest.approx(inked[number], rel=1e-9)
     told = json.loads((tmp_path / "gang" / "gang.json").read_text(encoding="utf-8"))
     assert [(p["job"], p["side"], p["turn_deg"]) for p in told["pieces"]] == [
@@ -121,16 +129,23 @@ def test_places_and_factors_are_kept(jobs: Path, tmp_path: Path) -> None:
             assert page.size[0] * 25.4 / 300 == pytest.approx(made.films[1].page_width_mm)
 
 
-def test_what_a_gang_does_not_make_is_refused(jobs: Path, tmp_path: Path) -> None:
-    marsh = jobs / "marsh.toml"
-    text = marsh.read_text(encoding="utf-8")
-    marsh.write_text(text.replace('"300 dpi"', '"300 dpi"\nalso = ["png", "composite"]'),
-                     encoding="utf-8")
-    with pytest.raises(InputProblem) as caught:
-        make_gang(_gang(jobs, 'marsh.toml"'), tmp_path / "gang")
-    assert caught.value.sentence == (
-        f'{marsh}: film.also: found "composite", which is made of one board alone; for a gang '
-        'only "tiff", "png", or nothing, would do.')
+def test_composite_and_grey_separations_are_made_of_each_job_once(
+        jobs: Path, tmp_path: Path) -> None:
+    for name in ("marsh.toml", "part.toml"):
+        text = (jobs / name).read_text(encoding="utf-8")
+        (jobs / name).write_text(text.replace(
+            '"300 dpi"', '"300 dpi"\nalso = ["png", "grey", "composite"]'), encoding="utf-8")
+    made = make_gang(_gang(jobs, 'marsh.toml"', 'part.toml"', 'part.toml"'), tmp_path / "gang")
+    told = json.loads((tmp_path / "gang" / "gang.json").read_text(encoding="utf-8"))
+    files = [f"grey/{n}.{kind}" for n in ("01-Cyan", "02-Black") for kind in ("pdf", "tif")]
+    assert told["further"] == [f"pieces/{piece}/{file}" for piece in ("01-marsh", "02-part")
+                               for file in (*files, "composite.pdf")]
+    assert all((tmp_path / "gang" / name).is_file() for name in told["further"])
+    alone = tmp_path / "alone"
+    make_films(made.pieces[1].prepared.laid.job.path, alone)
+    for name in ("composite.pdf", "grey/01-Cyan.tif"):
+        assert (tmp_path / "gang" / "pieces" / "02-part" / name).read_bytes() == (
+            alone / name).read_bytes()
 
 
 def test_the_same_gang_gives_the_same_bytes(jobs: Path, tmp_path: Path) -> None:
@@ -213,8 +228,14 @@ def test_a_stop_of_one_piece_withholds_the_gang(jobs: Path, tmp_path: Path) -> N
     text = part.read_text(encoding="utf-8")
     part.write_text(text.replace("140 °C", "30 °C"), encoding="utf-8")
     sheet = _gang(jobs, 'marsh.toml"', 'part.toml"')
-    assert make_gang(sheet, tmp_path / "gang").withheld
-    assert not (tmp_path / "gang").exists()
+    made = make_gang(sheet, tmp_path / "gang")
+    assert made.withheld
+    assert not made.films
+    assert sorted(path.name for path in (tmp_path / "gang").iterdir()
+                  if not path.name.startswith(".")) == [
+        "gang.json", "ink.csv", "operator.pdf", "proof.png", "report.html", "report.json"]
+    forced = make_gang(sheet, tmp_path / "forced", despite_stops=True)
+    assert [e.inked_cm2 for e in forced.estimates] == [e.inked_cm2 for e in made.estimates]
     assert read_job(part).side == "top"
 
 

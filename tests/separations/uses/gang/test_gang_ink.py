@@ -12,7 +12,7 @@ from preflight.input_problem import InputProblem
 from separations.command_line import topsheet
 from separations.ink_need.ink_estimate import LEFT_IN_SCREEN_ML, RUN_LOSS
 from separations.pipeline.calls import estimate_job_ink
-from separations.uses.gang.gang_films import make_gang
+from separations.uses.gang.gang_run import make_gang
 from tests.coarse_job import write_coarse_job
 from tests.separations.uses.gang.test_gang_films import HEAD
 

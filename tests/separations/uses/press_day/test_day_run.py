@@ -19,7 +19,8 @@ def jobs(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
     """Both sides of one small board."""
     folder = tmp_path_factory.mktemp("day")
     board = ('stage = "sheet"', 'stage = "board"')
-    return [write_small_job(folder / "top", board),
+    read = ('thread = "34 um"', 'thread = "34 um"\nexposed = "40 s"\nsolid_step = 6')
+    return [write_small_job(folder / "top", board, read),
             write_small_job(folder / "base", board, ("boards = 3", 'boards = 3\nside = "base"'))]
 
 
@@ -36,6 +37,9 @@ def test_page_and_figures_tell_the_same_day(jobs: list[Path], tmp_path: Path) ->
         assert step.run_g is not None
         assert hit["run_g"]["likely"] == round(step.run_g.likely, 1)
         assert f"{step.run_g.likely:.0f} (" in text
+    assert told["exposing"][0].startswith(
+        "Stencils on mesh 120/cm, thread 34 µm: expose 57 s (48 to 67 s)")
+    assert all(" ".join(words.split()) in text for words in told["exposing"])
     for side in told["jobs"]:
         assert f"revision {side['revision']}" in text
     assert told["jobs"][0]["revision"] != told["jobs"][1]["revision"]

@@ -143,4 +143,33 @@ def test_the_command_books_a_table_and_tells_what_is_left(stock_path: Path,
     assert "Booked 1 entry." in run.output
     assert "Yellow: 488 g" in run.output
     listed = CliRunner().invoke(stock_command, [str(stock_path), "--csv"])
-    assert listed.output.splitlines()[1] == "2026-11-02,Yellow,used,12.5,"
+    assert listed.output.splitlines()[1] == "2026-11-02,Yellow,used,12.5,,"
+
+
+def test_reckoned_grams_go_in_and_out_as_a_table(stock_path: Path) -> None:
+    table = stock_path.with_name("weighed.csv")
+    table.write_text("date,ink,kind,grams,note,reckoned\n2026-11-02,Yellow,used,80,run 1,100\n",
+                     encoding="utf-8")
+    stock = read_stock(stock_path)
+    entries = book(stock_path, stock, read_entries(table, stock))
+    assert [e.reckoned_g for e in read_book(stock_path)] == [100.0]
+    assert entries_csv(entries).splitlines()[1] == "2026-11-02,Yellow,used,80,run 1,100"
+    assert shelf(stock, entries)[0].ratios == (0.8,)
+    table.write_text("date,ink,kind,grams,reckoned\n2026-11-02,Yellow,counted,80,100\n",
+                     encoding="utf-8")
+    with pytest.raises(InputProblem, match="reckoned: found '100' of ink counted; it beside"):
+        read_entries(table, stock)
+
+
+def test_a_book_of_an_earlier_version_is_read_and_goes_on(stock_path: Path) -> None:
+    with sqlite3.connect(book_path(stock_path)) as old:
+        old.execute("CREATE TABLE entry (number INTEGER PRIMARY KEY AUTOINCREMENT, date TEXT NOT "
+                    "NULL, ink TEXT NOT NULL, kind TEXT NOT NULL, grams REAL NOT NULL CHECK "
+                    "(grams >= 0), note TEXT NOT NULL)")
+        old.execute("INSERT INTO entry (date, ink, kind, grams, note) VALUES "
+                    "('2026-11-01', 'Yellow', 'used', 50, '')")
+    old.close()
+    assert [e.reckoned_g for e in read_book(stock_path)] == [None]
+    assert left_in(stock_path)["Yellow"] == 450.0
+    book(stock_path, read_stock(stock_path), [entry("used", 50)])
+    assert left_in(stock_path)["Yellow"] == 400.0

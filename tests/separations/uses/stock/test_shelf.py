@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Callable
 from pathlib import Path
 
 from preflight.job_file.job_reader import read_job
 from separations.ink_need.ink_estimate import Range, estimate_ink
+from separations.uses.ink_choice.ink_stock import read_stock
+from separations.uses.stock.ink_book import Entry, book
 from separations.uses.stock.shelf import stock_words
 
 SHELF = """name = "Shelf"
@@ -47,3 +50,18 @@ def test_each_ink_is_held_against_the_shelf(small_job: Callable[..., Path]) -> N
 
 def test_without_a_stock_list_nothing_is_said(small_job: Callable[..., Path]) -> None:
     assert words_of(small_job()) == ()
+
+
+def test_weighed_runs_change_what_is_expected_and_ordered(small_job: Callable[..., Path]) -> None:
+    path = small_job(("boards = 3", 'boards = 3\nstock = "shelf.toml"'))
+    shelf_path = path.parent / "shelf.toml"
+    shelf_path.write_text(SHELF, encoding="utf-8")
+    before = words_of(path)
+    stock = read_stock(shelf_path)
+    day = datetime.date(2026, 11, 20)
+    book(shelf_path, stock, [Entry(date=day, ink="Cyan", kind="used", grams=240.0,
+                                   reckoned_g=200.0)] * 4)
+    added = [word for word in words_of(path) if word not in before]
+    assert len(added) == 1
+    assert added[0].startswith("Cyan: by 4 weighed runs expect ")
+    assert added[0].endswith("that were reckoned")

@@ -1,0 +1,39 @@
+"""``topsheet exposure``: how long to expose a stencil, found by steps."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from separations.commands.terminal import JOB, beside, counted, inert, out_option, say
+
+
+@click.command()
+@JOB
+@click.argument("readings", type=click.Path(path_type=Path), required=False)
+@click.option("--middle", type=click.FloatRange(1.0, 3600.0), default=None, metavar="SECONDS",
+              help="The middle row's time (default: what the job or its press profile tells).")
+@out_option("-exposure")
+def exposure(job: Path, readings: Path | None, middle: float | None, out: Path | None) -> None:
+    """Make films to expose JOB's stencils by steps; or, with READINGS, keep the times they tell.
+
+    READINGS is the table that was written with the films, filled in.
+    """
+    from separations.report.cautions import DEFER, STENCIL_CAUTIONS
+    from separations.report.exposure_words import exposure_told
+    from separations.uses.calibration.exposure_run import learn_exposure, make_exposure_films
+
+    target = out or beside(job, "-exposure")
+    if readings is None:
+        made = make_exposure_films(job, target, middle_s=middle, say=say)
+        click.echo(inert(f"Wrote {target}: {counted(len(made), 'film')}, the table to fill in, and "
+                         "how to go about it."))
+    else:
+        profile = learn_exposure(job, readings, target)
+        click.echo(inert(f"Wrote {target}"))
+        for one in profile.exposure:
+            click.echo(inert(exposure_told(one)))
+    for caution in STENCIL_CAUTIONS:
+        click.echo(inert(f"Caution: {caution.hazard}. {caution.keep_in_mind}"))
+    click.echo(DEFER)
