@@ -67,7 +67,7 @@ function key(event) {
     return; // single letters act where the focus says so: WCAG 2.2, 2.1.4
   } else if (event.key === "Delete" || event.key === "Backspace") {
     removeHeld();
-    if (grip) keepFocus();
+    if (grip) table.focus({ preventScroll: true }); // the grip goes when the server has it
   }
   else if (event.key === "+" || event.key === "=") scaleHeld(1.01);
   else if (event.key === "-") scaleHeld(1 / 1.01);

@@ -704,6 +704,8 @@ def test_the_board_s_edges_fittings_and_places_are_drawn_to_scale(page: SeenPage
 
 @pytest.mark.long
 def test_inks_off_the_photo_itself_and_comparing(page: SeenPage) -> None:
+    page.until(lambda: "in order" in page.find("#found").text, "all findings and their marks")
+    page.ready()
     whole = page.picture()
     for n in range(4):
         page.click(f"[data-key='ink {n}']")
@@ -713,7 +715,7 @@ def test_inks_off_the_photo_itself_and_comparing(page: SeenPage) -> None:
     for n in range(4):
         page.click(f"[data-key='ink {n}']")
     page.ready()
-    assert apart(page.picture(), whole) < 0.5
+    page.until(lambda: apart(page.picture(), whole) < 0.5, "all inks again", 30)
     held = page.box("[data-key='photo']")
     at = (held["x"] + 10, held["y"] + 10)
     page.mouse("mouseMoved", at, buttons=0, button="none")
@@ -721,6 +723,8 @@ def test_inks_off_the_photo_itself_and_comparing(page: SeenPage) -> None:
     page.until(lambda: page.script(
         "return import('./store.js').then(({known}) => known.photo)"), "the photo")
     page.until(lambda: apart(page.picture(), whole) > 5, "the photo itself")
+    pressed = page.script("return performance.now()")  # a short press would leave it on
+    page.until(lambda: page.script("return performance.now()") > pressed + 400, "a long press")
     page.mouse("mouseReleased", at)
     page.until(lambda: apart(page.picture(), whole) < 0.5, "the board again")
     page.served.edit({"set": ["art", 0, "flip"], "to": "along"})
