@@ -184,7 +184,7 @@ def test_findings_of_lines_and_their_names(small_job: Callable[..., Path]) -> No
     lines = "".join(
         f'[[line]]\npoints = [["{x} mm", "{y} mm"], ["{x + 40} mm", "{y} mm"]]\nink = "Black"\n'
         f"{more}\n" for x, y, more in (
-            (-60, 0, 'name = "Dyke"\narrow = "4 mm"'), (0, 37, 'name = "Shore"'),
+            (80, 0, 'name = "Dyke"\narrow = "4 mm"'), (0, 37, 'name = "Shore"'),
             (0, -10, 'width = "0.05 mm"'), (20, 12, 'name = "Ford"\ntype_size = "3 pt"'),
             (500, 0, "")))
     found = prepare(job_with(small_job, lines), finest_ppi=72).findings

@@ -25,7 +25,9 @@ export async function askFindings() {
   if (found.revision && found.revision === editedRevision) {
     waits.push({ kind: found.pending ? "quick" : "all", ms: performance.now() - editedAt });
   }
-  if (found.revision >= known.found.revision) {
+  // An answer that was asked for earlier may come later.
+  const pendingAgain = found.revision === known.found.revision && found.pending && !known.found.pending;
+  if (found.revision >= known.found.revision && !pendingAgain) {
     known.found = found;
     known.pointed = null;
     faultTold = "";
