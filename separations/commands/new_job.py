@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from importlib.resources import as_file, files
 from pathlib import Path
@@ -15,8 +16,13 @@ from preflight.input_problem import InputProblem
 from separations.commands.terminal import inert
 
 #: The schemas are what the first line of each of the files names: editors complete by them.
-_STARTER = ("fen_lane_158.toml", "fen_lane_stock.toml", "estuary_and_heath.jpg",
+_JOB = "fen_lane_158.toml"
+_STARTER = (_JOB, "fen_lane_stock.toml", "estuary_and_heath.jpg",
             "estuary_lines.png", "job_schema.json", "stock_schema.json", "gang_schema.json")
+
+
+#: Of the demo's wood, which is invented: a job of one's own has it measured or says that it is not.
+_WOOD = re.compile(r"^(lab|absorption) = .*$", re.MULTILINE)
 
 
 @click.command()
@@ -30,10 +36,19 @@ def new(folder: Path) -> None:
     with fresh_folder(place) as fresh:
         for name in _STARTER:
             with as_file(files("separations.demo_art") / name) as source:
-                shutil.copyfile(source, fresh / name)
+                if name == _JOB:
+                    job = _with_wood_to_measure(source.read_text(encoding="utf-8"))
+                    (fresh / name).write_text(job, encoding="utf-8", newline="\n")
+                else:
+                    shutil.copyfile(source, fresh / name)
         fresh.chmod(0o755)
         former = fresh.with_suffix(".former")
         put_in_place(fresh, place, former)
         shutil.rmtree(former, ignore_errors=True)
     click.echo(inert(f"Wrote {folder / _STARTER[0]} and its art. "
                      f"Next: topsheet check {folder / _STARTER[0]}"))
+
+
+def _with_wood_to_measure(job: str) -> str:
+    """The demo's job with the wood's figures as remarks, to be filled in."""
+    return _WOOD.sub(r"# \g<0>  # measure your own sanded face; until then it is invented", job)

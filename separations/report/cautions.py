@@ -33,29 +33,30 @@ _ALWAYS = (
     Caution(
         hazard="UV light (exposing screens, curing ink)",
         keep_in_mind="Keep the lamp guarded and interlocked; no bare eyes or skin in its light; "
-                     "draw off the ozone and air the room.",
+                     "draw off the ozone and ventilate.",
         source=_UV_INKS),
     Caution(
         hazard="Uncured ink",
-        keep_in_mind="Acrylates irritate and can sensitise the skin for good. Wear suitable "
+        keep_in_mind="Acrylates in UV-cured ink irritate and can sensitise the skin for good; "
+                     "solvents and hardeners in others have dangers of their own. Wear suitable "
                      "gloves, keep ink off the skin, change gloves that are splashed.",
         source=_UV_INKS),
     Caution(
         hazard="Solvents and screen wash",
-        keep_in_mind="Vapours make dizzy and long exposure harms. Air the room, keep flames and "
-                     "sparks away (read the flash point), never clean skin with solvent. Rags "
-                     "catch fire: keep them in a closed metal bin.",
+        keep_in_mind="Vapours make you dizzy; long exposure does lasting harm. Ventilate, keep "
+                     "flames and sparks away (read the flash point), never clean skin with "
+                     "solvent. Rags catch fire: keep them in a closed metal bin.",
         source="HSE, COSHH and printers: key messages; on rags COSHH Essentials for printers P39 "
                "(written for ink-jet printing); on the flash point from memory"),
     Caution(
-        hazard="Stencil and haze removers, pressure washer",
-        keep_in_mind="Many removers are caustic and burn skin and eyes: goggles, gauntlets, an "
-                     "apron, water at hand; mix nothing that its sheet does not name. The "
-                     "washer's jet wounds and throws up mist and noise: shield face and ears.",
+        hazard="Stencil emulsion, removers, pressure washer",
+        keep_in_mind="Sensitisers can make skin allergic; many removers are caustic and burn skin "
+                     "and eyes: goggles, gauntlets, an apron, water at hand; mix only as the sheet "
+                     "says. The washer's jet wounds, its mist and noise harm: shield face, ears.",
         source="common practice, no source"),
     Caution(
         hazard="Wood and bamboo dust",
-        keep_in_mind="Wood dust causes cancer of the nose and sinuses; treat bamboo alike. Sand "
+        keep_in_mind="Wood dust causes cancer of the nose and sinuses; treat bamboo the same. Sand "
                      "with extraction and a fitting mask.",
         source="IARC Monographs 62 (1995) and 100C (2012)"),
     Caution(
@@ -69,7 +70,7 @@ _ALWAYS = (
 _PRESS = Caution(
     hazard="Hot press and resin",
     keep_in_mind="Crushing and burning hazard; resin and hardener sensitise. Keep to the press "
-                 "maker's guards and the resin's data sheet; air the room while it cures.",
+                 "maker's guards and the resin's data sheet; ventilate while it cures.",
     source="common practice, no source")
 
 

@@ -67,7 +67,7 @@ def connected(address: str) -> Any:
         from distributed import Client
     except ImportError:
         raise InputProblem(where=f"--cluster {address}", found="no Dask in this installation",
-                           would_do="pip install 'topsheet[cluster]'") from None
+                           would_do="pip install '.[cluster]' in topsheet's folder") from None
     try:
         return Client(address, timeout=_PATIENCE_S, set_as_default=False)
     except (OSError, ValueError) as fault:

@@ -5,7 +5,7 @@ import { redo, save, undo } from "./edits.js";
 import { addPoint, choose, keepFocus, nudge, removeHeld, scaleHeld, settle, turnHeld } from "./held.js";
 import { grips } from "./outlines.js";
 import { part } from "./dom.js";
-import { known, same, tell } from "./store.js";
+import { keyOf, known, same, tell } from "./store.js";
 import { crossKey } from "./tap_cross.js";
 import { typeInPlace } from "./lettering.js";
 
@@ -32,7 +32,8 @@ function key(event) {
   if (typing || target.closest("dialog")) return;
   const onBench = target === document.body || target === table;
   // In the list, too, keys act on what is in the hand.
-  const listed = !!target.closest(".thing[aria-pressed='true']");
+  const listed = !!known.chosen
+    && target.closest(".thing")?.getAttribute("data-key") === `thing ${keyOf(known.chosen)}`;
   if (onBench && crossKey(event, WAYS[event.key])) return;
   const grip = grips.get(target);
   if (grip && (event.key === "Enter" || event.key === " ")) {

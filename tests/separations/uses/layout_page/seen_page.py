@@ -118,6 +118,11 @@ class SeenPage:
         """The first element of a selector."""
         return self.driver.find_element("css selector", css)
 
+    def focus(self, css: str) -> None:
+        """Give an element the focus, when it is there."""
+        self.until(lambda: self.script("const e = document.querySelector(arguments[0]); e?.focus();"
+                                       " return !!e && document.activeElement === e", css), css)
+
     def shows(self, css: str, words: str) -> None:
         """Wait until an element shows words."""
         self.until(lambda: words in self.find(css).text, f"{words!r} in {css}")

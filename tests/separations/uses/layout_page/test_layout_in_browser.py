@@ -235,7 +235,7 @@ def test_the_artist_s_hand_on_a_photo_is_typed_and_seen(page: SeenPage) -> None:
 def test_the_keyboard_alone_chooses_moves_turns_takes_back_and_saves(page: SeenPage) -> None:
     from selenium.webdriver.common.keys import Keys
 
-    page.script("document.querySelector('[data-key=\"t art 0\"]').focus()")
+    page.focus("[data-key=\"t art 0\"]")
     page.keys(Keys.ENTER)
     page.until(lambda: page.script("return document.activeElement.dataset.key || ''")
                == "g all ", "the photo's grip")
@@ -502,7 +502,7 @@ def test_by_keys_alone_notes_and_lines_are_put_typed_and_moved(page: SeenPage) -
 
     scale = page.script("return import('./bench.js').then(({view}) => view.scale)")
     middle = page.script("return import('./bench.js').then(({view}) => view.middle)")
-    page.script("document.querySelector('[data-key=\"Write a note\"]').focus()")
+    page.focus("[data-key=\"Write a note\"]")
     page.keys(Keys.ENTER)
     page.until(lambda: page.script("return document.activeElement.id") == "table", "the bench")
     page.keys(*[Keys.ARROW_LEFT] * 4, *[Keys.ARROW_UP] * 2)
@@ -517,7 +517,7 @@ def test_by_keys_alone_notes_and_lines_are_put_typed_and_moved(page: SeenPage) -
     assert note["text"] == "Heron\u2019s stand"
     assert [mm(part) for part in note["at"]] == pytest.approx(
         [middle[0] - 48 / scale, middle[1] + 30 / scale], abs=0.2)
-    page.script("document.querySelector('[data-key=\"Draw a line\"]').focus()")
+    page.focus("[data-key=\"Draw a line\"]")
     page.keys(Keys.ENTER)
     page.until(lambda: page.script("return document.activeElement.id") == "table", "the bench")
     page.keys(Keys.SPACE, *[Keys.ARROW_RIGHT] * 5, Keys.SPACE, *[Keys.ARROW_DOWN] * 3, Keys.SPACE,
@@ -526,14 +526,14 @@ def test_by_keys_alone_notes_and_lines_are_put_typed_and_moved(page: SeenPage) -
     points = [[mm(p) for p in point] for point in page.saved()["line"][0]["points"]]
     assert np.allclose(points, [middle, [middle[0] + 60 / scale, middle[1]],
                                 [middle[0] + 60 / scale, middle[1] - 36 / scale]], atol=0.2)
-    page.script("document.querySelector('[data-key=\"g point 1\"]').focus()")
+    page.focus("[data-key=\"g point 1\"]")
     page.keys(Keys.ENTER)  # its name is typed where it lies
     page.until(lambda: page.script("return document.activeElement.dataset.key || ''")
                == "lettering", "the line's name")
     page.keys("Dyke walk", Keys.ENTER)
     page.ready()
     assert page.saved()["line"][0]["name"] == "Dyke walk"
-    page.script("document.querySelector('[data-key=\"g point 1\"]').focus()")
+    page.focus("[data-key=\"g point 1\"]")
     page.keys(Keys.ENTER)
     page.until(lambda: page.script("return document.activeElement.dataset.key || ''")
                == "lettering", "the line's name")
@@ -577,7 +577,7 @@ def test_keys_act_on_what_is_in_the_hand_where_the_focus_says_so(page: SeenPage)
     page.click("summary[data-key=keys]")
     page.shows(".keys", "held, shows the photo itself")
     page.take("Weir")
-    page.script("document.querySelector('[data-key=\"g label \"]').focus()")
+    page.focus("[data-key=\"g label \"]")
     page.keys(Keys.DELETE)
     page.until(lambda: page.script("return document.activeElement.id") == "table", "the bench")
     assert "note" not in page.saved()
@@ -653,7 +653,7 @@ def test_a_line_is_drawn_by_taps_and_bent_named_dashed_and_pointed(page: SeenPag
     assert line["dashes"] == ["6 mm", "3 mm"]
     assert (line["name"], line["name_stands"]) == ("Dyke walk", "on")
     assert (line["arrow"], line["width"], line["smooth"]) == ("4 mm", "1.2 mm", False)
-    page.script("document.querySelector('[data-key=\"g point 4\"]').focus()")
+    page.focus("[data-key=\"g point 4\"]")
     page.keys(Keys.DELETE)
     page.ready()
     assert len(page.saved()["line"][0]["points"]) == 4
