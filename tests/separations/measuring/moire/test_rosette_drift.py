@@ -62,7 +62,7 @@ def test_at_thirty_degrees_it_stands_still(model: PrintModel) -> None:
     assert facts.careful_mm * 0.1 / within == pytest.approx(2 * 1600, rel=0.02)
 
 
-@pytest.mark.parametrize("off_deg", [2.0, 4.0])
+@pytest.mark.parametrize("off_deg", [pytest.param(2.0, marks=pytest.mark.long), 4.0])
 def test_one_film_askew_beats_as_simulated(model: PrintModel, off_deg: float) -> None:
     facts = found(model, 0.0, 30.0, 60.0 + off_deg)
     assert facts.period_mm == pytest.approx(1 / (1.8 * 2 * math.sin(math.radians(off_deg) / 2)),

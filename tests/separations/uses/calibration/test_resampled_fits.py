@@ -91,6 +91,7 @@ def test_densities_alone_tell_no_spread_of_n_and_none_of_colours(job: Job) -> No
     assert (told.told_sd >= 0.5 * told.n_part).all(), "what any n would change is on top"
 
 
+@pytest.mark.long
 def test_intervals_hold_the_truth_of_a_few_presses(job: Job) -> None:
     """Four presses: far too few to tell 90 % from 80 %, enough to notice intervals of no use.
 

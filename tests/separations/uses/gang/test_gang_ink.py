@@ -77,6 +77,7 @@ def test_a_job_that_lies_there_twice_needs_half_the_pulls(
     assert "one pull" in said
 
 
+@pytest.mark.long
 def test_woods_that_take_differently_widen_the_range(jobs: Path, tmp_path: Path) -> None:
     sheet = _gang(jobs, "marsh.toml", "part.toml")
     alike = make_gang(sheet, tmp_path / "alike").estimates[0]
