@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
 from shapely import Polygon, STRtree, get_parts, union_all
 
 from preflight.board.area_mask import Area
@@ -35,8 +36,9 @@ def gaps_narrower_than(area: Area, width_mm: float) -> Area:
     return _no_specks(closed.difference(area), width_mm)
 
 
-def _grown_sharply(area: Area, by_mm: float) -> Area:
-    return as_area(area.buffer(by_mm, join_style="mitre", mitre_limit=_SHARP))
+def _grown_sharply(area: Area, by_mm: float, limit: float = _SHARP) -> Area:
+    with np.errstate(all="ignore"):  # where edges are in line GEOS divides by 0, to no effect
+        return as_area(area.buffer(by_mm, join_style="mitre", mitre_limit=limit))
 
 
 def _no_specks(area: Area, width_mm: float) -> Area:
@@ -174,5 +176,4 @@ def choke(area: Area, by_mm: float) -> Area:
 
 
 def _moved(area: Area, by_mm: float) -> Area:
-    return area if by_mm == 0 else as_area(
-        area.buffer(by_mm, join_style="mitre", mitre_limit=_CORNER))
+    return area if by_mm == 0 else _grown_sharply(area, by_mm, _CORNER)
