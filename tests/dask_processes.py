@@ -15,7 +15,7 @@ import pytest
 ROOT = Path(__file__).parents[1]
 _DASK = Path(sys.executable).with_name("dask")
 with_dask = pytest.mark.skipif(
-    not _DASK.exists(), reason="Dask is not installed (pip install 'topsheet[cluster]')")
+    not _DASK.exists(), reason="Dask is not installed (pip install '.[cluster]')")
 _PATIENCE_S = 60.0
 
 

@@ -49,7 +49,7 @@ _ALWAYS = (
         source="HSE, COSHH and printers: key messages; on rags COSHH Essentials for printers P39 "
                "(written for ink-jet printing); on the flash point from memory"),
     Caution(
-        hazard="Stencil emulsion, removers, pressure washer",
+        hazard="Stencil and haze removers, emulsion, pressure washer",
         keep_in_mind="Sensitisers can make skin allergic; many removers are caustic and burn skin "
                      "and eyes: goggles, gauntlets, an apron, water at hand; mix only as the sheet "
                      "says. The washer's jet wounds, its mist and noise harm: shield face, ears.",

@@ -31,12 +31,14 @@ def small() -> NDArray[np.uint8]:
     return paint(5 * HEIGHT, HEIGHT)
 
 
+@pytest.mark.long
 def test_same_seed_same_picture(small: NDArray[np.uint8]) -> None:
     assert small.shape == (HEIGHT, 5 * HEIGHT, 3)
     assert small.dtype == np.uint8
     assert np.array_equal(small, paint(5 * HEIGHT, HEIGHT))
 
 
+@pytest.mark.long
 def test_composition_does_not_depend_on_the_size(small: NDArray[np.uint8]) -> None:
     other = paint(1500, 300)  # painted 600 px high, then shrunk
     first = other.reshape(60, 5, 300, 5, 3).astype(float).mean(axis=(1, 3))

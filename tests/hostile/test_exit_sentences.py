@@ -134,6 +134,7 @@ def test_a_home_that_is_no_folder(tmp_path: Path, home: str) -> None:
     assert sorted(p.name for p in tmp_path.iterdir()) == ["job", "round"]
 
 
+@pytest.mark.long
 def test_an_output_that_is_a_link_to_itself(tmp_path: Path) -> None:
     job = write_small_job(tmp_path / "job", *SMALL)
     (tmp_path / "round").symlink_to("round")

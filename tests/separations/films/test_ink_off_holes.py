@@ -175,6 +175,7 @@ def test_the_pressed_board_is_told_its_reach(small_job: Write, tmp_path: Path) -
     assert "off-contact at mid-length, pressed down by up to 6 mm, a flat screen reaches" in page
 
 
+@pytest.mark.long
 def test_a_band_across_the_board_parts_films_and_composite(
     small_job: Write, tmp_path: Path
 ) -> None:

@@ -129,6 +129,7 @@ def test_places_and_factors_are_kept(jobs: Path, tmp_path: Path) -> None:
             assert page.size[0] * 25.4 / 300 == pytest.approx(made.films[1].page_width_mm)
 
 
+@pytest.mark.long
 def test_composite_and_grey_separations_are_made_of_each_job_once(
         jobs: Path, tmp_path: Path) -> None:
     for name in ("marsh.toml", "part.toml"):

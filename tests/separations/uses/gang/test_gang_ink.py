@@ -42,6 +42,7 @@ def jobs(tmp_path: Path) -> Path:
     return job.parent
 
 
+@pytest.mark.long
 def test_a_pull_takes_what_the_pieces_take_each_alone(jobs: Path, tmp_path: Path) -> None:
     made = make_gang(_gang(jobs, "marsh.toml", "part.toml"), tmp_path / "gang")
     alone = [estimate_job_ink(jobs / f"{name}.toml", tmp_path / name).estimates

@@ -1149,6 +1149,7 @@ def test_a_job_is_begun_from_a_photo_and_a_board(driver: Any, serve: Serve, tmp_
     assert mm(page.saved()["art"][0]["offset_along"]) == pytest.approx(12, abs=0.3)
 
 
+@pytest.mark.long
 def test_a_job_is_begun_from_a_page_of_a_pdf(driver: Any, serve: Serve, tmp_path: Path) -> None:
     folder = tmp_path / "work"
     folder.mkdir()

@@ -115,7 +115,7 @@ def test_a_job_for_which_no_worker_has_memory_is_told(
 def test_no_scheduler_is_one_sentence(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     jobs = listed_jobs(write_tiny_jobs(tmp_path, 1))
     monkeypatch.setitem(sys.modules, "distributed", None)
-    with pytest.raises(InputProblem, match=r"found no Dask .*; pip install 'topsheet\[cluster\]'"):
+    with pytest.raises(InputProblem, match=r"found no Dask .*; pip install '.\[cluster\]'"):
         make_season_on_cluster(jobs, "tcp://127.0.0.1:1")
 
 
