@@ -80,12 +80,13 @@ def _stage(shown: ShownFigures, views: BoardViews) -> str:
         boxes.append(place)
         number, grade = shown.at(f"{at}/number"), shown.at(f"{at}/grade")
         left, top = share_of(views.frame, place)
-        desk, phone = (_pins_beside(left * wide, top * wide * _slimness(views.frame), wide, there)
+        slim = _slimness(views.frame)
+        desk, phone = (_clear_of(left * wide, top * wide * slim, wide, wide * slim, there)
                        for wide, there in zip(_PICTURES_REM, taken, strict=True))
         pins.append(
             f'<li><a class="pin {grade}" id="pin-{number}" href="#finding-{number}" '
-            f'style="--left:{left * 100:.2f}%;--top:{top * 100:.2f}%;--beside:{desk};'
-            f'--beside-narrow:{phone}" '
+            f'style="--left:{left * 100:.2f}%;--top:{top * 100:.2f}%;--beside:{desk[0]};'
+            f'--below:{desk[1]};--beside-narrow:{phone[0]};--below-narrow:{phone[1]}" '
             f'aria-label="Finding {number}, {grade}: {shown.text(f"{at}/check")}, '
             f'{shown.text(f"{at}/place_told")}">{shown.number(f"{at}/number")}</a></li>')
     marks = "".join(_mark(letter, picture, views.frame)
@@ -98,17 +99,20 @@ def _slimness(frame: Place) -> float:
     return ((frame.greatest_y_mm - frame.least_y_mm) / (frame.greatest_x_mm - frame.least_x_mm))
 
 
-def _pins_beside(left: float, top: float, wide: float, taken: list[tuple[float, float]]) -> int:
-    """How many pins' widths beside its place a pin stands clear of those before it (rem)."""
+def _clear_of(left: float, top: float, wide: float, high: float,
+              taken: list[tuple[float, float]]) -> tuple[int, int]:
+    """How many pins to the right and down of its place a pin is clear of those before it (rem)."""
     half = _PIN_REM / 2
-    left = min(max(left, half), wide - half)
-    for step in sorted(range(-8, 9), key=lambda n: (abs(n), n)):
-        at = left + step * _PIN_REM
-        if half <= at <= wide - half and all(
-                abs(at - x) >= _PIN_REM or abs(top - y) >= _PIN_REM for x, y in taken):
-            taken.append((at, top))
-            return step
-    return 0
+    left, top = min(max(left, half), wide - half), min(max(top, half), max(high - half, half))
+    steps = [(right, down) for right in range(-8, 9) for down in (-1, 0, 1)]
+    for right, down in sorted(steps, key=lambda step: (step[0]**2 + step[1]**2, step)):
+        x, y = left + right * _PIN_REM, top + down * _PIN_REM
+        if half <= x <= wide - half and half <= y <= high - half and all(
+                abs(x - had_x) >= _PIN_REM or abs(y - had_y) >= _PIN_REM
+                for had_x, had_y in taken):
+            taken.append((x, y))
+            return right, down
+    return 0, 0
 
 
 def _mark(letter: str, picture: ReportPicture, frame: Place) -> str:
