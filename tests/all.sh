@@ -21,4 +21,4 @@ fi
 if [ "${1:-}" = --set-up-only ]; then
     exit 0
 fi
-.venv/bin/python -m pytest --numprocesses 2 --dist loadfile "$@"
+.venv/bin/python -m pytest --numprocesses 2 --dist loadfile --no-loadscope-reorder "$@"

@@ -23,6 +23,15 @@ for _stale in stale_kernels(Path(separations.__file__).parent.parent):
 note_prepared()
 
 
+#: Files that take longest: they come first, so that no process works on one alone at the end.
+_LONGEST = ("test_layout_in_browser.py", "test_gang_films.py", "test_exit_sentences.py",
+            "test_session.py", "test_looks.py")
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    items.sort(key=lambda item: item.path.name not in _LONGEST)
+
+
 @pytest.fixture
 def small_job(tmp_path: Path) -> Callable[..., Path]:
     """Writes a small job with its art; replacements turn its text into another job."""

@@ -1,4 +1,4 @@
-"""``topsheet gang``: several boards, or both sides of one, on one film an ink."""
+"""``topsheet gang``: several boards, or both sides of one, on one film for each ink."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from separations.commands.terminal import (
 @out_option("-gang")
 @DESPITE
 def gang(sheet: Path, out: Path | None, despite_stops: bool) -> None:
-    """Lay the jobs that the gang sheet SHEET lists on one film an ink; make films and report."""
+    """Lay the jobs that SHEET lists on one film for each ink; make these films and the report."""
     from separations.uses.gang.gang_run import make_gang
 
     target = out or beside(sheet, "-gang")

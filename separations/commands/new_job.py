@@ -15,12 +15,10 @@ from preflight.files.whole_files import fresh_folder
 from preflight.input_problem import InputProblem
 from separations.commands.terminal import inert
 
-#: The schemas are what the first line of each of the files names: editors complete by them.
 _JOB = "fen_lane_158.toml"
+#: The schemas are what the first line of each of the files names: editors complete by them.
 _STARTER = (_JOB, "fen_lane_stock.toml", "estuary_and_heath.jpg",
             "estuary_lines.png", "job_schema.json", "stock_schema.json", "gang_schema.json")
-
-
 #: Of the demo's wood, which is invented: a job of one's own has it measured or says that it is not.
 _WOOD = re.compile(r"^(lab|absorption) = .*$", re.MULTILINE)
 
@@ -45,8 +43,8 @@ def new(folder: Path) -> None:
         former = fresh.with_suffix(".former")
         put_in_place(fresh, place, former)
         shutil.rmtree(former, ignore_errors=True)
-    click.echo(inert(f"Wrote {folder / _STARTER[0]} and its art. "
-                     f"Next: topsheet check {folder / _STARTER[0]}"))
+    click.echo(inert(f"Wrote {folder / _JOB} and its art. "
+                     f"Next: topsheet check {folder / _JOB}"))
 
 
 def _with_wood_to_measure(job: str) -> str:

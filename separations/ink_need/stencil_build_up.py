@@ -20,8 +20,8 @@ from separations.ink_need.ink_estimate import TRANSFER, Range
 #: Emulsion over mesh, as a share of the fabric's thickness: low, likely, high. Source: 10 to 15 %
 #: for graphics, norcalsps.com.
 OVER_MESH = (0.10, 0.125, 0.15)
-#: How far from a wall the mesh is held off, in thread pitches. Own rule, no source: a thread that
-#: leaves the wall reaches the wood within an opening or two, or nowhere near.
+#: How far from a wall the mesh is held off, in thread pitches. Own rule, no source: taut
+#: threads come down on the wood within an opening or two of the wall.
 REACH_PITCHES = (0.0, 1.0, 2.0)
 _FULL = 65_535
 #: Tones are counted in so many classes.

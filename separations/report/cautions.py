@@ -52,7 +52,8 @@ _ALWAYS = (
         hazard="Stencil and haze removers, emulsion, pressure washer",
         keep_in_mind="Sensitisers can make skin allergic; many removers are caustic and burn skin "
                      "and eyes: goggles, gauntlets, an apron, water at hand; mix only as the sheet "
-                     "says. The washer's jet wounds, its mist and noise harm: shield face, ears.",
+                     "says. The washer's jet wounds, and mist and noise do harm: shield face and "
+                     "ears.",
         source="common practice, no source"),
     Caution(
         hazard="Wood and bamboo dust",

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from html import escape
+from itertools import product
 
 from preflight.findings import Place
 from separations.proof.shown_pictures import BoardViews, ReportPicture
@@ -85,8 +87,8 @@ def _stage(shown: ShownFigures, views: BoardViews) -> str:
                        for wide, there in zip(_PICTURES_REM, taken, strict=True))
         pins.append(
             f'<li><a class="pin {grade}" id="pin-{number}" href="#finding-{number}" '
-            f'style="--left:{left * 100:.2f}%;--top:{top * 100:.2f}%;--beside:{desk[0]};'
-            f'--below:{desk[1]};--beside-narrow:{phone[0]};--below-narrow:{phone[1]}" '
+            f'style="--left:{left * 100:.2f}%;--top:{top * 100:.2f}%;--beside:{desk[0]:g};'
+            f'--below:{desk[1]:g};--beside-narrow:{phone[0]:g};--below-narrow:{phone[1]:g}" '
             f'aria-label="Finding {number}, {grade}: {shown.text(f"{at}/check")}, '
             f'{shown.text(f"{at}/place_told")}">{shown.number(f"{at}/number")}</a></li>')
     marks = "".join(_mark(letter, picture, views.frame)
@@ -96,23 +98,24 @@ def _stage(shown: ShownFigures, views: BoardViews) -> str:
 
 
 def _slimness(frame: Place) -> float:
-    return ((frame.greatest_y_mm - frame.least_y_mm) / (frame.greatest_x_mm - frame.least_x_mm))
+    return (frame.greatest_y_mm - frame.least_y_mm) / (frame.greatest_x_mm - frame.least_x_mm)
 
 
 def _clear_of(left: float, top: float, wide: float, high: float,
-              taken: list[tuple[float, float]]) -> tuple[int, int]:
+              taken: list[tuple[float, float]]) -> tuple[float, float]:
     """How many pins to the right and down of its place a pin is clear of those before it (rem)."""
-    half = _PIN_REM / 2
+    half, most = _PIN_REM / 2, round(wide / _PIN_REM)
     left, top = min(max(left, half), wide - half), min(max(top, half), max(high - half, half))
-    steps = [(right, down) for right in range(-8, 9) for down in (-1, 0, 1)]
-    for right, down in sorted(steps, key=lambda step: (step[0]**2 + step[1]**2, step)):
+    rights = (n / 4 for n in range(-4 * most, 4 * most + 1))
+    downs = (0.0, (half - top) / _PIN_REM, (max(high - half, half) - top) / _PIN_REM)
+    for right, down in sorted(product(rights, downs), key=lambda step: (math.hypot(*step), step)):
         x, y = left + right * _PIN_REM, top + down * _PIN_REM
-        if half <= x <= wide - half and half <= y <= high - half and all(
+        if half <= x <= wide - half and all(
                 abs(x - had_x) >= _PIN_REM or abs(y - had_y) >= _PIN_REM
                 for had_x, had_y in taken):
             taken.append((x, y))
-            return right, down
-    return 0, 0
+            return right, round(down, 2)
+    return 0.0, 0.0
 
 
 def _mark(letter: str, picture: ReportPicture, frame: Place) -> str:

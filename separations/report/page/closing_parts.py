@@ -76,7 +76,7 @@ def cautions(shown: ShownFigures) -> str:
              f"<small>{shown.text(f'/cautions/{i}/source')}</small>")
             for i in range(shown.count("/cautions"))]
     return (f"<p>{shown.text('/cautions_defer')}</p>"
-            + table("Cautions", ("Hazard", "Mind", "Source"), rows))
+            + table("Cautions", ("Hazard", "What to do", "Source"), rows))
 
 
 def remarks(shown: ShownFigures) -> str:

@@ -110,8 +110,8 @@ def _how_to() -> list[str]:
         "Wash out and dry. Fill in for each row: 'solid holds' (yes where the stencil under the "
         "clear film, column 1, is hard and no longer changes, else no), 'smallest dot %' (of the "
         "tones from the left, the smallest whose dots are all open), and, if there was a scale, "
-        "'solid step'; in 'lamp hours' what the lamp has burnt.",
-        f"Then: topsheet exposure JOB {TABLE_FILE}. Steps: {EXPOSURE_SOURCE}."]
+        "'solid step'; in 'lamp hours' how long the lamp has been on in all.",
+        f"Then: topsheet exposure, with the job and this {TABLE_FILE}. Steps: {EXPOSURE_SOURCE}."]
 
 
 def _write_words(folder: Path, job: Job, lines: Sequence[str]) -> None:

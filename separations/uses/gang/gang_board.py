@@ -39,7 +39,7 @@ def gang_submission(laid: GangOnFilm) -> Submission:
         first.job, title=laid.gang.title, date=laid.gang.date, stage=_stage(pieces),
         boards=pulls_for_all(pieces), board=replace(
             first.job.board, name=f"{len(pieces)} piece{'' if len(pieces) == 1 else 's'} on one "
-                                  "film an ink"))
+                                  "film for each ink"))
     return replace(
         first, job=job, outline=outline, fittings=Fittings(),
         area=TopsheetArea(trim=MultiPolygon(trims), printed=printed, safe=safe,

@@ -1,4 +1,4 @@
-"""One film an ink for all pieces of a gang sheet, written and read back, or counted alone."""
+"""Films of all pieces of a gang sheet, written and read back, or counted alone."""
 
 from __future__ import annotations
 

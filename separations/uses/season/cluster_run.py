@@ -6,7 +6,7 @@ import time
 from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from queue import Empty, SimpleQueue
+from queue import SimpleQueue
 from threading import Thread
 from typing import Any
 
@@ -21,6 +21,7 @@ from separations.uses.season.season_run import (
     DEFAULT_OPTIONS,
     SeasonOptions,
     SeasonProgress,
+    told_since,
 )
 from separations.uses.season.taken_jobs import JobTaker, TakenJob
 
@@ -74,7 +75,8 @@ class _ClusterSeason:
                     len(self._results), len(self._jobs),
                     sum(r.state == "as before" for r in self._results.values()),
                     (0.0,) * len(self._busy)))
-                self._hear()
+                for heard in told_since(self._heard, _BETWEEN_LOOKS_S):
+                    self._go_by(heard)
         finally:
             self._taker.end()
             for at_work in self._busy.values():
@@ -118,15 +120,6 @@ class _ClusterSeason:
         except Exception as fault:  # the worker is gone, or has failed
             told = fault
         self._heard.put((at_work, told))
-
-    def _hear(self) -> None:
-        """Go by all that was told since, and wait a moment where nothing was."""
-        try:
-            self._go_by(self._heard.get(timeout=_BETWEEN_LOOKS_S))
-            while True:
-                self._go_by(self._heard.get_nowait())
-        except Empty:
-            return
 
     def _go_by(self, heard: Any) -> None:
         match heard:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections import deque
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from queue import Empty, SimpleQueue
 from typing import Any
@@ -75,6 +75,16 @@ class SeasonProgress:
     at_work: tuple[float, ...]
 
 
+def told_since(queue: SimpleQueue[Any], wait_s: float) -> Iterator[Any]:
+    """All that a queue holds, and what comes meanwhile; nothing where it stays empty so long."""
+    try:
+        yield queue.get(timeout=wait_s)
+        while True:
+            yield queue.get_nowait()
+    except Empty:
+        return
+
+
 @dataclass(slots=True)
 class _Waiting:
     taken: TakenJob
@@ -111,7 +121,8 @@ class _Season:
                     len(self._results), len(self._jobs),
                     sum(r.state == "as before" for r in self._results.values()),
                     tuple(p.done for p in self._busy)))
-                self._hear()
+                for heard in told_since(self._heard, _BETWEEN_LOOKS_S):
+                    self._go_by(heard)
                 self._watch_memory()
         finally:
             self._taker.end()
@@ -131,15 +142,6 @@ class _Season:
                 lambda who, told: self._heard.put((who, told)))
             self._busy[process] = chosen
             process.make(chosen.taken.listed, despite_stops=self._despite)
-
-    def _hear(self) -> None:
-        """Go by all that was told since, and wait a moment where nothing was."""
-        try:
-            self._go_by(self._heard.get(timeout=_BETWEEN_LOOKS_S))
-            while True:
-                self._go_by(self._heard.get_nowait())
-        except Empty:
-            return
 
     def _go_by(self, heard: Any) -> None:
         match heard:

@@ -76,7 +76,7 @@ function draw() {
       "make the films even though a finding says stop") : "",
     make("p", { class: fault || films.state === "failed" ? "hint bad" : "hint", role: "status",
       text: fault || films.says || (stops && !despite ? "A finding says stop: as it is, all but the "
-        + "films would be made." : "Checks the job, makes a film an ink and all that goes with "
+        + "films would be made." : "Checks the job, makes a film for each ink and all that goes with "
         + "them, and reads each film back.") }),
     made?.files.length && !running ? make("div", {},
       make("p", { class: "small", text: `In ${made.folder}:` }),

@@ -84,7 +84,7 @@ def test_the_report_keeps_the_schema_of_a_jobs(made: Made) -> None:
 
 def test_the_operators_sheet_tells_the_gang(made: Made) -> None:
     words = _text(made.out / "operator.pdf")
-    for part in ("Marsh, both sides", "2 pieces on one film an ink", "3 pulls", "One pull, g",
+    for part in ("Marsh, both sides", "2 pieces on one film for each ink", "3 pulls", "One pull, g",
                  "Image 310 × 190 mm", "films/01-Cyan.pdf", "Cautions", "UV light"):
         assert part in words
     assert "NOSE" not in words
