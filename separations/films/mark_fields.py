@@ -132,12 +132,17 @@ def _bars(within: Box, pixels: int, *, upright: bool) -> list[Shape]:
 
 
 def holes(within: Box, pixels: int) -> list[Shape]:
-    """A solid with `HOLES` × `HOLES` square holes about its middle, three holes' widths apart."""
+    """A solid with square holes about its middle, three holes' widths apart.
+
+    They are `HOLES` × `HOLES`, or as many as the solid holds where film pixels are large.
+    """
     pitch = 4 * pixels
-    first_row = (within.top + within.bottom - (HOLES - 1) * pitch - pixels) // 2
-    first_column = (within.left + within.right - (HOLES - 1) * pitch - pixels) // 2
-    rows = [first_row + number * pitch for number in range(HOLES)]
-    columns = [first_column + number * pitch for number in range(HOLES)]
+    side = min(within.right - within.left, within.bottom - within.top)
+    count = max(1, min(HOLES, (side - 3 * pixels) // pitch + 1))
+    first_row = (within.top + within.bottom - (count - 1) * pitch - pixels) // 2
+    first_column = (within.left + within.right - (count - 1) * pitch - pixels) // 2
+    rows = [first_row + number * pitch for number in range(count)]
+    columns = [first_column + number * pitch for number in range(count)]
     full = [within.top, *(edge for row in rows for edge in (row, row + pixels)), within.bottom]
     shapes: list[Shape] = [within._replace(top=top, bottom=bottom)
                            for top, bottom in zip(full[::2], full[1::2], strict=True)]

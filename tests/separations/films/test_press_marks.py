@@ -20,7 +20,7 @@ from separations.films.press_marks import (
     PressMarks,
     press_shapes,
     strip_mm,
-    strip_room_mm,
+    strip_parts,
     thinned_bars,
 )
 from separations.films.wrapped_text import PLAIN_FONT, register_fonts, text_width_pt
@@ -33,12 +33,17 @@ WIDTH_MM = 300.0
 
 def _sheet(press: PressMarks, dpi: float = 1440.0, width_mm: float = WIDTH_MM) -> FilmSheet:
     half = width_mm / 2
-    return film_sheet((-20.0, -half, 20.0, half), (-15.0, 5 - half, 15.0, half - 5), dpi,
-                      press=PressRoom(strip_mm=strip_mm(press, strip_room_mm(width_mm))))
+
+    def laid(strip: float) -> FilmSheet:
+        return film_sheet((-20.0, -half, 20.0, half), (-15.0, 5 - half, 15.0, half - 5), dpi,
+                          press=PressRoom(strip_mm=strip))
+
+    return laid(strip_mm(press, strip_parts(laid(0.0))))
 
 
 def _shapes(sheet: FilmSheet, press: PressMarks, order: int) -> tuple[Shape, ...]:
-    return press_shapes(sheet, press, FilmOfJob(order=order, count=press.inks), "Film of Yellow")
+    return press_shapes(sheet, press, FilmOfJob(order=order, count=press.inks),
+                        ("Film of Yellow", "tone curve", "steel rule"))
 
 
 def _boxes(sheet: FilmSheet, press: PressMarks, order: int = 1) -> list[Box]:
@@ -117,6 +122,15 @@ def test_the_resolution_target_has_lines_and_holes_of_one_two_and_three_pixels(
         assert len(rows) == HOLES * pixels
         assert set(_runs(holes[rows[0]])) == {pixels}
         assert len(_runs(holes[rows[0]])) == HOLES
+
+
+@pytest.mark.parametrize("dpi", [72.0, 150.0, 300.0, 400.0])
+def test_bars_stay_bars_on_films_of_large_pixels(dpi: float) -> None:
+    press = PressMarks(names=PRESS_MARKS, inks=COUNT)
+    sheet = _sheet(press, dpi)
+    for order in (1, 2, 3):
+        assert all(box.left < box.right and box.top < box.bottom
+                   for box in _boxes(sheet, press, order))
 
 
 def _tick_middles(line: NDArray[np.bool_], pixel_mm: float) -> NDArray[np.float64]:
