@@ -59,10 +59,9 @@ class Corner:
         return round(length_mm / self.sheet.page_grid.pixel_mm)
 
     def box(self, x_mm: float, y_mm: float, wide_mm: float, high_mm: float) -> Box:
-        """A bar of the field, at least a pixel wide and high."""
+        """A bar of the field, at least a pixel wide and high; as many pixels wherever it lies."""
         left, top = self.left + self._px(x_mm), self.top + self._px(y_mm)
-        return Box(left, top, max(left + 1, self.left + self._px(x_mm + wide_mm)),
-                   max(top + 1, self.top + self._px(y_mm + high_mm)))
+        return Box(left, top, left + max(1, self._px(wide_mm)), top + max(1, self._px(high_mm)))
 
     def tick(self, x_mm: float, y_mm: float, long_mm: float, *, level: bool) -> Box:
         """A fine line about a place: upright and down from it, or level and to the right."""

@@ -13,7 +13,14 @@ from preflight.job_file.job_values import PRESS_MARKS
 from separations.films.document_facts import DocumentFacts
 from separations.films.film_page import film_page
 from separations.films.film_sheet import Box, FilmSheet, PressRoom, film_sheet
-from separations.films.mark_fields import HOLES, RESOLVED_PIXELS, FilmOfJob, overprint_sets
+from separations.films.mark_fields import (
+    EXPOSURE_FIELDS,
+    EXPOSURE_LINES_UM,
+    HOLES,
+    RESOLVED_PIXELS,
+    FilmOfJob,
+    overprint_sets,
+)
 from separations.films.marks import WEDGE_PERCENT, Shape, Words, marks, wedge_box
 from separations.films.page_rendering import rendered_page
 from separations.films.press_marks import (
@@ -122,6 +129,24 @@ def test_the_resolution_target_has_lines_and_holes_of_one_two_and_three_pixels(
         assert len(rows) == HOLES * pixels
         assert set(_runs(holes[rows[0]])) == {pixels}
         assert len(_runs(holes[rows[0]])) == HOLES
+
+
+@pytest.mark.parametrize("dpi", [600.0, 1440.0, 2880.0])
+def test_the_exposure_scales_fields_are_alike_and_their_lines_as_wide_as_told(dpi: float) -> None:
+    press = _only("exposure")
+    sheet = _sheet(press, dpi)
+    pixel_mm = sheet.page_grid.pixel_mm
+    place = _around(_boxes(sheet, press))
+    bits = _bits(sheet, tuple(_boxes(sheet, press)), place)
+    line_row, gap_row = round(2.0 / pixel_mm), round(6.5 / pixel_mm)
+    # The first line begins half a millimetre within its field, where the solid below it begins.
+    first = min(box.left for box in _boxes(sheet, press)) - place.left
+    for number in range(EXPOSURE_FIELDS):
+        field = slice(first + round(12.0 * number / pixel_mm),
+                      first + round((12.0 * number + 9.9) / pixel_mm))
+        lines, gaps = _runs(bits[line_row, field]), _runs(~bits[gap_row, field])
+        told = [max(1, round(um / 1000 / pixel_mm)) for um in EXPOSURE_LINES_UM]
+        assert lines == gaps == told
 
 
 @pytest.mark.parametrize("dpi", [72.0, 150.0, 300.0, 400.0])
