@@ -68,6 +68,6 @@ def _strip_and_pins(sheet: FilmSheet, label: FilmLabel, press: PressMarks) -> tu
 
 def _thinned(job: Job, ink: InkTable, sheet: FilmSheet, press: PressMarks) -> tuple[Shape, ...]:
     spec = job.halftone_of(ink)
-    thinned = ("thinned" in press.names and ink.prints != "line work" and spec.is_periodic
+    thinned = ("thinned" in press.names and job.has_dots(ink) and spec.is_periodic
                and spec.small_dots == "thin")
     return thinned_bars(sheet, spec.smallest_tone, spec.largest_tone) if thinned else ()

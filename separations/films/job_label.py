@@ -38,7 +38,7 @@ def job_label(laid: LaidOutJob, ink: InkTable, order: int, sheet: FilmSheet) -> 
         job=job.title, board=f"{job.board.name}, {job.side} side", ink=ink.name,
         mesh=f"{mesh.count.written}, thread {mesh.thread.written}",
         ruling=job.ruling_of(ink).written, film_number=order, film_count=len(job.ink),
-        scale=scale_short(job.film.scale), screened=ink.prints != "line work",
+        scale=scale_short(job.film.scale), screened=job.has_dots(ink),
         date=job.date.isoformat(), revision=laid.revision or PLANNED_REVISION,
         set_up=set_up_lines(job, ink, sheet),
         further=(*_size_lines(laid), *_left_out(job, sheet)))
@@ -65,10 +65,11 @@ def set_up_lines(job: Job, ink: InkTable, sheet: FilmSheet) -> tuple[str, ...]:
     """Tone curve, tone ends, frame and the length for a steel rule."""
     frame = (f"frame inside {job.frame.inside_length.written} × "
              f"{job.frame.inside_width.written}")
-    if ink.prints == "line work":
+    if not job.has_dots(ink):
         return (frame, _steel_rule(sheet))
     curve = ink.tone_curve or job.halftone.tone_curve
-    told = (f"press profile {job.press_profile}" if job.press_profile else
+    told = ("tints as film tones" if ink.prints == "line work" else
+            f"press profile {job.press_profile}" if job.press_profile else
             f"tone curve {curve}" if isinstance(curve, str) else "tone curve from the job's pairs")
     spec = job.halftone_of(ink)
     ends = f"dots {spec.smallest_tone * 100:.1f} to {spec.largest_tone * 100:.1f} %" \
