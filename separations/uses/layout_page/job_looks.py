@@ -42,8 +42,8 @@ _KEPT_BYTES = 384 * 2**20
 LEAST_PPI, MOST_PPI = 8.0, 200.0
 #: The resolution that a page of usual width asks first; one that looks closer asks this before.
 USUAL_PPI, _FIRST_PPI = 25.0, 72.0
-#: Deflate level of pictures: they travel no further than this machine.
-_PNG_LEVEL = 1
+#: Deflate level of pictures: stored as they are, since they travel no further than this machine.
+_PNG_LEVEL = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -99,7 +99,8 @@ function photoButton() {
 /** Begin. */
 export function startInks() {
   let revision = 0;
-  hears(["shown"], () => {
+  // After the findings that come at once: people wait for these.
+  hears(["found"], () => {
     if (known.job && revision !== known.job.revision) {
       revision = known.job.revision;
       void askInk();
