@@ -101,7 +101,8 @@ export function startInks() {
   let revision = 0;
   // After the findings that come at once: people wait for these.
   hears(["found"], () => {
-    if (known.job && revision !== known.job.revision) {
+    if (known.job && known.found.revision === known.job.revision
+      && revision !== known.job.revision) {
       revision = known.job.revision;
       void askInk();
     }

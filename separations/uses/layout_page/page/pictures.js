@@ -23,6 +23,8 @@ const shown = new Map();
 const under = new Map();
 /** How long pictures took from the asking to the screen (ms), for whoever measures the page. */
 export const timings = /** @type {{kind: string, ms: number}[]} */ ([]);
+/** Whether a picture could not be made. */
+let failed = false;
 /** @type {(sentence: string) => void} */
 let complain = () => {};
 
@@ -131,6 +133,10 @@ async function ask(of, ppi, view, then) {
     tell("shown");
   } catch (fault) {
     if (fault instanceof Refused && fault.message) complain(fault.message);
+    if (fault instanceof Refused && !failed) {
+      failed = true;
+      tell("shown");
+    }
   } finally {
     if (under.get(of)?.line === line) under.delete(of);
     if (then) wantPicture(of, then);
@@ -203,6 +209,7 @@ export function artPicture(art) {
   const key = `${art.file} ${art.kind} ${art.content}`;
   const had = arts.get(key);
   if (had) return had.bitmap;
+  if (!shown.has("") && !failed) return null; // after the board's first picture
   /** @type {{bitmap: ImageBitmap | null, alpha?: ImageData}} */
   const entry = { bitmap: null };
   arts.set(key, entry);
