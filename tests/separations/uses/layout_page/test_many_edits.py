@@ -81,7 +81,6 @@ def test_two_thousand_edits_leave_memory_level_and_the_browser_silent(
                        " known.found.pending || known.found.revision !== known.job.revision)"),
                        "all findings")
             held.append(served.memory_mib())
-            print(f"{number} edits, {held[-1]:.0f} MiB", flush=True)
     assert max(held) < MOST_MIB
     assert max(held[10:]) < 1.1 * max(held[2:10]), held
     assert page.complaints() == []
