@@ -31,14 +31,11 @@ class SideOfDay:
         It and its files in eight letters.
     estimates : tuple of InkEstimate
         What each of its inks takes, in print order.
-    stock : tuple of str
-        What must be ordered and what is past its date.
     """
 
     job: Job
     revision: str
     estimates: tuple[InkEstimate, ...]
-    stock: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,8 +113,15 @@ class DayPlan:
         return sum(w.least_min for w in waits), sum(w.most_min for w in waits)
 
 
-def plan_day(sides: Sequence[SideOfDay]) -> DayPlan:
+def plan_day(sides: Sequence[SideOfDay], stock: Sequence[str] = ()) -> DayPlan:
     """Put the jobs of a day in order and say what is waited for.
+
+    Parameters
+    ----------
+    sides : sequence of SideOfDay
+        The jobs.
+    stock : sequence of str
+        What must be ordered for them, and what is past its date.
 
     Raises
     ------
@@ -136,7 +140,7 @@ def plan_day(sides: Sequence[SideOfDay]) -> DayPlan:
     hits = [step for step in steps if step.kind == "hit"]
     return DayPlan(sides=tuple(order), steps=steps,
                    screens=screens_for([hit.mesh for hit in hits], first.day.screens),
-                   notes=tuple(_notes(order)))
+                   notes=(*(f"Ink: {word}." for word in stock), *_notes(order)))
 
 
 def _steps(sides: Sequence[SideOfDay]) -> Iterator[Step]:
@@ -197,7 +201,6 @@ def _notes(sides: Sequence[SideOfDay]) -> Iterator[str]:
         yield f"The jobs are for different boards: {', '.join(sorted(names))}."
     for side in sides:
         blank = [e.ink for e in side.estimates if e.inked_cm2 == 0]
-        yield from (f"Ink: {word}." for word in side.stock)
         if blank:
             yield (f"{side.job.title}: no dot of {', '.join(blank)} is printed, so no screen is "
                    "made.")

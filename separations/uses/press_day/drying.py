@@ -15,8 +15,7 @@ Until = Literal["hit", "through"]
 _PRACTICE = Source(basis=Basis.PRACTICE, told="the ink's data sheet decides")
 #: Minutes, least and most, of an ink that dries in air in a warm, aired room.
 _IN_AIR: dict[Until, tuple[float, float]] = {"hit": (20.0, 60.0), "through": (720.0, 1440.0)}
-_LAMP = Source(basis=Basis.PRACTICE, told="cured under the lamp before it leaves the table; the "
-                                          "ink's data sheet decides")
+_LAMP = Source(basis=Basis.PRACTICE, told="cured under the lamp; the ink's data sheet decides")
 _VARNISH = Source(basis=Basis.PRACTICE, told="the varnish's data sheet decides")
 _VARNISH_DRIES = (720.0, 1440.0)
 
