@@ -15,10 +15,11 @@ from defusedxml.ElementTree import fromstring
 
 from preflight.job_file.job_reader import read_job
 from separations.colour.colorimetry import colour_difference, lab_to_xyz, xyz_to_lab
+from separations.colour.measured_files.cxf_objects import cxf_rows
 from separations.colour.spectra import reflectance_to_xyz
-from separations.uses.calibration.cxf_objects import cxf_rows, target_cxf
 from separations.uses.calibration.patches import sheet_patches
 from separations.uses.calibration.readings import read_readings
+from separations.uses.calibration.target_files import target_cxf
 
 colour_cxf = pytest.importorskip("colour_cxf")
 SPACE = "{http://colorexchangeformat.com/CxF3-core}"

@@ -11,6 +11,7 @@ from typing import Literal
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
+from separations.colour.measured_files.patch_rows import PATCH_COLUMN
 from separations.ink_need.ink_table import inert
 
 #: Film tones of a wedge, in percent.
@@ -22,7 +23,6 @@ ALL_TINTS_PERCENT = (25, 50, 75)
 #: Letters of the rows; I and O are too like 1, J and 0.
 ROW_LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 READING_COLUMNS = ("D", "L", "a", "b", "X", "Y", "Z")
-PATCH_COLUMN = "patch"
 _TONE_ENDING = " film %"
 
 PatchKind = Literal["wedge", "solid overprint", "tint overprint"]

@@ -10,9 +10,9 @@ import pytest
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
-from separations.uses.calibration.cgats_text import target_cgats
 from separations.uses.calibration.patches import sheet_patches
 from separations.uses.calibration.readings import read_readings
+from separations.uses.calibration.target_files import target_cgats
 
 Write = Callable[..., Path]
 

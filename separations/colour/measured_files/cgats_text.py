@@ -1,4 +1,4 @@
-"""Readings as measuring programs write them: CGATS.17 / ISO 28178 text, in and out."""
+"""Readings as measuring programs write them: CGATS.17 / ISO 28178 text."""
 
 from __future__ import annotations
 
@@ -6,14 +6,13 @@ import re
 from collections.abc import Sequence
 
 from preflight.input_problem import InputProblem
-from preflight.job_file.job import Job
-from separations.uses.calibration.measuring_condition import (
+from separations.colour.measured_files.measuring_condition import (
     CONDITION_KEYWORDS,
     MeasuringCondition,
     condition_of_keywords,
 )
-from separations.uses.calibration.patches import PATCH_COLUMN, Patch
-from separations.uses.calibration.spectral_columns import wavelength_of
+from separations.colour.measured_files.patch_rows import PATCH_COLUMN, Rows
+from separations.colour.measured_files.spectral_columns import wavelength_of
 
 #: Fields that are read, and the columns of our own list that they stand for.
 _FIELDS = {"LAB_L": "L", "LAB_A": "a", "LAB_B": "b", "XYZ_X": "X", "XYZ_Y": "Y", "XYZ_Z": "Z",
@@ -23,8 +22,6 @@ _COLOUR_FIELDS = _FIELDS.keys() - {"D_MAJOR_FILTER"}
 _NAMES = ("SAMPLE_NAME", "SAMPLE_LOC", "SAMPLE_ID")
 _ASKED = "CGATS text (ISO 28178) with one table: BEGIN_DATA_FORMAT, BEGIN_DATA, and the end of each"
 _LINE = re.compile(r"\r\n|\r|\n")
-
-Rows = list[tuple[str, dict[str, str]]]
 
 
 def is_cgats(text: str) -> bool:
@@ -76,24 +73,6 @@ def cgats_rows(text: str, where: str) -> tuple[Rows, MeasuringCondition]:
         PATCH_COLUMN: cells[names.index(called)],
         **{ours: cells[names.index(theirs)] for theirs, ours in fields.items()
            if theirs in names}}) for number, cells in rows], condition
-
-
-def target_cgats(job: Job, patches: Sequence[Patch]) -> str:
-    """The test sheet's patches as a target file: names and film tones of n inks, in percent.
-
-    Notes
-    -----
-    Source: CGATS.17 and ISO 28178 for the layout; nCLR fields as measuring programs read them.
-    """
-    count = len(job.ink)
-    fields = ["SAMPLE_ID", *(f"{count}CLR_{ink}" for ink in range(1, count + 1))]
-    lines = ["CGATS.17", 'ORIGINATOR "topsheet"', f'CREATED "{job.date.isoformat()}"',
-             'DESCRIPTOR "Film tones in percent; inks in print order"',
-             f"NUMBER_OF_FIELDS {len(fields)}", "BEGIN_DATA_FORMAT", "\t".join(fields),
-             "END_DATA_FORMAT", f"NUMBER_OF_SETS {len(patches)}", "BEGIN_DATA",
-             *("\t".join([patch.name, *(f"{tone:g}" for tone in patch.percent)])
-               for patch in patches), "END_DATA"]
-    return "\n".join(lines) + "\n"
 
 
 def _between(lines: Sequence[tuple[int, str]], what: str, where: str) -> list[tuple[int, str]]:
