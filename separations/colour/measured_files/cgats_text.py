@@ -17,6 +17,8 @@ from separations.colour.measured_files.spectral_columns import wavelength_of
 #: Fields that are read, and the columns of our own list that they stand for.
 _FIELDS = {"LAB_L": "L", "LAB_A": "a", "LAB_B": "b", "XYZ_X": "X", "XYZ_Y": "Y", "XYZ_Z": "Z",
            "D_MAJOR_FILTER": "D"}
+#: Fields of film tones: of the four process inks, or of n inks by their number.
+_DEVICE = re.compile(r"CMYK_[CMYK]|[0-9]{1,2}CLR_[0-9]{1,2}")
 _COLOUR_FIELDS = _FIELDS.keys() - {"D_MAJOR_FILTER"}
 #: Fields that may hold a patch's name, the first that is there.
 _NAMES = ("SAMPLE_NAME", "SAMPLE_LOC", "SAMPLE_ID")
@@ -32,7 +34,7 @@ def is_cgats(text: str) -> bool:
 def cgats_rows(text: str, where: str) -> tuple[Rows, MeasuringCondition]:
     """Rows of a CGATS text, each with its line and cells by our own list's headings.
 
-    Beside them, how they were measured.
+    Film tones keep the names of their fields. Beside the rows, how they were measured.
 
     Raises
     ------
@@ -50,6 +52,7 @@ def cgats_rows(text: str, where: str) -> tuple[Rows, MeasuringCondition]:
                                would_do="each once")
     called = next((name for name in _NAMES if name in names), None)
     bands = {name: f"nm{wave}" for name in names if (wave := wavelength_of(name)) is not None}
+    device = {name: name for name in names if is_device_field(name)}
     fields = {**_FIELDS, **bands}
     if called is None or not set(names) & fields.keys():
         raise InputProblem(
@@ -71,8 +74,13 @@ def cgats_rows(text: str, where: str) -> tuple[Rows, MeasuringCondition]:
         condition.check_colours(where)
     return [(f"line {number}", {
         PATCH_COLUMN: cells[names.index(called)],
-        **{ours: cells[names.index(theirs)] for theirs, ours in fields.items()
+        **{ours: cells[names.index(theirs)] for theirs, ours in {**fields, **device}.items()
            if theirs in names}}) for number, cells in rows], condition
+
+
+def is_device_field(name: str) -> bool:
+    """Whether a field holds film tones (percent): ``CMYK_C`` and the like, or ``4CLR_1``."""
+    return _DEVICE.fullmatch(name) is not None
 
 
 def _between(lines: Sequence[tuple[int, str]], what: str, where: str) -> list[tuple[int, str]]:

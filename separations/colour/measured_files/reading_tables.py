@@ -105,6 +105,8 @@ def _text_of(path: Path) -> str:
     try:
         text = raw.decode(coding)
     except UnicodeDecodeError:
+        if b"BEGIN_DATA_FORMAT" in raw:  # only words of CGATS text are in another coding
+            return raw.decode("latin-1")
         raise InputProblem(where=str(path), found="bytes that are no UTF-8 text",
                            would_do=asked) from None
     if "\0" in text:

@@ -26,10 +26,11 @@ from separations.runtime.progress import Say, silent
 from separations.uses.calibration.assumed_n import N_PLAUSIBLE
 from separations.uses.calibration.calibration_page import calibration_html
 from separations.uses.calibration.model_choice import ChosenModel, fit_best
-from separations.uses.calibration.patches import Patch, sheet_patches
+from separations.uses.calibration.patches import Patch
 from separations.uses.calibration.press_fit import PressFit
-from separations.uses.calibration.readings import Readings, read_readings
+from separations.uses.calibration.readings import Readings
 from separations.uses.calibration.resampled_fits import FitSpread, fit_spread, with_spread
+from separations.uses.calibration.sheet_by_tones import read_sheet
 from separations.uses.calibration.sureness import sureness_told
 from separations.uses.calibration.suspects import Suspect, suspect_readings
 from separations.uses.calibration.wedge_films import write_wedge
@@ -107,7 +108,8 @@ def calibrate(
     job_path : Path
         The job file that the test sheet was made from.
     measured_path : Path
-        The sheet's list of patches with its readings.
+        The sheet's list of patches with its readings, or CGATS text of another sheet that tells
+        each patch's film tones.
     out : Path
         The folder, which appears whole or not at all.
     weighed_path : Path, optional
@@ -129,8 +131,7 @@ def calibrate(
     if varnished and job.finish.varnish == "none":
         raise InputProblem(where=f"{job_path}: finish.varnish", found="no varnish",
                            would_do="the varnish that the patches were read under")
-    patches = sheet_patches(job)
-    readings = read_readings(measured_path, job, patches)
+    patches, readings = read_sheet(measured_path, job)
     with whole_folder(out) as folder:
         say("Fitting curves")
         chosen = fit_best(job, patches, readings, str(measured_path))

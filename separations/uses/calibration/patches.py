@@ -40,17 +40,20 @@ class Patch:
         Film tone of each of the job's inks, in print order, in percent as printed beside it.
     kind : PatchKind
         What it is there for.
+    called : str
+        Its name where it is on another sheet than ours.
     """
 
     row: int
     column: int
     percent: tuple[float, ...]
     kind: PatchKind
+    called: str = ""
 
     @property
     def name(self) -> str:
-        """Row letter and column number, as on the sheet."""
-        return f"{ROW_LETTERS[self.row]}{self.column + 1}"
+        """Row letter and column number, as on our sheet; else the name that it has on its own."""
+        return self.called or f"{ROW_LETTERS[self.row]}{self.column + 1}"
 
     @property
     def tones(self) -> tuple[float, ...]:

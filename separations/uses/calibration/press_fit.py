@@ -184,8 +184,8 @@ def _wedge_of(job: Job, ink: int, patches: Sequence[Patch], readings: Readings, 
         told = ", ".join(f"{100 * t:g}" for t in sorted(set(tones))) or "no"
         raise InputProblem(
             where=f"{where}: {name}", found=f"readings of {told} % film tone",
-            would_do=f"{LEAST_READINGS} tones or more of rows {patches[wedge[0]].name[0]} and "
-                     f"{patches[wedge[-1]].name[0]}, with 0 % and 100 % among them,")
+            would_do=f"{LEAST_READINGS} tones or more {_rows_of(patches, wedge)}, with 0 % and "
+                     "100 % among them,")
     bare, solid = places[tones == 0], places[tones == 1]
     if read_as == "density":
         rise = float(np.median(readings.density[solid]) - np.median(readings.density[bare]))
@@ -200,6 +200,11 @@ def _wedge_of(job: Job, ink: int, patches: Sequence[Patch], readings: Readings, 
             f"the wood ({patches[bare[0]].name}) by {rise:.2f} only",
             would_do="a wedge read from wood to solid, densities in the ink's own channel,")
     return places, read_as
+
+
+def _rows_of(patches: Sequence[Patch], wedge: NDArray[np.int64]) -> str:
+    first, last = (patches[wedge[place]] for place in (0, -1))
+    return "of it alone" if first.called else f"of rows {first.name[0]} and {last.name[0]}"
 
 
 def _ink_fit(ink: int, places: NDArray[np.int64], read_as: Literal["density", "colour"],

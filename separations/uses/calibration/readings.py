@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
-from separations.colour.colorimetry import xyz_to_lab
+from separations.colour.colorimetry import colour_difference, xyz_to_lab
+from separations.colour.measured_files.cgats_text import is_device_field
 from separations.colour.measured_files.measuring_condition import MeasuringCondition
-from separations.colour.measured_files.patch_rows import PATCH_COLUMN
+from separations.colour.measured_files.patch_rows import PATCH_COLUMN, Rows
 from separations.colour.measured_files.reading_tables import measured_rows, number_in
 from separations.colour.measured_files.spectral_columns import (
     REFLECTANCES,
@@ -27,6 +28,8 @@ FloatArray = NDArray[np.float64]
 #: What each reading may be. Densities may be a little below a meter's zero.
 _RANGES = {"D": (-0.2, 6.0), "L": (0.0, 100.0), "a": (-128.0, 128.0), "b": (-128.0, 128.0),
            "X": (0.0, 120.0), "Y": (0.0, 120.0), "Z": (0.0, 120.0)}
+#: CIELAB and XYZ of one reading may differ by this (dE00) through rounding. Own rule.
+_SAME_DE00 = 2.0
 #: Y of every patch below this: the readings have 1, not 100, for the perfect diffuser.
 _UNIT_Y = 1.2
 
@@ -69,10 +72,16 @@ def read_readings(path: Path, job: Job, patches: Sequence[Patch]) -> Readings:
         When the list cannot be read, is of another sheet, holds a patch twice, a reading that is
         no number or out of range, a colour with a coordinate missing, or nothing at all.
     """
-    table, condition = measured_rows(path)
+    return readings_in(*measured_rows(path), path, job, patches)
+
+
+def readings_in(table: Rows, condition: MeasuringCondition, path: Path, job: Job,
+                patches: Sequence[Patch]) -> Readings:
+    """The same of a file's rows; parameters and faults as in `read_readings`."""
     known = {PATCH_COLUMN, *READING_COLUMNS, *(tone_column(ink.name) for ink in job.ink)}
     for heading in dict.fromkeys(heading for _, row in table for heading in row):
-        if heading not in known and wavelength_of(heading) is None:
+        if (heading not in known and wavelength_of(heading) is None
+                and not is_device_field(heading)):
             raise InputProblem(where=f"{path}: heading", found=f"'{heading}'",
                                would_do="one of " + ", ".join(f"'{k}'" for k in sorted(known)))
     places = {patch.name: place for place, patch in enumerate(patches)}
@@ -136,13 +145,16 @@ def _readings(figures: dict[str, FloatArray], path: Path, patches: Sequence[Patc
             raise InputProblem(where=f"{path}: patch {patches[int(half.argmax())].name}",
                                found="a colour with a coordinate missing", would_do=names)
     both = ~np.isnan(lab[:, 0]) & ~np.isnan(xyz[:, 0])
+    full = 1.0 if np.nanmax(xyz[:, 1], initial=0.0) < _UNIT_Y else 100.0
     if both.any():
-        raise InputProblem(where=f"{path}: patch {patches[int(both.argmax())].name}",
-                           found="both CIELAB and XYZ", would_do="one of the two")
-    read = ~np.isnan(xyz[:, 0])
-    if read.any():
-        full = 1.0 if np.nanmax(xyz[:, 1]) < _UNIT_Y else 100.0
-        lab[read] = xyz_to_lab(xyz[read] / full)
+        apart = colour_difference(xyz_to_lab(xyz[both] / full), lab[both])
+        if apart.max() > _SAME_DE00:
+            place = np.flatnonzero(both)[int(apart.argmax())]
+            raise InputProblem(where=f"{path}: patch {patches[place].name}",
+                               found=f"CIELAB and XYZ that differ by ΔE00 {apart.max():.0f}",
+                               would_do="one colour for D50 and 2° in both, or one of the two,")
+    read = ~np.isnan(xyz[:, 0]) & ~both
+    lab[read] = xyz_to_lab(xyz[read] / full)
     if np.isnan(lab).all() and np.isnan(figures["D"]).all():
         raise InputProblem(where=str(path), found="no readings",
                            would_do="densities (D), CIELAB (L, a, b) or XYZ of the patches")

@@ -83,7 +83,8 @@ def test_the_list_as_written_has_no_readings(small_job: Write, tmp_path: Path) -
     ("patch,L,a,b\nA2,50,0,\n",
      ": patch A2: found a colour with a coordinate missing; L, a and b would do."),
     ("patch,L,a,b,X,Y,Z\nA2,50,0,0,1,1,1\n",
-     ": patch A2: found both CIELAB and XYZ; one of the two would do."),
+     ": patch A2: found CIELAB and XYZ that differ by ΔE00 38; one colour for D50 and 2° in "
+     "both, or one of the two, would do."),
     ("patch,Cyan film %,D\nA2,50,0.2\n", ": line 2, patch A2, Cyan: found a film tone of 50 %; "
      "0 %, as the sheet of this job has it, would do."),
     ("patch,D\nA1,0,31\n", ": line 2: found 3 cells; 2, one for each heading (numbers with a "
