@@ -187,7 +187,7 @@ def press_profile_of(
     overprints = tuple(
         PressOverprint(inks=tuple(ink.name for ink, tone in
                                   zip(job.ink, patch.percent, strict=True) if tone),
-                       lab=_lab(lab), uncertainty_de00=_two_places(spread.single_de00))
+                       lab=_lab(lab), uncertainty_de00=_two_places(spread.once_read_de00(lab)))
         for patch, lab in zip(patches, readings.lab, strict=True)
         if patch.kind == "solid overprint" and not np.isnan(lab[0]) and patch.name not in doubtful)
     return PressProfile(

@@ -1,7 +1,8 @@
 """How sure a fit is: the same sheet printed and read again, in silico, and fitted each time.
 
-What the fit left over tells the noise; readings that the fit would give, with such noise on them,
-are fitted as the sheet was. What comes out differently each time is not known better than that.
+Patches read twice tell the noise, else what the fit left over; readings that the fit would give,
+with such noise on them, are fitted as the sheet was. What comes out differently each time is not
+known better than that. What tints miss beyond noise is the model's own and goes into a proof's ±.
 """
 
 from __future__ import annotations
@@ -30,6 +31,13 @@ _N_STEP = 0.3
 _N_RANGE = (1.0, 4.0)
 #: Noise of a reading is at least this (CIELAB), however well a fit goes through.
 _LEAST_NOISE = 0.05
+#: Fewest repeats that tell the noise. Own rule: deviations from so many are sure to about a sixth.
+_LEAST_REPEATS = 16
+#: Of a normal deviation in three coordinates, what nine in ten lie within over its root mean
+#: square: the root of chi square with three degrees of freedom, 6.251 over 3.
+_NINE_IN_TEN = 1.443
+#: Tints that miss by more than this count no further: slips.
+_MOST_DE00 = 6.0
 #: Tints tried for the proof's uncertainty.
 _PROOF_TINTS, _SEED = 400, 13
 
@@ -46,17 +54,24 @@ class FitSpread:
         Deviation of the Yule-Nielsen factor; 0 where it was assumed.
     colour_de00 : float or None
         ΔE00 within which nine in ten tints of a proof lie; None where no colours were read.
-    single_de00 : float or None
-        The same of a colour that was read once, as overprints are.
     solid_de00 : tuple of (float or None)
         The same of each ink's solid, which is the mean of its readings.
+    noise : ndarray, shape (3,), float64
+        Deviation of each coordinate (CIELAB) of a single reading.
     """
 
     curve_sd: FloatArray
     n_sd: float
     colour_de00: float | None
-    single_de00: float | None
     solid_de00: tuple[float | None, ...]
+    noise: FloatArray
+
+    def once_read_de00(self, lab: FloatArray) -> float:
+        """ΔE00 within which a colour that was read once, as overprints are, lies nine times in ten.
+
+        It differs from colour to colour: the eye tells dark greys apart that it would not as reds.
+        """
+        return _of_noise(lab, self.noise, 1)
 
 
 def fit_spread(job: Job, patches: Sequence[Patch], readings: Readings, chosen: ChosenModel,
@@ -69,7 +84,9 @@ def fit_spread(job: Job, patches: Sequence[Patch], readings: Readings, chosen: C
     curves: Efron 1979; Sen, Banerjee and Woodroofe 2010. Seeds are fixed: same readings, same ±.
     """
     fit, random = chosen.fit, np.random.default_rng(_SEED)
-    noise = _noise(fit, readings)
+    noise = _noise_of_repeats(fit, patches, readings)
+    if noise is None:
+        noise = _noise(fit, readings)
     base = _fitted_readings(fit, patches, readings)
     curves, factors, away = [], [], []
     tints = random.random((_PROOF_TINTS, 0 if fit.model is None else fit.model.ink_count))
@@ -88,10 +105,12 @@ def fit_spread(job: Job, patches: Sequence[Patch], readings: Readings, chosen: C
     return FitSpread(
         curve_sd=np.std(curves, axis=0, ddof=1) if known else np.zeros(shape),
         n_sd=float(np.std(factors, ddof=1)) if known and fit.n_is_fitted else 0.0,
-        colour_de00=float(np.percentile(away, 90)) if away else None,
-        single_de00=_of_noise(fit.wood_lab, noise, 1),
-        solid_de00=tuple(_of_noise(ink.solid_lab, noise, _solids_read(ink, readings))
-                         for ink in fit.inks))
+        colour_de00=float(np.hypot(np.percentile(away, 90), _NINE_IN_TEN * _misfit(
+            fit, patches, noise, float(np.mean(np.square(away)))))) if away else None,
+        solid_de00=tuple(
+            None if ink.solid_lab is None
+            else _of_noise(ink.solid_lab, noise, _solids_read(ink, readings))
+            for ink in fit.inks), noise=noise)
 
 
 def with_spread(chosen: ChosenModel, spread: FitSpread) -> ChosenModel:
@@ -99,6 +118,44 @@ def with_spread(chosen: ChosenModel, spread: FitSpread) -> ChosenModel:
     inks = tuple(replace(ink, curve=replace(ink.curve, sd=sd))
                  for ink, sd in zip(chosen.fit.inks, spread.curve_sd, strict=True))
     return replace(chosen, fit=replace(chosen.fit, inks=inks))
+
+
+def _noise_of_repeats(fit: PressFit, patches: Sequence[Patch], readings: Readings
+                      ) -> FloatArray | None:
+    """Noise of each coordinate from patches that are there more than once; None of too few."""
+    used = ~np.isnan(readings.lab[:, 0])
+    for ink in fit.inks:
+        used[ink.places[~ink.curve.used]] = False
+    places: dict[tuple[float, ...], list[int]] = {}
+    for place in np.flatnonzero(used).tolist():
+        places.setdefault(patches[place].percent, []).append(place)
+    # one reading told at several places is one reading
+    groups = [np.unique(readings.lab[group], axis=0) for group in places.values()]
+    groups = [group for group in groups if len(group) > 1]
+    free = sum(len(group) - 1 for group in groups)
+    if free < _LEAST_REPEATS:
+        return None
+    off = np.concatenate([(group - group.mean(axis=0)) * np.sqrt(len(group) / (len(group) - 1))
+                          for group in groups])
+    spread = 1.4826 * np.median(np.abs(off), axis=0)
+    kept = np.where(np.abs(off) <= 3.5 * np.maximum(spread, _LEAST_NOISE), off, np.nan)
+    return np.asarray(np.maximum(np.sqrt(np.nanmean(kept**2, axis=0)), _LEAST_NOISE))
+
+
+def _misfit(fit: PressFit, patches: Sequence[Patch], noise: FloatArray, of_fit: float) -> float:
+    """Root mean square ΔE00 by which tints of several inks miss beyond what noise makes of them.
+
+    ``of_fit`` is the mean square by which noise moves a fit's own tints.
+    """
+    tints = np.array([patch.kind == "tint overprint" for patch in patches])
+    tints &= ~np.isnan(fit.de00)
+    if not tints.any():
+        return 0.0
+    told = fit.predicted_lab[tints]
+    drawn = told + np.random.default_rng(_SEED).normal(0.0, noise, (200, *told.shape))
+    by_noise = float(np.mean(colour_difference(drawn, told) ** 2))
+    missed = float(np.mean(np.minimum(fit.de00[tints], _MOST_DE00) ** 2))
+    return float(np.sqrt(max(missed - by_noise - of_fit, 0.0)))
 
 
 def _noise(fit: PressFit, readings: Readings) -> FloatArray:
@@ -166,10 +223,8 @@ def _solids_read(ink: InkFit, readings: Readings) -> int:
     return max(1, int((~np.isnan(readings.lab[solid, 0])).sum()))
 
 
-def _of_noise(lab: FloatArray | None, noise: FloatArray, count: int) -> float | None:
+def _of_noise(lab: FloatArray, noise: FloatArray, count: int) -> float:
     """ΔE00 within which nine in ten means of so many readings lie."""
-    if lab is None:
-        return None
     random = np.random.default_rng(_SEED)
     drawn = lab + random.normal(0.0, noise / np.sqrt(count), (1000, 3))
     return float(np.percentile(colour_difference(drawn, lab), 90))

@@ -125,9 +125,9 @@ def _as_sheet(listed: Sequence[Patch], read: Readings, job: Job, path: Path
                                would_do="a wedge of each of the job's inks")
         for number in sorted(alone, key=lambda number: kept[number, ink]):
             add(number, 2 * ink, "wedge")
-    for number in np.flatnonzero(inked > 1):
+    for number in np.flatnonzero(inked > 1).tolist():
         solid = np.isin(kept[number], (0.0, 100.0)).all()
-        add(int(number), 2 * len(job.ink), "solid overprint" if solid else "tint overprint")
+        add(number, 2 * len(job.ink), "solid overprint" if solid else "tint overprint")
     lab = np.array([_mean(read.lab[rows]) for rows in sources])
     density = np.array([_mean(read.density[rows]) for rows in sources])
     return tuple(patches), Readings(density=density, lab=lab, condition=read.condition)
