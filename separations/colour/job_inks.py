@@ -44,12 +44,18 @@ def profile_of(job: Job) -> PressProfile | None:
     Raises
     ------
     InputProblem
-        When the file cannot be read or holds something else.
+        When the file cannot be read or holds something else, or is of none of the job's inks.
     """
     if job.press_profile is None:
         return None
     path = job.beside(job.press_profile)
-    return _read_once(path, _CONTENTS.digest(path))
+    profile = _read_once(path, _CONTENTS.digest(path))
+    names = [ink.name for ink in job.ink]
+    if not any(profile.of(name) for name in names):
+        raise InputProblem(
+            where=str(path), found="a profile of " + _listed([ink.name for ink in profile.ink]),
+            would_do=f"one of the job's inks, {_listed(names)}, by these names,")
+    return profile
 
 
 def profiled_curve(job: Job, ink: InkTable) -> ToneCurve | None:
@@ -277,6 +283,10 @@ def model_on(job: Job, beneath: Lab, *, readings: bool = True) -> PrintModel:
         n=yule_nielsen_n(job), absorbent=job.wood_absorption > 0.0,
         measured_overprints=measured_overprints(profile, called) if profile and readings else None)
     return with_channel_curves(model, [ink.name for ink in inks], profile) if profile else model
+
+
+def _listed(names: list[str]) -> str:
+    return ", ".join(f"'{name}'" for name in names)
 
 
 def _d50_lab(spectrum: FloatArray) -> Lab:

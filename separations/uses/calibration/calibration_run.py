@@ -25,6 +25,7 @@ from separations.pipeline.session import Session
 from separations.runtime.progress import Say, silent
 from separations.uses.calibration.assumed_n import N_PLAUSIBLE
 from separations.uses.calibration.calibration_page import calibration_html
+from separations.uses.calibration.exchanged_columns import check_columns
 from separations.uses.calibration.model_choice import ChosenModel, fit_best
 from separations.uses.calibration.patches import Patch
 from separations.uses.calibration.press_fit import PressFit
@@ -132,6 +133,7 @@ def calibrate(
         raise InputProblem(where=f"{job_path}: finish.varnish", found="no varnish",
                            would_do="the varnish that the patches were read under")
     patches, readings = read_sheet(measured_path, job)
+    check_columns(job, patches, readings, str(measured_path))
     with whole_folder(out) as folder:
         say("Fitting curves")
         chosen = fit_best(job, patches, readings, str(measured_path))

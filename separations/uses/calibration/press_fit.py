@@ -21,6 +21,7 @@ from separations.colour.layering import InkFilm, layered_primaries
 from separations.colour.model_fit import N_UNKNOWN
 from separations.colour.print_model import CURVE_ENTRIES, PrintModel, plain_model
 from separations.uses.calibration.assumed_n import shift_by_n
+from separations.uses.calibration.best_n import best_n
 from separations.uses.calibration.curve_fit import (
     CurveFit,
     WedgeSignal,
@@ -33,9 +34,6 @@ from separations.uses.calibration.readings import Readings
 
 FloatArray = NDArray[np.float64]
 
-#: Yule-Nielsen factors tried where colours can tell, in tenths: first these, then all between
-#: the neighbours of the best; a parabola through the best three tells the rest.
-_TENTHS_OF_N = (10, 15, 20, 25, 30, 35, 40)
 #: A wedge with fewer readings than this makes no curve.
 LEAST_READINGS = 5
 #: Fewest tints of several inks, read as colours, that tell n where wedges are densities.
@@ -161,11 +159,7 @@ def fit_press(job: Job, patches: Sequence[Patch], readings: Readings, where: str
                                            ink.curve)) for ink in assumed.inks))
     if n is not None:
         return at(n)
-    scores = {tenths: fit_score(at(tenths / 10, False)) for tenths in _TENTHS_OF_N}
-    best = min(scores, key=lambda tenths: scores[tenths])
-    scores |= {tenths: fit_score(at(tenths / 10, False)) for tenths in range(best - 4, best + 5)
-               if 10 <= tenths <= 40 and tenths != best}
-    return at(_least_between(scores))
+    return at(best_n(lambda n: fit_score(at(n, False))))
 
 
 def _wedge_of(job: Job, ink: int, patches: Sequence[Patch], readings: Readings, where: str
@@ -200,16 +194,6 @@ def _wedge_of(job: Job, ink: int, patches: Sequence[Patch], readings: Readings, 
             f"the wood ({patches[bare[0]].name}) by {rise:.2f} only",
             would_do="a wedge read from wood to solid, densities in the ink's own channel,")
     return places, read_as
-
-
-def _least_between(scores: dict[int, float]) -> float:
-    """The n at the lowest point of a parabola through the best of the tenths and its neighbours."""
-    best = min(scores, key=lambda tenths: scores[tenths])
-    low, middle, high = (scores.get(best + step, np.inf) for step in (-1, 0, 1))
-    bend = low - 2.0 * middle + high
-    if not 0.0 < bend < np.inf:
-        return best / 10
-    return (best + float(np.clip(0.5 * (low - high) / bend, -0.5, 0.5))) / 10
 
 
 def _rows_of(patches: Sequence[Patch], wedge: NDArray[np.int64]) -> str:

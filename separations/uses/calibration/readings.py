@@ -15,7 +15,7 @@ from separations.colour.colorimetry import colour_difference, xyz_to_lab
 from separations.colour.measured_files.cgats_text import is_device_field
 from separations.colour.measured_files.measuring_condition import MeasuringCondition
 from separations.colour.measured_files.patch_rows import PATCH_COLUMN, Rows
-from separations.colour.measured_files.reading_tables import measured_rows, number_in
+from separations.colour.measured_files.reading_tables import number_in
 from separations.colour.measured_files.spectral_columns import (
     REFLECTANCES,
     spectra_to_xyz,
@@ -53,31 +53,30 @@ class Readings:
     condition: MeasuringCondition = field(default_factory=MeasuringCondition)
 
 
-def read_readings(path: Path, job: Job, patches: Sequence[Patch]) -> Readings:
-    """Read the filled list of a job's test sheet.
+def readings_in(table: Rows, condition: MeasuringCondition, path: Path, job: Job,
+                patches: Sequence[Patch]) -> Readings:
+    """The readings of a sheet's patches, from the rows of a file.
 
     Parameters
     ----------
+    table : list of rows
+        From `separations.colour.measured_files.reading_tables.measured_rows`; columns in any order,
+        readings of any kind, patches that were not read left empty or out.
+    condition : MeasuringCondition
+        How they were measured.
     path : Path
-        The list; columns in any order, readings of any kind, patches that were not read left
-        empty or out.
+        The file, for messages.
     job : Job
         The job whose sheet it is.
     patches : sequence of Patch
-        Its patches.
+        The sheet's patches.
 
     Raises
     ------
     InputProblem
-        When the list cannot be read, is of another sheet, holds a patch twice, a reading that is
-        no number or out of range, a colour with a coordinate missing, or nothing at all.
+        When the list is of another sheet, holds a patch twice, a reading that is no number or out
+        of range, a colour with a coordinate missing, two colours that differ, or nothing at all.
     """
-    return readings_in(*measured_rows(path), path, job, patches)
-
-
-def readings_in(table: Rows, condition: MeasuringCondition, path: Path, job: Job,
-                patches: Sequence[Patch]) -> Readings:
-    """The same of a file's rows; parameters and faults as in `read_readings`."""
     known = {PATCH_COLUMN, *READING_COLUMNS, *(tone_column(ink.name) for ink in job.ink)}
     for heading in dict.fromkeys(heading for _, row in table for heading in row):
         if (heading not in known and wavelength_of(heading) is None

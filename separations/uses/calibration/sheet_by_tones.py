@@ -36,8 +36,8 @@ def read_sheet(path: Path, job: Job) -> tuple[tuple[Patch, ...], Readings]:
     Raises
     ------
     InputProblem
-        As `separations.uses.calibration.readings.read_readings`; when film tones are of other inks
-        than the job's, or of other patches than the sheet's.
+        When the file cannot be read; as `separations.uses.calibration.readings.readings_in`; when
+        film tones are of other inks than the job's, or of other patches than the sheet's.
     """
     table, condition = measured_rows(path)
     sheet = sheet_patches(job)

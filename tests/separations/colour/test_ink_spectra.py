@@ -68,7 +68,10 @@ CYAN = of_cyan(dict)
     (CYAN.replace("nm400,", "nm390,"), "31 wavelengths from 390 to 700 nm"),
     ("patch,nm400,nm500,nm600,nm700\nwhite,1,1,1,1\n", "4 wavelengths"),
     (CYAN.replace("over white,0.", "over white,x0."), "found 'x0."),
-    ("patch,nm400\n", "no rows"), ("", "an empty table")])
+    ("patch,nm400\n", "no rows"), ("", "an empty table"),
+    ('<!DOCTYPE x [<!ENTITY a "aa"><!ENTITY b "&a;&a;">]><CxF>&b;</CxF>',
+     "entities or a document type"),
+    ('<CxF xmlns="http://colorexchangeformat.com/CxF2-core"/>', "a document <CxF> of")])
 def test_faults(tmp_path: Path, text: str, says: str) -> None:
     path = tmp_path / "ink.csv"
     path.write_text(text)

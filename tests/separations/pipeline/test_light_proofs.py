@@ -1,14 +1,19 @@
-"""Proofs under other lights: pictures, figures and refusals, through the command."""
+"""Proofs under other lights: pictures and figures of a session, and through the command."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
 import numpy as np
+import pytest
 from click.testing import CliRunner
 from PIL import Image
 
+from separations.colour.lights import light_named
 from separations.command_line import topsheet
+from separations.pipeline.calls import quick_session
+from separations.pipeline.light_pictures import write_in_lights
+from separations.pipeline.picture_stages import PROOF
 from tests.spectral_inks import write_spectral_job
 
 
@@ -17,6 +22,18 @@ def proof(job: Path, *words: str) -> tuple[int, str]:
     return ran.exit_code, ran.output
 
 
+def test_boards_under_two_lights(tmp_path: Path) -> None:
+    session = quick_session(write_spectral_job(tmp_path / "a"), 30.0)
+    d50 = session.of(PROOF).astype(int)
+    write_in_lights(session, [light_named("D50"), light_named("A")], tmp_path)
+    same, lamp = (np.asarray(Image.open(tmp_path / f"proof-{name}.png")).astype(int)
+                  for name in ("D50", "A"))
+    assert np.abs(same - d50).max() <= 1
+    assert 0.5 < np.abs(lamp - d50).mean() < 20
+    assert (tmp_path / "lights.csv").read_text().count("\n") == 1 + 2 * 19
+
+
+@pytest.mark.long
 def test_a_picture_for_each_light(tmp_path: Path) -> None:
     job = write_spectral_job(tmp_path / "a")
     code, told = proof(job, "--light", "A", "--light", "12000 K", "--light", "a")
