@@ -50,8 +50,8 @@ def profile_of(job: Job) -> PressProfile | None:
         return None
     path = job.beside(job.press_profile)
     profile = _read_once(path, _CONTENTS.digest(path))
-    names = [ink.name for ink in job.ink]
-    if not any(profile.of(name) for name in names):
+    names = [ink.name for ink in job.ink]  # a profile of exposures alone has no inks
+    if profile.ink and not any(profile.of(name) for name in names):
         raise InputProblem(
             where=str(path), found="a profile of " + _listed([ink.name for ink in profile.ink]),
             would_do=f"one of the job's inks, {_listed(names)}, by these names,")
