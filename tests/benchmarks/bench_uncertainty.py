@@ -21,13 +21,14 @@ from numpy.typing import NDArray
 
 from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
-from separations.colour.colorimetry import colour_difference, lab_to_xyz, xyz_to_wide_rgb
+from separations.colour.colorimetry import colour_difference, lab_to_xyz
 from separations.colour.press_profile import NINETY
-from separations.colour.print_model import plain_model
+from separations.colour.tone_values import TOLD_TONES
 from separations.uses.calibration.model_choice import ChosenModel, fit_best
 from separations.uses.calibration.patches import Patch, sheet_patches
 from separations.uses.calibration.readings import Readings
 from separations.uses.calibration.resampled_fits import FitSpread, fit_spread, with_spread
+from separations.uses.calibration.tone_value_table import ink_tone_value_increase
 from tests.made_up_press import press_curves, press_model
 from tests.published.test_simulated_presses import SPECTRAL_GAINS, N, spectral_press
 from tests.small_art import write_small_job
@@ -38,16 +39,15 @@ Areas = Callable[[int, FloatArray], FloatArray]
 Held = Iterator[tuple[str, NDArray[np.bool_] | bool]]
 PRESSES = int(os.environ.get("PRESSES", "100"))
 TINTS = np.random.default_rng(0).random((300, 4))
-TONES = np.array([0.1, 0.25, 0.5, 0.75, 0.9])
 
 
-def tone_values(press: Press, ink: int, tones: FloatArray) -> FloatArray:
-    """Murray-Davies tone values (0 to 1) of one ink, in the channel that falls most."""
-    films = np.zeros((len(tones) + 2, 4))
-    films[:, ink] = [0.0, *tones, 1.0]
-    light = xyz_to_wide_rgb(lab_to_xyz(press(films)))
-    channel = int(np.argmax(light[0] - light[-1]))
-    return np.asarray((light[0] - light[1:-1]) / (light[0] - light[-1]))[:, channel]
+def tone_values(press: Press, ink: int) -> FloatArray:
+    """Murray-Davies tone values (0 to 1) of one ink, in X, Y or Z, whichever it takes most of."""
+    films = np.zeros((len(TOLD_TONES) + 2, 4))
+    films[:, ink] = [0.0, *TOLD_TONES, 1.0]
+    light = lab_to_xyz(press(films))
+    axis = int(np.argmin(light[-1] / light[0]))
+    return np.asarray((light[0] - light[1:-1]) / (light[0] - light[-1]))[:, axis]
 
 
 def held(chosen: ChosenModel, spread: FitSpread, patches: tuple[Patch, ...], readings: Readings,
@@ -57,17 +57,10 @@ def held(chosen: ChosenModel, spread: FitSpread, patches: tuple[Patch, ...], rea
     assert model is not None
     for place, (ink, within) in enumerate(zip(fit.inks, spread.solid_de00, strict=True)):
         film, sd = ink.curve.film, ink.told_sd
-        ends = lab_to_xyz(np.array([fit.wood_lab, ink.solid_lab]))
-
-        def told(area: FloatArray, ends: FloatArray = ends, film: FloatArray = film) -> FloatArray:
-            grid = np.linspace(0.0, 1.0, 1025)
-            one = plain_model(("ink",), ends, np.ones(2, np.bool_), n=fit.n,
-                              curves=np.interp(grid, film, np.clip(area, 0, 1))[None])
-            return tone_values(lambda films: one.predict_lab(films.max(axis=1)[:, None]), 0, TONES)
-
-        low, high = (told(ink.curve.printed + sign * NINETY * sd) for sign in (-1, 1))
-        true = tone_values(press, place, TONES)
-        yield "tone values", (low <= true) & (true <= high)
+        told = ink_tone_value_increase(ink, fit)
+        assert told is not None
+        off = np.array(told) + TOLD_TONES - tone_values(press, place)
+        yield "tone values", np.abs(off) <= NINETY * spread.tone_value_sd[place]
         solid = press(np.eye(4)[place][None])[0]
         assert within is not None
         assert ink.solid_lab is not None

@@ -152,8 +152,8 @@ def calibrate(
         (folder / PROFILE_FILE).write_text(press_profile_toml(profile), encoding="utf-8",
                                            newline="\n")
         (folder / PAGE_FILE).write_text(
-            calibration_html(job, patches, readings, chosen, suspects, profile), encoding="utf-8",
-            newline="\n")
+            calibration_html(job, patches, readings, chosen, suspects, profile, spread),
+            encoding="utf-8", newline="\n")
         if with_icc:
             say("Turning colours into inks")
             written = str((folder / PROFILE_FILE).resolve())
