@@ -19,7 +19,8 @@ def named_files(job: Job) -> Iterator[Path]:
     profile = job.profile.points if job.profile else None
     names = (*(name for art in job.art for name in (art.file, art.opacity, art.font)),
              *(line.font for line in job.line), *(note.font for note in job.note),
-             job.board.outline, profile, job.press_profile)
+             job.board.outline, profile, job.press_profile,
+             *(ink.reflectance for ink in job.ink), job.wood.reflectance)
     yield from (job.beside(name) for name in names if name)
 
 
@@ -33,6 +34,8 @@ def job_revision(job: Job, content_of: Callable[[Path], str]) -> str:
     content_of : callable
         Digest of what a file holds.
     """
+    # Keys that name spectra are in no repr, so that jobs without them keep the letters that they
+    # had before there were such keys; what the spectra are counts by the files' content.
     told = [f"{field.name}={getattr(job, field.name)!r}" for field in fields(job)
             if field.name not in NOT_KEYS]
     told += [content_of(path) for path in named_files(job)]

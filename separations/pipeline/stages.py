@@ -48,8 +48,8 @@ from separations.planes.photo_lattices import PhotoLattices, photo_lattices
 
 #: Keys that several stages read: colours of the inks, their cloth, and their dots.
 COLOURS = ("ink.name ink.prints ink.colour ink.over_white ink.over_black ink.opacity "
-           "ink.tone_curve halftone.tone_curve halftone.tone_curve_tells wood.lab wood.absorption "
-           "press_profile")
+           "ink.reflectance ink.tone_curve halftone.tone_curve halftone.tone_curve_tells wood.lab "
+           "wood.reflectance wood.absorption press_profile")
 CLOTHS = "mesh ink.mesh"
 RULINGS = "halftone.ruling ink.ruling"
 TONE_ENDS = (f"{CLOTHS} {RULINGS} halftone.dot_shape ink.dot_shape halftone.smallest_tone "
