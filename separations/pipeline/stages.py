@@ -231,8 +231,8 @@ OVERLAYS: Stage[tuple[Overlay, ...]] = Stage(
 FILM_SHEET: Stage[FilmSheet] = Stage(
     "film sheet", lambda look: job_sheet(laid_with(look.job, look.of(BOARD))),
     reads=f"title date side board.name area.edge_dots film ink.prints {HALFTONES} "
-          "halftone.tone_curve ink.tone_curve press_profile frame.inside_length "
-          "frame.inside_width frame.pins",
+          "art.tint art.ink art.colours halftone.tone_curve ink.tone_curve press_profile "
+          "frame.inside_length frame.inside_width frame.pins",
     needs=(BOARD,),
     known_by_value=True)
 FILM_SPANS: Stage[RowSpans] = Stage(
