@@ -69,7 +69,7 @@ class Camera:
         _, slope = projected(self.figures, local_m, self.centre_px)
         slope = slope.reshape(-1, 2, len(self.figures))
         spread = np.einsum("nij,jk,nik->n", slope, self.covariance, slope)
-        return np.sqrt(np.maximum(spread, 0.0))
+        return np.asarray(np.sqrt(np.maximum(spread, 0.0)))
 
 
 def seen_from(figures: FloatArray, local_m: FloatArray) -> FloatArray:
@@ -115,8 +115,8 @@ def projected(figures: FloatArray, local_m: FloatArray,
     Notes
     -----
     u = c + f x (1 + k₁ r²) with x the place's direction over its depth. Source: Hartley and
-    Zisserman, "Multiple View Geometry", 2nd ed., eq. 6.1 and 7.4, from memory; OpenCV's camera model
-    is the same, and a test holds the two against each other.
+    Zisserman, "Multiple View Geometry", 2nd ed., eq. 6.1 and 7.4, from memory; OpenCV's camera
+    model is the same, and a test holds the two against each other.
     """
     turn, turn_slope = cv2.Rodrigues(figures[3:6])
     away = lifted(local_m, figures[:3]) - figures[:3]

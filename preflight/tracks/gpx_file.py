@@ -12,7 +12,7 @@ from defusedxml.ElementTree import fromstring, tostring
 
 from preflight.files.regular_files import bytes_of
 from preflight.input_problem import InputProblem
-from preflight.tracks.track_points import TrackPoints
+from preflight.tracks.track_points import FloatArray, TrackPoints
 
 _MOST_BYTES = 30_000_000
 #: Own rules, no source: more than a day of a point each second; land, and what flies over it.
@@ -43,8 +43,8 @@ def read_gpx(path: Path, number: int | None = None) -> TrackPoints:
     Source: GPX 1.1 schema (topografix.com/GPX/1/1): ``trk`` holds ``trkseg``, these ``trkpt`` with
     ``lat`` and ``lon`` in degrees of WGS 84, ``ele`` in metres and ``time`` in UTC.
     """
-    import gpxpy  # noqa: PLC0415 - jobs without tracks do not wait for it
-    from gpxpy.gpx import GPXException  # noqa: PLC0415
+    import gpxpy
+    from gpxpy.gpx import GPXException
 
     root = _bounded_root(path)
     try:
@@ -103,8 +103,10 @@ _HOLDS: dict[str, tuple[str, ...]] = {"trkseg": ("trkpt",), "trkpt": ("ele", "ti
 def _bare(element: Element, holds: tuple[str, ...]) -> Element:
     """An element without its namespace and what is not read of it."""
     name = element.tag.removeprefix(_SPACE)
-    kept = {key: element.attrib[key] for key in ("lat", "lon") if key in element.attrib}
-    bare = Element(name, kept)
+    bare = Element(name)
+    for key in ("lat", "lon"):
+        if key in element.attrib:
+            bare.set(key, element.attrib[key])
     bare.text = element.text
     for part in element:
         own = part.tag.removeprefix(_SPACE) if isinstance(part.tag, str) else ""
@@ -113,7 +115,7 @@ def _bare(element: Element, holds: tuple[str, ...]) -> Element:
     return bare
 
 
-def _check_places(table: np.ndarray, path: Path) -> None:  # type: ignore[type-arg]
+def _check_places(table: FloatArray, path: Path) -> None:
     if len(table) < 2:
         raise InputProblem(where=str(path), found=f"{len(table)} points in its track",
                            would_do="a track of two points or more")
@@ -121,5 +123,6 @@ def _check_places(table: np.ndarray, path: Path) -> None:  # type: ignore[type-a
         np.isnan(table[:, 2]) | ((table[:, 2] > _LOWEST_M) & (table[:, 2] < _HIGHEST_M)))
     if not sound.all():
         raise InputProblem(
-            where=str(path), found=f"point {int(np.argmin(sound)) + 1}, which lies nowhere on earth",
+            where=str(path), found=f"point {int(np.argmin(sound)) + 1}, which lies nowhere on "
+            "earth",
             would_do="latitudes below 90°, longitudes up to 180° and heights in metres")

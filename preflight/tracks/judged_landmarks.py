@@ -1,4 +1,4 @@
-"""A camera from landmarks of which one may be wrong: it is named and left out, or all are refused."""
+"""A camera from landmarks of which one may be wrong: it is named, or all are refused."""
 
 from __future__ import annotations
 

@@ -50,10 +50,10 @@ class LocalFrame:
 @cache
 def projections() -> Any:
     """PROJ, kept from fetching grids from a network; loaded where a job has tracks."""
-    import pyproj  # noqa: PLC0415
-    from pyproj import network  # noqa: PLC0415
+    import pyproj
+    import pyproj.network
 
-    network.set_network_enabled(active=False)
+    pyproj.network.set_network_enabled(active=False)  # type: ignore[attr-defined]
     return pyproj
 
 

@@ -1,4 +1,4 @@
-"""Where a camera stood, how it was turned and how long its lens was, from landmarks on its photo."""
+"""Where a camera stood, its turn and the length of its lens, from landmarks on its photo."""
 
 from __future__ import annotations
 
@@ -198,9 +198,10 @@ def _followed(marks: Marks, first: FloatArray) -> Resection | None:
     left = -fit.fun[:2 * len(marks)].reshape(-1, 2)
     spare = 2 * len(marks) + len(holds) - count
     noise = float(np.sqrt(2 * fit.cost / spare)) if spare > 0 else 0.0
-    scale = np.linalg.norm(fit.jac, axis=0)
+    jacobian = np.asarray(fit.jac, np.float64)
+    scale = np.linalg.norm(jacobian, axis=0)
     scale[scale == 0] = 1.0
-    _, singular, ways = np.linalg.svd(fit.jac / scale, full_matrices=False)
+    _, singular, ways = np.linalg.svd(jacobian / scale, full_matrices=False)
     roundness = float(singular[-1] / singular[0])
     safe = np.maximum(singular, singular[0] * 1e-12)
     inverse = (ways.T / safe**2) @ ways / np.outer(scale, scale)
