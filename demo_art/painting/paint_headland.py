@@ -48,12 +48,14 @@ def paint(seed: int = SEED, scale: float = 1.0) -> NDArray[np.uint8]:
     width, height = round(PHOTO_PX[0] * scale), round(PHOTO_PX[1] * scale)
     land, grain = Headland(seed), fractal_tile(1024, 1.1, seed + 9, longest=0.1)
     paths = cKDTree(np.vstack([_fine(walk) for walk in walks()]))
-    rows = (np.arange(height) + 0.5) / scale
+    rows = np.asarray((np.arange(height) + 0.5) / scale, np.float64)
     picture = np.empty((height, width, 3), np.float32)
     for first in range(0, width, _STRIP_PX):
-        columns = (np.arange(first, min(first + _STRIP_PX, width)) + 0.5) / scale
+        columns = np.asarray(
+            (np.arange(first, min(first + _STRIP_PX, width)) + 0.5) / scale, np.float64)
         picture[:, first:first + len(columns)] = _strip(land, grain, paths, columns, rows)
-    out = np.clip(picture * 255 + 0.5, 0, 255).astype(np.uint8)
+    picture += np.random.default_rng(seed).normal(0, 0.007, (height, width, 1))  # grain
+    out: NDArray[np.uint8] = np.clip(picture * 255 + 0.5, 0, 255).astype(np.uint8)
     for right, ahead, top in land.beacons():
         _stand(out, right, ahead, top, scale)
     return out
@@ -82,10 +84,10 @@ def _strip(land: Headland, grain: NDArray[np.float32], paths: cKDTree, columns: 
     haze = (1 - np.exp(-away / 16_000.0))[..., None]
     colour = colour + (np.array((0.80, 0.84, 0.88)) - colour) * haze
     climb = np.clip((PHOTO_PX[1] / 2 - rows) / (PHOTO_PX[1] / 2), 0, 1)[:, None]
-    return np.where(sky[..., None], _sky(grain, columns, rows, climb), colour).astype(np.float32)
+    return np.where(sky[..., None], _sky(grain, columns, climb), colour).astype(np.float32)
 
 
-def _sky(grain: NDArray[np.float32], columns: Array, rows: Array, climb: Array) -> Array:
+def _sky(grain: NDArray[np.float32], columns: Array, climb: Array) -> Array:
     blue = (np.array((0.84, 0.87, 0.90))
             + (np.array((0.46, 0.60, 0.78)) - np.array((0.84, 0.87, 0.90))) * climb[..., None])
     deep = 1.0 / (climb + 0.25)
@@ -111,7 +113,8 @@ def _ground(land: Headland, grain: NDArray[np.float32], paths: cKDTree, x: Array
     colour += (np.array((0.74, 0.67, 0.52)) - colour) * ease(5.0, 1.5, high)[..., None]
     colour = colour * (0.45 + 0.75 * light[..., None])
     near, _ = paths.query(np.stack([x, y], axis=-1), distance_upper_bound=3 * PATH_M)
-    colour += (np.array((0.88, 0.80, 0.64)) - colour) * ease(PATH_M, 0.8 * PATH_M, near)[..., None]
+    trodden = ease(PATH_M, 0.8 * PATH_M, np.asarray(near))[..., None]
+    colour += (np.array((0.88, 0.80, 0.64)) - colour) * trodden
     waves = look_up(grain, x / 9.0, away**0.5 * 9.0) * np.clip(900 / away, 0.05, 1)
     sea = np.array((0.30, 0.42, 0.50)) + 0.03 * waves[..., None]
     sea = sea + (np.array((0.72, 0.78, 0.82)) - sea) * ease(2000, 30_000, away)[..., None] * 0.7
@@ -180,7 +183,7 @@ def grid_text(land: Headland) -> str:
 def main() -> None:
     """Write the photograph, the walks and the heights; print the landmarks."""
     land = Headland(SEED)
-    Image.fromarray(paint()).save(FOLDER / "headland.jpg", quality=82, subsampling="4:2:0",
+    Image.fromarray(paint()).save(FOLDER / "headland.jpg", quality=84, subsampling="4:2:0",
                                   optimize=True, icc_profile=srgb_profile())
     (FOLDER / "headland_walks.gpx").write_text(gpx_text(land), encoding="utf-8")
     (FOLDER / "headland_heights.asc").write_text(grid_text(land), encoding="utf-8")

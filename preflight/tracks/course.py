@@ -36,11 +36,6 @@ class Course:
     points_mm: FloatArray
     hidden: BoolArray
 
-    @property
-    def along_mm(self) -> FloatArray:
-        """Distance of each point from the first, along the course."""
-        return along(self.points_mm)
-
 
 def along(points_mm: FloatArray) -> FloatArray:
     """Distances of points from the first, along their line."""
