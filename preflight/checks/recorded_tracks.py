@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from preflight.basis import Basis, Source, given
+from preflight.basis import given
 from preflight.checks import limits
 from preflight.facts.submission import Submission
 from preflight.facts.track_facts import CameraFacts, TrackFacts
@@ -27,11 +27,11 @@ def landmarks_agree(submission: Submission) -> Iterator[Finding]:
 
 
 def tracks_lie_true(submission: Submission) -> Iterator[Finding]:
-    """Tracks lie on the photo as near to their true place as the job smooths them."""
+    """Tracks lie on the photo within their own width, or the tolerance that the job gives them."""
     for track in submission.tracks:
         if not track.photo:
             continue
-        limit = max(track.tolerance_mm, _LEAST_ERROR_MM)
+        limit = max(track.tolerance_mm, track.drawn_mm)
         unsure = track.likely_mm > limit
         yield Finding(
             id="track-place", check="Place of tracks on the photo",
@@ -41,8 +41,7 @@ def tracks_lie_true(submission: Submission) -> Iterator[Finding]:
                  f"and {_mm(track.worst_mm)} where they tell least (one standard deviation).",
             measured=Figure(value=track.likely_mm, unit="mm beside"),
             limit=Figure(value=limit, unit="mm beside"),
-            source=given("the track's tolerance") if limit > _LEAST_ERROR_MM else Source(
-                basis=Basis.OWN),
+            source=given("the track's tolerance or width, the larger"),
             mend="Mark more landmarks, nearer to the track and round it, near and far."
             if unsure else "")
 
@@ -50,7 +49,7 @@ def tracks_lie_true(submission: Submission) -> Iterator[Finding]:
 def tracks_are_drawn_as_asked(submission: Submission) -> Iterator[Finding]:
     """What was changed of tracks so that the mesh holds them."""
     for track in submission.tracks:
-        moved = track.moved_mm > _SEEN_MM
+        moved = track.moved_mm > 0
         yield Finding(
             id="track-apart", check="Tracks beside each other", subjects=(track.subject, track.ink),
             subject=track.subject, grade=Grade.NOTE if moved else Grade.CLEAR,
@@ -58,8 +57,7 @@ def tracks_are_drawn_as_asked(submission: Submission) -> Iterator[Finding]:
                  f"{_mm(track.moved_mm)}, to keep a gap of {track.gap_mm * 1000:.0f} µm." if moved
             else f"Nothing of it had to be moved to keep a gap of {track.gap_mm * 1000:.0f} µm.",
             measured=Figure(value=track.moved_mm, unit="mm moved"),
-            limit=Figure(value=_SEEN_MM, unit="mm moved"),
-            source=Source(basis=Basis.OWN).beside(limits.FINEST_LINE.source),
+            limit=Figure(value=0, unit="mm moved"), source=limits.FINEST_LINE.source,
             mend="Leave it, or take a part of the track that does not go there twice."
             if moved else "")
         widened = track.drawn_mm > track.asked_mm
@@ -74,10 +72,6 @@ def tracks_are_drawn_as_asked(submission: Submission) -> Iterator[Finding]:
             mend="Give it that width, or print it through a finer mesh." if widened else "")
 
 
-#: Own rules, no source: an error that nobody sees on a board, and a move.
-_LEAST_ERROR_MM, _SEEN_MM = 0.5, 0.05
-
-
 def _agree(camera: CameraFacts) -> str:
     return (f"{camera.landmarks} landmarks agree within {camera.noise_px:.1f} pixels (one standard "
             f"deviation); landmark {camera.worst} misses most, by {camera.worst_px:.1f}.")
@@ -89,4 +83,4 @@ def _parts(track: TrackFacts) -> str:
 
 
 def _mm(length: float) -> str:
-    return f"{length:.2g} mm" if length < 10 else f"{length:.0f} mm"
+    return f"{float(f'{length:.2g}'):g} mm"

@@ -18,6 +18,8 @@ from preflight.tracks.track_points import BoolArray, FloatArray
 _CROSSING = 4.0
 #: A course is beside itself where it comes back after so many distances.
 _COMES_BACK = 5.0
+#: Nobody sees a move of less (mm). Own rule, no source.
+_NO_MOVE_MM = 0.02
 #: Corners of moved parts are rounded over so many distances.
 _ROUNDED = 0.5
 
@@ -68,7 +70,8 @@ def kept_apart(course: Course, others: list[tuple[FloatArray, float]], own_mm: f
     lone = _near_itself(points, own_mm)
     points, crossings = _moved(points, points, lone, own_mm)
     gone = np.hypot(*(points - course.points_mm).T)
-    over = float(np.count_nonzero(gone > 0.01)) * STEP_MM
+    gone[gone < _NO_MOVE_MM] = 0.0
+    over = float(np.count_nonzero(gone)) * STEP_MM
     return Apart(course=Course(points_mm=points, hidden=course.hidden),
                  moved_mm=float(gone.max()), moved_over_mm=over, crossings=tuple(crossings))
 

@@ -43,13 +43,13 @@ def test_landmarks_that_agree_and_one_that_does_not() -> None:
 
 
 @pytest.mark.parametrize(("likely", "tolerance", "grade"), [
-    (0.2, 0.3, Grade.CLEAR), (0.5, 0.3, Grade.CLEAR), (0.51, 0.3, Grade.CARE),
+    (0.2, 0.3, Grade.CLEAR), (0.6, 0.3, Grade.CLEAR), (0.61, 0.3, Grade.CARE),
     (0.8, 1.0, Grade.CLEAR), (400.0, 0.3, Grade.CARE)])
-def test_the_likely_error_is_held_against_the_tolerance(likely: float, tolerance: float,
-                                                        grade: Grade) -> None:
+def test_the_likely_error_is_held_against_tolerance_and_width(likely: float, tolerance: float,
+                                                              grade: Grade) -> None:
     finding, = tracks_lie_true(track(likely_mm=likely, tolerance_mm=tolerance))
     assert finding.grade is grade
-    assert ("given" in finding.source.basis.value) == (tolerance > 0.5)
+    assert finding.limit.value == max(tolerance, 0.6)
 
 
 def test_a_track_on_the_plan_has_no_place_on_the_photo() -> None:
