@@ -51,6 +51,14 @@ def landmarks_on(job: Job, photo: str) -> tuple[int, ...]:
                  if photo_of(job, mark.photo) == photo)
 
 
+def wrong_count(job: Job, photo: str) -> InputProblem:
+    """What is told of too few or too many landmarks."""
+    count = len(landmarks_on(job, photo))
+    return InputProblem(where=f"{job.path}: landmark",
+                        found=f"{count} landmark{'' if count == 1 else 's'} on '{photo}'",
+                        would_do=f"{FEWEST_LANDMARKS} to {MOST_LANDMARKS} of them")
+
+
 def _check_track(job: Job, track: TrackTable, where: str) -> None:
     check_ink(job, track.ink, where)
     check_either(track, "cap_height", "type_size", where)
@@ -74,12 +82,8 @@ def _check_track(job: Job, track: TrackTable, where: str) -> None:
                            would_do="a table [plan]")
     if track.on != "plan":
         photo = _photo_named(job, track.photo, where)
-        count = len(landmarks_on(job, photo))
-        if not FEWEST_LANDMARKS <= count <= MOST_LANDMARKS:
-            raise InputProblem(
-                where=f"{job.path}: landmark",
-                found=f"{count} landmark{'' if count == 1 else 's'} on '{photo}'",
-                would_do=f"{FEWEST_LANDMARKS} to {MOST_LANDMARKS} of them")
+        if len(landmarks_on(job, photo)) > MOST_LANDMARKS:
+            raise wrong_count(job, photo)
 
 
 def _photo_named(job: Job, named: str | None, where: str) -> str:

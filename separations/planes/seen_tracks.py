@@ -13,7 +13,12 @@ from preflight.facts.submission import ArtOnBoard
 from preflight.facts.track_facts import CameraFacts
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
-from preflight.job_file.track_consistency import landmarks_on, photo_of
+from preflight.job_file.track_consistency import (
+    FEWEST_LANDMARKS,
+    landmarks_on,
+    photo_of,
+    wrong_count,
+)
 from preflight.job_file.track_tables import HeightsFrom, TrackTable
 from preflight.tracks.course import Course, along, even_course, runs
 from preflight.tracks.gpx_file import read_gpx
@@ -92,11 +97,27 @@ def views_of(job: Job, photos: Sequence[ArtOnBoard]) -> dict[str, PhotoView]:
     Raises
     ------
     InputProblem
-        When a photo's landmarks do not tell its camera.
+        When a photo has too few landmarks, or they do not tell its camera.
     """
     wanted = dict.fromkeys(photo_of(job, t.photo) for t in job.track if t.on != "plan")
     return {name: _view(job, next(art for art in photos if art.table.file == name))
             for name in wanted}
+
+
+def landmark_places(job: Job, photos: Sequence[ArtOnBoard]) -> dict[int, FloatArray]:
+    """Where on the board the job's landmarks are marked (mm), by their places from 0.
+
+    Those on a photo that is not there are left out.
+    """
+    found = {}
+    for art in photos:
+        whole, kept = art.artwork.uncropped, art.artwork.kept
+        corner = (kept.first_column, kept.first_row) if kept else (0, 0)
+        for place in landmarks_on(job, art.table.file):
+            across, down = job.landmark[place].at
+            found[place] = art.placed.board_of(np.array([
+                across.pixels(whole.width_px), down.pixels(whole.height_px)]) - corner)
+    return dict(sorted(found.items()))
 
 
 def camera_facts(job: Job, view: PhotoView) -> CameraFacts:
@@ -112,6 +133,8 @@ def camera_facts(job: Job, view: PhotoView) -> CameraFacts:
 
 def _view(job: Job, art: ArtOnBoard) -> PhotoView:
     marks = [job.landmark[place] for place in landmarks_on(job, art.table.file)]
+    if len(marks) < FEWEST_LANDMARKS:  # not told before: they may be marked one after another
+        raise wrong_count(job, art.table.file)
     whole = art.artwork.uncropped
     size = (whole.width_px, whole.height_px)
     frame = LocalFrame(marks[0].latitude, marks[0].longitude, 0.0)

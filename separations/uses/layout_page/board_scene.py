@@ -31,6 +31,8 @@ from separations.pipeline.stages import (
 )
 from separations.planes.drawn_layout import first_note_order, track_order
 from separations.planes.laid_out_job import Board
+from separations.planes.seen_tracks import landmark_places
+from separations.planes.track_layout import TrackWork
 from separations.uses.layout_page.art_pages import art_pages
 from separations.uses.layout_page.film_loupe import overprint_colours
 
@@ -62,6 +64,7 @@ def board_scene(session: Session) -> dict[str, Any]:
         "board": _board(job, board),
         "art": [_art(one) for one in sorted(art, key=lambda one: one.order)],
         "drawn": [_drawn(one, job) for one in drawn],
+        "landmarks": _landmarks(job, art, tracks),
         "pages": art_pages(session, faults),
         "inks": [] if model is None else [
             {"name": ink.name, "prints": ink.prints, "srgb": list(solid_srgb(model, number)),
@@ -146,6 +149,15 @@ def _drawn(drawn: DrawnArt, job: Job) -> dict[str, Any]:
     elif table == "art" and is_drawing(job.art[place]) and not job.art[place].file:
         shown["path"] = ""  # a flat over all of the printed area is seen in the picture
     return shown
+
+
+def _landmarks(job: Job, art: list[ArtOnBoard], tracks: TrackWork | None
+               ) -> list[dict[str, Any]]:
+    """Where landmarks are marked, and which of them disagrees with the others."""
+    wrong = {camera.wrong for camera in tracks.cameras} if tracks else set()
+    photos = [one for one in art if one.table.kind == "photo"]
+    return [{"place": place, "at": [round(float(part), 3) for part in at],
+             "wrong": place + 1 in wrong} for place, at in landmark_places(job, photos).items()]
 
 
 def _mesh(job: Job, number: int) -> dict[str, float]:

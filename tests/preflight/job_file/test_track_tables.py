@@ -35,8 +35,6 @@ def test_what_is_sound_is_read(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(("tables", "sentence"), [
-    (TRACK, "landmark: found 0 landmarks on 'photo.png'; 4 to 12 of them would do."),
-    (MARK.format(n=5) + TRACK, "found 1 landmark on 'photo.png'; 4 to 12"),
     ("".join(MARK.format(n=n) for n in range(5, 70, 5)) + TRACK, "found 13 landmarks on"),
     (MARKS + TRACK + 'from_point = 3\nto_time = 2026-06-01T08:00:00Z\n',
      "a part told by time and by point"),

@@ -213,6 +213,16 @@ def test_heights_of_two_kinds_need_a_figure(tmp_path: Path) -> None:
     assert session.of(TRACKS).drawn[0].area.within(true.buffer(0.45))
 
 
+def test_too_few_landmarks_are_told(tmp_path: Path) -> None:
+    for folder, marks, told in (("a", 0, "0 landmarks"), ("b", 1, "1 landmark"), ("c", 3, "3 la")):
+        words = "".join("[[landmark]]" + part for part in landmark_tables().split(
+            "[[landmark]]")[1:marks + 1])
+        with pytest.raises(InputProblem) as fault:
+            work_of(tmp_path / folder, PLAIN, landmarks=words)
+        assert f"found {told}" in fault.value.sentence
+        assert fault.value.sentence.endswith("on 'photo.png'; 4 to 12 of them would do.")
+
+
 def test_a_wrong_landmark_is_named_in_a_finding(tmp_path: Path) -> None:
     places = LANDMARKS.copy()
     places[3] += [140, 140, 0]
