@@ -69,8 +69,9 @@ function names(view) {
 function landmarks(view) {
   return draw("g", { class: "landmarks" }, ...(known.job?.scene.landmarks ?? []).map((one) => {
     const [x, y] = view.toWindow(one.at);
+    const d = "M-8 0H-2M2 0H8M0 -8V-2M0 2V8";
     return draw("g", { class: one.wrong ? "landmark wrong" : "landmark",
-      transform: `translate(${x} ${y})` }, draw("path", { d: "M-8 0H-2M2 0H8M0 -8V-2M0 2V8" }),
+      transform: `translate(${x} ${y})` }, draw("path", { d, class: "under" }), draw("path", { d }),
     draw("text", { x: 9, y: -5, text: String(one.place + 1) }));
   }));
 }
