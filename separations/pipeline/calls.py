@@ -47,7 +47,7 @@ from separations.runtime.free_memory import give_back_free_memory
 from separations.runtime.progress import Progress, Say, silent
 
 #: Resolution of the quick look behind `check_job`, and of the soft proof.
-CHECK_PPI, PROOF_PPI = 72.0, 100.0
+CHECK_PPI, PROOF_PPI = 50.0, 100.0
 
 JobOrPath = Job | Path
 

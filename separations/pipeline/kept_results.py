@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import sys
-from collections import Counter, OrderedDict
+import time
+from collections import Counter
 from collections.abc import Callable, Collection, Iterable
 from concurrent.futures import Future
 from dataclasses import dataclass, fields, is_dataclass
@@ -26,14 +27,26 @@ _BYTES_A_POINT, _BYTES_A_VALUE = 16, 64
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Kept:
-    """A result, and the blocks of memory that it holds, by their identities, with their bytes."""
+    """A result, and the blocks of memory that it holds, by their identities, with their bytes.
+
+    Attributes
+    ----------
+    worth : float
+        How long it took to make for each byte that it holds (s).
+    """
 
     result: Any
     blocks: dict[int, int]
+    worth: float
 
 
 class KeptResults:
-    """Results by their digests; the ones not asked for longest go first when there are too many.
+    """Results by their digests, under a bound.
+
+    When there are too many, those go first that hold much for the time that making them took and
+    were not asked for lately: the rule GreedyDual-Size (P. Cao and S. Irani, Cost-aware WWW proxy
+    caching algorithms, USENIX Symposium on Internet Technologies and Systems, 1997). So dots of
+    whole films do not drive out what each small picture needs.
 
     Any thread may ask. Of several that ask for one result at a time the first makes it and the
     others wait. Results must not be changed by those who get them.
@@ -51,7 +64,9 @@ class KeptResults:
         self.most_bytes = most_bytes
         self._always = frozenset(always)
         self._stays: dict[str, Any] = {}
-        self._kept: OrderedDict[str, Kept] = OrderedDict()
+        self._kept: dict[str, Kept] = {}
+        self._ranks: dict[str, float] = {}
+        self._gone_rank = 0.0
         self._making: dict[str, Future[Any]] = {}
         self._holders: Counter[int] = Counter()
         self._bytes = 0
@@ -66,9 +81,7 @@ class KeptResults:
     def kept(self, digest: str) -> Kept | None:
         """The result of that digest, if it is kept."""
         with self._lock:
-            if digest in self._kept:
-                self._kept.move_to_end(digest)
-            return self._kept.get(digest)
+            return self._asked(digest)
 
     def result(self, digest: str, make: Callable[[], Result]) -> Result:
         """The result of that digest, made now if it is not kept.
@@ -76,15 +89,16 @@ class KeptResults:
         What ``make`` raises is raised to all who wait for it, and nothing is kept.
         """
         with self._lock:
-            if digest in self._kept:
-                self._kept.move_to_end(digest)
-                return cast("Result", self._kept[digest].result)
+            kept = self._asked(digest)
+            if kept is not None:
+                return cast("Result", kept.result)
             begun = self._making.get(digest)
             if begun is None:
                 ours: Future[Any] = Future()
                 self._making[digest] = ours
         if begun is not None:
             return cast("Result", begun.result())
+        began = time.monotonic()
         try:
             made = make()
         except BaseException as fault:
@@ -92,7 +106,7 @@ class KeptResults:
                 del self._making[digest]
             ours.set_exception(fault)
             raise
-        self._keep(digest, made)
+        self._keep(digest, made, time.monotonic() - began)
         ours.set_result(made)
         return made
 
@@ -132,23 +146,35 @@ class KeptResults:
         """Keep none of these results any longer, or none at all."""
         with self._lock:
             for digest in list(self._kept) if digests is None else digests:
-                self._drop(self._kept.pop(digest, None))
+                self._drop(digest)
 
-    def _keep(self, digest: str, made: Any) -> None:
-        kept = Kept(made, blocks_held(made)) if self.most_bytes else None
+    def _asked(self, digest: str) -> Kept | None:
+        kept = self._kept.get(digest)
+        if kept is not None:
+            self._ranks[digest] = self._gone_rank + kept.worth
+        return kept
+
+    def _keep(self, digest: str, made: Any, took_s: float) -> None:
+        blocks = blocks_held(made) if self.most_bytes else {}
+        held = sum(blocks.values())
         with self._lock:
             del self._making[digest]
-            if kept is None or sum(kept.blocks.values()) > self.most_bytes:
+            if not self.most_bytes or held > self.most_bytes:
                 return
-            self._kept[digest] = kept
-            for block, size in kept.blocks.items():
+            self._kept[digest] = Kept(made, blocks, took_s / max(held, 1))
+            for block, size in blocks.items():
                 self._bytes += 0 if self._holders[block] else size
                 self._holders[block] += 1
             while self._bytes > self.most_bytes:
-                self._drop(self._kept.popitem(last=False)[1])
+                least = min(self._ranks, key=self._ranks.__getitem__)
+                self._gone_rank = self._ranks[least]
+                self._drop(least)
+            self._asked(digest)
 
-    def _drop(self, kept: Kept | None) -> None:
+    def _drop(self, digest: str) -> None:
         """Count what a result held no longer, but for what others hold, too."""
+        kept = self._kept.pop(digest, None)
+        self._ranks.pop(digest, None)
         for block, size in kept.blocks.items() if kept else ():
             self._holders[block] -= 1
             if not self._holders[block]:

@@ -37,13 +37,13 @@ from separations.proof.soft_proof import board_proof, with_holes
 from separations.uses.layout_page.film_loupe import Loupe
 
 #: What is kept of looks, photographs aside. The whole server is to stay under 1.5 GiB.
-_KEPT_BYTES = 384 * 2**20
+_KEPT_BYTES = 256 * 2**20
 #: Resolutions that the page asks its pictures in; the finest is beyond any use on a screen.
 LEAST_PPI, MOST_PPI = 8.0, 200.0
 #: The resolution that a page of usual width asks first; one that looks closer asks this before.
 USUAL_PPI, _FIRST_PPI = 25.0, 72.0
-#: Deflate level of pictures: they travel no further than this machine.
-_PNG_LEVEL = 1
+#: Deflate level of pictures: stored as they are, since they travel no further than this machine.
+_PNG_LEVEL = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

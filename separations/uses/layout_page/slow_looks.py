@@ -18,9 +18,11 @@ from separations.runtime.free_memory import give_back_free_memory
 from separations.uses.layout_page.film_loupe import Loupe
 from separations.uses.layout_page.job_looks import FoundNow, JobLooks
 
-#: How long no edit must have come (s) before all findings and the films' dots are begun; picture
-#: and quick findings are begun at once. Own rules, no source.
-_SLOW_AFTER_S, _DOTS_AFTER_S = 0.5, 1.2
+#: How long no edit must have come (s) before all findings and, with no loupe over the board, the
+#: films' dots are begun; picture and quick findings are begun at once. Dots are separated as fine
+#: as films have them and would hold up the next picture of a hand that moves again. Own rules,
+#: no source.
+_SLOW_AFTER_S, _DOTS_AFTER_S = 0.5, 5.0
 
 Tell = Callable[..., None]
 

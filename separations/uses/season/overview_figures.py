@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Sequence
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
+from pathlib import Path
 from typing import Any
 
 from separations.uses.ink_choice.ink_stock import InkStock, StockInk
@@ -24,7 +25,7 @@ class InkOfAll:
     colour : str or None
         The known colour that jobs name for it.
     jobs : tuple of str
-        Titles of the jobs that print it.
+        Names of the jobs that print it: their titles, with the file's name where titles repeat.
     run_g : tuple of float
         Ink for all runs (g): low, likely, high.
     solid_srgb : tuple of int, or None
@@ -98,6 +99,7 @@ def overview_of(results: Sequence[JobResult], stock: InkStock | None = None) -> 
         What lies on the shelf.
     """
     made = [result for result in results if result.state != "not made"]
+    names = _names(made)
     inks, cloths, rows = defaultdict(list), defaultdict(list), defaultdict(list)
     for result in made:
         for screen in result.screens:
@@ -106,11 +108,11 @@ def overview_of(results: Sequence[JobResult], stock: InkStock | None = None) -> 
         rows[tuple(map(_set_up, result.screens))].append(result)
     return Overview(
         results=tuple(results), stock=stock.name if stock else None,
-        inks=tuple(_ink_of_all(uses, stock) for _, uses in sorted(
+        inks=tuple(_ink_of_all(uses, names, stock) for _, uses in sorted(
             inks.items(), key=lambda item: -_grams(item[1])[1])),
         cloths=tuple(_cloth(uses) for _, uses in sorted(
             cloths.items(), key=lambda item: (-len(item[1]), item[0]))),
-        rows=tuple(_row(jobs) for _, jobs in sorted(
+        rows=tuple(_row(jobs, names) for _, jobs in sorted(
             rows.items(), key=lambda item: -len(item[1]))))
 
 
@@ -131,6 +133,13 @@ def overview_values(overview: Overview) -> dict[str, Any]:
             "jobs_in_a_row": [asdict(row) for row in overview.rows]}
 
 
+def _names(jobs: Sequence[JobResult]) -> dict[str, str]:
+    """A name for each job file: its job's title, with the file's name where several have that."""
+    alike = Counter(job.title for job in jobs)
+    return {job.job: job.title if alike[job.title] == 1
+            else f"{job.title} ({Path(job.job).stem})" for job in jobs}
+
+
 _Uses = list[tuple[JobResult, JobScreen]]
 
 
@@ -140,11 +149,11 @@ def _grams(uses: _Uses) -> tuple[float, float, float]:
     return low, likely, high
 
 
-def _ink_of_all(uses: _Uses, stock: InkStock | None) -> InkOfAll:
+def _ink_of_all(uses: _Uses, names: Mapping[str, str], stock: InkStock | None) -> InkOfAll:
     first = uses[0][1]
     held = _in_stock(first, stock) if stock else None
     return InkOfAll(
-        ink=first.ink, colour=first.colour, jobs=tuple(result.title for result, _ in uses),
+        ink=first.ink, colour=first.colour, jobs=tuple(names[result.job] for result, _ in uses),
         run_g=_grams(uses), solid_srgb=first.solid_srgb,
         stock_ink=held.name if held else None, stock_g=held.grams if held else None)
 
@@ -171,9 +180,9 @@ def _set_up(screen: JobScreen) -> tuple[object, ...]:
             screen.ruling_lpcm)
 
 
-def _row(jobs: list[JobResult]) -> JobsInARow:
+def _row(jobs: list[JobResult], names: Mapping[str, str]) -> JobsInARow:
     screens = jobs[0].screens
-    return JobsInARow(jobs=tuple(job.title for job in jobs),
+    return JobsInARow(jobs=tuple(names[job.job] for job in jobs),
                       inks=tuple(screen.ink for screen in screens),
                       meshes=tuple(dict.fromkeys(screen.mesh for screen in screens)),
                       rulings=tuple(dict.fromkeys(screen.ruling for screen in screens)))

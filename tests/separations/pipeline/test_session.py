@@ -23,7 +23,7 @@ from preflight.input_problem import InputProblem
 from preflight.job_file.job_part import EVERYTHING, reads_of
 from preflight.job_file.job_reader import read_job
 from preflight.units import Angle
-from separations.pipeline import fact_stages, picture_stages, stages
+from separations.pipeline import fact_stages, kept_results, picture_stages, stages
 from separations.pipeline import session as session_module
 from separations.pipeline.fact_stages import FINDINGS, HOLD, QUICK_FINDINGS, TINT_MOIRE
 from separations.pipeline.kept_results import KeptResults, blocks_held
@@ -219,18 +219,49 @@ def test_two_threads_get_one_result(small_job: Write) -> None:
     assert calls == [1]
 
 
-def test_results_are_dropped_when_there_are_too_many() -> None:
+class Clock:
+    """A clock that goes on only while something is made."""
+
+    def __init__(self) -> None:
+        self.now = 0.0
+
+    def monotonic(self) -> float:
+        return self.now
+
+    def making(self, held: int, takes_s: float) -> Callable[[], bytes]:
+        def make() -> bytes:
+            self.now += takes_s
+            return bytes(held)
+        return make
+
+
+def test_results_are_dropped_when_there_are_too_many(monkeypatch: pytest.MonkeyPatch) -> None:
+    clock = Clock()
+    monkeypatch.setattr(kept_results, "time", clock)
     keep = KeptResults(1000)
     for name in "abcd":
-        keep.result(name, lambda: bytes(200))
-    keep.result("a", lambda: bytes(1))
-    keep.result("e", lambda: bytes(400))
+        keep.result(name, clock.making(200, 1.0))
+    keep.result("e", clock.making(400, 2.0))
     assert keep.held_bytes <= 1000
-    assert keep.kept("a")
+    assert not keep.kept("a"), "of results alike the one not asked for longest goes"
     assert keep.kept("e")
-    assert not keep.kept("b")
-    keep.result("large", lambda: bytes(5000))
+    assert keep.kept("c")
+    keep.result("large", clock.making(5000, 90.0))
     assert not keep.kept("large"), "larger than all that may be kept"
+
+
+def test_what_holds_much_for_its_time_goes_first(monkeypatch: pytest.MonkeyPatch) -> None:
+    clock = Clock()
+    monkeypatch.setattr(kept_results, "time", clock)
+    keep = KeptResults(1000)
+    keep.result("small", clock.making(50, 1.0))
+    for number in range(3):
+        keep.result(f"film {number}", clock.making(700, 1.0))
+        assert keep.kept(f"film {number}")
+    assert keep.kept("small")
+    for number in range(60):
+        keep.result(f"newer {number}", clock.making(300, 1.0))
+    assert not keep.kept("small"), "what nobody asks for goes in the end"
 
 
 def test_a_session_that_keeps_nothing_tells_the_same(small_job: Write) -> None:

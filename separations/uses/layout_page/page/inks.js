@@ -99,8 +99,10 @@ function photoButton() {
 /** Begin. */
 export function startInks() {
   let revision = 0;
-  hears(["shown"], () => {
-    if (known.job && revision !== known.job.revision) {
+  // After the findings that come at once: people wait for these.
+  hears(["found"], () => {
+    if (known.job && known.found.revision === known.job.revision
+      && revision !== known.job.revision) {
       revision = known.job.revision;
       void askInk();
     }

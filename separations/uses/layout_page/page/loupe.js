@@ -222,6 +222,24 @@ function paint({ rows, columns, row, column }, data, px, colours, ink) {
   brush.imageSmoothingEnabled = false;
   brush.drawImage(film, -columns * px / 2, -rows * px / 2, columns * px, rows * px);
   if (state.threads) threads(brush, px, colours, Math.max(ink, 0));
+  ticks(brush, half);
+}
+
+/** Four ticks at the rim, level with the middle. @param {CanvasRenderingContext2D} brush
+ * @param {number} half */
+function ticks(brush, half) {
+  for (const [width, colour] of /** @type {[number, string][]} */ ([[5, "#fffdf8"], [2, "#24564a"]])) {
+    brush.lineWidth = width;
+    brush.strokeStyle = colour;
+    for (let quarter = 0; quarter < 4; quarter++) {
+      brush.setTransform(1, 0, 0, 1, half, half);
+      brush.rotate(quarter * Math.PI / 2);
+      brush.beginPath();
+      brush.moveTo(0, half);
+      brush.lineTo(0, half * 0.92);
+      brush.stroke();
+    }
+  }
 }
 
 /** The cloth's threads over the dots. @param {CanvasRenderingContext2D} brush @param {number} px

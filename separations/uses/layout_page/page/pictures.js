@@ -23,6 +23,10 @@ const shown = new Map();
 const under = new Map();
 /** How long pictures took from the asking to the screen (ms), for whoever measures the page. */
 export const timings = /** @type {{kind: string, ms: number}[]} */ ([]);
+/** What was asked and could not be made, by text, and when: it is not asked again at each repaint.
+ * @type {Map<string, {wanted: string, at: number}>} */
+const refused = new Map();
+const NOT_AGAIN_MS = 2000;
 /** @type {(sentence: string) => void} */
 let complain = () => {};
 
@@ -115,7 +119,9 @@ async function ask(of, ppi, view, then) {
   known.without.forEach((ink) => asking.append("without", ink));
   if (!whole) asking.set("part", grown(view.sight).map((mm) => mm.toFixed(1)).join(","));
   const wanted = `${revision} ${asking}`;
-  if (under.get(of)?.wanted === wanted) return;
+  const had = refused.get(of);
+  if (under.get(of)?.wanted === wanted
+    || had?.wanted === wanted && performance.now() - had.at < NOT_AGAIN_MS) return;
   under.get(of)?.line.abort();
   const line = new AbortController();
   under.set(of, { wanted, line });
@@ -123,6 +129,7 @@ async function ask(of, ppi, view, then) {
   try {
     const { bitmap, place } = await picture(`/api/picture?${asking}`, line.signal);
     if (!of && place.revision !== known.job?.revision) return;
+    refused.delete(of);
     shown.get(of)?.bitmap.close();
     shown.set(of, { bitmap, ...place, revision, of, ppi, whole, without: off,
       places: lying });
@@ -130,7 +137,11 @@ async function ask(of, ppi, view, then) {
     complain("");
     tell("shown");
   } catch (fault) {
-    if (fault instanceof Refused && fault.message) complain(fault.message);
+    if (fault instanceof Refused && fault.message) {
+      complain(fault.message);
+      refused.set(of, { wanted, at: performance.now() });
+      tell("shown");
+    }
   } finally {
     if (under.get(of)?.line === line) under.delete(of);
     if (then) wantPicture(of, then);
@@ -203,6 +214,7 @@ export function artPicture(art) {
   const key = `${art.file} ${art.kind} ${art.content}`;
   const had = arts.get(key);
   if (had) return had.bitmap;
+  if (!shown.has("") && !refused.has("")) return null; // after the board's first picture
   /** @type {{bitmap: ImageBitmap | null, alpha?: ImageData}} */
   const entry = { bitmap: null };
   arts.set(key, entry);

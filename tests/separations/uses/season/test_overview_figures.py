@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from dataclasses import replace
 from importlib.resources import files
 from pathlib import Path
 
@@ -54,6 +55,11 @@ def test_screens_are_told_by_cloth_and_jobs_alike_together(results: Results) -> 
     assert (few.mesh, few.screens, few.rulings) == ("100/cm", 1, ("20 l/cm",))
     assert [row.jobs for row in overview.rows] == [
         ("Tern & <tide>", "Alder carr"), ("Reed bed",)]
+
+
+def test_jobs_of_one_title_are_told_apart_by_their_files(results: Results) -> None:
+    alike = [replace(one, title="Marsh") for one in results[:2]]
+    assert overview_of([*alike, results[2]]).rows[0].jobs == ("Marsh (tern)", "Marsh (alder)")
 
 
 def test_the_folder_holds_page_figures_and_tables(results: Results, tmp_path: Path) -> None:
