@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from preflight.job_file import job_values as v
@@ -60,12 +60,13 @@ class AreaTable:
 class WoodTable:
     """``[wood]``: the colour of the bare face, and how thirsty it is.
 
-    What the job does not tell of them is invented: `preflight.job_file.job.Job.wood_lab` and
-    ``wood_absorption`` have it.
+    ``reflectance`` is a file of its spectrum, in place of ``lab``. What the job does not tell is
+    invented: `preflight.job_file.job.Job.wood_lab` and ``wood_absorption`` have it.
     """
 
     name: v.Text = "bamboo"
     lab: v.Lab | None = None
+    reflectance: v.Text | None = field(default=None, repr=False)
     absorption: v.ShareValue | None = None
     figure_seed: v.Seed = 158
 

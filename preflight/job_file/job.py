@@ -31,6 +31,7 @@ from preflight.job_file.job_tables import (
 )
 from preflight.job_file.line_table import LineTable
 from preflight.job_file.named_paths import path_within
+from preflight.job_file.track_tables import GroundTable, LandmarkTable, PlanTable, TrackTable
 from preflight.press.dot_shapes import STOCHASTIC, makes_lines
 from preflight.press.halftone_spec import DotShape, HalftoneSpec, tone_of_dot
 from preflight.press.mesh import Mesh
@@ -93,6 +94,10 @@ class Job:
     important: tuple[ImportantTable, ...] = ()
     line: tuple[LineTable, ...] = ()
     note: tuple[NoteTable, ...] = ()
+    landmark: tuple[LandmarkTable, ...] = ()
+    ground: GroundTable = GroundTable()
+    track: tuple[TrackTable, ...] = ()
+    plan: PlanTable | None = None
     path: Path = field(default=Path("job.toml"))
     outside_allowed: bool = False
 
