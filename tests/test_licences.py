@@ -21,10 +21,11 @@ def plain(name: str) -> str:
 
 
 def needed() -> set[str]:
-    """What topsheet and its extra need to run, and what that needs, as far as it is here."""
+    """What topsheet and its extras need to run, and what that needs, as far as it is here."""
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     found: set[str] = set()
-    wanted = [*project["dependencies"], *project["optional-dependencies"]["cluster"]]
+    extras = project["optional-dependencies"]
+    wanted = [*project["dependencies"], *extras["cluster"], *extras["terrain"]]
     while wanted:
         requirement = wanted.pop()
         match = NAME.match(requirement)

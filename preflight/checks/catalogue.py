@@ -74,6 +74,11 @@ from preflight.checks.photo_quality import (
 )
 from preflight.checks.pressed_shape import pressed_shape_is_printable
 from preflight.checks.profile_stands import job_agrees_with_profile, varnish_was_read
+from preflight.checks.recorded_tracks import (
+    landmarks_agree,
+    tracks_are_drawn_as_asked,
+    tracks_lie_true,
+)
 from preflight.checks.register_and_profile import (
     profile_fits_mesh_and_ruling,
     register_is_within_the_traps,
@@ -131,6 +136,9 @@ CHECKS: tuple[Check, ...] = (
     Check(drawn_lines_are_held, "finest-lines finest-gaps"),
     Check(notes_can_be_read, "type-size notes-apart"),
     Check(drawings_stand_out, "drawings-stand-out"),
+    Check(landmarks_agree, "landmarks-agree"),
+    Check(tracks_lie_true, "track-place"),
+    Check(tracks_are_drawn_as_asked, "track-apart track-width"),
     Check(figures_are_read_not_invented, "invented-figures"),
     Check(colours_are_within_reach, "colours-in-reach"),
     Check(ruling_suits_the_mesh, "mesh-for-ruling"),

@@ -18,6 +18,7 @@ from preflight.facts.mesh_hold_facts import HoldFacts
 from preflight.facts.moire_facts import MoireFacts, RosetteFacts
 from preflight.facts.profile_facts import ProfileDifference, VarnishFacts
 from preflight.facts.tone_facts import ToneFacts
+from preflight.facts.track_facts import CameraFacts, TrackFacts
 from preflight.findings import Place
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import ArtTable
@@ -94,7 +95,7 @@ class DrawingFacts:
     Attributes
     ----------
     subject, kind, ink : str
-        What it is called, ``drawing``, ``flat``, ``line`` or ``note``, and what prints it.
+        What it is called, its kind as `DrawnArt` has it, and what prints it.
     finest_um : float
         Least line that its mesh and film hold (µm).
     thin_mm2, tight_mm2 : float
@@ -198,6 +199,10 @@ class Submission:
         What proof, films and ink rest on.
     damage : tuple of DamageFacts
         Pictures that are not as they were saved, or look so.
+    cameras : tuple of CameraFacts
+        Cameras of the photos that tracks lie on.
+    tracks : tuple of TrackFacts
+        Recorded tracks as they are drawn.
     """
 
     job: Job
@@ -222,6 +227,8 @@ class Submission:
     rosettes: tuple[RosetteFacts, ...] = ()
     figures: tuple[RestingFigure, ...] = ()
     damage: tuple[DamageFacts, ...] = ()
+    cameras: tuple[CameraFacts, ...] = ()
+    tracks: tuple[TrackFacts, ...] = ()
 
 
 def place_of(bounds_mm: tuple[float, float, float, float]) -> Place:

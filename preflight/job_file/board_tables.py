@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from preflight.job_file import job_values as v
+from preflight.job_file import time_values as t
 from preflight.units import Length
 
 Varnish = Literal["none", "matt", "satin", "gloss"]
@@ -74,7 +75,9 @@ class WoodTable:
 class FinishTable:
     """``[finish]``: what is laid over the cured print.
 
-    ``varnish`` changes what proof and report show; films stay as they are.
+    ``varnish`` changes what proof and report show; films stay as they are. ``dries_through`` is
+    its data sheet's time until the board may be used.
     """
 
     varnish: Varnish = "none"
+    dries_through: t.WaitingValue | None = None

@@ -119,8 +119,8 @@ def _check_strays(art: ArtTable, where: str) -> None:
 
 
 def _check_line(job: Job, line: LineTable, where: str) -> None:
-    _check_ink(job, line.ink, where)
-    _check_either(line, "cap_height", "type_size", where)
+    check_ink(job, line.ink, where)
+    check_either(line, "cap_height", "type_size", where)
     if line.width.mm <= 0:
         raise InputProblem(where=f"{where}.width", found=f"'{line.width.written}'",
                            would_do="a width above 0 mm")
@@ -131,18 +131,20 @@ def _check_line(job: Job, line: LineTable, where: str) -> None:
 
 
 def _check_note(job: Job, note: NoteTable, where: str) -> None:
-    _check_ink(job, note.ink, where)
-    _check_either(note, "label_at", "label_offset", where)
-    _check_either(note, "cap_height", "type_size", where)
+    check_ink(job, note.ink, where)
+    check_either(note, "label_at", "label_offset", where)
+    check_either(note, "cap_height", "type_size", where)
 
 
-def _check_ink(job: Job, ink: str, where: str) -> None:
+def check_ink(job: Job, ink: str, where: str) -> None:
+    """Refuse an ink that the job does not have."""
     if ink not in {one.name for one in job.ink}:
         raise InputProblem(where=f"{where}.ink", found=f"'{ink}'",
                            would_do="the name of one of the job's inks")
 
 
-def _check_either(table: LineTable | NoteTable, one: str, other: str, where: str) -> None:
+def check_either(table: object, one: str, other: str, where: str) -> None:
+    """Refuse a table that has both of two keys."""
     if getattr(table, one) is not None and getattr(table, other) is not None:
         raise InputProblem(where=where, found=f"both '{one}' and '{other}'",
                            would_do="one of the two")

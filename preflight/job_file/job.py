@@ -31,6 +31,7 @@ from preflight.job_file.job_tables import (
 )
 from preflight.job_file.line_table import LineTable
 from preflight.job_file.named_paths import path_within
+from preflight.job_file.track_tables import GroundTable, LandmarkTable, PlanTable, TrackTable
 from preflight.press.dot_shapes import STOCHASTIC, makes_lines
 from preflight.press.halftone_spec import DotShape, HalftoneSpec, tone_of_dot
 from preflight.press.mesh import Mesh
@@ -93,6 +94,10 @@ class Job:
     important: tuple[ImportantTable, ...] = ()
     line: tuple[LineTable, ...] = ()
     note: tuple[NoteTable, ...] = ()
+    landmark: tuple[LandmarkTable, ...] = ()
+    ground: GroundTable = GroundTable()
+    track: tuple[TrackTable, ...] = ()
+    plan: PlanTable | None = None
     path: Path = field(default=Path("job.toml"))
     outside_allowed: bool = False
 
@@ -137,6 +142,12 @@ class Job:
             When it lies outside the job's folder, links followed, and that is not allowed.
         """
         return path_within(self.path, name, outside=self.outside_allowed)
+
+    def has_dots(self, ink: InkTable) -> bool:
+        """Whether the ink's film has halftone dots: a photograph's, or those of a drawn tint."""
+        return ink.prints != "line work" or any(
+            table.tint.fraction < 1 and ink.name in (table.ink, *(table.colours or {}).values())
+            for table in self.art)
 
     def ruling_of(self, ink: InkTable) -> Ruling:
         """The ink's own ruling, or the job's."""

@@ -6,6 +6,7 @@ from preflight.input_problem import InputProblem
 from preflight.job_file.drawn_consistency import check_drawn_art, is_drawing
 from preflight.job_file.hardware_consistency import check_hardware
 from preflight.job_file.job import Job
+from preflight.job_file.track_consistency import check_tracks
 from preflight.units import MM_PER_INCH
 
 #: A stochastic dot of fewer film pixels has no shape of its own. Own rule, no source.
@@ -24,6 +25,7 @@ def check_consistency(job: Job) -> None:
     _check_board(job)
     _check_art(job)
     check_drawn_art(job)
+    check_tracks(job)
     _check_inks(job)
     check_hardware(job)
     if job.wood.lab is not None and job.wood.reflectance is not None:

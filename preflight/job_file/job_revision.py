@@ -9,6 +9,8 @@ from pathlib import Path
 
 from preflight.job_file.job import NOT_KEYS, Job
 
+#: Tables that count only where a job has them: others keep the revision that they had before.
+_OF_TRACKS = ("landmark", "ground", "track", "plan")
 #: Letters that are not taken for others or for figures.
 _LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 _COUNT = 8
@@ -19,6 +21,8 @@ def named_files(job: Job) -> Iterator[Path]:
     profile = job.profile.points if job.profile else None
     names = (*(name for art in job.art for name in (art.file, art.opacity, art.font)),
              *(line.font for line in job.line), *(note.font for note in job.note),
+             *(name for track in job.track for name in (track.file, track.font)),
+             job.ground.grid, job.plan.font if job.plan else None,
              job.board.outline, profile, job.press_profile,
              *(ink.reflectance for ink in job.ink), job.wood.reflectance)
     yield from (job.beside(name) for name in names if name)
@@ -37,7 +41,8 @@ def job_revision(job: Job, content_of: Callable[[Path], str]) -> str:
     # Keys that name spectra are in no repr, so that jobs without them keep the letters that they
     # had before there were such keys; what the spectra are counts by the files' content.
     told = [f"{field.name}={getattr(job, field.name)!r}" for field in fields(job)
-            if field.name not in NOT_KEYS]
+            if field.name not in NOT_KEYS and not (
+                field.name in _OF_TRACKS and getattr(job, field.name) == field.default)]
     told += [content_of(path) for path in named_files(job)]
     return revision_letters(told)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import groupby
 from typing import Literal
 
@@ -31,10 +31,10 @@ class DrawnArt:
     subject : str
         What findings call it: its file, or its words.
     kind : str
-        ``drawing``, ``flat``, ``line`` or ``note``.
+        ``drawing``, ``flat``, ``line``, ``track``, ``plan`` or ``note``.
     order : int
         Place among all that is laid on the board, from 0: first the job's art, then its lines,
-        then its notes.
+        its tracks, what belongs to its plan, and its notes.
     ink : str
         The ink that prints it.
     tint : float
@@ -51,10 +51,12 @@ class DrawnArt:
         Type size (one em) and height of capitals of a note or a line's name; 0 for all else.
     on_white : bool
         Whether the underbase lies beneath it.
+    casing : Polygon or MultiPolygon
+        What is cleared of all other ink round it and beneath it; empty for none.
     """
 
     subject: str
-    kind: Literal["drawing", "flat", "line", "note"]
+    kind: Literal["drawing", "flat", "line", "track", "plan", "note"]
     order: int
     ink: str
     tint: float
@@ -65,6 +67,7 @@ class DrawnArt:
     type_mm: float = 0.0
     capital_mm: float = 0.0
     on_white: bool = False
+    casing: Area = field(default_factory=Polygon)
 
 
 def areas_by_ink(

@@ -11,6 +11,7 @@ from shapely import LineString, Point, Polygon, affinity, box, union_all
 from preflight.board.area_mask import Area
 from preflight.job_file.job_tables import NoteTable
 from preflight.job_file.line_table import LineTable
+from preflight.job_file.track_tables import PlanTable, TrackTable
 from preflight.vector_art.lettering import Face, SetLetter, letters_through, set_words
 from preflight.vector_art.ring_area import as_area
 
@@ -79,8 +80,8 @@ def _board_of_words(note: NoteTable, advance: float, capital: float) -> NDArray[
     return np.asarray(np.array([[sin, cos, label_x], [-cos, sin, label_y], [0, 0, 1]]) @ centred)
 
 
-def type_size_mm(words: NoteTable | LineTable, face: Face) -> float:
-    """The type size of a note, or of a line's name: one em in mm."""
+def type_size_mm(words: NoteTable | LineTable | TrackTable | PlanTable, face: Face) -> float:
+    """The type size of a note, of a line's or track's name or of a plan: one em in mm."""
     if words.type_size is not None:
         return words.type_size.mm
     capital = words.cap_height.mm if words.cap_height is not None else CAP_HEIGHT_MM

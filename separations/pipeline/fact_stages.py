@@ -59,6 +59,7 @@ from separations.pipeline.stages import (
     PHOTOS_PLACED,
     RULINGS,
     TONE_ENDS,
+    TRACKS,
     WHOLE_MODEL,
     laid_with,
 )
@@ -257,11 +258,12 @@ def _submission(look: Look, *, hold: HoldFacts | None, moire: tuple[MoireFacts, 
         figures=look.of(FIGURES), lines_kept_off=look.of(LINES_KEPT_OFF), hold=hold,
         layers=look.of(INK_HEIGHTS), profile_inks=look.of(PROFILED).inks,
         profile_differences=look.of(PROFILED).differences, varnish=look.of(PROFILED).varnish,
-        profiled=look.of(PROFILED).curves, damage=damage)
+        profiled=look.of(PROFILED).curves, damage=damage, cameras=look.of(TRACKS).cameras,
+        tracks=look.of(TRACKS).tracks)
 
 
 _QUICK_NEEDS = (LAID_OUT, FILM_SHEET, TONE_FACTS, DRAWN_FACTS, LINE_CONTRAST, LINES_KEPT_OFF,
-                INK_HEIGHTS, ROSETTES, PROFILED, FIGURES)
+                INK_HEIGHTS, ROSETTES, PROFILED, FIGURES, TRACKS)
 SUBMISSION: Stage[Submission] = Stage(
     "all that checks see", lambda look: _submission(
         look, hold=look.of(HOLD).facts, moire=look.of(MOIRE), photos=look.of(PHOTO_FACTS),

@@ -45,6 +45,7 @@ from separations.planes.line_work import LineWork, line_work
 from separations.planes.overlays import Overlay, VectorWork, overlays_of, vector_work
 from separations.planes.photo_ground import PhotoGround, photo_ground, see_through_of
 from separations.planes.photo_lattices import PhotoLattices, photo_lattices
+from separations.planes.track_layout import TrackWork, draw_tracks
 
 #: Keys that several stages read: colours of the inks, their cloth, and their dots.
 COLOURS = ("ink.name ink.prints ink.colour ink.over_white ink.over_black ink.opacity "
@@ -135,8 +136,13 @@ DRAWINGS: Stage[tuple[tuple[DrawnArt, ...], tuple[str, ...]]] = Stage(
     reads="art[drawn]", needs=(BOARD,))
 LINES: Stage[tuple[DrawnArt, ...]] = Stage(
     "lines", lambda look: tuple(draw_lines(look.job)), reads="line art.kind")
+TRACKS: Stage[TrackWork] = Stage(
+    "tracks", lambda look: draw_tracks(look.job, look.of(PHOTOS_PLACED)),
+    reads=f"track landmark ground plan art.kind line.ink ink.name {CLOTHS}",
+    needs=(PHOTOS_PLACED,))
 NOTES: Stage[tuple[DrawnArt, ...]] = Stage(
-    "notes", lambda look: tuple(draw_notes(look.job)), reads="note line.ink art.kind")
+    "notes", lambda look: tuple(draw_notes(look.job)),
+    reads="note line.ink track.ink plan.ink art.kind")
 
 
 def _laid_out(look: Look) -> LaidOutJob:
@@ -145,13 +151,13 @@ def _laid_out(look: Look) -> LaidOutJob:
     remarks = (*board.outline.remarks, *(f"{art.table.file}: {remark}" for art in photos
                                          for remark in art.artwork.remarks), *told)
     laid = laid_with(look.job, board, (*photos, *look.of(LINES_PLACED)),
-                     (*drawings, *look.of(LINES), *look.of(NOTES)), remarks)
+                     (*drawings, *look.of(LINES), *look.of(TRACKS).drawn, *look.of(NOTES)), remarks)
     return replace(laid, revision=job_revision(look.job, look.content_of))
 
 
 LAID_OUT: Stage[LaidOutJob] = Stage(
     "job on its board", _laid_out, reads=EVERYTHING,
-    needs=(BOARD, PHOTOS_PLACED, LINES_PLACED, DRAWINGS, LINES, NOTES))
+    needs=(BOARD, PHOTOS_PLACED, LINES_PLACED, DRAWINGS, LINES, TRACKS, NOTES))
 
 # 3. Colour: the inks on the wood, and the way from the photographs' colours to them.
 PHOTO_MODEL: Stage[PrintModel] = Stage(
@@ -213,7 +219,7 @@ GROUND: Stage[PhotoGround | None] = Stage(
 
 
 def _drawn_work(look: Look) -> tuple[VectorWork, ...]:
-    drawn = (*look.of(DRAWINGS)[0], *look.of(LINES), *look.of(NOTES))
+    drawn = (*look.of(DRAWINGS)[0], *look.of(LINES), *look.of(TRACKS).drawn, *look.of(NOTES))
     return vector_work(laid_with(look.job, look.of(BOARD), look.of(PHOTOS_PLACED), drawn),
                        see_through_of(look.of(PHOTO_TONES)), look.of(GROUND))
 
@@ -221,7 +227,7 @@ def _drawn_work(look: Look) -> tuple[VectorWork, ...]:
 DRAWN_WORK: Stage[tuple[VectorWork, ...]] = Stage(
     "drawings with their traps", _drawn_work,
     reads=f"{COLOURS} {CLOTHS} ink.choke separation.trap",
-    needs=(BOARD, PHOTOS_PLACED, DRAWINGS, LINES, NOTES, PHOTO_TONES, GROUND))
+    needs=(BOARD, PHOTOS_PLACED, DRAWINGS, LINES, TRACKS, NOTES, PHOTO_TONES, GROUND))
 OVERLAYS: Stage[tuple[Overlay, ...]] = Stage(
     "all that lies on the photos", lambda look: overlays_of(look.of(LINE_PICTURES),
                                                             look.of(DRAWN_WORK)),
@@ -231,8 +237,8 @@ OVERLAYS: Stage[tuple[Overlay, ...]] = Stage(
 FILM_SHEET: Stage[FilmSheet] = Stage(
     "film sheet", lambda look: job_sheet(laid_with(look.job, look.of(BOARD))),
     reads=f"title date side board.name area.edge_dots film ink.prints {HALFTONES} "
-          "halftone.tone_curve ink.tone_curve press_profile frame.inside_length "
-          "frame.inside_width frame.pins",
+          "art.tint art.ink art.colours halftone.tone_curve ink.tone_curve press_profile "
+          "frame.inside_length frame.inside_width frame.pins",
     needs=(BOARD,),
     known_by_value=True)
 FILM_SPANS: Stage[RowSpans] = Stage(

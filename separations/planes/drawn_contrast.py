@@ -104,6 +104,10 @@ class PrintedGround:
             if plane is not None:
                 tones[:, number] = plane[rows, columns] / _FULL
         for overlay in self._overlays:
+            if isinstance(overlay, VectorWork) and not overlay.drawn.casing.is_empty:
+                prepare(overlay.drawn.casing)
+                there = contains_xy(overlay.drawn.casing, points[:, 0], points[:, 1])
+                tones[there] = np.where(self._keeps, tones[there], 0.0)
             if overlay is own:
                 continue
             how = _how_printed(overlay)

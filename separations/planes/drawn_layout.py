@@ -82,6 +82,16 @@ def draw_lines(job: Job) -> Iterator[DrawnArt]:
             capital_mm=name.capital_mm if name else 0.0)
 
 
+def track_order(job: Job, number: int) -> int:
+    """Place of a track among all that is laid on the board; that of the plan is after the last."""
+    return len(job.art) + len(job.line) + number
+
+
+def first_note_order(job: Job) -> int:
+    """Place of the first note among all that is laid on the board."""
+    return track_order(job, len(job.track)) + (job.plan is not None)
+
+
 def draw_notes(job: Job) -> Iterator[DrawnArt]:
     """The job's notes, which lie over all its art and lines; faults as in `draw_lines`."""
     for number, note in enumerate(job.note):
@@ -89,7 +99,7 @@ def draw_notes(job: Job) -> Iterator[DrawnArt]:
         face = _face(job, note.font)
         size = type_size_mm(note, face)
         yield DrawnArt(
-            subject=note.text, kind="note", order=len(job.art) + len(job.line) + number,
+            subject=note.text, kind="note", order=first_note_order(job) + number,
             ink=note.ink, tint=1.0, knocks_out=note.beneath == "knock out",
             area=note_area(note, face, where=where), letters=note_letters(note, face, where=where),
             type_mm=size, capital_mm=size * face.cap_height_em)

@@ -34,7 +34,7 @@ class VectorWork:
     printed : Polygon or MultiPolygon
         What its ink's film prints: the same with its traps.
     cleared : tuple of (str, Polygon or MultiPolygon)
-        For each other ink what its film is cleared of.
+        For each other ink what its film is cleared of; with a casing for its own, too.
     white : Polygon or MultiPolygon
         What the underbase prints beneath it: its area drawn in by the underbase's choke.
     """
@@ -85,6 +85,10 @@ def vector_work(
         if upper.drawn.knocks_out:
             _lay_over(upper, work[:number], left, ground, laid.job,
                       rule or job_rule(laid.job, upper.drawn.ink))
+        elif not upper.drawn.casing.is_empty:
+            casing = as_area(upper.drawn.casing.intersection(laid.area.printed))
+            upper.cleared = tuple((ink.name, casing) for ink in laid.job.ink
+                                  if ink.prints != "underbase")
     return tuple(layer.finished(choke_mm) for layer in work)
 
 
@@ -100,14 +104,21 @@ def areas_on_film(ink: InkTable, work: VectorWork) -> Iterator[FilmArea]:
     if drawn.ink == ink.name:
         if drawn.tint < 1 and drawn.knocks_out:  # else the photograph's dots would add to it
             yield FilmArea(area=work.visible, action="knock out")
+        yield from _cleared(ink, work)
         if not work.printed.is_empty:
             yield FilmArea(area=work.printed, action="print", tone=drawn.tint)
         return
     if ink.prints == "highlight white":  # it would lie over the drawing
         yield FilmArea(area=work.printed, action="knock out")
+        if not drawn.casing.is_empty:
+            yield from _cleared(ink, work)
         return
     if ink.prints == "underbase" and not work.white.is_empty:
         yield FilmArea(area=work.white, action="print")
+    yield from _cleared(ink, work)
+
+
+def _cleared(ink: InkTable, work: VectorWork) -> Iterator[FilmArea]:
     for name, area in work.cleared:
         if name == ink.name and not area.is_empty:
             yield FilmArea(area=area, action="knock out")

@@ -26,7 +26,13 @@ def narrower_than(area: Area, width_mm: float) -> Area:
     """
     half = width_mm / 2 * 0.999
     opened = _grown_sharply(_grown_sharply(area, -half), half * _SLACK)
-    return _no_specks(area.difference(opened), width_mm)
+    thin = _no_specks(area.difference(opened), width_mm)
+    if thin.is_empty:
+        return thin
+    # Now and then GEOS loses a whole stroke of a turned letter with sharp corners, never with
+    # round ones; these lose corners, which sharp ones keep.
+    rounded = as_area(area.buffer(-half).buffer(half * _SLACK))
+    return _no_specks(thin.difference(rounded), width_mm)
 
 
 def gaps_narrower_than(area: Area, width_mm: float) -> Area:

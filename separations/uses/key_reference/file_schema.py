@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from datetime import date
+from datetime import date, datetime
 from types import UnionType
 from typing import Any, Union, get_args, get_origin
 
@@ -76,7 +76,7 @@ def _parts(hint: Any) -> list[Any]:
 
 
 def _names(part: Any) -> list[str]:
-    if part is date:  # TOML has dates of its own, which editors hand on as texts
+    if part in (date, datetime):  # TOML has dates of its own, which editors hand on as texts
         return ["string"]
     names = _TYPES.get(part, "string")
     return [names] if isinstance(names, str) else names

@@ -26,9 +26,13 @@ from separations.pipeline.stages import (
     LINES_PLACED,
     NOTES,
     PHOTOS_PLACED,
+    TRACKS,
     WHOLE_MODEL,
 )
+from separations.planes.drawn_layout import first_note_order, track_order
 from separations.planes.laid_out_job import Board
+from separations.planes.seen_tracks import landmark_places
+from separations.planes.track_layout import TrackWork
 from separations.uses.layout_page.art_pages import art_pages
 from separations.uses.layout_page.film_loupe import overprint_colours
 
@@ -51,14 +55,16 @@ def board_scene(session: Session) -> dict[str, Any]:
     art: list[ArtOnBoard] = [*(_made(session, PHOTOS_PLACED, faults) or ()),
                              *(_made(session, LINES_PLACED, faults) or ())]
     drawings = _made(session, DRAWINGS, faults)
+    tracks = _made(session, TRACKS, faults) if session.job.track else None
     drawn = [*(drawings[0] if drawings else ()), *(_made(session, LINES, faults) or ()),
-             *(_made(session, NOTES, faults) or ())]
+             *(tracks.drawn if tracks else ()), *(_made(session, NOTES, faults) or ())]
     model = _made(session, WHOLE_MODEL, faults)
     job = session.job
     return {
         "board": _board(job, board),
         "art": [_art(one) for one in sorted(art, key=lambda one: one.order)],
         "drawn": [_drawn(one, job) for one in drawn],
+        "landmarks": _landmarks(job, art, tracks),
         "pages": art_pages(session, faults),
         "inks": [] if model is None else [
             {"name": ink.name, "prints": ink.prints, "srgb": list(solid_srgb(model, number)),
@@ -122,9 +128,10 @@ def _art(art: ArtOnBoard) -> dict[str, Any]:
 
 def _drawn(drawn: DrawnArt, job: Job) -> dict[str, Any]:
     first_line = len(job.art)
-    first_note = first_line + len(job.line)
+    first_track, first_note = track_order(job, 0), first_note_order(job)
     table, place = (("art", drawn.order) if drawn.order < first_line else
-                    ("line", drawn.order - first_line) if drawn.order < first_note else
+                    ("line", drawn.order - first_line) if drawn.order < first_track else
+                    (drawn.kind, drawn.order - first_track) if drawn.order < first_note else
                     ("note", drawn.order - first_note))
     shown = {"table": table, "at": place, "kind": drawn.kind, "ink": drawn.ink,
              "subject": drawn.subject, "tint": drawn.tint,
@@ -137,9 +144,20 @@ def _drawn(drawn: DrawnArt, job: Job) -> dict[str, Any]:
     elif table == "line":
         shown |= {"points": [[x.mm, y.mm] for x, y in job.line[place].points],
                   "smooth": job.line[place].smooth, "width": job.line[place].width.mm}
-    elif is_drawing(job.art[place]) and not job.art[place].file:
+    elif table == "track":
+        shown |= {"width": job.track[place].width.mm}
+    elif table == "art" and is_drawing(job.art[place]) and not job.art[place].file:
         shown["path"] = ""  # a flat over all of the printed area is seen in the picture
     return shown
+
+
+def _landmarks(job: Job, art: list[ArtOnBoard], tracks: TrackWork | None
+               ) -> list[dict[str, Any]]:
+    """Where landmarks are marked, and which of them disagrees with the others."""
+    wrong = {camera.wrong for camera in tracks.cameras} if tracks else set()
+    photos = [one for one in art if one.table.kind == "photo"]
+    return [{"place": place, "at": [round(float(part), 3) for part in at],
+             "wrong": place + 1 in wrong} for place, at in landmark_places(job, photos).items()]
 
 
 def _mesh(job: Job, number: int) -> dict[str, float]:

@@ -16,7 +16,7 @@ from preflight.job_file.edited_text import (
 from preflight.job_file.job import Job
 
 #: Tables of which a job may have several, as far as the page adds and removes them.
-LISTED = ("art", "line", "note", "keep_out", "important", "ink")
+LISTED = ("art", "line", "track", "landmark", "note", "keep_out", "important", "ink")
 _MOST_EDITS, _MOST_DEPTH, _MOST_LETTERS = 64, 6, 2000
 
 
@@ -66,7 +66,8 @@ def _made(text: str, edit: Any) -> str:
 def shape_of(job: Job) -> tuple[object, ...]:
     """What an edit by places counts on: which tables a job has, in their order."""
     return (tuple((art.file, art.kind) for art in job.art), len(job.line), len(job.note),
-            tuple(ink.name for ink in job.ink), len(job.keep_out), len(job.important))
+            tuple(ink.name for ink in job.ink), len(job.keep_out), len(job.important),
+            len(job.track), len(job.landmark))
 
 
 def _is_place(value: object) -> bool:

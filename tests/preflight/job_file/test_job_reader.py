@@ -75,7 +75,7 @@ def test_a_good_job(tmp_path: Path) -> None:
      ": path: found the unknown key 'path'; one of 'title', 'date', 'board', 'art', 'halftone', "
      "'mesh', 'ink', 'frame', 'stage', 'side', 'boards', 'press_profile', 'stock', 'area', 'wood', "
       "'finish', 'separation', 'film', 'press', 'register', 'day', 'profile', 'inserts', "
-      "'keep_out', 'important', 'line', 'note' would do."),
+      "'keep_out', 'important', 'line', 'note', 'landmark', 'ground', 'track', 'plan' would do."),
     ('"45 lpi"', '"45 lppi"', ": halftone.ruling: found '45 lppi'; a ruling such as '45 lpi' or "
      "'18 l/cm', between 2 and 80 lines/cm, would do."),
     ('"45 lpi"', '"4500 lpi"', ": halftone.ruling: found '4500 lpi'; a ruling such as '45 lpi' or "

@@ -129,7 +129,7 @@ export function scaleHeld(factor) {
 /** @param {number} degrees */
 export function turnHeld(degrees) {
   const { chosen } = known;
-  if (!chosen || chosen.table === "line") return;
+  if (!chosen || chosen.table === "line" || chosen.table === "track") return;
   show(chosen, turned(chosen, tableOf(chosen), degrees, false));
   sayWhere(chosen);
   rest(chosen, `turned the ${nameOf(chosen)}`);

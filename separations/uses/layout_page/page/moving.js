@@ -44,6 +44,7 @@ export function show(thing, table) {
 export function moved({ thing, part, n }, start, step, give) {
   if (thing.table === "art" && part === "side") return cropped(thing, start, SIDES[n ?? 0], step);
   if (thing.table === "art") return artMoved(thing, start, step, give);
+  if (thing.table === "track") return start;
   if (thing.table === "line") {
     const points = start.points.map((/** @type {any} */ p, /** @type {number} */ at) =>
       part === "all" || at === n
@@ -152,8 +153,8 @@ export function scaled(thing, start, factor, soft) {
     const mm = Math.min(Math.max(mmOf(start[key], 3) * factor, 0.3), 200);
     return { ...start, [key]: likewise(start[key], Math.round(mm * 100) / 100) };
   }
-  if (thing.table === "line") {
-    const mm = Math.min(Math.max(mmOf(start.width, 0.4) * factor, 0.02), 20);
+  if (thing.table === "line" || thing.table === "track") {
+    const mm = Math.min(Math.max(mmOf(start.width, thing.table === "line" ? 0.4 : 0.6) * factor, 0.02), 20);
     return { ...start, width: likewise(start.width, Math.round(mm * 100) / 100) };
   }
   const placed = placedOf(thing, start);
@@ -184,6 +185,7 @@ export function scaled(thing, start, factor, soft) {
  * @returns {Table}
  */
 export function turned(thing, start, by, soft) {
+  if (thing.table === "track") return start;
   const plain = thing.table === "note" ? 90 : 0;
   // A mirror image is made after the turn: seen in it, a turn goes the other way.
   const way = start.flip === "along" || start.flip === "across" ? -by : by;
@@ -197,6 +199,9 @@ export function turned(thing, start, by, soft) {
 /** Where a thing is, in words, while it moves. @param {Thing} thing */
 export function whereTold(thing) {
   const table = tableOf(thing);
+  if (thing.table === "track") {
+    return `The ${nameOf(thing)} lies where the camera saw it: ${table.width ?? "0.6 mm"} wide.`;
+  }
   if (thing.table !== "art") {
     const [x, y] = thing.table === "note" ? placesOf(table).at
       : [mmOf(table.points[0][0]), mmOf(table.points[0][1])];

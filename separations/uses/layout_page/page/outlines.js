@@ -51,7 +51,9 @@ function held(view) {
     (thing) => touched(view, thing));
   if (!chosen) return others;
   const parts = chosen.table === "art" ? heldArt(view, chosen)
-    : chosen.table === "note" ? heldNote(view, chosen) : heldLine(view, chosen);
+    : chosen.table === "note" ? heldNote(view, chosen)
+      : chosen.table === "track" ? [trackDrawn(view, chosen, { class: "frame" })]
+        : heldLine(view, chosen);
   // A photo in the hand lies beneath what stands on it; its grips lie over all.
   const low = chosen.table === "art" ? parts.filter((one) => !one.classList.contains("grip")) : [];
   return [...low, ...others, ...parts.filter((one) => !low.includes(one))];
@@ -60,7 +62,7 @@ function held(view) {
 /** All that lies on the board and can be chosen, bottom first. @returns {Thing[]} */
 export function things() {
   const document = known.job?.document ?? {};
-  return /** @type {("art" | "line" | "note")[]} */ (["art", "line", "note"]).flatMap(
+  return /** @type {Thing["table"][]} */ (["art", "line", "track", "note"]).flatMap(
     (table) => (document[table] ?? []).map((/** @type {any} */ _, /** @type {number} */ at) =>
       ({ table, at })));
 }
@@ -69,7 +71,9 @@ export function things() {
 export function nameOf(thing) {
   const table = known.job?.document[thing.table]?.[thing.at] ?? {};
   if (thing.table === "note") return `note “${table.text}”`;
-  if (thing.table === "line") return table.name ? `line “${table.name}”` : `line ${thing.at + 1}`;
+  if (thing.table === "line" || thing.table === "track") {
+    return table.name ? `${thing.table} “${table.name}”` : `${thing.table} ${thing.at + 1}`;
+  }
   const kind = { photo: "photo", line: "line work", flat: "flat" }[
     /** @type {"photo"} */ (table.kind ?? "photo")];
   return table.file ? `${kind} ${table.file}` : `flat colour in ${table.ink}`;
@@ -85,7 +89,9 @@ function touched(view, thing) {
   let made;
   const drawn = known.job?.scene.drawn.filter((one) => one.table === thing.table
     && one.at === thing.at && one.bounds.length) ?? [];
-  if (thing.table === "line") {
+  if (thing.table === "track") {
+    made = trackDrawn(view, thing, traits);
+  } else if (thing.table === "line") {
     const points = table.points.map((/** @type {any[]} */ p) => view.toWindow(
       [mmOf(p[0]), mmOf(p[1])]));
     made = draw("path", { ...traits, class: "touch course", d: courseTold(points, !!table.smooth) });
@@ -105,6 +111,15 @@ function touched(view, thing) {
   }
   grips.set(made, { thing, part: "all" });
   return made;
+}
+
+/** A track's own outline: no hand moves it, since it lies where the camera saw it.
+ * @param {View} view @param {Thing} thing @param {Record<string, unknown>} traits */
+function trackDrawn(view, thing, traits) {
+  const paths = known.job?.scene.drawn.filter((one) => one.table === "track"
+    && one.at === thing.at).map((one) => one.path) ?? [];
+  return draw("path", { ...traits, class: `${traits.class} course`, d: paths.join(""),
+    transform: `matrix(${view.matrix.join(" ")})`, "vector-effect": "non-scaling-stroke" });
 }
 
 /** Where an artwork lies now. @param {Thing} thing */

@@ -115,8 +115,7 @@ function paintArt(brush, scene, onBoard, plain) {
   for (const one of scene.drawn) {
     brush.fillStyle = css(inks.get(one.ink));
     brush.globalAlpha = one.tint;
-    const thing = { table: one.table, at: one.at };
-    if (known.live.has(keyOf(thing))) paintMoved(brush, one, scene, onBoard);
+    if (known.live.has(`${one.table} ${one.at}`)) paintMoved(brush, one, scene, onBoard);
     else if (one.path) brush.fill(pathOf(one.path), "evenodd");
   }
   brush.globalAlpha = 1;
@@ -146,6 +145,10 @@ function image(brush, art, scene, onBoard, whole) {
 function paintMoved(brush, one, scene, onBoard) {
   const now = tableOf({ table: one.table, at: one.at });
   const was = known.job?.document[one.table]?.[one.at] ?? {};
+  if (one.table === "track" || one.table === "plan") {
+    brush.fill(pathOf(one.path), "evenodd");
+    return;
+  }
   if (one.table === "line") {
     const points = now.points.map((/** @type {any[]} */ p) => [mmOf(p[0]), mmOf(p[1])]);
     brush.strokeStyle = brush.fillStyle;

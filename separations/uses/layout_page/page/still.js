@@ -20,7 +20,7 @@ export function still(view) {
     edgesOf = job.boardDigest;
   }
   edges.setAttribute("transform", `matrix(${view.matrix.join(" ")})`);
-  return [edges, names(view), marks(view)];
+  return [edges, names(view), marks(view), landmarks(view)];
 }
 
 /** @param {import("./types.js").Board} board */
@@ -63,6 +63,17 @@ function names(view) {
   if (!shownOf("") && !known.job?.scene.faults.length) group.append(draw("text", { class: "end",
     x: view.width / 2, y: view.height / 2 - 34, text: "The print's picture is on its way…" }));
   return group;
+}
+
+/** Where landmarks are marked, each with its number. @param {View} view */
+function landmarks(view) {
+  return draw("g", { class: "landmarks" }, ...(known.job?.scene.landmarks ?? []).map((one) => {
+    const [x, y] = view.toWindow(one.at);
+    const d = "M-8 0H-2M2 0H8M0 -8V-2M0 2V8";
+    return draw("g", { class: one.wrong ? "landmark wrong" : "landmark",
+      transform: `translate(${x} ${y})` }, draw("path", { d, class: "under" }), draw("path", { d }),
+    draw("text", { x: 9, y: -5, text: String(one.place + 1) }));
+  }));
 }
 
 /** Places of findings. @param {View} view */

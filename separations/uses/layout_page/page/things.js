@@ -7,10 +7,12 @@ import { edit, editsTo } from "./edits.js";
 import { askTaps, bringNear } from "./bench.js";
 import { choose, moveByTaps, nudge, removeHeld, scaleHeld, turnHeld } from "./held.js";
 import { drawLine, writeNote } from "./drawing.js";
+import { landmarksTold } from "./landmarks.js";
 import { keysTold, legend } from "./legend.js";
 import { nameOf, things } from "./outlines.js";
 import { hears, keyOf, known, same, tableOf } from "./store.js";
 import { choice, field, fieldPair, words } from "./fields.js";
+import { trackFigures } from "./track_figures.js";
 
 /** @typedef {import("./types.js").Thing} Thing */
 /** @typedef {import("./types.js").Table} Table */
@@ -31,7 +33,11 @@ function draw() {
   fill(sheet, make("h2", { id: "things-head", text: "On the board" }), list(), adding(),
     ...(chosen ? held(chosen) : [make("p", { class: "hint" },
       "Touch something on the board, or choose it here, to take it in hand: then drag it, turn "
-      + "the wheel to scale it, or type its figures. Escape puts it down again.")]), legend(), keysTold());
+      + "the wheel to scale it, or type its figures. Escape puts it down again.")]),
+  ...landmarksTold(() => {
+    drawnFor = "";
+    draw();
+  }), legend(), keysTold());
 }
 
 function list() {
@@ -70,11 +76,13 @@ function held(thing) {
   const set = (/** @type {Table} */ now, /** @type {string} */ what) => edit(
     editsTo(thing, now), `${what} of the ${nameOf(thing)}`);
   const parts = thing.table === "art" ? artFigures(thing, table, set)
-    : thing.table === "note" ? noteFigures(table, set) : lineFigures(table, set);
-  return [make("h3", { text: sentenceCase(nameOf(thing)) }), ...parts, steps(thing),
+    : thing.table === "note" ? noteFigures(table, set)
+      : thing.table === "track" ? trackFigures(table, set) : lineFigures(table, set);
+  const moves = thing.table !== "track";
+  return [make("h3", { text: sentenceCase(nameOf(thing)) }), ...parts, ...(moves ? [steps(thing)] : []),
     make("div", { class: "row" },
       button("Bring it near", () => near(thing)),
-      button("Move it by taps", moveByTaps),
+      moves && button("Move it by taps", moveByTaps),
       button("Take it off", removeHeld, { class: "away" }),
       button("Put it down", () => choose(null)))];
 }

@@ -32,7 +32,7 @@
  * @property {[number, number, number, number, number, number]} matrix
  *
  * @typedef {object} Drawn
- * @property {"art" | "line" | "note"} table
+ * @property {"art" | "line" | "track" | "plan" | "note"} table
  * @property {number} at
  * @property {string} kind
  * @property {string} ink
@@ -62,6 +62,7 @@
  * @property {Drawn[]} drawn
  * @property {Record<string, {size: [number, number], page?: number, pages?: number,
  *   mm?: [number, number]}>} pages
+ * @property {{place: number, at: Point, wrong: boolean}[]} [landmarks]
  * @property {SceneInk[]} inks
  * @property {[number, number, number] | null} wood
  * @property {[number, number, number][]} overprints
@@ -115,7 +116,7 @@
  * @property {Grams} board
  * @property {Grams} run
  *
- * @typedef {{table: "art" | "line" | "note", at: number}} Thing  what lies on the board
+ * @typedef {{table: "art" | "line" | "track" | "note", at: number}} Thing  what lies on the board
  */
 
 export {};

@@ -1,0 +1,1 @@
+"""Recorded tracks, the camera that took a photograph, and what of the ground it sees."""
