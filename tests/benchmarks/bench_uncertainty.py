@@ -50,14 +50,14 @@ def tone_values(press: Press, ink: int) -> FloatArray:
     return np.asarray((light[0] - light[1:-1]) / (light[0] - light[-1]))[:, axis]
 
 
-def held(chosen: ChosenModel, spread: FitSpread, patches: tuple[Patch, ...], readings: Readings,
-         press: Press, n: float, areas_of: Areas) -> Held:
+def held(job: Job, chosen: ChosenModel, spread: FitSpread, patches: tuple[Patch, ...],
+         readings: Readings, press: Press, n: float, areas_of: Areas) -> Held:
     """What of one press lies within its ±."""
     fit, model = chosen.fit, chosen.fit.model
     assert model is not None
     for place, (ink, within) in enumerate(zip(fit.inks, spread.solid_de00, strict=True)):
         film, sd = ink.curve.film, ink.told_sd
-        told = ink_tone_value_increase(ink, fit)
+        told = ink_tone_value_increase(job, place, fit)
         assert told is not None
         off = np.array(told) + TOLD_TONES - tone_values(press, place)
         yield "tone values", np.abs(off) <= NINETY * spread.tone_value_sd[place]
@@ -96,7 +96,7 @@ def presses(job: Job, kind: str, count: int) -> Iterator[Held]:
         readings = Readings(density=np.full(len(tones), np.nan), lab=lab)
         chosen = fit_best(job, patches, readings, "made up")
         spread = fit_spread(job, patches, readings, chosen)
-        yield held(with_spread(chosen, spread), spread, patches, readings, press,
+        yield held(job, with_spread(chosen, spread), spread, patches, readings, press,
                    *((n, plain_areas) if kind == "plain" else (N, spectral_areas)))
 
 

@@ -107,12 +107,14 @@ def fit_spread(job: Job, patches: Sequence[Patch], readings: Readings, chosen: C
         again = _fitted(job, patches, anew, fit, distrusted, model)
         if again is None:
             continue
+        if model is not None:
+            again = replace(again, model=model)
         curves.append([ink.curve.printed for ink in again.inks])
-        values.append([ink_tone_value_increase(ink, again) or _UNTOLD for ink in again.inks])
+        values.append([ink_tone_value_increase(job, place, again) or _UNTOLD
+                       for place, _ in enumerate(again.inks)])
         factors.append(again.n)
-        model = again.model if model is None else model
-        if told is not None and model is not None:
-            away.append(colour_difference(model.predict_lab(tints), told))
+        if told is not None and again.model is not None:
+            away.append(colour_difference(again.model.predict_lab(tints), told))
     known = len(curves) > 1
     shape = (len(fit.inks), len(fit.inks[0].curve.film))
     return FitSpread(

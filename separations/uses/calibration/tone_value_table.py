@@ -11,21 +11,36 @@ from preflight.job_file.job import Job
 from separations.colour.colorimetry import lab_to_xyz
 from separations.colour.press_profile import NINETY
 from separations.colour.tone_values import TOLD_TONES, solid_share, tone_value_of_area
-from separations.uses.calibration.press_fit import InkFit, PressFit
+from separations.uses.calibration.press_fit import PressFit
 
 
-def ink_tone_value_increase(ink: InkFit, fit: PressFit) -> tuple[float, ...] | None:
+def ink_tone_value_increase(job: Job, place: int, fit: PressFit) -> tuple[float, ...] | None:
     """Murray-Davies tone value less film tone (0 to 1) at `TOLD_TONES`; None if not to be told.
 
-    By density where the solid's was read, else by X, Y or Z, whichever the ink takes most of.
+    By density where the solid's was read, else by X, Y or Z, whichever the ink takes most of, of
+    the tints as the fit predicts them.
+
+    Parameters
+    ----------
+    place : int
+        The ink's place in print order, from 0.
     """
+    ink, told = fit.inks[place], np.array(TOLD_TONES)
+    name, model = job.ink[place].name, fit.model
+    if ink.solid_density is None and model is not None and name in model.ink_names:
+        films = np.zeros((len(told) + 2, model.ink_count))
+        films[:, model.ink_names.index(name)] = [0.0, *told, 1.0]
+        light = model.predict_xyz(films)
+        axis = int(np.argmin(light[-1] / light[0]))
+        if solid_share(light[0], light[-1]) < 1.0:
+            value = (light[0] - light[1:-1]) / (light[0] - light[-1])
+            return tuple(map(float, value[:, axis] - told))
     if ink.solid_density is not None:
         solid = 10.0 ** -ink.solid_density
     elif ink.solid_lab is not None and fit.wood_lab is not None:
         solid = solid_share(lab_to_xyz(fit.wood_lab), lab_to_xyz(ink.solid_lab))
     else:
         return None
-    told = np.array(TOLD_TONES)
     return tuple(map(float, tone_value_of_area(ink.curve.area_at(told), solid, fit.n) - told))
 
 
@@ -38,8 +53,8 @@ def tone_value_table(job: Job, fit: PressFit, tone_value_sd: NDArray[np.float64]
         Deviation of each tone value (0 to 1).
     """
     rows = []
-    for table, ink, sd in zip(job.ink, fit.inks, tone_value_sd, strict=True):
-        told = ink_tone_value_increase(ink, fit)
+    for place, (table, ink, sd) in enumerate(zip(job.ink, fit.inks, tone_value_sd, strict=True)):
+        told = ink_tone_value_increase(job, place, fit)
         if told is None:
             continue
         areas = 100 * (ink.curve.area_at(np.array(TOLD_TONES)) - TOLD_TONES)

@@ -10,8 +10,9 @@ import pytest
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
+from preflight.job_file.job_part import job_part, reads_of
 from preflight.job_file.job_reader import read_job
-from preflight.job_file.job_revision import job_revision
+from preflight.job_file.job_revision import job_revision, named_files
 from separations.colour.colorimetry import colour_difference, xyz_to_lab
 from separations.colour.figure_bases import resting_figures
 from separations.colour.job_inks import (
@@ -23,6 +24,7 @@ from separations.colour.job_inks import (
 )
 from separations.colour.light_changes import light_changes, light_csv, printed_spectra
 from separations.colour.lights import light_named
+from separations.colour.metamerism import smoothest_spectrum
 from separations.colour.varnish import model_under
 from tests.small_art import write_small_job
 from tests.spectral_inks import ink_rows, write_csv, write_spectral_job
@@ -158,3 +160,22 @@ def test_a_job_without_spectra_keeps_its_letters(tmp_path: Path) -> None:
     letters = job_revision(spectral, lambda path: path.read_text(errors="replace"))
     write_csv(tmp_path / "other" / "cyan.txt", ink_rows("Magenta"))
     assert letters != job_revision(spectral, lambda path: path.read_text(errors="replace"))
+
+
+def test_what_spectra_are_counts_for_steps_that_read_them(job: Job) -> None:
+    part = job_part(job, reads_of("ink.reflectance wood.reflectance"))
+    assert {path.name for path in part.files} == {
+        "yellow.txt", "magenta.txt", "cyan.txt", "black.txt", "wood.csv"}
+    assert set(named_files(job)) >= set(part.files)
+
+
+def test_eight_inks_on_each_other(job: Job) -> None:
+    spectra = job_spectra(job)
+    assert spectra is not None
+    twice = replace(spectra, names=tuple("ABCDEFGH"), inks=spectra.inks * 2,
+                    curves=np.repeat(spectra.curves[:1], 8, axis=0))
+    model = twice.printed_on(twice.wood).under(light_named("A"))
+    assert model.primaries_rgb.shape == (256, 3)
+    assert np.isfinite(model.primaries_lab).all()
+    darkest = twice.printed_on(twice.wood).primaries[-1]
+    assert smoothest_spectrum(darkest, D50) is not None
