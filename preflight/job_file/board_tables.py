@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from preflight.job_file import job_values as v
+from preflight.job_file import time_values as t
 from preflight.units import Length
 
 Varnish = Literal["none", "matt", "satin", "gloss"]
@@ -59,12 +60,13 @@ class AreaTable:
 class WoodTable:
     """``[wood]``: the colour of the bare face, and how thirsty it is.
 
-    What the job does not tell of them is invented: `preflight.job_file.job.Job.wood_lab` and
-    ``wood_absorption`` have it.
+    ``reflectance`` is a file of its spectrum, in place of ``lab``. What the job does not tell is
+    invented: `preflight.job_file.job.Job.wood_lab` and ``wood_absorption`` have it.
     """
 
     name: v.Text = "bamboo"
     lab: v.Lab | None = None
+    reflectance: v.Text | None = field(default=None, repr=False)
     absorption: v.ShareValue | None = None
     figure_seed: v.Seed = 158
 
@@ -73,7 +75,9 @@ class WoodTable:
 class FinishTable:
     """``[finish]``: what is laid over the cured print.
 
-    ``varnish`` changes what proof and report show; films stay as they are.
+    ``varnish`` changes what proof and report show; films stay as they are. ``dries_through`` is
+    its data sheet's time until the board may be used.
     """
 
     varnish: Varnish = "none"
+    dries_through: t.WaitingValue | None = None

@@ -143,6 +143,12 @@ class Job:
         """
         return path_within(self.path, name, outside=self.outside_allowed)
 
+    def has_dots(self, ink: InkTable) -> bool:
+        """Whether the ink's film has halftone dots: a photograph's, or those of a drawn tint."""
+        return ink.prints != "line work" or any(
+            table.tint.fraction < 1 and ink.name in (table.ink, *(table.colours or {}).values())
+            for table in self.art)
+
     def ruling_of(self, ink: InkTable) -> Ruling:
         """The ink's own ruling, or the job's."""
         return ink.ruling or self.halftone.ruling

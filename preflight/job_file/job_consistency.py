@@ -28,6 +28,9 @@ def check_consistency(job: Job) -> None:
     check_tracks(job)
     _check_inks(job)
     check_hardware(job)
+    if job.wood.lab is not None and job.wood.reflectance is not None:
+        raise InputProblem(where=f"{job.path}: wood", found="both 'lab' and 'reflectance'",
+                           would_do="one of the two")
 
 
 def _check_board(job: Job) -> None:
@@ -95,14 +98,14 @@ def _check_inks(job: Job) -> None:
                                found=f"'{ink.name}' named twice",
                                would_do="another name for each ink")
         seen.add(ink.name.casefold())
-        ways = (ink.colour is not None, ink.over_white is not None)
-        if sum(ways) != 1 or (ink.colour is not None and (ink.over_black or ink.opacity)) \
+        ways = (ink.colour is not None, ink.over_white is not None, ink.reflectance is not None)
+        if sum(ways) != 1 or (ink.over_white is None and (ink.over_black or ink.opacity)) \
                 or (ink.over_black is not None and ink.opacity is not None):
             raise InputProblem(
                 where=f"{where}[{number}]",
                 found="its colour given in " + ("no way" if not any(ways) else "several ways"),
                 would_do="'colour' alone, or 'over_white' with at most one of 'over_black' and "
-                         "'opacity',")
+                         "'opacity', or 'reflectance' alone,")
         for name in ink.not_over:
             if name not in {other.name for other in job.ink} or name == ink.name:
                 raise InputProblem(where=f"{where}[{number}].not_over", found=f"'{name}'",

@@ -23,6 +23,7 @@ Table = TypeVar("Table")
 #: Keys that name a file beside the job: its content counts as what stands in the key.
 _FILE_KEYS = (("board", "outline"), ("profile", "points"), ("art", "file"), ("art", "opacity"),
               ("art", "font"), ("line", "font"), ("note", "font"), ("press_profile", ""),
+              ("ink", "reflectance"), ("wood", "reflectance"),
               ("track", "file"), ("track", "font"), ("ground", "grid"), ("plan", "font"))
 #: What is told of artworks that a step did not name: which they are, not what is in them.
 _ART_ALWAYS = ("kind", "file")

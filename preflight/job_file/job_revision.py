@@ -23,7 +23,8 @@ def named_files(job: Job) -> Iterator[Path]:
              *(line.font for line in job.line), *(note.font for note in job.note),
              *(name for track in job.track for name in (track.file, track.font)),
              job.ground.grid, job.plan.font if job.plan else None,
-             job.board.outline, profile, job.press_profile)
+             job.board.outline, profile, job.press_profile,
+             *(ink.reflectance for ink in job.ink), job.wood.reflectance)
     yield from (job.beside(name) for name in names if name)
 
 
@@ -37,6 +38,8 @@ def job_revision(job: Job, content_of: Callable[[Path], str]) -> str:
     content_of : callable
         Digest of what a file holds.
     """
+    # Keys that name spectra are in no repr, so that jobs without them keep the letters that they
+    # had before there were such keys; what the spectra are counts by the files' content.
     told = [f"{field.name}={getattr(job, field.name)!r}" for field in fields(job)
             if field.name not in NOT_KEYS and not (
                 field.name in _OF_TRACKS and getattr(job, field.name) == field.default)]

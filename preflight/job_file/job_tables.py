@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from preflight.frames.film_scale import FilmScale
@@ -255,20 +255,20 @@ class InkTable:
     """``[[ink]]``: one ink, in print order, with its colour, halftone, mesh and weight.
 
     Its colour is a named one (``colour``), or CIELAB over white with an opacity, or CIELAB over
-    white and over black. With ``prints = "line work"`` it takes no part in the photograph;
-    an ``underbase`` is printed first, where the photograph's inks gain by having it beneath them;
-    a ``highlight white`` last, where the photograph is lighter than the wood.
+    white and over black, or a file of its ``reflectance``. With ``prints = "line work"`` it takes
+    no part in the photograph; an ``underbase`` is printed first, where the photograph's inks gain
+    by it, a ``highlight white`` last, where the photograph is lighter than the wood.
     ``choke`` draws the ink in at its edges (0.3 mm for an underbase, else nothing). It must not be
-    printed on the inks named in ``not_over``. An ink cured by ``"uv"`` dries to nearly all of its
-    height, one dried by ``"air"`` to less; ``solids`` says how much. ``dries_in`` and
-    ``dries_through`` are its data sheet's times until the next hit, and until it may be turned
-    over, sanded, varnished or pressed.
+    printed on the inks named in ``not_over``. Cured by ``"uv"`` it dries to nearly all of its
+    height, dried by ``"air"`` to less; ``solids`` says how much. ``dries_in`` and ``dries_through``
+    are its times until the next hit, and until it may be turned over, sanded, varnished or pressed.
     """
 
     name: v.Text
     colour: v.Text | None = None
     over_white: v.Lab | None = None
     over_black: v.Lab | None = None
+    reflectance: v.Text | None = field(default=None, repr=False)
     opacity: v.Fraction | None = None
     prints: Literal["photo", "line work", "underbase", "highlight white"] = "photo"
     choke: v.SmallLength | None = None

@@ -17,14 +17,17 @@ from separations.colour.ink_figures import Lab, ink_figures
 from separations.colour.job_inks import (
     DEFAULT_N,
     ink_colour,
+    job_spectra,
     printed_wood_lab,
     profile_of,
+    told_wood_lab,
 )
 from separations.colour.press_profile import NINETY, PressProfile, measured_overprints
 from separations.ink_need.ink_estimate import TRANSFER
 from separations.ink_need.stencil_build_up import OVER_MESH
 
 _LAYERED = "the inks' colours laid on each other and on this wood as films"
+_LAYERED_SPECTRA = "the inks' spectra laid on each other and on this wood as films, band by band"
 _CURVES = {
     "published": Source(
         basis=Basis.PUBLISHED,
@@ -37,7 +40,7 @@ def wood_source(job: Job) -> Source:
     profile = profile_of(job)
     if profile and profile.wood_lab:
         return _measured(profile)
-    if job.wood.lab is not None:
+    if told_wood_lab(job) is not None:
         return given("the job's [wood] table")
     return ink_figures().substrates["bamboo"].source
 
@@ -75,7 +78,7 @@ def overprint_source(job: Job, inks: tuple[str, ...]) -> Source:
     invented = [ink.name for ink in job.ink
                 if ink.name in inks and colour_source(job, ink).basis is Basis.INVENTED]
     return Source(basis=Basis.PREDICTED,
-                  told=_LAYERED + (f", {' and '.join(invented)} invented" if invented else ""))
+                  told=_layered(job) + (f", {' and '.join(invented)} invented" if invented else ""))
 
 
 def resting_figures(job: Job) -> tuple[RestingFigure, ...]:
@@ -105,7 +108,7 @@ def _figures(job: Job) -> Iterator[RestingFigure]:
     yield RestingFigure(
         name="solids on each other", value=f"{read} measured, the others predicted" if read
         else "predicted",
-        source=Source(basis=Basis.PREDICTED, told=_LAYERED))
+        source=Source(basis=Basis.PREDICTED, told=_layered(job)))
     yield _scatter(profile)
     yield from _curves(job, profile)
     if profile is not None and profile.proof_uncertainty_de00 is not None:
@@ -114,6 +117,10 @@ def _figures(job: Job) -> Iterator[RestingFigure]:
             value=f"nine in ten tints within ΔE00 {profile.proof_uncertainty_de00:.1f} by what "
                   "the readings leave open")
     yield from _ink_taken(job, profile)
+
+
+def _layered(job: Job) -> str:
+    return _LAYERED if job_spectra(job) is None else _LAYERED_SPECTRA
 
 
 def _varnish(job: Job, profile: PressProfile | None) -> RestingFigure:

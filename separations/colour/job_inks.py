@@ -14,9 +14,11 @@ from preflight.files.file_contents import FileContents
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
-from separations.colour.colorimetry import lab_to_xyz, xyz_to_lab
+from separations.colour.colorimetry import FloatArray, lab_to_xyz, xyz_to_lab
 from separations.colour.ink_colours import InkColour, named_ink, print_model
 from separations.colour.ink_figures import Lab
+from separations.colour.ink_spectra import ink_spectra, wood_spectrum
+from separations.colour.lights import light_named
 from separations.colour.press_profile import (
     PressProfile,
     measured_overprints,
@@ -24,7 +26,9 @@ from separations.colour.press_profile import (
     with_channel_curves,
 )
 from separations.colour.press_profile_file import read_press_profile
-from separations.colour.print_model import MOST_INKS, PrintModel
+from separations.colour.print_model import CURVE_ENTRIES, MOST_INKS, PrintModel
+from separations.colour.spectral_layering import film_of
+from separations.colour.spectral_print import JobSpectra
 from separations.colour.tone_curve import (
     PUBLISHED_SCREEN_CURVE,
     STRAIGHT_CURVE,
@@ -40,12 +44,18 @@ def profile_of(job: Job) -> PressProfile | None:
     Raises
     ------
     InputProblem
-        When the file cannot be read or holds something else.
+        When the file cannot be read or holds something else, or is of none of the job's inks.
     """
     if job.press_profile is None:
         return None
     path = job.beside(job.press_profile)
-    return _read_once(path, _CONTENTS.digest(path))
+    profile = _read_once(path, _CONTENTS.digest(path))
+    names = [ink.name for ink in job.ink]  # a profile of exposures alone has no inks
+    if profile.ink and not any(profile.of(name) for name in names):
+        raise InputProblem(
+            where=str(path), found="a profile of " + _listed([ink.name for ink in profile.ink]),
+            would_do=f"one of the job's inks, {_listed(names)}, by these names,")
+    return profile
 
 
 def profiled_curve(job: Job, ink: InkTable) -> ToneCurve | None:
@@ -59,7 +69,39 @@ def profiled_curve(job: Job, ink: InkTable) -> ToneCurve | None:
 def printed_wood_lab(job: Job) -> Lab:
     """CIELAB (D50, 2°) of the bare wood: its press profile's, else the job's."""
     profile = profile_of(job)
-    return profile.wood_lab if profile and profile.wood_lab else job.wood_lab
+    if profile and profile.wood_lab:
+        return profile.wood_lab
+    return told_wood_lab(job) or job.wood_lab
+
+
+def told_wood_lab(job: Job) -> Lab | None:
+    """CIELAB (D50, 2°) of the bare wood as the job tells it, by its spectrum or as such."""
+    if job.wood.reflectance is None:
+        return job.wood.lab
+    return _d50_lab(wood_spectrum(job.beside(job.wood.reflectance)))
+
+
+def job_spectra(job: Job) -> JobSpectra | None:
+    """Wood and inks as spectra, where all of them have some; else None.
+
+    A press profile that tells colours stands before them, and is for D50 alone.
+
+    Raises
+    ------
+    InputProblem
+        When a file cannot be read or holds something else.
+    """
+    profile = profile_of(job)
+    named = [ink.reflectance for ink in job.ink if ink.reflectance is not None]
+    if (job.wood.reflectance is None or len(named) < len(job.ink)
+            or (profile is not None and profile.tells_colours)):
+        return None
+    return JobSpectra(
+        names=tuple(ink.name for ink in job.ink),
+        wood=wood_spectrum(job.beside(job.wood.reflectance)),
+        inks=tuple(ink_spectra(job.beside(name)) for name in named),
+        curves=np.stack([curve_of(job, ink).table(CURVE_ENTRIES) for ink in job.ink]),
+        n=yule_nielsen_n(job))
 
 
 def profile_inks(job: Job) -> tuple[ProfiledInk, ...]:
@@ -131,6 +173,9 @@ def whole_model(job: Job, lighter: float = 1.0, *, readings: bool = True) -> Pri
     if len(job.ink) > MOST_INKS:
         raise InputProblem(where=f"{job.path}: ink", found=f"{len(job.ink)} inks",
                            would_do=f"at most {MOST_INKS}")
+    spectra = job_spectra(job)
+    if spectra is not None:
+        return spectra.printed_on(spectra.wood * lighter).under(light_named("D50"))
     wood = xyz_to_lab(lab_to_xyz(printed_wood_lab(job)) * lighter)
     return model_on(job, (float(wood[0]), float(wood[1]), float(wood[2])), readings=readings)
 
@@ -146,6 +191,12 @@ def ink_colour(job: Job, ink: InkTable) -> InkColour:
     if ink.over_white is not None:
         return InkColour(name=ink.name, lab=ink.over_white, lab_over_black=ink.over_black,
                          opacity=ink.opacity or 0.0, source=given("the job file"))
+    if ink.reflectance is not None:
+        read = ink_spectra(job.beside(ink.reflectance))
+        bare, _ = film_of(read, 0.0)
+        return InkColour(name=ink.name, lab=_d50_lab(read.over_white),
+                         lab_over_black=_d50_lab(bare), white_lab=_d50_lab(read.white),
+                         source=given("the job's spectra"))
     return named_ink(ink.colour or "", f"{job.path}: ink[{_place_of(ink, job)}].colour")
 
 
@@ -232,6 +283,15 @@ def model_on(job: Job, beneath: Lab, *, readings: bool = True) -> PrintModel:
         n=yule_nielsen_n(job), absorbent=job.wood_absorption > 0.0,
         measured_overprints=measured_overprints(profile, called) if profile and readings else None)
     return with_channel_curves(model, [ink.name for ink in inks], profile) if profile else model
+
+
+def _listed(names: list[str]) -> str:
+    return ", ".join(f"'{name}'" for name in names)
+
+
+def _d50_lab(spectrum: FloatArray) -> Lab:
+    light, a, b = (float(v) for v in light_named("D50").lab(spectrum))
+    return light, a, b
 
 
 def _place_of(ink: InkTable, job: Job) -> int:

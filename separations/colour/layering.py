@@ -30,7 +30,7 @@ INK_ON_ABSORBENT = 0.30
 #: Light off the top surface, over the darkest channel of the darkest solid. Source: as above.
 SURFACE_OVER_DARKEST = 0.25
 #: A surface never sends back more than this of itself at 45/0. Common practice, no source.
-_MOST_SURFACE = 0.03
+MOST_SURFACE = 0.03
 _LEAST_LIGHT = 1e-3
 _LEAST_XYZ = 1e-5
 
@@ -64,7 +64,7 @@ def surface_reflection(films: Sequence[InkFilm]) -> float:
     """Light off the top surface (0 to 1), judged from the darkest solid there is."""
     darkest = min(float((_channels(film.over_white_xyz) / _channels(film.white_xyz)).min())
                   for film in films)
-    return float(np.clip(SURFACE_OVER_DARKEST * darkest, 0.0, _MOST_SURFACE))
+    return float(np.clip(SURFACE_OVER_DARKEST * darkest, 0.0, MOST_SURFACE))
 
 
 def layered_primaries(

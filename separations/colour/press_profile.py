@@ -159,6 +159,11 @@ class PressProfile:
     varnish: Varnish = "none"
     exposure: tuple[PressExposure, ...] = ()
 
+    @property
+    def tells_colours(self) -> bool:
+        """Whether it holds the wood's colour, a solid's or an overprint's."""
+        return bool(self.wood_lab or self.overprint or any(ink.solid_lab for ink in self.ink))
+
     def of(self, name: str) -> PressInk | None:
         """The ink of that name, if the profile has it."""
         return next((ink for ink in self.ink if ink.name == name), None)

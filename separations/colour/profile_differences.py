@@ -12,7 +12,13 @@ from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
 from separations.colour.colorimetry import colour_difference, lab_to_xyz
 from separations.colour.ink_figures import Lab
-from separations.colour.job_inks import curve_of, profile_of, told_curve, whole_model
+from separations.colour.job_inks import (
+    curve_of,
+    profile_of,
+    told_curve,
+    told_wood_lab,
+    whole_model,
+)
 from separations.colour.press_profile import PressInk
 from separations.colour.print_model import CURVE_ENTRIES, plain_model
 from separations.colour.tone_curve import ToneCurve
@@ -38,10 +44,12 @@ def _differences(job: Job) -> Iterator[ProfileDifference]:
     if profile is None:
         return
     alike = profile.varnish == "none"  # what the job tells of colours is of a bare print
-    if alike and job.wood.lab is not None and profile.wood_lab is not None:
-        yield ProfileDifference(what="wood", in_job=_shown(job.wood.lab),
-                                in_profile=_shown(profile.wood_lab), key="lab in [wood]",
-                                de00=float(colour_difference(job.wood.lab, profile.wood_lab)))
+    wood = told_wood_lab(job)
+    if alike and wood is not None and profile.wood_lab is not None:
+        yield ProfileDifference(what="wood", in_job=_shown(wood),
+                                in_profile=_shown(profile.wood_lab),
+                                key=f"{'lab' if job.wood.lab else 'reflectance'} in [wood]",
+                                de00=float(colour_difference(wood, profile.wood_lab)))
     told = whole_model(job, readings=False)
     for place, ink in enumerate(job.ink):
         pressed = profile.of(ink.name)
@@ -49,12 +57,13 @@ def _differences(job: Job) -> Iterator[ProfileDifference]:
             continue
         if alike and pressed.solid_lab is not None:
             light, a, b = (float(v) for v in told.primaries_lab[1 << place])
-            named = "" if ink.over_white is not None else f"'{ink.colour}', "
+            named = f"'{ink.colour}', " if ink.colour is not None else ""
+            own = "reflectance" if ink.reflectance is not None else "over_white"
             yield ProfileDifference(
                 what="solid", ink=ink.name,
                 in_job=f"{named}{_shown((light, a, b))} on this wood",
                 in_profile=_shown(pressed.solid_lab),
-                key="" if named else f"over_white of {ink.name}",
+                key="" if named else f"{own} of {ink.name}",
                 de00=float(colour_difference((light, a, b), pressed.solid_lab)))
         if ink.tone_curve is not None or job.halftone.tone_curve != _UNTOLD_CURVE:
             yield _of_curves(job, ink, pressed, told.primaries_lab[[0, 1 << place]], profile.n)

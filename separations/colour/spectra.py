@@ -76,3 +76,44 @@ def reflectance_to_xyz(first_nm: int, reflectance: FloatArray, step_nm: int = 10
     weights[0] += table[:start].sum(axis=0)
     weights[-1] += table[stop:].sum(axis=0)
     return np.asarray(reflectance @ weights / 100.0)
+
+
+def in_bands(first_nm: int, reflectance: FloatArray, step_nm: int) -> FloatArray:
+    """Reflectances in every band of 10 nm from 360 to 780 nm; shape (N, B) to (N, 43).
+
+    Parameters are those of `reflectance_to_xyz`.
+
+    Notes
+    -----
+    Between bands of 20 nm by Lagrange's cubic, at either end by his square; what was not read
+    counts as the band next to it. Source: ASTM E2022 and E308 (from memory, unverified).
+    """
+    read = reflectance
+    if step_nm == STEPS_NM[1]:
+        read = np.empty((len(reflectance), 2 * reflectance.shape[1] - 1))
+        read[:, ::2] = reflectance
+        read[:, 3:-3:2] = reflectance @ _between(reflectance.shape[1])
+        read[:, 1] = reflectance[:, :3] @ _END_SQUARE
+        read[:, -2] = reflectance[:, :-4:-1] @ _END_SQUARE
+    before = (first_nm - FIRST_NM) // STEPS_NM[0]
+    after = BANDS - before - read.shape[1]
+    return np.pad(read, ((0, 0), (before, after)), mode="edge")
+
+
+def _between(count: int) -> FloatArray:
+    """From bands (count) to the middles between them, but for the first and the last."""
+    matrix = np.zeros((count, count - 3))
+    for place in range(count - 3):
+        matrix[place:place + 4, place] = np.array([-1.0, 9.0, 9.0, -1.0]) / 16.0
+    return matrix
+
+
+#: Lagrange's square at the middle of an end's first step.
+_END_SQUARE: FloatArray = np.array([3.0, 6.0, -1.0]) / 8.0
+#: How many bands of 10 nm there are.
+BANDS = len(_WEIGHTS_10)
+
+
+def d50_weights() -> FloatArray:
+    """X, Y and Z of each band of 10 nm for D50 and 2 degrees; shape (43, 3), Y = 1 in all."""
+    return _WEIGHTS_10 / 100.0

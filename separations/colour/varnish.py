@@ -20,13 +20,17 @@ from separations.colour.colorimetry import (
 from separations.colour.ink_figures import Lab
 from separations.colour.job_inks import (
     ink_colour,
+    job_spectra,
     model_on,
     printed_wood_lab,
     profile_of,
     whole_model,
 )
 from separations.colour.layering import SURFACE_OVER_DARKEST, surface_reflection
+from separations.colour.lights import light_named
 from separations.colour.print_model import PrintModel
+from separations.colour.spectral_layering import spectral_surface
+from separations.colour.spectral_print import SpectralPrint
 from separations.colour.surface import (
     RESIN_K1,
     RESIN_K2,
@@ -80,6 +84,9 @@ def model_under(job: Job, varnish: Varnish, lighter: float = 1.0, *,
     InputProblem
         When there are more inks than the model takes.
     """
+    spectral = print_under(job, varnish, lighter)
+    if spectral is not None:
+        return spectral.under(light_named("D50"))
     before = read_under(job)
     if varnish == before:
         return whole_model(job, lighter, readings=readings)
@@ -93,6 +100,25 @@ def model_under(job: Job, varnish: Varnish, lighter: float = 1.0, *,
     rgb = model.primaries_rgb + (now - told)
     rgb[0] = coated
     return replace(model, primaries_rgb=np.maximum(rgb, _LEAST_LIGHT))
+
+
+def print_under(job: Job, varnish: Varnish, lighter: float = 1.0) -> SpectralPrint | None:
+    """The same as spectra, band by band; None where not all inks and the wood have some.
+
+    Spectra are of bare wood and bare inks.
+    """
+    spectra = job_spectra(job)
+    if spectra is None:
+        return None
+    wood = spectra.wood * lighter
+    if varnish == "none":
+        return spectra.printed_on(wood)
+    told, now = spectral_surface(spectra.inks), COATS[varnish].light
+    coated = through_surface(beneath_surface(wood, _open_face(wood)), COATS[varnish])
+    bare = spectra.printed_on(np.maximum(coated - now + told, _LEAST_LIGHT))
+    primaries = bare.primaries + (now - told)
+    primaries[0] = coated
+    return replace(bare, primaries=np.maximum(primaries, _LEAST_LIGHT))
 
 
 def _open_face(wood_rgb: NDArray[np.float64]) -> Surface:
@@ -112,8 +138,7 @@ def varnish_facts(job: Job) -> VarnishFacts | None:
     None where the job has no profile, or one without colours.
     """
     profile = profile_of(job)
-    if profile is None or (profile.wood_lab is None and not profile.overprint
-                           and all(ink.solid_lab is None for ink in profile.ink)):
+    if profile is None or not profile.tells_colours:
         return None
     asked = job.finish.varnish
     labs = [model_under(job, varnish).primaries_lab for varnish in (profile.varnish, asked)]

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from separations.commands.lights_told import tell_lights
 from separations.commands.mending import tell_mended
 from separations.commands.progress_bar import film_progress
 from separations.commands.terminal import (
@@ -44,13 +45,19 @@ def check(job: Path, mend: bool, out: Path | None) -> None:
 @click.command()
 @JOB
 @out_option("-proof")
-def proof(job: Path, out: Path | None) -> None:
+@click.option("--light", "lights", multiple=True, metavar="LIGHT",
+              help="Also draw it under this light: D65, A, or a daylight such as '12000 K' (an "
+                   "overcast over snow); wood and inks need spectra. May be given several times.")
+def proof(job: Path, out: Path | None, lights: tuple[str, ...]) -> None:
     """Draw JOB as it will look on its board, and say what would go wrong."""
+    from separations.colour.lights import light_named
     from separations.pipeline.calls import make_proof
 
     target = out or beside(job, "-proof")
-    outcome = make_proof(job, target, say=say)
+    asked = {light.name: light for light in map(light_named, lights)}
+    outcome = make_proof(job, target, lights=tuple(asked.values()), say=say)
     click.echo(inert(f"Wrote {target}"))
+    tell_lights(outcome.light_changes)
     tell_findings(outcome.findings, outcome.remarks)
 
 

@@ -9,6 +9,8 @@ import pikepdf
 
 #: The oldest version that has all that these files use; transparency is not used.
 PDF_VERSION = "1.4"
+#: The oldest one that has images of 16 bits a component (ISO 32000-1:2008, table 89).
+SIXTEEN_BIT_VERSION = "1.5"
 _TOOL = "topsheet"
 
 

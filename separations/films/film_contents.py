@@ -15,7 +15,8 @@ from preflight.job_file.job_tables import InkTable
 from separations.films.film_sheet import FilmSheet, PressRoom, film_sheet
 from separations.films.job_label import lines_needed, panel_lines_needed
 from separations.films.job_panels import check_panels_fit, printer_room
-from separations.films.press_marks import PressMarks, press_marks_of, strip_mm, strip_room_mm
+from separations.films.panels import parts_without_seams_mm, split_of
+from separations.films.press_marks import PressMarks, press_marks_of, strip_mm, strip_parts
 from separations.films.register_pins import check_pins, pin_reach_mm
 from separations.films.splice_marks import APRON_MM
 from separations.halftone.film_bands import in_order
@@ -30,26 +31,28 @@ from separations.planes.traps import choke
 def job_sheet(laid: LaidOutJob) -> FilmSheet:
     """The film sheet that all inks of the job share; with an apron where it is for panels."""
     job, film = laid.job, laid.job.film
-    marks, bounds = press_marks_of(job), _dots_bounds(laid)
-    pins = PressRoom(reach_mm=pin_reach_mm(marks))
-    plain = partial(film_sheet, bounds, laid.area.trim.bounds, film.resolution.dpi, film.reading,
-                    scale=film.scale, press=pins)
-    lines = lines_needed(laid, plain())
-    whole = plain(further_lines=lines)
-    room = printer_room(film)
-    if film.panels and not room.holds(whole):
-        whole = plain(apron_mm=APRON_MM)
-        whole = plain(further_lines=panel_lines_needed(laid, whole, room), apron_mm=APRON_MM)
-        check_panels_fit(whole, job)
-        return whole
-    whole = with_press_strip(plain, whole, lines, job, marks)
-    check_pins(whole, f"{job.path}: frame.pins", marks)
-    return whole
+    marks, room = press_marks_of(job), printer_room(film)
+    press = PressRoom(reach_mm=pin_reach_mm(marks))
+    plain = partial(film_sheet, _dots_bounds(laid), laid.area.trim.bounds, film.resolution.dpi,
+                    film.reading, scale=film.scale)
+    lines = lines_needed(laid, plain(press=press))
+    sheet = with_press_strip(plain, plain(further_lines=lines, press=press), lines, job, marks)
+    if film.panels and not room.holds(sheet):
+        plain = partial(plain, apron_mm=APRON_MM)
+        press = press._replace(parts_mm=parts_without_seams_mm(plain(press=press), room))
+        lines = panel_lines_needed(laid, plain(press=press), room)
+        sheet = with_press_strip(plain, plain(further_lines=lines, press=press), lines, job,
+                                 marks)
+        check_panels_fit(sheet, job)
+    check_pins(sheet, f"{job.path}: frame.pins", marks)
+    return sheet
 
 
 def with_press_strip(plain: Callable[..., FilmSheet], whole: FilmSheet, lines: int, job: Job,
                      marks: PressMarks) -> FilmSheet:
     """The sheet with the press strip at its nose, where the job names its marks or it fits.
+
+    On a film for panels it fits where it takes no further panel.
 
     Parameters
     ----------
@@ -60,12 +63,15 @@ def with_press_strip(plain: Callable[..., FilmSheet], whole: FilmSheet, lines: i
     job, marks : Job, PressMarks
         The job, and the marks that its films have.
     """
-    grid = whole.art_grid
-    strip = strip_mm(marks, strip_room_mm(grid.columns * grid.pixel_mm))
-    with_strip = plain(further_lines=lines,
-                       press=PressRoom(strip_mm=strip, reach_mm=pin_reach_mm(marks)))
-    fits = printer_room(job.film).holds(with_strip) and _in_frame(with_strip, job)
-    return with_strip if job.film.marks is not None or fits else whole
+    room, parts = printer_room(job.film), whole.strip_parts_mm
+    with_strip = plain(further_lines=lines, press=PressRoom(
+        strip_mm=strip_mm(marks, strip_parts(whole)), reach_mm=pin_reach_mm(marks),
+        parts_mm=parts))
+    fits = (split_of(with_strip, room)[:2] == split_of(whole, room)[:2] if parts
+            else room.holds(with_strip))
+    if job.film.marks is not None or (fits and _in_frame(with_strip, job)):
+        return with_strip
+    return whole
 
 
 def _in_frame(sheet: FilmSheet, job: Job) -> bool:

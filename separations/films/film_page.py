@@ -16,7 +16,12 @@ import pikepdf
 from reportlab.lib.colors import CMYKColorSep
 from reportlab.pdfgen.canvas import Canvas
 
-from separations.films.document_facts import PDF_VERSION, DocumentFacts, tell
+from separations.films.document_facts import (
+    PDF_VERSION,
+    SIXTEEN_BIT_VERSION,
+    DocumentFacts,
+    tell,
+)
 from separations.films.film_label import LEADING, LabelLine
 from separations.films.film_sheet import Box, FilmSheet
 from separations.films.marks import Ring, Shape, Words, label_box
@@ -67,7 +72,7 @@ def label_room_pt(sheet: FilmSheet) -> tuple[float, float]:
 def film_page(sheet: FilmSheet, shapes: tuple[Shape, ...], label: tuple[LabelLine, ...],
               images: tuple[PlacedImage, ...], facts: DocumentFacts, *,
               spaces: MakeSpaces | None = None,
-              intent: OutputIntent | None = None) -> FilmPage:
+              intent: OutputIntent | None = None, sixteen_bits: bool = False) -> FilmPage:
     """Draw the page.
 
     Parameters
@@ -87,6 +92,8 @@ def film_page(sheet: FilmSheet, shapes: tuple[Shape, ...], label: tuple[LabelLin
         Without, all is black.
     intent : OutputIntent, optional
         The printing condition that its colours are made for.
+    sixteen_bits : bool
+        Whether an image has 16 bits a component, which a newer version of PDF allows.
     """
     vectors = _vectors(sheet, shapes, label, on_every_plate=spaces is not None)
     names = dict.fromkeys(image.name for image in images)
@@ -111,7 +118,8 @@ def film_page(sheet: FilmSheet, shapes: tuple[Shape, ...], label: tuple[LabelLin
             add_intent(pdf, intent)
         tell(pdf, facts, hashlib.sha256(vectors).digest())
         saved = BytesIO()
-        pdf.save(saved, deterministic_id=True, force_version=PDF_VERSION,
+        pdf.save(saved, deterministic_id=True,
+                 force_version=SIXTEEN_BIT_VERSION if sixteen_bits else PDF_VERSION,
                  object_stream_mode=pikepdf.ObjectStreamMode.disable)
     document = saved.getvalue()
     with pikepdf.open(BytesIO(document)) as pdf:

@@ -17,7 +17,7 @@ from separations.films.film_formats import write_formats
 from separations.films.film_made import FilmMade
 from separations.films.film_names import film_name
 from separations.films.film_pdf import write_film
-from separations.films.film_shapes import film_shapes
+from separations.films.film_shapes import film_shapes, panel_shapes
 from separations.films.film_sheet import FilmSheet
 from separations.films.job_label import job_label
 from separations.films.job_panels import job_panels, write_panels
@@ -101,13 +101,15 @@ def write_films(ready: ReadyFilms, folder: Path, say: Say, *,
         name = f"films/{film_name(order, ink.name)}"
         say(f"Film {order} of {len(laid.job.ink)}: {ink.name}")
         label = replace(job_label(laid, ink, order, sheet), despite_stops=despite_stops)
-        shapes = film_shapes(laid.job, ink, sheet, label)
         if panels:
-            cut = write_panels(folder, name, screening, panels, label, laid.job.film)
+            cut = write_panels(folder, name, screening, tuple(
+                (panel, panel_shapes(laid.job, ink, sheet, label, panel)) for panel in panels),
+                label, laid.job.film)
             made, ink_pixels = cut.panels, cut.ink_pixels
             file, sha256 = made[0].file, made[0].sha256
             further += cut.further
         else:
+            shapes = film_shapes(laid.job, ink, sheet, label)
             record = write_film(folder / f"{name}.pdf", screening, sheet, label, shapes=shapes,
                                 coding=laid.job.film.coding, progress=writing)
             read_back(record, screening, sheet, views=order == 1, progress=reading)

@@ -54,6 +54,9 @@ class FilmSheet:
         What is left free between the wedge and the label, for a panel's rule (mm).
     strip_mm : float
         How much of the film's length the press strip takes, beyond the rule at the nose (mm).
+    strip_parts_mm : tuple of (float, float)
+        Of a film for panels: the stretches of the page's width, from its left edge (mm), that no
+        seam reaches, for the strip's marks; empty for a film in one piece.
     """
 
     dpi: float
@@ -66,6 +69,7 @@ class FilmSheet:
     label_below_mm: float = 0.0
     label_down_mm: float = 0.0
     strip_mm: float = 0.0
+    strip_parts_mm: tuple[tuple[float, float], ...] = ()
 
     @property
     def point_per_pixel(self) -> float:
@@ -135,10 +139,13 @@ class PressRoom(NamedTuple):
         What the press strip takes of the film's length at the nose (mm).
     reach_mm : tuple of float, optional
         Bounds, in board mm, that the film must reach to at least.
+    parts_mm : tuple of (float, float)
+        Stretches of the page's width for the strip's marks, as of `FilmSheet.strip_parts_mm`.
     """
 
     strip_mm: float = 0.0
     reach_mm: Bounds | None = None
+    parts_mm: tuple[tuple[float, float], ...] = ()
 
 
 NO_PRESS_ROOM = PressRoom()
@@ -186,4 +193,5 @@ def film_sheet(printed_bounds_mm: Bounds, trim_bounds_mm: Bounds, dpi: float,
                       rows=art.rows + nose + tail, columns=art.columns + 2 * side)
     return FilmSheet(dpi=dpi, art_grid=art, page_grid=page, reading=reading, scale=scale,
                      label_below_mm=apron_mm, strip_mm=press.strip_mm,
+                     strip_parts_mm=press.parts_mm,
                      trim_bounds_mm=scale.grown_bounds(trim_bounds_mm))

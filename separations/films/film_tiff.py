@@ -1,4 +1,4 @@
-"""TIFFs beside the PDFs: a film's whole page in 1 bit, and an ink's tones in 8 bits."""
+"""TIFFs beside the PDFs: a film's whole page in 1 bit, and an ink's tones in 16 bits."""
 
 from __future__ import annotations
 
@@ -58,7 +58,7 @@ def write_film_tiff(path: Path, page: PageBits, *, workers: int = 2,
     return _write(path, facts, page.band, coded, PacedProgress(progress, page.rows), workers)
 
 
-def write_grey_tiff(path: Path, rows_of: Callable[[int, int], NDArray[np.uint8]],
+def write_grey_tiff(path: Path, rows_of: Callable[[int, int], NDArray[np.uint16]],
                     grid: RasterGrid, told: DocumentFacts, *, workers: int = 2) -> TiffRecord:
     """Write one ink's tones as deflated strips.
 
@@ -67,8 +67,8 @@ def write_grey_tiff(path: Path, rows_of: Callable[[int, int], NDArray[np.uint8]]
     path : Path
         The file to write.
     rows_of : callable
-        Rows of tones from one to another (exclusive), uint8: 0 is bare (white: TIFF's
-        WhiteIsZero), 255 solid ink.
+        Rows of tones from one to another (exclusive), uint16: 0 is bare, 65535 solid ink. In the
+        file solid ink is 0 (black), since readers differ in whether they turn 16 bits round.
     grid : RasterGrid
         Where the tones lie; their size and resolution.
     told : DocumentFacts
@@ -76,14 +76,17 @@ def write_grey_tiff(path: Path, rows_of: Callable[[int, int], NDArray[np.uint8]]
     workers : int
         Threads; any number gives the same bytes.
     """
-    facts = TiffFacts(rows=grid.rows, columns=grid.columns, rows_per_strip=ROWS_PER_STRIP, bits=8,
+    facts = TiffFacts(rows=grid.rows, columns=grid.columns, rows_per_strip=ROWS_PER_STRIP, bits=16,
                       compression=DEFLATE, ppi=MM_PER_INCH / grid.pixel_mm, title=told.title,
                       date=told.date)
+
+    def low_byte_first(first: int, end: int) -> NDArray[np.uint8]:
+        return np.ascontiguousarray(~rows_of(first, end), "<u2").view(np.uint8)
 
     def coded(band: NDArray[np.uint8]) -> bytes:
         return bytes(isal_zlib.compress(band, _DEFLATE_LEVEL))
 
-    return _write(path, facts, rows_of, coded, PacedProgress(None, grid.rows), workers)
+    return _write(path, facts, low_byte_first, coded, PacedProgress(None, grid.rows), workers)
 
 
 def _write(path: Path, facts: TiffFacts, rows_of: Callable[[int, int], NDArray[np.uint8]],

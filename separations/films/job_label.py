@@ -22,6 +22,7 @@ from separations.films.film_sheet import FURTHER_LINE_MM, FilmSheet
 from separations.films.marks import targets_apart_mm
 from separations.films.panel_rules import RULE_ROOM_MM
 from separations.films.panels import PrinterRoom, panel_words, split_of
+from separations.films.press_marks import press_marks_of, strip_parts, too_wide
 from separations.films.splice_marks import map_room_mm
 from separations.planes.laid_out_job import LaidOutJob
 
@@ -37,9 +38,16 @@ def job_label(laid: LaidOutJob, ink: InkTable, order: int, sheet: FilmSheet) -> 
         job=job.title, board=f"{job.board.name}, {job.side} side", ink=ink.name,
         mesh=f"{mesh.count.written}, thread {mesh.thread.written}",
         ruling=job.ruling_of(ink).written, film_number=order, film_count=len(job.ink),
-        scale=scale_short(job.film.scale), screened=ink.prints != "line work",
+        scale=scale_short(job.film.scale), screened=job.has_dots(ink),
         date=job.date.isoformat(), revision=laid.revision or PLANNED_REVISION,
-        set_up=set_up_lines(job, ink, sheet), further=_size_lines(laid))
+        set_up=set_up_lines(job, ink, sheet),
+        further=(*_size_lines(laid), *_left_out(job, sheet)))
+
+
+def _left_out(job: Job, sheet: FilmSheet) -> tuple[str, ...]:
+    """Which marks of the press strip the film is too narrow for."""
+    names = too_wide(press_marks_of(job), strip_parts(sheet))
+    return (f"too narrow for the marks: {', '.join(names)}",) if names else ()
 
 
 def _steel_rule(sheet: FilmSheet) -> str:
@@ -47,20 +55,21 @@ def _steel_rule(sheet: FilmSheet) -> str:
             "line, nose to tail")
 
 
-def nose_words(label: FilmLabel) -> str:
-    """The label's line at the nose."""
+def nose_words(label: FilmLabel) -> tuple[str, ...]:
+    """The label's lines at the nose: which film it is, and how it is set up and measured."""
     return (f"Film {label.film_number} of {label.film_count}: {label.ink} · "
-            f"revision {label.revision} · {label.job} · {label.board}")
+            f"revision {label.revision} · {label.job} · {label.board}", *label.set_up)
 
 
 def set_up_lines(job: Job, ink: InkTable, sheet: FilmSheet) -> tuple[str, ...]:
     """Tone curve, tone ends, frame and the length for a steel rule."""
     frame = (f"frame inside {job.frame.inside_length.written} × "
              f"{job.frame.inside_width.written}")
-    if ink.prints == "line work":
+    if not job.has_dots(ink):
         return (frame, _steel_rule(sheet))
     curve = ink.tone_curve or job.halftone.tone_curve
-    told = (f"press profile {job.press_profile}" if job.press_profile else
+    told = ("tints as film tones" if ink.prints == "line work" else
+            f"press profile {job.press_profile}" if job.press_profile else
             f"tone curve {curve}" if isinstance(curve, str) else "tone curve from the job's pairs")
     spec = job.halftone_of(ink)
     ends = f"dots {spec.smallest_tone * 100:.1f} to {spec.largest_tone * 100:.1f} %" \

@@ -20,6 +20,7 @@ from separations.films.film_label import FilmLabel
 from separations.films.film_made import PanelMade
 from separations.films.film_pdf import write_film
 from separations.films.film_sheet import Box, FilmSheet
+from separations.films.marks import Shape
 from separations.films.panels import (
     Panel,
     PanelDots,
@@ -129,8 +130,9 @@ def _coarse(grid: RasterGrid) -> RasterGrid:
 
 
 def write_panels(
-    folder: Path, name: str, content: FilmDots | Screening, panels: tuple[Panel, ...],
-    label: FilmLabel, film: FilmTable, *, progress: Progress | None = None,
+    folder: Path, name: str, content: FilmDots | Screening,
+    panels: tuple[tuple[Panel, tuple[Shape, ...]], ...], label: FilmLabel, film: FilmTable, *,
+    progress: Progress | None = None,
 ) -> PanelledFilm:
     """Write one ink's panels below ``folder`` and read each back.
 
@@ -140,8 +142,8 @@ def write_panels(
         The output folder, and the film's name below it without an ending.
     content : FilmDots or Screening
         The whole film.
-    panels : tuple of Panel
-        From `job_panels`.
+    panels : tuple of (Panel, tuple of Shape)
+        From `job_panels`, each with this ink's marks.
     label : FilmLabel
         The whole film's; each panel's says also which it is.
     film : FilmTable
@@ -157,16 +159,16 @@ def write_panels(
     whole = prepare(content)
     made, ink_pixels = [], 0
     further: list[str] = []
-    for panel in panels:
+    for panel, shapes in panels:
         stem = f"{name}_panel_{panel.number}_of_{panel.count}"
         dots = panel_dots(whole, panel)
         told = replace(label, panel=f"panel {panel.number} of {panel.count}",
                        further=(*label.further, label_line(panel, film)))
         record = write_film(folder / f"{stem}.pdf", dots, panel.sheet, told, coding=film.coding,
-                            shapes=panel.shapes, progress=progress)
+                            shapes=shapes, progress=progress)
         read_back(record, dots, panel.sheet, progress=progress)
         further += write_formats(folder, stem, film.also, dots, panel.sheet, told,
-                                 shapes=panel.shapes)
+                                 shapes=shapes)
         ink_pixels += record.ink_pixels - _seen_before(dots, panel)
         made.append(PanelMade(
             number=panel.number, told=panel.told, file=f"{stem}.pdf", columns=record.columns,

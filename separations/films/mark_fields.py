@@ -59,10 +59,9 @@ class Corner:
         return round(length_mm / self.sheet.page_grid.pixel_mm)
 
     def box(self, x_mm: float, y_mm: float, wide_mm: float, high_mm: float) -> Box:
-        """A bar of the field, at least a pixel wide and high."""
+        """A bar of the field, at least a pixel wide and high; as many pixels wherever it lies."""
         left, top = self.left + self._px(x_mm), self.top + self._px(y_mm)
-        return Box(left, top, max(left + 1, self.left + self._px(x_mm + wide_mm)),
-                   max(top + 1, self.top + self._px(y_mm + high_mm)))
+        return Box(left, top, left + max(1, self._px(wide_mm)), top + max(1, self._px(high_mm)))
 
     def tick(self, x_mm: float, y_mm: float, long_mm: float, *, level: bool) -> Box:
         """A fine line about a place: upright and down from it, or level and to the right."""
@@ -132,12 +131,17 @@ def _bars(within: Box, pixels: int, *, upright: bool) -> list[Shape]:
 
 
 def holes(within: Box, pixels: int) -> list[Shape]:
-    """A solid with `HOLES` × `HOLES` square holes about its middle, three holes' widths apart."""
+    """A solid with square holes about its middle, three holes' widths apart.
+
+    They are `HOLES` × `HOLES`, or as many as the solid holds where film pixels are large.
+    """
     pitch = 4 * pixels
-    first_row = (within.top + within.bottom - (HOLES - 1) * pitch - pixels) // 2
-    first_column = (within.left + within.right - (HOLES - 1) * pitch - pixels) // 2
-    rows = [first_row + number * pitch for number in range(HOLES)]
-    columns = [first_column + number * pitch for number in range(HOLES)]
+    side = min(within.right - within.left, within.bottom - within.top)
+    count = max(1, min(HOLES, (side - 3 * pixels) // pitch + 1))
+    first_row = (within.top + within.bottom - (count - 1) * pitch - pixels) // 2
+    first_column = (within.left + within.right - (count - 1) * pitch - pixels) // 2
+    rows = [first_row + number * pitch for number in range(count)]
+    columns = [first_column + number * pitch for number in range(count)]
     full = [within.top, *(edge for row in rows for edge in (row, row + pixels)), within.bottom]
     shapes: list[Shape] = [within._replace(top=top, bottom=bottom)
                            for top, bottom in zip(full[::2], full[1::2], strict=True)]

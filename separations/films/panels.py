@@ -69,6 +69,8 @@ class Panel:
         Its part of the image, in film pixels.
     fresh : Box
         What of that no panel before it shows, in film pixels.
+    page : Box
+        Its part of the whole film's page, in page pixels.
     sheet : FilmSheet
         The panel as a film of its own.
     shapes : tuple of Shape
@@ -80,6 +82,7 @@ class Panel:
     rows: int
     art: Box
     fresh: Box
+    page: Box
     sheet: FilmSheet
     shapes: tuple[Shape, ...]
 
@@ -141,6 +144,31 @@ def split_of(sheet: FilmSheet, room: PrinterRoom) -> tuple[int, int, float]:
     rows = panel_count(_art_and_nose_mm(sheet), _most_rows_mm(sheet, room), room.overlap_mm)
     others_mm = (columns - 1) * (most_mm - room.overlap_mm)
     return columns, rows, max(most_mm / 2, sheet.page_width_mm - others_mm)
+
+
+def parts_without_seams_mm(sheet: FilmSheet,
+                           room: PrinterRoom) -> tuple[tuple[float, float], ...]:
+    """Stretches of the page's width that no seam reaches, wherever seams come to lie.
+
+    Parameters
+    ----------
+    sheet, room : FilmSheet, PrinterRoom
+        The whole film with its apron, and what the printer takes.
+
+    Returns
+    -------
+    tuple of (float, float)
+        From and to, in mm from the page's left edge: the whole width of panels that lie one
+        above another, else what of the first and the last in a row is surely theirs alone.
+    """
+    width_mm, most_mm = sheet.page_width_mm, room.width_mm - _SPARE_MM
+    columns = split_of(sheet, room)[0]
+    if columns < 2:
+        return ((0.0, width_mm),)
+    least_mm = max(most_mm / 2, width_mm - (columns - 1) * (most_mm - room.overlap_mm))
+    # Seams move by up to a byte's pixels.
+    own_mm = least_mm - room.overlap_mm - 8 * sheet.page_grid.pixel_mm
+    return (0.0, own_mm), (width_mm - own_mm, width_mm)
 
 
 def panels_fit(sheet: FilmSheet, room: PrinterRoom) -> bool:
@@ -225,7 +253,8 @@ def _panel(sheet: FilmSheet, shapes: tuple[Shape, ...], box: Box, seen_to: tuple
                  inner.bottom - art.top)
     fresh = on_art._replace(left=max(on_art.left, seen_to[0] - art.left),
                             top=max(on_art.top, seen_to[1] - art.top))
-    return Panel(number=number, columns=columns, rows=rows, art=on_art, fresh=fresh, sheet=own,
+    return Panel(number=number, columns=columns, rows=rows, art=on_art, fresh=fresh, page=box,
+                 sheet=own,
                  shapes=(*part_of(shapes, box), *wedge_figures(own), *line,
                          *panel_rules(own, sheet, side=side),
                          *panel_map(own, columns, rows, number)))

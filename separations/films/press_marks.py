@@ -5,6 +5,7 @@ All films of a job have the strip in the same place, outside the image and its o
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from preflight.job_file.job import Job
@@ -24,6 +25,7 @@ from separations.films.mark_fields import (
 )
 from separations.films.marks import (
     END_TEXT_PT,
+    SMALL_TEXT_PT,
     WEDGE_PERCENT,
     Shape,
     Words,
@@ -34,9 +36,17 @@ from separations.films.wrapped_text import PLAIN_FONT
 #: Free film at the strip's sides, and between its fields (mm).
 ASIDE_MM = 5.0
 _BETWEEN_MM = 3.0
-_LABEL_MM = 6.0
+#: The line at the nose, and each of the smaller lines below it (mm).
+_LABEL_MM, _LABEL_LINE_MM = 6.0, 2.6
+#: Lines of set-up below the line at the nose.
+_SET_UP_LINES = 2
 #: Height of the bar under steps of the wedge whose dots are thinned (mm).
 _THINNED_MM = 0.6
+#: Widths that differ by no more are the same (mm).
+_SAME_MM = 1e-6
+
+#: Stretches of the film's width for the strip's fields, from and to (mm).
+Parts = tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,40 +75,67 @@ def press_marks_of(job: Job) -> PressMarks:
                       pins_mm=tuple((x.mm, y.mm) for x, y in job.frame.pins))
 
 
-def strip_room_mm(art_width_mm: float) -> float:
-    """Width of the strip (mm) beside an image so wide on the film."""
-    return art_width_mm + 2 * SIDE_MARGIN_MM - 2 * ASIDE_MM
+def strip_parts(sheet: FilmSheet) -> Parts:
+    """Stretches of a sheet's width for the strip's fields, from and to.
+
+    In mm from `ASIDE_MM` beside the page's left edge on.
+    """
+    if sheet.strip_parts_mm:
+        ends_mm = sheet.page_width_mm - 2 * ASIDE_MM
+        return tuple((max(0.0, first - ASIDE_MM), min(ends_mm, end - ASIDE_MM))
+                     for first, end in sheet.strip_parts_mm)
+    art_mm = (sheet.art_box.right - sheet.art_box.left) * sheet.page_grid.pixel_mm
+    return ((0.0, art_mm + 2 * SIDE_MARGIN_MM - 2 * ASIDE_MM),)
 
 
-def strip_mm(marks: PressMarks, room_mm: float) -> float:
+def strip_mm(marks: PressMarks, parts: Parts) -> float:
     """How much of the film's length the strip takes (mm); 0 where no mark of it is wanted."""
-    return _laid(marks, room_mm)[1]
+    return _laid(marks, parts)[1]
 
 
-def _fields(marks: PressMarks, room_mm: float) -> list[MarkField]:
+def too_wide(marks: PressMarks, parts: Parts) -> tuple[str, ...]:
+    """Names of the marks that are left out, since none of the parts is as wide as they are."""
+    room_mm = _widest(parts)
+    return tuple(name for name, fields in _wanted(marks, room_mm).items()
+                 if any(field.wide_mm > room_mm for field in fields))
+
+
+def _widest(parts: Parts) -> float:
+    return max(end - first for first, end in parts)
+
+
+def _wanted(marks: PressMarks, room_mm: float) -> dict[str, list[MarkField]]:
+    """The fields of each mark that is asked for."""
     made = {"turn": [turn_field()], "density": [density_field()],
             "resolution": [resolution_field()], "exposure": [exposure_field()],
             "vernier": [vernier_field(order) for order in range(2, marks.inks + 1)],
             "overprints": [overprint_field(marks.inks, room_mm)] if marks.inks > 1 else []}
-    return [field for name, fields in made.items() if name in marks.names for field in fields]
+    return {name: fields for name, fields in made.items() if name in marks.names}
 
 
-def _laid(marks: PressMarks, room_mm: float
+def _laid(marks: PressMarks, parts: Parts
           ) -> tuple[list[tuple[MarkField, float, float]], float]:
     """Fields with their places from the strip's upper left corner (mm), and the strip's height."""
+    room_mm = _widest(parts)
     laid: list[tuple[MarkField, float, float]] = []
-    x, y, high = 0.0, 0.0, 0.0
-    for field in _fields(marks, room_mm):
-        if x > 0 and x + field.wide_mm > room_mm:
-            x, y, high = 0.0, y + high + _BETWEEN_MM, 0.0
+    part, (x, end), y, high = 0, parts[0], 0.0, 0.0
+    for field in (each for fields in _wanted(marks, room_mm).values() for each in fields):
+        if field.wide_mm > room_mm:
+            continue
+        while x + field.wide_mm > end + _SAME_MM:
+            part += 1
+            if part == len(parts):
+                part, y, high = 0, y + high + _BETWEEN_MM, 0.0
+            x, end = parts[part]
         laid.append((field, x, y))
         x, high = x + field.wide_mm + _BETWEEN_MM, max(high, field.high_mm)
-    end = y + high + _BETWEEN_MM if laid else 0.0
-    return laid, end + (_LABEL_MM if "nose label" in marks.names else 0.0)
+    foot = y + high + _BETWEEN_MM if laid else 0.0
+    label_mm = _LABEL_MM + _SET_UP_LINES * _LABEL_LINE_MM
+    return laid, foot + (label_mm if "nose label" in marks.names else 0.0)
 
 
 def press_shapes(sheet: FilmSheet, marks: PressMarks, film: FilmOfJob,
-                 nose_label: str) -> tuple[Shape, ...]:
+                 nose_label: tuple[str, ...]) -> tuple[Shape, ...]:
     """A film's marks of the press strip.
 
     Parameters
@@ -109,27 +146,37 @@ def press_shapes(sheet: FilmSheet, marks: PressMarks, film: FilmOfJob,
         Which of them.
     film : FilmOfJob
         Which film it is.
-    nose_label : str
-        What the line at the nose says; shortened where it is too long.
+    nose_label : tuple of str
+        What the lines at the nose say, the first in larger letters; shortened where they are too
+        long. Each part of the strip has them.
     """
-    art_mm = (sheet.art_box.right - sheet.art_box.left) * sheet.page_grid.pixel_mm
     left = sheet.pixels(ASIDE_MM)
     shapes: list[Shape] = []
     if sheet.strip_mm > 0:
-        room_mm = strip_room_mm(art_mm)
+        parts = strip_parts(sheet)
         top = sheet.art_box.top - sheet.pixels(NOSE_MARGIN_MM) - sheet.pixels(sheet.strip_mm)
-        for field, x, y in _laid(marks, room_mm)[0]:
+        for field, x, y in _laid(marks, parts)[0]:
             corner = Corner(sheet=sheet, left=left + round(x / sheet.page_grid.pixel_mm),
                             top=top + round((y + 2.0) / sheet.page_grid.pixel_mm))
             shapes += field.draw(corner, film)
         if "nose label" in marks.names:
-            text = printable(nose_label, PLAIN_FONT)
-            width_pt = room_mm / sheet.page_grid.pixel_mm * sheet.point_per_pixel
-            shapes.append(Words(
-                column=left, row=sheet.art_box.top - sheet.pixels(NOSE_MARGIN_MM + 0.5),
-                size_pt=END_TEXT_PT, text=shortened(
-                    LabelLine(text, font_for(text, PLAIN_FONT), END_TEXT_PT), width_pt)))
+            for first, end in parts:
+                shapes += _nose_words(sheet, left + round(first / sheet.page_grid.pixel_mm),
+                                      end - first, nose_label)
     return tuple(shapes)
+
+
+def _nose_words(sheet: FilmSheet, left: int, wide_mm: float,
+                lines: tuple[str, ...]) -> Iterator[Words]:
+    """The lines at the nose, beginning at a column and no wider than so many mm."""
+    width_pt = wide_mm / sheet.page_grid.pixel_mm * sheet.point_per_pixel
+    for number, line in enumerate(lines[:1 + _SET_UP_LINES]):
+        size_pt = SMALL_TEXT_PT if number else END_TEXT_PT
+        text = printable(line, PLAIN_FONT)
+        up_mm = NOSE_MARGIN_MM + 0.5 + (_SET_UP_LINES - number) * _LABEL_LINE_MM
+        yield Words(column=left, row=sheet.art_box.top - sheet.pixels(up_mm), size_pt=size_pt,
+                    text=shortened(LabelLine(text, font_for(text, PLAIN_FONT), size_pt),
+                                   width_pt))
 
 
 def thinned_bars(sheet: FilmSheet, smallest: float, largest: float) -> tuple[Shape, ...]:

@@ -47,7 +47,10 @@ def check_pins(sheet: FilmSheet, where: str, press: PressMarks) -> None:
         return
     shapes: list[Shape] = [*marks(sheet)]
     for order in range(1, press.inks + 1):
-        shapes += press_shapes(sheet, press, FilmOfJob(order=order, count=press.inks), "NOSE")
+        shapes += press_shapes(sheet, press, FilmOfJob(order=order, count=press.inks), ("NOSE",))
+    if sheet.strip_parts_mm:
+        wedge = wedge_box(sheet)  # each panel has one, in its own middle
+        shapes.append(wedge._replace(left=0, right=sheet.page_grid.columns))
     taken = [sheet.art_box, wedge_box(sheet), label_box(sheet),
              *(extent_of(sheet, shape) for shape in shapes)]
     for number, (x_mm, y_mm) in enumerate(press.pins_mm, 1):

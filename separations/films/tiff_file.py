@@ -9,7 +9,7 @@ from typing import BinaryIO
 
 GROUP4 = 4
 DEFLATE = 8
-_WHITE_IS_ZERO = 0
+_WHITE_IS_ZERO, _BLACK_IS_ZERO = 0, 1
 _ASCII, _SHORT, _LONG, _RATIONAL = 2, 3, 4, 5
 _SIZES = {_ASCII: 1, _SHORT: 2, _LONG: 4, _RATIONAL: 8}
 _CODES = {_ASCII: "s", _SHORT: "H", _LONG: "I", _RATIONAL: "II"}
@@ -19,7 +19,7 @@ _INCH = 2
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TiffFacts:
-    """A picture of one channel in which 0 is white and the greatest value solid ink.
+    """A picture of one channel: in 1 bit 1 is ink, in more 0 is solid ink.
 
     Attributes
     ----------
@@ -28,7 +28,7 @@ class TiffFacts:
     rows_per_strip : int
         Rows of each strip but perhaps the last.
     bits : int
-        1 or 8 to the pixel.
+        1, or 16 to the pixel, the low byte first.
     compression : int
         `GROUP4` or `DEFLATE`.
     ppi : float
@@ -47,6 +47,11 @@ class TiffFacts:
     date: str
 
     @property
+    def photometric(self) -> int:
+        """TIFF's word for which end of the values is white."""
+        return _WHITE_IS_ZERO if self.bits == 1 else _BLACK_IS_ZERO
+
+    @property
     def words(self) -> tuple[str, str, str]:
         """What the file says in words: description, software, date and time."""
         return (self.title.encode("ascii", "replace").decode("ascii"), "topsheet",
@@ -59,7 +64,7 @@ class TiffFile:
     Notes
     -----
     Source: TIFF Revision 6.0 (tag numbers, PhotometricInterpretation 0 = WhiteIsZero,
-    ResolutionUnit 2 = inch). From memory, unverified.
+    1 = BlackIsZero, ResolutionUnit 2 = inch). From memory, unverified.
     """
 
     def __init__(self, target: BinaryIO, facts: TiffFacts) -> None:
@@ -102,7 +107,7 @@ class TiffFile:
         title, tool, stamp = (word.encode("ascii") + b"\0" for word in facts.words)
         return [
             (256, _LONG, [facts.columns]), (257, _LONG, [facts.rows]), (258, _SHORT, [facts.bits]),
-            (259, _SHORT, [facts.compression]), (262, _SHORT, [_WHITE_IS_ZERO]),
+            (259, _SHORT, [facts.compression]), (262, _SHORT, [facts.photometric]),
             (270, _ASCII, title), (273, _LONG, self._places), (274, _SHORT, [1]),
             (277, _SHORT, [1]), (278, _LONG, [facts.rows_per_strip]), (279, _LONG, self._lengths),
             (282, _RATIONAL, ppi), (283, _RATIONAL, ppi), (296, _SHORT, [_INCH]),

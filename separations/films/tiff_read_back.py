@@ -41,8 +41,8 @@ def read_back_tiff(record: TiffRecord) -> None:
             page = tiff.pages.first
             said = (page.imagewidth, page.imagelength, page.bitspersample, page.compression,
                     page.photometric, *page.get_resolution("inch"))
-            asked = (facts.columns, facts.rows, facts.bits, facts.compression, 0, facts.ppi,
-                     facts.ppi)
+            asked = (facts.columns, facts.rows, facts.bits, facts.compression,
+                     facts.photometric, facts.ppi, facts.ppi)
             words = (page.description, page.software, page.tags["DateTime"].value)
             if words != facts.words:
                 raise FilmReadBackError(f"{name} says {words} of itself, not {facts.words}")

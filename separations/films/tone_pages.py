@@ -38,8 +38,8 @@ from separations.halftone.film_content import FilmArea, FilmLines
 _FULL = 65_535
 
 
-def flat_rows(job: ToneSet, number: int) -> Callable[[int, int], NDArray[np.uint8]]:
-    """Rows of one ink's tones from one to another (exclusive), uint8, 255 = solid.
+def flat_rows(job: ToneSet, number: int) -> Callable[[int, int], NDArray[np.uint16]]:
+    """Rows of one ink's tones from one to another (exclusive), uint16, 65535 = solid.
 
     Line work is averaged over the tones' larger pixels, and so is the edge of the printed area:
     both are softer here than on the film.
@@ -50,7 +50,7 @@ def flat_rows(job: ToneSet, number: int) -> Callable[[int, int], NDArray[np.uint
               line.plane.averaged(grid.rows, grid.columns), line.action)
              for ink, line in job.lines if ink == number]
 
-    def rows(first: int, end: int) -> NDArray[np.uint8]:
+    def rows(first: int, end: int) -> NDArray[np.uint16]:
         flat = np.zeros((end - first, grid.columns), np.float32)
         if tones is not None:
             flat += tones[first:end] / np.float32(_FULL)
@@ -64,7 +64,7 @@ def flat_rows(job: ToneSet, number: int) -> Callable[[int, int], NDArray[np.uint
             flat = np.asarray(np.maximum(flat, inked) if action == "print"
                               else flat * (1 - cover), np.float32)
         inside = coverage_mask(job.printed, grid.band(first, end)) / np.float32(_FULL)
-        return np.asarray(np.rint(flat * inside * 255), np.uint8)
+        return np.asarray(np.rint(flat * inside * _FULL), np.uint16)
 
     return rows
 
@@ -108,7 +108,7 @@ class ToneSet:
 
 
 def write_grey(path: Path, job: ToneSet, number: int, sheet: FilmSheet) -> str:
-    """Write one ink's page in its own Separation; SHA-256 of the file, in hex.
+    """Write one ink's page in its own Separation, 16 bits a pixel; SHA-256 of the file, in hex.
 
     A device without plates of that name shows it in grey, solid ink black.
 
@@ -139,6 +139,7 @@ def eight_bit(tones: NDArray[np.uint16]) -> NDArray[np.uint8]:
 def _page(job: ToneSet, inks: Sequence[int], sheet: FilmSheet, head: str) -> UnscreenedPage:
     composite = len(inks) > 1
     space = ALL_INKS if composite else _ink_space(inks[0])
+    bits = 8 if composite else 16
     clip = clip_to(job.printed, sheet)
 
     def spaces(pdf: pikepdf.Pdf) -> Mapping[str, pikepdf.Object]:
@@ -162,7 +163,7 @@ def _page(job: ToneSet, inks: Sequence[int], sheet: FilmSheet, head: str) -> Uns
         for name, (image, edges) in stencils(stem, cover, grid, sheet).items():
             images[name] = image
             placed.append(PlacedImage(name, edges, state))
-    return UnscreenedPage(label=_label(job, sheet, head), facts=job.facts, spaces=spaces,
+    return UnscreenedPage(label=_label(job, sheet, head, bits), facts=job.facts, spaces=spaces,
                           images=images, placed=tuple(placed))
 
 
@@ -180,26 +181,33 @@ def _ink_space(ink: int) -> str:
 
 
 def _tone_image(job: ToneSet, inks: Sequence[int], space: str) -> InkImage:
-    """Tones side by side in each pixel; nothing where a pixel lies wholly outside the print."""
+    """Tones side by side in each pixel; nothing where a pixel lies wholly outside the print.
+
+    One ink alone has all 16 bits of its plane, the high byte first (ISO 32000-1:2008, 8.9.3).
+    """
     grid = job.grid
+
+    alone = len(inks) == 1
 
     def samples(first: int, end: int) -> NDArray[np.uint8]:
         inside = coverage_mask(job.printed, grid.band(first, end)) > 0
-        mixed = np.zeros((end - first, grid.columns, len(inks)), np.uint8)
+        mixed = np.zeros((end - first, grid.columns, len(inks)), ">u2" if alone else np.uint8)
         for place, ink in enumerate(inks):
             tones = job.tones[ink]
             if tones is not None:
-                mixed[:, :, place] = eight_bit(tones[first:end]) * inside
-        return mixed.reshape(end - first, -1)
+                shown = tones[first:end]
+                mixed[:, :, place] = (shown if alone else eight_bit(shown)) * inside
+        return mixed.reshape(end - first, -1).view(np.uint8)
 
-    return InkImage(rows=grid.rows, columns=grid.columns, space=space, samples=samples)
+    return InkImage(rows=grid.rows, columns=grid.columns, space=space, samples=samples,
+                    bits=16 if alone else 8)
 
 
-def _label(job: ToneSet, sheet: FilmSheet, head: str) -> tuple[LabelLine, ...]:
+def _label(job: ToneSet, sheet: FilmSheet, head: str, bits: int) -> tuple[LabelLine, ...]:
     width_pt = label_width_pt(sheet)
     lines = (
         LabelLine(head, BOLD_FONT, 15.0), LabelLine(job.words, PLAIN_FONT, 11.0),
-        LabelLine("8-bit film tones, press curve allowed for · scale "
+        LabelLine(f"{bits}-bit film tones, press curve allowed for · scale "
                   + scale_short(sheet.scale), PLAIN_FONT, 10.0),
         LabelLine(f"{sheet.reading} · {job.facts.date}", PLAIN_FONT, 10.0))
     return tuple(line._replace(text=shortened(line, width_pt)) for line in lines)

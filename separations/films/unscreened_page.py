@@ -43,15 +43,18 @@ class InkImage:
     rows, columns : int
         Size in pixels.
     space : str or None
-        Name of its colour space, 8 bits a component; None for a 1-bit stencil.
+        Name of its colour space; None for a 1-bit stencil.
     samples : callable
         Its packed rows from one to another (exclusive), uint8; of a stencil, 1 = paint.
+    bits : int
+        To a component where it has a colour space: 8, or 16, the high byte first.
     """
 
     rows: int
     columns: int
     space: str | None
     samples: Callable[[int, int], NDArray[np.uint8]]
+    bits: int = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -79,7 +82,8 @@ def write_unscreened(path: Path, page: UnscreenedPage, sheet: FilmSheet, *,
         When the file does not hold the samples that it was given.
     """
     drawn = film_page(sheet, marks(sheet), page.label, page.placed, page.facts,
-                      spaces=page.spaces, intent=page.intent)
+                      spaces=page.spaces, intent=page.intent, sixteen_bits=any(
+                          image.bits == 16 for image in page.images.values()))
     digests = {}
     with path.open("wb") as target:
         appendix = PdfAppendix(target, drawn.document)
@@ -157,7 +161,7 @@ def stencils(name: str, cover: TiledPlane, grid: RasterGrid,
 
 def _entries(image: InkImage, numbers: Mapping[str, int]) -> str:
     kind = ("/ImageMask true /BitsPerComponent 1 /Decode [1 0]" if image.space is None
-            else f"/ColorSpace {numbers[image.space]} 0 R /BitsPerComponent 8")
+            else f"/ColorSpace {numbers[image.space]} 0 R /BitsPerComponent {image.bits}")
     return (f"/Type /XObject /Subtype /Image /Width {image.columns} /Height {image.rows} {kind} "
             "/Interpolate false /Filter /FlateDecode")
 

@@ -109,7 +109,9 @@ def deposit_um(mesh: Mesh, absorption: float) -> Range:
     -----
     Likely: theoretical ink volume × transfer × (1 + absorption). Low and high span the transfer
     range and the wet-height rule of `wet_height_um`, since the two published methods differ by
-    up to a third.
+    up to a third. What a mesh lays down wet is the same for UV, solvent and water-based inks
+    ("Screen E-Book", macdermidautotype.com: the deposit does not depend on the ink); they differ
+    in their density and in what stays when dry.
     """
     volume, wet = mesh.ink_volume_um, wet_height_um(mesh)
     likely = volume * TRANSFER[1] * (1 + absorption)

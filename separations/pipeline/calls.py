@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
@@ -10,6 +11,8 @@ from typing import Any
 from preflight.files.file_contents import FileContents
 from preflight.findings import count_stops, has_stop
 from preflight.job_file.job import Job
+from separations.colour.light_changes import printed_spectra
+from separations.colour.lights import Light
 from separations.films.film_set import FilmSet, count_films, write_films
 from separations.halftone.screening import Screening
 from separations.pipeline.fact_stages import FINDINGS, SUBMISSION
@@ -23,6 +26,7 @@ from separations.pipeline.job_pictures import (
 )
 from separations.pipeline.kept_photos import KeptPhotos, keep_for_one_look
 from separations.pipeline.kept_results import KeptResults
+from separations.pipeline.light_pictures import write_in_lights
 from separations.pipeline.made_of import made_of, write_made_of
 from separations.pipeline.prepared_job import PreparedJob, prepared
 from separations.pipeline.session import Session
@@ -94,7 +98,8 @@ def checked(session: Session) -> Outcome:
                    estimates=(), colour=None, remarks=laid.remarks, revision=laid.revision)
 
 
-def make_proof(job: JobOrPath, out: Path, *, say: Say = silent) -> Outcome:
+def make_proof(job: JobOrPath, out: Path, *, lights: Sequence[Light] = (),
+               say: Say = silent) -> Outcome:
     """Draw the job's soft proof into a folder.
 
     Parameters
@@ -103,20 +108,28 @@ def make_proof(job: JobOrPath, out: Path, *, say: Say = silent) -> Outcome:
         The job, or its file.
     out : Path
         The folder, which appears whole or not at all.
+    lights : sequence of Light
+        Further lights to draw it under, for which wood and inks need spectra.
     say : callable
         Told what is being done.
 
     Raises
     ------
     InputProblem
-        When the job, its outline or its art cannot be used, or the folder cannot be written.
+        When the job, its outline or its art cannot be used, spectra are missing, or the folder
+        cannot be written.
     """
     session = quick_session(job, PROOF_PPI)
+    if lights:
+        printed_spectra(session.job)  # what is missing is told before any work
     with job_folder(session.job, out) as folder:
         ready = _prepared(session, say)
         drawn = draw(session, ready, say)
         write_pictures(folder, drawn)
-        return _outcome(ready, _NO_FILMS, withheld=False, reach=drawn.reach)
+        made = _outcome(ready, _NO_FILMS, withheld=False, reach=drawn.reach)
+        if not lights:
+            return made
+        return replace(made, light_changes=write_in_lights(session, lights, folder))
 
 
 def make_films(

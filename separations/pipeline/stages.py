@@ -49,8 +49,8 @@ from separations.planes.track_layout import TrackWork, draw_tracks
 
 #: Keys that several stages read: colours of the inks, their cloth, and their dots.
 COLOURS = ("ink.name ink.prints ink.colour ink.over_white ink.over_black ink.opacity "
-           "ink.tone_curve halftone.tone_curve halftone.tone_curve_tells wood.lab wood.absorption "
-           "press_profile")
+           "ink.reflectance ink.tone_curve halftone.tone_curve halftone.tone_curve_tells wood.lab "
+           "wood.reflectance wood.absorption press_profile")
 CLOTHS = "mesh ink.mesh"
 RULINGS = "halftone.ruling ink.ruling"
 TONE_ENDS = (f"{CLOTHS} {RULINGS} halftone.dot_shape ink.dot_shape halftone.smallest_tone "
@@ -237,8 +237,8 @@ OVERLAYS: Stage[tuple[Overlay, ...]] = Stage(
 FILM_SHEET: Stage[FilmSheet] = Stage(
     "film sheet", lambda look: job_sheet(laid_with(look.job, look.of(BOARD))),
     reads=f"title date side board.name area.edge_dots film ink.prints {HALFTONES} "
-          "halftone.tone_curve ink.tone_curve press_profile frame.inside_length "
-          "frame.inside_width frame.pins",
+          "art.tint art.ink art.colours halftone.tone_curve ink.tone_curve press_profile "
+          "frame.inside_length frame.inside_width frame.pins",
     needs=(BOARD,),
     known_by_value=True)
 FILM_SPANS: Stage[RowSpans] = Stage(

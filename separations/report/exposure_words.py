@@ -81,7 +81,7 @@ def _old(job: Job, known: PressExposure) -> str:
 def _dots_told(job: Job, known: PressExposure) -> str:
     """Whether a film of that cloth asks for smaller dots than were open."""
     asked = [job.halftone_of(ink).smallest_tone for ink in job.ink
-             if ink.prints != "line work" and job.halftone_of(ink).is_periodic
+             if job.has_dots(ink) and job.halftone_of(ink).is_periodic
              and known.is_for(job.mesh_of(ink))]
     if known.smallest_dot is None or not asked or min(asked) >= known.smallest_dot:
         return ""

@@ -150,9 +150,9 @@ def _print_order(outcome: Outcome) -> list[Flowable]:
         table, film = ink.mesh or job.mesh, made.get(ink.name)
         rows.append((
             str(number), ink.name, f"{table.count.written} / {table.thread.written}",
-            f"{table.angle.deg:g}°", "line work, not screened" if ink.prints == "line work" else
+            f"{table.angle.deg:g}°", "line work, not screened" if not job.has_dots(ink) else
             halftone_told(job.halftone_of(ink), job.ruling_of(ink).written),
-            "–" if ink.prints == "line work" or not job.halftone_of(ink).is_periodic else
+            "–" if not (job.has_dots(ink) and job.halftone_of(ink).is_periodic) else
             f"{job.halftone_of(ink).smallest_tone * 100:.1f} to "
             f"{job.halftone_of(ink).largest_tone * 100:.1f} %",
             files_told(film) if film else "not made",

@@ -7,6 +7,7 @@ from typing import Literal
 
 from preflight.facts.submission import Submission
 from preflight.findings import Finding
+from separations.colour.light_changes import LightChange
 from separations.films.film_made import FilmMade
 from separations.ink_need.ink_estimate import InkEstimate
 from separations.proof.colour_reach import ColourReach
@@ -31,6 +32,8 @@ class Outcome:
         What one pull prints, and what the ink is told for: a board, or all of a gang.
     extra_pictures, extra_tables : tuple of ReportPicture, tuple of ReportTable
         What checks and other steps add to the page, in the order of the page.
+    light_changes : tuple of LightChange
+        What other lights that a proof was asked for do to wood, inks and overprints.
     """
 
     submission: Submission
@@ -44,3 +47,4 @@ class Outcome:
     printed: Literal["board", "pull"] = "board"
     extra_pictures: tuple[ReportPicture, ...] = ()
     extra_tables: tuple[ReportTable, ...] = ()
+    light_changes: tuple[LightChange, ...] = ()

@@ -106,6 +106,7 @@ def _ink(number: int, ink: InkTable, job: Job) -> dict[str, Any]:
     spec, mesh, table = job.halftone_of(ink), job.mesh_of(ink), ink.mesh or job.mesh
     return {
         "print_order": number, "name": ink.name, "prints": ink.prints,
+        "screened": job.has_dots(ink),
         "halftone_told": halftone_told(spec, job.ruling_of(ink).written),
         "ruling_lpcm": round(spec.ruling_lpcm, 4), "ruling_written": job.ruling_of(ink).written,
         "angle_deg": spec.angle_deg, "dot_shape": spec.dot_shape,

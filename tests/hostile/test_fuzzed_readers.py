@@ -30,7 +30,7 @@ from preflight.vector_art.pdf_drawing import painted_page
 from separations.colour.press_profile_file import press_profile_toml, read_press_profile
 from separations.uses.board_drawings.drawing_set import draw_board
 from separations.uses.calibration.patches import patches_csv, sheet_patches
-from separations.uses.calibration.readings import read_readings
+from separations.uses.calibration.sheet_by_tones import read_sheet
 from separations.uses.calibration.weighed_ink import read_weighings
 from separations.uses.ink_choice.ink_stock import read_stock
 from tests.drawn_eggs import egg_path
@@ -158,7 +158,7 @@ def test_lists_of_patches(place: Path) -> None:
     @given(spoilt_text("\n".join([lines[0], *(f"{line[:-6]}0.5,,,,,," for line in lines[1:])])))
     def attempt(raw: bytes) -> None:
         path.write_bytes(raw)
-        reads_or_refuses("patches", lambda: read_readings(path, job, patches))
+        reads_or_refuses("patches", lambda: read_sheet(path, job)[1])
 
     attempt()
 

@@ -11,8 +11,7 @@ import pytest
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
 from separations.colour.press_profile_file import read_press_profile
-from separations.uses.calibration.patches import sheet_patches
-from separations.uses.calibration.readings import read_readings
+from separations.uses.calibration.sheet_by_tones import read_sheet
 from separations.uses.calibration.weighed_ink import read_weighings
 from separations.uses.ink_choice.ink_stock import read_stock
 from tests.small_art import SMALL_JOB, write_small_job
@@ -90,7 +89,7 @@ def test_every_csv_reader(tmp_path: Path, name: str) -> None:
     job = read_job(write_small_job(tmp_path / "job"))
     path = tmp_path / "a.csv"
     path.write_bytes(CSVS[name])
-    for read in (lambda: read_readings(path, job, sheet_patches(job)),
+    for read in (lambda: read_sheet(path, job)[1],
                  lambda: read_weighings(path, job)):
         with pytest.raises(InputProblem) as caught:
             read()

@@ -25,7 +25,7 @@ from separations.pipeline.calls import run_job
 from separations.uses.board_drawings.drawing_set import draw_board
 from separations.uses.calibration.calibration_run import make_wedge
 from separations.uses.calibration.patches import patches_csv, sheet_patches
-from separations.uses.calibration.readings import read_readings
+from separations.uses.calibration.sheet_by_tones import read_sheet
 from separations.uses.ink_choice.ink_choice_run import choose_inks
 from tests.small_art import write_small_job
 
@@ -107,7 +107,7 @@ def test_a_list_of_patches_with_such_names_reads_back(outputs: Path) -> None:
     rows = [",".join([*row[:place], "0.5", *row[place + 1:]])
             for row in csv.reader(lines[1:])]
     filled.write_text("\n".join([lines[0], *rows]), encoding="utf-8")
-    assert (read_readings(filled, job, patches).density == 0.5).all()
+    assert (read_sheet(filled, job)[1].density == 0.5).all()
 
 
 def test_pdfs_hold_no_action_and_show_the_words(outputs: Path) -> None:

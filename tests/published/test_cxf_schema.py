@@ -15,10 +15,11 @@ from defusedxml.ElementTree import fromstring
 
 from preflight.job_file.job_reader import read_job
 from separations.colour.colorimetry import colour_difference, lab_to_xyz, xyz_to_lab
+from separations.colour.measured_files.cxf_objects import cxf_rows
 from separations.colour.spectra import reflectance_to_xyz
-from separations.uses.calibration.cxf_objects import cxf_rows, target_cxf
 from separations.uses.calibration.patches import sheet_patches
-from separations.uses.calibration.readings import read_readings
+from separations.uses.calibration.sheet_by_tones import read_sheet
+from separations.uses.calibration.target_files import target_cxf
 
 colour_cxf = pytest.importorskip("colour_cxf")
 SPACE = "{http://colorexchangeformat.com/CxF3-core}"
@@ -65,7 +66,7 @@ def test_a_file_that_the_library_writes_is_read_by_us(small_job: Write, tmp_path
             color_specification=[cxf3.ColorSpecification(id="c", measurement_spec=measured)])))
     path = tmp_path / "read.cxf"
     path.write_bytes(colour_cxf.write_cxf(document))
-    found = read_readings(path, job, patches)
+    found = read_sheet(path, job)[1]
     np.testing.assert_allclose(lab_to_xyz(found.lab)[:, 1], spectra[:, 0], atol=1e-4)
     assert found.condition.mode == "M1"
 

@@ -16,8 +16,7 @@ from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
 from separations.colour.colorimetry import xyz_to_lab
 from separations.colour.spectra import reflectance_to_xyz
-from separations.uses.calibration.patches import sheet_patches
-from separations.uses.calibration.readings import read_readings
+from separations.uses.calibration.sheet_by_tones import read_sheet
 
 WAVES = np.arange(400, 701, 10)
 RAMP = 0.1 + 0.6 * (WAVES - 400) / 300
@@ -63,7 +62,7 @@ def test_spectral_columns_are_read(
     rows = [["patch", *(heading.format(wave) for wave in WAVES)],
             ["A1", *(f"{full * v:.6f}" for v in RAMP)], ["A2", *(f"{full * v:.6f}" for v in STEP)]]
     path.write_text("\n".join(",".join(row) for row in rows))
-    found = read_readings(path, job, sheet_patches(job)).lab
+    found = read_sheet(path, job)[1].lab
     np.testing.assert_allclose(
         found[:2], xyz_to_lab(reflectance_to_xyz(400, np.array([RAMP, STEP]))), atol=1e-3)
     assert np.isnan(found[2:]).all()
@@ -82,4 +81,4 @@ def test_bad_spectra_are_refused(
     path.write_text("patch," + ",".join(f"nm{wave}" for wave in waves) + "\nA1,"
                     + ",".join(["0.5"] * (cells or len(waves))) + "\n")
     with pytest.raises(InputProblem, match=says):
-        read_readings(path, job, sheet_patches(job))
+        read_sheet(path, job)[1]

@@ -38,7 +38,7 @@ def _operator_row(shown: ShownFigures, ink: str, film: str | None,
         f"page {shown.number(f'{film}/page_mm/0', 1)} × {shown.number(f'{film}/page_mm/1', 1)} mm; "
         f"mean tone {shown.per_cent(f'{film}/mean_tone')}</small>")
     grams = "–" if need is None else shown.span(f"{need}/run_g", "g")
-    if shown.at(f"{ink}/prints") == "line work":
+    if not shown.at(f"{ink}/screened"):
         return (name, cloth, "line work, not screened", "–", "–", "–", paper, grams)
     if shown.at(f"{ink}/dot_shape") == "stochastic":
         return (name, cloth, shown.text(f"{ink}/halftone_told"), "–", "stochastic", "–", paper,

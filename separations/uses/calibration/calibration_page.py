@@ -19,6 +19,7 @@ from separations.uses.calibration.model_choice import ChosenModel
 from separations.uses.calibration.patches import Patch
 from separations.uses.calibration.press_fit import InkFit, PressFit
 from separations.uses.calibration.readings import Readings
+from separations.uses.calibration.resampled_fits import FitSpread
 from separations.uses.calibration.sureness import sureness_told
 from separations.uses.calibration.suspects import Suspect
 from separations.uses.calibration.tone_value_table import tone_value_table
@@ -36,7 +37,7 @@ svg text { fill: #5d6863; } .grid { stroke: #d5d8d0; fill: none; } .axis { strok
 
 def calibration_html(
     job: Job, patches: Sequence[Patch], readings: Readings, chosen: ChosenModel,
-    suspects: Sequence[Suspect], profile: PressProfile,
+    suspects: Sequence[Suspect], profile: PressProfile, spread: FitSpread,
 ) -> str:
     """The whole page."""
     fit = chosen.fit
@@ -45,7 +46,8 @@ def calibration_html(
         f"<header><h1>{escape(job.title)}: what the press makes of it</h1>"
         f'<p class="facts">{_facts(job, fit)}{_condition(readings)}</p></header><main>',
         _verdict(suspects), _look_again(suspects), _curves(job, patches, fit, suspects),
-        tone_value_table(job, fit), _colours(job, patches, readings, fit), _transfer(profile),
+        tone_value_table(job, fit, spread.tone_value_sd),
+        _colours(job, patches, readings, fit), _transfer(profile),
         _how(chosen), f"<p>{escape(sureness_told(profile))}</p>", "</main>"))
     return ('<!doctype html>\n<html lang="en"><head><meta charset="utf-8">\n'
             '<meta name="viewport" content="width=device-width, initial-scale=1">\n'

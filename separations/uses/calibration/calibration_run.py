@@ -25,11 +25,13 @@ from separations.pipeline.session import Session
 from separations.runtime.progress import Say, silent
 from separations.uses.calibration.assumed_n import N_PLAUSIBLE
 from separations.uses.calibration.calibration_page import calibration_html
+from separations.uses.calibration.exchanged_columns import check_columns
 from separations.uses.calibration.model_choice import ChosenModel, fit_best
-from separations.uses.calibration.patches import Patch, sheet_patches
+from separations.uses.calibration.patches import Patch
 from separations.uses.calibration.press_fit import PressFit
-from separations.uses.calibration.readings import Readings, read_readings
+from separations.uses.calibration.readings import Readings
 from separations.uses.calibration.resampled_fits import FitSpread, fit_spread, with_spread
+from separations.uses.calibration.sheet_by_tones import read_sheet
 from separations.uses.calibration.sureness import sureness_told
 from separations.uses.calibration.suspects import Suspect, suspect_readings
 from separations.uses.calibration.wedge_films import write_wedge
@@ -107,7 +109,8 @@ def calibrate(
     job_path : Path
         The job file that the test sheet was made from.
     measured_path : Path
-        The sheet's list of patches with its readings.
+        The sheet's list of patches with its readings, or CGATS text of another sheet that tells
+        each patch's film tones.
     out : Path
         The folder, which appears whole or not at all.
     weighed_path : Path, optional
@@ -129,8 +132,8 @@ def calibrate(
     if varnished and job.finish.varnish == "none":
         raise InputProblem(where=f"{job_path}: finish.varnish", found="no varnish",
                            would_do="the varnish that the patches were read under")
-    patches = sheet_patches(job)
-    readings = read_readings(measured_path, job, patches)
+    patches, readings = read_sheet(measured_path, job)
+    check_columns(job, patches, readings, str(measured_path))
     with whole_folder(out) as folder:
         say("Fitting curves")
         chosen = fit_best(job, patches, readings, str(measured_path))
@@ -149,8 +152,8 @@ def calibrate(
         (folder / PROFILE_FILE).write_text(press_profile_toml(profile), encoding="utf-8",
                                            newline="\n")
         (folder / PAGE_FILE).write_text(
-            calibration_html(job, patches, readings, chosen, suspects, profile), encoding="utf-8",
-            newline="\n")
+            calibration_html(job, patches, readings, chosen, suspects, profile, spread),
+            encoding="utf-8", newline="\n")
         if with_icc:
             say("Turning colours into inks")
             written = str((folder / PROFILE_FILE).resolve())
@@ -186,7 +189,7 @@ def press_profile_of(
     overprints = tuple(
         PressOverprint(inks=tuple(ink.name for ink, tone in
                                   zip(job.ink, patch.percent, strict=True) if tone),
-                       lab=_lab(lab), uncertainty_de00=_two_places(spread.single_de00))
+                       lab=_lab(lab), uncertainty_de00=_two_places(spread.once_read_de00(lab)))
         for patch, lab in zip(patches, readings.lab, strict=True)
         if patch.kind == "solid overprint" and not np.isnan(lab[0]) and patch.name not in doubtful)
     return PressProfile(

@@ -19,10 +19,10 @@ from preflight.press.stencil_exposure import (
     exposure_of_rows,
     step_times,
 )
+from separations.colour.measured_files.reading_tables import number_in, read_table
 from separations.colour.press_profile import PressExposure
 from separations.ink_need.ink_table import inert
 from separations.uses.calibration.exposure_films import inks_to_expose, row_names
-from separations.uses.calibration.readings import number_in, read_table
 
 FILM, ROW, SECONDS, FURTHER, DENSITY = ("film of", "row", "seconds", "expose further s",
                                         "less density")

@@ -166,7 +166,13 @@ def _strange(fit: PressFit, three: PrintModel | None, tones: FloatArray,
 
 def _three_curves(tones: FloatArray, readings: Readings, seen: BoolArray,
                   names: tuple[str, ...]) -> PrintModel | None:
-    """The richer form from the patches seen; None where a solid or the wood is not among them."""
+    """The richer form from the patches seen; None where a solid or the wood is not among them.
+
+    Tints on other inks' solids are left out: they would tell how inks spread there, for which a
+    press profile has no place, so that readings would be missed by less than its jobs are.
+    """
+    inked, tinted = tones > 0.0, (tones > 0.0) & (tones < 1.0)
+    seen = seen & ~((tinted.sum(axis=1) == 1) & (inked.sum(axis=1) > 1))
     try:
         return fit_print_model(tones[seen], lab_to_xyz(readings.lab[seen]), ink_names=names)
     except ValueError:

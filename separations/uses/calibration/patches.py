@@ -11,6 +11,7 @@ from typing import Literal
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
+from separations.colour.measured_files.patch_rows import PATCH_COLUMN
 from separations.ink_need.ink_table import inert
 
 #: Film tones of a wedge, in percent.
@@ -22,7 +23,6 @@ ALL_TINTS_PERCENT = (25, 50, 75)
 #: Letters of the rows; I and O are too like 1, J and 0.
 ROW_LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 READING_COLUMNS = ("D", "L", "a", "b", "X", "Y", "Z")
-PATCH_COLUMN = "patch"
 _TONE_ENDING = " film %"
 
 PatchKind = Literal["wedge", "solid overprint", "tint overprint"]
@@ -40,17 +40,20 @@ class Patch:
         Film tone of each of the job's inks, in print order, in percent as printed beside it.
     kind : PatchKind
         What it is there for.
+    called : str
+        Its name where it is on another sheet than ours.
     """
 
     row: int
     column: int
     percent: tuple[float, ...]
     kind: PatchKind
+    called: str = ""
 
     @property
     def name(self) -> str:
-        """Row letter and column number, as on the sheet."""
-        return f"{ROW_LETTERS[self.row]}{self.column + 1}"
+        """Row letter and column number, as on our sheet; else the name that it has on its own."""
+        return self.called or f"{ROW_LETTERS[self.row]}{self.column + 1}"
 
     @property
     def tones(self) -> tuple[float, ...]:

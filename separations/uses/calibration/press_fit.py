@@ -21,6 +21,7 @@ from separations.colour.layering import InkFilm, layered_primaries
 from separations.colour.model_fit import N_UNKNOWN
 from separations.colour.print_model import CURVE_ENTRIES, PrintModel, plain_model
 from separations.uses.calibration.assumed_n import shift_by_n
+from separations.uses.calibration.best_n import best_n
 from separations.uses.calibration.curve_fit import (
     CurveFit,
     WedgeSignal,
@@ -33,9 +34,6 @@ from separations.uses.calibration.readings import Readings
 
 FloatArray = NDArray[np.float64]
 
-#: Yule-Nielsen factors tried where colours can tell, in tenths: first these, then all between
-#: the neighbours of the best.
-_TENTHS_OF_N = (10, 15, 20, 25, 30, 35, 40)
 #: A wedge with fewer readings than this makes no curve.
 LEAST_READINGS = 5
 #: Fewest tints of several inks, read as colours, that tell n where wedges are densities.
@@ -161,11 +159,7 @@ def fit_press(job: Job, patches: Sequence[Patch], readings: Readings, where: str
                                            ink.curve)) for ink in assumed.inks))
     if n is not None:
         return at(n)
-    scores = {tenths: fit_score(at(tenths / 10, False)) for tenths in _TENTHS_OF_N}
-    best = min(scores, key=lambda tenths: scores[tenths])
-    scores |= {tenths: fit_score(at(tenths / 10, False)) for tenths in range(best - 4, best + 5)
-               if 10 <= tenths <= 40 and tenths != best}
-    return at(min(scores, key=lambda tenths: scores[tenths]) / 10)
+    return at(best_n(lambda n: fit_score(at(n, False))))
 
 
 def _wedge_of(job: Job, ink: int, patches: Sequence[Patch], readings: Readings, where: str
@@ -184,8 +178,8 @@ def _wedge_of(job: Job, ink: int, patches: Sequence[Patch], readings: Readings, 
         told = ", ".join(f"{100 * t:g}" for t in sorted(set(tones))) or "no"
         raise InputProblem(
             where=f"{where}: {name}", found=f"readings of {told} % film tone",
-            would_do=f"{LEAST_READINGS} tones or more of rows {patches[wedge[0]].name[0]} and "
-                     f"{patches[wedge[-1]].name[0]}, with 0 % and 100 % among them,")
+            would_do=f"{LEAST_READINGS} tones or more {_rows_of(patches, wedge)}, with 0 % and "
+                     "100 % among them,")
     bare, solid = places[tones == 0], places[tones == 1]
     if read_as == "density":
         rise = float(np.median(readings.density[solid]) - np.median(readings.density[bare]))
@@ -200,6 +194,11 @@ def _wedge_of(job: Job, ink: int, patches: Sequence[Patch], readings: Readings, 
             f"the wood ({patches[bare[0]].name}) by {rise:.2f} only",
             would_do="a wedge read from wood to solid, densities in the ink's own channel,")
     return places, read_as
+
+
+def _rows_of(patches: Sequence[Patch], wedge: NDArray[np.int64]) -> str:
+    first, last = (patches[wedge[place]] for place in (0, -1))
+    return "of it alone" if first.called else f"of rows {first.name[0]} and {last.name[0]}"
 
 
 def _ink_fit(ink: int, places: NDArray[np.int64], read_as: Literal["density", "colour"],

@@ -2,44 +2,34 @@
 
 from __future__ import annotations
 
-import csv
-import math
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from itertools import zip_longest
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
-from preflight.files.regular_files import bytes_of
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
-from separations.colour.colorimetry import xyz_to_lab
-from separations.uses.calibration.cgats_text import cgats_rows, is_cgats
-from separations.uses.calibration.cxf_objects import cxf_rows, is_cxf
-from separations.uses.calibration.measuring_condition import MeasuringCondition
-from separations.uses.calibration.patches import (
-    PATCH_COLUMN,
-    READING_COLUMNS,
-    Patch,
-    tone_column,
-)
-from separations.uses.calibration.spectral_columns import (
+from separations.colour.colorimetry import colour_difference, xyz_to_lab
+from separations.colour.measured_files.cgats_text import is_device_field
+from separations.colour.measured_files.measuring_condition import MeasuringCondition
+from separations.colour.measured_files.patch_rows import PATCH_COLUMN, Rows
+from separations.colour.measured_files.reading_tables import number_in
+from separations.colour.measured_files.spectral_columns import (
+    REFLECTANCES,
     spectra_to_xyz,
     wavelength_of,
 )
+from separations.uses.calibration.patches import READING_COLUMNS, Patch, tone_column
 
 FloatArray = NDArray[np.float64]
 
-_GREATEST_BYTES = 4_000_000
-_NUMBER = re.compile(r"[+-]?(?:[0-9]+[.,]?[0-9]*|[.,][0-9]+)(?:[eE][+-]?[0-9]+)?")
 #: What each reading may be. Densities may be a little below a meter's zero.
 _RANGES = {"D": (-0.2, 6.0), "L": (0.0, 100.0), "a": (-128.0, 128.0), "b": (-128.0, 128.0),
            "X": (0.0, 120.0), "Y": (0.0, 120.0), "Z": (0.0, 120.0)}
-#: Of 1 or in percent; a patch that fluoresces may reach past white.
-_REFLECTANCES = (-0.5, 150.0)
+#: CIELAB and XYZ of one reading may differ by this (dE00) through rounding. Own rule.
+_SAME_DE00 = 2.0
 #: Y of every patch below this: the readings have 1, not 100, for the perfect diffuser.
 _UNIT_Y = 1.2
 
@@ -63,95 +53,34 @@ class Readings:
     condition: MeasuringCondition = field(default_factory=MeasuringCondition)
 
 
-def read_table(path: Path) -> list[tuple[int, dict[str, str]]]:
-    """Rows of a table with a heading line, each with its line number and cells by heading.
-
-    Separated by comma, semicolon or tab; UTF-8 or UTF-16 with or without its mark. Empty lines
-    and lines that begin with ``#`` are left out; headings lose the spaces round them.
-
-    Raises
-    ------
-    InputProblem
-        When the file cannot be read, or a line has more cells than the headings.
-    """
-    text = text_of(path)
-    lines = [(number, line) for number, line in enumerate(text.splitlines(), 1)
-             if line.strip(" ,;\t") and not line.startswith("#")]
-    if not lines:
-        raise InputProblem(where=str(path), found="an empty table", would_do="a heading and rows")
-    mark = max(";\t,", key=lines[0][1].count)
-    try:
-        rows = [(number, [cell.strip() for cell in next(csv.reader([line], delimiter=mark))])
-                for number, line in lines]
-    except csv.Error as error:
-        raise InputProblem(where=str(path), found=f"a line that is no table row ({error})",
-                           would_do="cells separated by commas, semicolons or tabs") from None
-    headings = rows[0][1]
-    while headings and not headings[-1]:
-        headings.pop()
-    for heading in headings:
-        if headings.count(heading) > 1:
-            raise InputProblem(where=f"{path}: line {rows[0][0]}",
-                               found=f"the heading '{heading}' twice", would_do="each once")
-    for number, cells in rows[1:]:
-        if any(cells[len(headings):]):
-            raise InputProblem(
-                where=f"{path}: line {number}", found=f"{len(cells)} cells",
-                would_do=f"{len(headings)}, one for each heading (numbers with a decimal comma "
-                         "stand in quotes, or cells are separated by ';'),")
-    return [(number, dict(zip_longest(headings, cells[:len(headings)], fillvalue="")))
-            for number, cells in rows[1:]]
-
-
-def _measured_table(path: Path) -> tuple[list[tuple[str, dict[str, str]]], MeasuringCondition]:
-    """Rows with their places, and how they were measured; the kind of file shows in its content."""
-    text = text_of(path)
-    if is_cxf(text):
-        return cxf_rows(text, str(path))
-    if is_cgats(text):
-        return cgats_rows(text, str(path))
-    return [(f"line {line}", cells) for line, cells in read_table(path)], MeasuringCondition()
-
-
-def number_in(text: str, where: str, least: float, most: float, what: str) -> float:
-    """A number with decimal point or comma, in a range.
-
-    Raises
-    ------
-    InputProblem
-        When the text is no such number.
-    """
-    found = _NUMBER.fullmatch(text)
-    value = float(text.replace(",", ".")) if found else math.nan
-    if not least <= value <= most:
-        raise InputProblem(where=where, found=f"'{text}'",
-                           would_do=f"{what} from {least:g} to {most:g}")
-    return value
-
-
-def read_readings(path: Path, job: Job, patches: Sequence[Patch]) -> Readings:
-    """Read the filled list of a job's test sheet.
+def readings_in(table: Rows, condition: MeasuringCondition, path: Path, job: Job,
+                patches: Sequence[Patch]) -> Readings:
+    """The readings of a sheet's patches, from the rows of a file.
 
     Parameters
     ----------
+    table : list of rows
+        From `separations.colour.measured_files.reading_tables.measured_rows`; columns in any order,
+        readings of any kind, patches that were not read left empty or out.
+    condition : MeasuringCondition
+        How they were measured.
     path : Path
-        The list; columns in any order, readings of any kind, patches that were not read left
-        empty or out.
+        The file, for messages.
     job : Job
         The job whose sheet it is.
     patches : sequence of Patch
-        Its patches.
+        The sheet's patches.
 
     Raises
     ------
     InputProblem
-        When the list cannot be read, is of another sheet, holds a patch twice, a reading that is
-        no number or out of range, a colour with a coordinate missing, or nothing at all.
+        When the list is of another sheet, holds a patch twice, a reading that is no number or out
+        of range, a colour with a coordinate missing, two colours that differ, or nothing at all.
     """
-    table, condition = _measured_table(path)
     known = {PATCH_COLUMN, *READING_COLUMNS, *(tone_column(ink.name) for ink in job.ink)}
     for heading in dict.fromkeys(heading for _, row in table for heading in row):
-        if heading not in known and wavelength_of(heading) is None:
+        if (heading not in known and wavelength_of(heading) is None
+                and not is_device_field(heading)):
             raise InputProblem(where=f"{path}: heading", found=f"'{heading}'",
                                would_do="one of " + ", ".join(f"'{k}'" for k in sorted(known)))
     places = {patch.name: place for place, patch in enumerate(patches)}
@@ -177,7 +106,7 @@ def read_readings(path: Path, job: Job, patches: Sequence[Patch]) -> Readings:
                 figures[column][places[name]] = number_in(
                     row[column], f"{where}, {column}", *_RANGES[column], "a reading")
         spectra[places[name]] = [
-            number_in(row[heading], f"{where}, {heading}", *_REFLECTANCES, "a reflectance")
+            number_in(row[heading], f"{where}, {heading}", *REFLECTANCES, "a reflectance")
             if row.get(heading) else np.nan for heading in waves]
     if waves:
         _take_spectra(figures, spectra_to_xyz(list(waves.values()), spectra, str(path)), path,
@@ -215,35 +144,17 @@ def _readings(figures: dict[str, FloatArray], path: Path, patches: Sequence[Patc
             raise InputProblem(where=f"{path}: patch {patches[int(half.argmax())].name}",
                                found="a colour with a coordinate missing", would_do=names)
     both = ~np.isnan(lab[:, 0]) & ~np.isnan(xyz[:, 0])
+    full = 1.0 if np.nanmax(xyz[:, 1], initial=0.0) < _UNIT_Y else 100.0
     if both.any():
-        raise InputProblem(where=f"{path}: patch {patches[int(both.argmax())].name}",
-                           found="both CIELAB and XYZ", would_do="one of the two")
-    read = ~np.isnan(xyz[:, 0])
-    if read.any():
-        full = 1.0 if np.nanmax(xyz[:, 1]) < _UNIT_Y else 100.0
-        lab[read] = xyz_to_lab(xyz[read] / full)
+        apart = colour_difference(xyz_to_lab(xyz[both] / full), lab[both])
+        if apart.max() > _SAME_DE00:
+            place = np.flatnonzero(both)[int(apart.argmax())]
+            raise InputProblem(where=f"{path}: patch {patches[place].name}",
+                               found=f"CIELAB and XYZ that differ by ΔE00 {apart.max():.0f}",
+                               would_do="one colour for D50 and 2° in both, or one of the two,")
+    read = ~np.isnan(xyz[:, 0]) & ~both
+    lab[read] = xyz_to_lab(xyz[read] / full)
     if np.isnan(lab).all() and np.isnan(figures["D"]).all():
         raise InputProblem(where=str(path), found="no readings",
                            would_do="densities (D), CIELAB (L, a, b) or XYZ of the patches")
     return Readings(density=figures["D"], lab=lab)
-
-
-def text_of(path: Path) -> str:
-    """The file's text, whatever coding a spreadsheet or measuring program saved it in.
-
-    Raises
-    ------
-    InputProblem
-        When the file cannot be read or is no text.
-    """
-    asked = "a table of readings under 4 MB, saved as CSV,"
-    raw = bytes_of(path, _GREATEST_BYTES, would_do=asked)
-    coding = "utf-16" if raw[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig"
-    try:
-        text = raw.decode(coding)
-    except UnicodeDecodeError:
-        raise InputProblem(where=str(path), found="bytes that are no UTF-8 text",
-                           would_do=asked) from None
-    if "\0" in text:
-        raise InputProblem(where=str(path), found="bytes that are no text", would_do=asked)
-    return text

@@ -1,7 +1,8 @@
 """How sure a fit is: the same sheet printed and read again, in silico, and fitted each time.
 
-What the fit left over tells the noise; readings that the fit would give, with such noise on them,
-are fitted as the sheet was. What comes out differently each time is not known better than that.
+Patches read twice tell the noise, else what the fit left over; readings that the fit would give,
+with such noise on them, are fitted as the sheet was. What comes out differently each time is not
+known better than that. What tints miss beyond noise is the model's own and goes into a proof's ±.
 """
 
 from __future__ import annotations
@@ -11,15 +12,19 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import stdtrit
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from separations.colour.colorimetry import colour_difference
+from separations.colour.press_profile import NINETY
 from separations.colour.print_model import PrintModel
+from separations.colour.tone_values import TOLD_TONES
 from separations.uses.calibration.model_choice import ChosenModel, model_by_channels
 from separations.uses.calibration.patches import Patch
 from separations.uses.calibration.press_fit import InkFit, PressFit, fit_press, fit_score
 from separations.uses.calibration.readings import Readings
+from separations.uses.calibration.tone_value_table import ink_tone_value_increase
 
 FloatArray = NDArray[np.float64]
 
@@ -30,6 +35,14 @@ _N_STEP = 0.3
 _N_RANGE = (1.0, 4.0)
 #: Noise of a reading is at least this (CIELAB), however well a fit goes through.
 _LEAST_NOISE = 0.05
+#: Fewest repeats that tell the noise. Own rule: deviations from so many are sure to about a sixth.
+_LEAST_REPEATS = 16
+#: Of a normal deviation in three coordinates, what nine in ten lie within over its root mean
+#: square: the root of chi square with three degrees of freedom, 6.251 over 3.
+_NINE_IN_TEN = 1.443
+_UNTOLD = (np.nan,) * len(TOLD_TONES)
+#: Tints that miss by more than this count no further: slips.
+_MOST_DE00 = 6.0
 #: Tints tried for the proof's uncertainty.
 _PROOF_TINTS, _SEED = 400, 13
 
@@ -42,21 +55,32 @@ class FitSpread:
     ----------
     curve_sd : ndarray, shape (inks, M), float64
         Deviation of each ink's area (0 to 1) at the film tones of its curve.
+    tone_value_sd : ndarray, shape (inks, 3), float64
+        Deviation of each ink's Murray-Davies tone value (0 to 1) at `TOLD_TONES`; NaN where a
+        densitometer would not tell it.
     n_sd : float
         Deviation of the Yule-Nielsen factor; 0 where it was assumed.
     colour_de00 : float or None
         ΔE00 within which nine in ten tints of a proof lie; None where no colours were read.
-    single_de00 : float or None
-        The same of a colour that was read once, as overprints are.
     solid_de00 : tuple of (float or None)
         The same of each ink's solid, which is the mean of its readings.
+    noise : ndarray, shape (3,), float64
+        Deviation of each coordinate (CIELAB) of a single reading.
     """
 
     curve_sd: FloatArray
+    tone_value_sd: FloatArray
     n_sd: float
     colour_de00: float | None
-    single_de00: float | None
     solid_de00: tuple[float | None, ...]
+    noise: FloatArray
+
+    def once_read_de00(self, lab: FloatArray) -> float:
+        """ΔE00 within which a colour that was read once, as overprints are, lies nine times in ten.
+
+        It differs from colour to colour: the eye tells dark greys apart that it would not as reds.
+        """
+        return _of_noise(lab, self.noise, 1)
 
 
 def fit_spread(job: Job, patches: Sequence[Patch], readings: Readings, chosen: ChosenModel,
@@ -69,29 +93,39 @@ def fit_spread(job: Job, patches: Sequence[Patch], readings: Readings, chosen: C
     curves: Efron 1979; Sen, Banerjee and Woodroofe 2010. Seeds are fixed: same readings, same ±.
     """
     fit, random = chosen.fit, np.random.default_rng(_SEED)
-    noise = _noise(fit, readings)
+    noise = _noise_of_repeats(fit, patches, readings)
+    if noise is None:
+        noise = _noise(fit, readings)
     base = _fitted_readings(fit, patches, readings)
-    curves, factors, away = [], [], []
+    curves, values, factors, away = [], [], [], []
     tints = random.random((_PROOF_TINTS, 0 if fit.model is None else fit.model.ink_count))
     told = None if fit.model is None else fit.model.predict_lab(tints)
-    for anew in _read_anew(base, fit, noise, random, count):
-        again = _fitted(job, patches, anew, fit, distrusted)
+    for anew in _read_anew(base, fit, _noise_of_patches(fit, patches, readings, noise), random,
+                           count):
+        model = (model_by_channels(job, patches, anew, fit, distrusted) if chosen.channel_curves
+                 else None)
+        again = _fitted(job, patches, anew, fit, distrusted, model)
         if again is None:
             continue
         curves.append([ink.curve.printed for ink in again.inks])
+        values.append([ink_tone_value_increase(ink, again) or _UNTOLD for ink in again.inks])
         factors.append(again.n)
-        model = _model_of(job, patches, anew, chosen, again, distrusted)
+        model = again.model if model is None else model
         if told is not None and model is not None:
             away.append(colour_difference(model.predict_lab(tints), told))
     known = len(curves) > 1
     shape = (len(fit.inks), len(fit.inks[0].curve.film))
     return FitSpread(
         curve_sd=np.std(curves, axis=0, ddof=1) if known else np.zeros(shape),
+        tone_value_sd=(np.std(values, axis=0, ddof=1) if known
+                       else np.full((len(fit.inks), len(_UNTOLD)), np.nan)),
         n_sd=float(np.std(factors, ddof=1)) if known and fit.n_is_fitted else 0.0,
-        colour_de00=float(np.percentile(away, 90)) if away else None,
-        single_de00=_of_noise(fit.wood_lab, noise, 1),
-        solid_de00=tuple(_of_noise(ink.solid_lab, noise, _solids_read(ink, readings))
-                         for ink in fit.inks))
+        colour_de00=float(np.hypot(np.percentile(away, 90), _NINE_IN_TEN * _misfit(
+            fit, patches, noise, float(np.mean(np.square(away)))))) if away else None,
+        solid_de00=tuple(
+            None if ink.solid_lab is None
+            else _of_noise(ink.solid_lab, noise, _solids_read(ink, readings))
+            for ink in fit.inks), noise=noise)
 
 
 def with_spread(chosen: ChosenModel, spread: FitSpread) -> ChosenModel:
@@ -99,6 +133,61 @@ def with_spread(chosen: ChosenModel, spread: FitSpread) -> ChosenModel:
     inks = tuple(replace(ink, curve=replace(ink.curve, sd=sd))
                  for ink, sd in zip(chosen.fit.inks, spread.curve_sd, strict=True))
     return replace(chosen, fit=replace(chosen.fit, inks=inks))
+
+
+def _noise_of_repeats(fit: PressFit, patches: Sequence[Patch], readings: Readings
+                      ) -> FloatArray | None:
+    """Noise of each coordinate from patches that are there more than once; None of too few."""
+    used = ~np.isnan(readings.lab[:, 0])
+    for ink in fit.inks:
+        used[ink.places[~ink.curve.used]] = False
+    places: dict[tuple[float, ...], list[int]] = {}
+    for place in np.flatnonzero(used).tolist():
+        places.setdefault(patches[place].percent, []).append(place)
+    # one reading told at several places is one reading
+    groups = [np.unique(readings.lab[group], axis=0) for group in places.values()]
+    groups = [group for group in groups if len(group) > 1]
+    free = sum(len(group) - 1 for group in groups)
+    if free < _LEAST_REPEATS:
+        return None
+    off = np.concatenate([(group - group.mean(axis=0)) * np.sqrt(len(group) / (len(group) - 1))
+                          for group in groups])
+    spread = 1.4826 * np.median(np.abs(off), axis=0)
+    kept = np.where(np.abs(off) <= 3.5 * np.maximum(spread, _LEAST_NOISE), off, np.nan)
+    return np.asarray(np.maximum(np.sqrt(np.nanmean(kept**2, axis=0)), _LEAST_NOISE))
+
+
+def _noise_of_patches(fit: PressFit, patches: Sequence[Patch], readings: Readings,
+                      noise: FloatArray) -> FloatArray:
+    """Deviation of each patch's coordinates (N, 3).
+
+    For tints of several inks what they miss beyond noise is in it, since that moves n, and the
+    curves with it.
+    """
+    every = np.tile(noise, (len(patches), 1))
+    tints = np.array([patch.kind == "tint overprint" for patch in patches]) & ~np.isnan(fit.de00)
+    if tints.any():
+        left = np.clip((readings.lab - fit.predicted_lab)[tints], -_MOST_DE00, _MOST_DE00)
+        every[tints] = np.sqrt(np.maximum(np.mean(left**2, axis=0), noise**2))
+    return every
+
+
+def _misfit(fit: PressFit, patches: Sequence[Patch], noise: FloatArray, of_fit: float) -> float:
+    """Root mean square ΔE00 by which tints of several inks miss beyond what noise makes of them.
+
+    Few tell it, so that it is larger by Student's t over the normal deviation at nine in ten.
+    ``of_fit`` is the mean square by which noise moves a fit's own tints.
+    """
+    tints = np.array([patch.kind == "tint overprint" for patch in patches])
+    tints &= ~np.isnan(fit.de00)
+    if not tints.any():
+        return 0.0
+    told = fit.predicted_lab[tints]
+    drawn = told + np.random.default_rng(_SEED).normal(0.0, noise, (200, *told.shape))
+    by_noise = float(np.mean(colour_difference(drawn, told) ** 2))
+    missed = float(np.mean(np.minimum(fit.de00[tints], _MOST_DE00) ** 2))
+    few = float(stdtrit(int(tints.sum()), 0.95)) / NINETY
+    return few * float(np.sqrt(max(missed - by_noise - of_fit, 0.0)))
 
 
 def _noise(fit: PressFit, readings: Readings) -> FloatArray:
@@ -134,16 +223,22 @@ def _read_anew(base: Readings, fit: PressFit, noise: FloatArray, random: np.rand
                        lab=base.lab + random.normal(0.0, noise, base.lab.shape))
 
 
-def _fitted(job: Job, patches: Sequence[Patch], readings: Readings, fit: PressFit,
-            distrusted: Sequence[int]) -> PressFit | None:
-    """Readings fitted as the sheet was, n sought near its own; None where no curve is found."""
+def _fitted(
+    job: Job, patches: Sequence[Patch], readings: Readings, fit: PressFit,
+    distrusted: Sequence[int], by_channels: PrintModel | None,
+) -> PressFit | None:
+    """Readings fitted as the sheet was; None where no curve is found.
+
+    n is that of the form with a curve for each channel, where it was taken; else it is sought near
+    the sheet's own.
+    """
 
     def at(n: float) -> PressFit:
         return fit_press(job, patches, readings, "resampled", distrusted, n=n, with_sd=False)
 
     try:
-        if not fit.n_is_fitted:
-            return at(fit.n)
+        if by_channels is not None or not fit.n_is_fitted:
+            return at(fit.n if by_channels is None else float(by_channels.n[0]))
         low = min(max(fit.n - _N_STEP, _N_RANGE[0]), _N_RANGE[1] - 2 * _N_STEP)
         factors = np.array([low, low + _N_STEP, low + 2 * _N_STEP])
         bend, slope, _ = np.polyfit(factors, [fit_score(at(float(n))) for n in factors], 2)
@@ -153,23 +248,14 @@ def _fitted(job: Job, patches: Sequence[Patch], readings: Readings, fit: PressFi
         return None
 
 
-def _model_of(job: Job, patches: Sequence[Patch], readings: Readings, chosen: ChosenModel,
-              again: PressFit, distrusted: Sequence[int]) -> PrintModel | None:
-    if not chosen.channel_curves:
-        return again.model
-    return model_by_channels(job, patches, readings, chosen.fit, distrusted)
-
-
 def _solids_read(ink: InkFit, readings: Readings) -> int:
     """How many colours of its solid were read."""
     solid = ink.places[ink.wedge.tones >= 1.0]
     return max(1, int((~np.isnan(readings.lab[solid, 0])).sum()))
 
 
-def _of_noise(lab: FloatArray | None, noise: FloatArray, count: int) -> float | None:
+def _of_noise(lab: FloatArray, noise: FloatArray, count: int) -> float:
     """ΔE00 within which nine in ten means of so many readings lie."""
-    if lab is None:
-        return None
     random = np.random.default_rng(_SEED)
     drawn = lab + random.normal(0.0, noise / np.sqrt(count), (1000, 3))
     return float(np.percentile(colour_difference(drawn, lab), 90))

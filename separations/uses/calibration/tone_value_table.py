@@ -5,9 +5,11 @@ from __future__ import annotations
 from html import escape
 
 import numpy as np
+from numpy.typing import NDArray
 
 from preflight.job_file.job import Job
 from separations.colour.colorimetry import lab_to_xyz
+from separations.colour.press_profile import NINETY
 from separations.colour.tone_values import TOLD_TONES, solid_share, tone_value_of_area
 from separations.uses.calibration.press_fit import InkFit, PressFit
 
@@ -27,15 +29,22 @@ def ink_tone_value_increase(ink: InkFit, fit: PressFit) -> tuple[float, ...] | N
     return tuple(map(float, tone_value_of_area(ink.curve.area_at(told), solid, fit.n) - told))
 
 
-def tone_value_table(job: Job, fit: PressFit) -> str:
-    """A table of the increase at the quarter, middle and three-quarter tone, as HTML."""
+def tone_value_table(job: Job, fit: PressFit, tone_value_sd: NDArray[np.float64]) -> str:
+    """A table of the increase at the quarter, middle and three-quarter tone, as HTML.
+
+    Parameters
+    ----------
+    tone_value_sd : ndarray, shape (inks, 3), float64
+        Deviation of each tone value (0 to 1).
+    """
     rows = []
-    for table, ink in zip(job.ink, fit.inks, strict=True):
+    for table, ink, sd in zip(job.ink, fit.inks, tone_value_sd, strict=True):
         told = ink_tone_value_increase(ink, fit)
         if told is None:
             continue
         areas = 100 * (ink.curve.area_at(np.array(TOLD_TONES)) - TOLD_TONES)
-        cells = [f"{100 * one:+.1f}" for one in told] + [f"{one:+.1f}" for one in areas]
+        cells = [f"{100 * one:+.1f}" + ("" if np.isnan(off) else f" ± {100 * NINETY * off:.1f}")
+                 for one, off in zip(told, sd, strict=True)] + [f"{one:+.1f}" for one in areas]
         rows.append(f"<tr><td>{escape(table.name)}</td>"
                     + "".join(f'<td class="number">{cell}</td>' for cell in cells) + "</tr>")
     heads = [f"{what} at {100 * tone:g} %" for what in ("Tone value", "Area")
@@ -43,7 +52,8 @@ def tone_value_table(job: Job, fit: PressFit) -> str:
     return ("<h2>Tone value increase</h2><p>Percent points by which a tint prints darker than its "
             "film tone: as tone value, which a densitometer tells (Murray-Davies, ISO 12647-1: "
             "light caught between the dots counts as ink), and as the area that the dots cover. "
-            "Typed into a job, the former need tone_curve_tells = \"tone value\".</p>"
+            "± holds nine times in ten, by what the readings leave open. Typed into a job, the "
+            "former need tone_curve_tells = \"tone value\".</p>"
             '<div class="scroll"><table><thead><tr><th>Ink</th>'
             + "".join(f'<th class="number">{head}</th>' for head in heads)
             + f"</tr></thead><tbody>{''.join(rows)}</tbody></table></div>")

@@ -26,9 +26,8 @@ from separations.films.film_sheet import FilmSheet, film_sheet
 from separations.films.read_back import make_film
 from separations.halftone.film_content import FilmContent, FilmLines
 from separations.runtime.progress import Say
-from separations.uses.calibration.cgats_text import target_cgats
-from separations.uses.calibration.cxf_objects import target_cxf
 from separations.uses.calibration.patches import COLUMNS, Patch, patches_csv, sheet_patches
+from separations.uses.calibration.target_files import target_cgats, target_cxf
 
 PATCH_MM = 12.0
 GAP_MM = 2.0

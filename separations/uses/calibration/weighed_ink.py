@@ -8,8 +8,8 @@ from pathlib import Path
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
+from separations.colour.measured_files.reading_tables import number_in, read_table
 from separations.ink_need.ink_estimate import LEFT_IN_SCREEN_ML, RUN_LOSS, InkEstimate, Range
-from separations.uses.calibration.readings import number_in, read_table
 
 INK, BOARDS, GRAMS, LEFT = "ink", "boards", "grams used", "left in screen grams"
 #: A transfer factor beyond these is no weighing but a slip: own rule, no source.

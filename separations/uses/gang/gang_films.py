@@ -182,5 +182,5 @@ def _label(laid: GangOnFilm, ink: InkTable, order: int) -> FilmLabel:
         date=laid.gang.date.isoformat(), revision=laid.revision,
         set_up=set_up_lines(job, ink, laid.sheet), further=(*size_lines(laid.pieces), *listed),
         scale=scale_short(job.film.scale),
-        screened=any(p.prepared.laid.job.ink[order - 1].prints != "line work"
-                     for p in laid.pieces))
+        screened=any(its.has_dots(its.ink[order - 1])
+                     for its in (p.prepared.laid.job for p in laid.pieces)))

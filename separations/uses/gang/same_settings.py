@@ -66,7 +66,8 @@ def _listed(words: tuple[str, ...]) -> str:
 
 def _ink_settings(job: Job, ink: InkTable, where: str) -> Iterator[Setting]:
     yield Setting(f"{where}.name", ink.name, f"'{ink.name}'")
-    for key in ("colour", "over_white", "over_black", "opacity", "density", "left_in_screen"):
+    for key in ("colour", "over_white", "over_black", "opacity", "reflectance", "density",
+                "left_in_screen"):
         value = getattr(ink, key)
         yield Setting(f"{where}.{key}", value, "nothing" if value is None else f"'{value}'")
     yield Setting(f"{where}.angle", ink.angle.deg, f"'{ink.angle.written}'")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from string import ascii_lowercase
 from xml.sax.saxutils import escape
 
 from reportlab.lib.pagesizes import A4
@@ -31,6 +32,8 @@ _HEAD = ParagraphStyle("head", fontName=_BOLD, fontSize=11, leading=14, spaceBef
                        spaceAfter=3)
 _TITLE = ParagraphStyle("title", fontName=_BOLD, fontSize=16, leading=20)
 _WIDTH = A4[0] - 30 * mm
+#: More screens that are reclaimed than this are told in one paragraph.
+_MOST_LINES = 4
 
 
 def day_pdf(plan: DayPlan) -> bytes:
@@ -66,7 +69,8 @@ def _screens(plan: DayPlan) -> list[Flowable]:
     lines = ["Expose before the first hit: " + "; ".join(
         f"screen {use.frame} ({_told(hits[use.hit])}, mesh {hits[use.hit].mesh})"
         for use in at_once) + "."]
-    lines += [_reclaimed(use, hits) for use in later]
+    reclaimed = [_reclaimed(use, hits) for use in later]
+    lines += reclaimed if len(reclaimed) <= _MOST_LINES else [" ".join(reclaimed)]
     lines += dict.fromkeys(told for side in plan.sides for told in exposures_told(side.job))
     return [Paragraph("Screens", _HEAD), *(Paragraph("• " + escape(line), _TEXT)
                                            for line in lines)]
@@ -85,17 +89,22 @@ def _reclaimed(use: ScreenUse, hits: dict[int, Step]) -> str:
 
 def _order(plan: DayPlan) -> list[Flowable]:
     frames = {use.hit: use.frame for use in plan.screens}
+    sources = [str(step.source if step.after is None else step.after.source)
+               for step in plan.steps]
+    letters = dict(zip(dict.fromkeys(sources), ascii_lowercase, strict=False))
     rows: list[Sequence[str]] = [("No.", "Step", "Screen", "Ink for the run, g", "Then wait",
-                                  "Until", "Rests on")]
-    for number, step in enumerate(plan.steps, 1):
+                                  "Until", "Basis")]
+    for number, (step, source) in enumerate(zip(plan.steps, sources, strict=True), 1):
         told = step.told + (f" ({step.side} side, hit {step.hit})" if step.hit else "")
         grams = "" if step.run_g is None else (f"{step.run_g.likely:.0f} ({step.run_g.low:.0f} to "
                                                f"{step.run_g.high:.0f})")
         rows.append((str(number), told, str(frames.get(step.hit, "")), grams,
                      "" if step.after is None else step.after.told,
                      "" if step.after is None else step.waits_to,
-                     str(step.source if step.after is None else step.after.source)))
-    return [Paragraph("Order", _HEAD), _grid(rows, (8, 38, 13, 28, 22, 34, 42))]
+                     letters.get(source, source)))
+    basis = "; ".join(f"{letter}: {source}" for source, letter in letters.items())
+    return [Paragraph("Order", _HEAD), _grid(rows, (8, 56, 14, 32, 23, 43, 10)),
+            Spacer(1, 1 * mm), Paragraph(escape(f"Basis of steps and waits: {basis}."), _SMALL)]
 
 
 def _notes(plan: DayPlan) -> list[Flowable]:

@@ -11,7 +11,7 @@ from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable, Stage
 from separations.ink_need.ink_estimate import InkEstimate, Range
-from separations.uses.press_day.drying import Wait, longest, waits_for
+from separations.uses.press_day.drying import Wait, longest, varnish_wait, waits_for
 from separations.uses.press_day.screens import ScreenUse, screens_for
 
 Kind = Literal["hit", "turn", "sand", "varnish", "press"]
@@ -31,14 +31,11 @@ class SideOfDay:
         It and its files in eight letters.
     estimates : tuple of InkEstimate
         What each of its inks takes, in print order.
-    stock : tuple of str
-        What must be ordered and what is past its date.
     """
 
     job: Job
     revision: str
     estimates: tuple[InkEstimate, ...]
-    stock: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,8 +113,15 @@ class DayPlan:
         return sum(w.least_min for w in waits), sum(w.most_min for w in waits)
 
 
-def plan_day(sides: Sequence[SideOfDay]) -> DayPlan:
+def plan_day(sides: Sequence[SideOfDay], stock: Sequence[str] = ()) -> DayPlan:
     """Put the jobs of a day in order and say what is waited for.
+
+    Parameters
+    ----------
+    sides : sequence of SideOfDay
+        The jobs.
+    stock : sequence of str
+        What must be ordered for them, and what is past its date.
 
     Raises
     ------
@@ -136,7 +140,7 @@ def plan_day(sides: Sequence[SideOfDay]) -> DayPlan:
     hits = [step for step in steps if step.kind == "hit"]
     return DayPlan(sides=tuple(order), steps=steps,
                    screens=screens_for([hit.mesh for hit in hits], first.day.screens),
-                   notes=tuple(_notes(order)))
+                   notes=(*(f"Ink: {word}." for word in stock), *_notes(order)))
 
 
 def _steps(sides: Sequence[SideOfDay]) -> Iterator[Step]:
@@ -158,7 +162,7 @@ def _steps(sides: Sequence[SideOfDay]) -> Iterator[Step]:
         if job.stage == "board" and any(other.job.side != job.side for other in sides[number + 1:
                                                                                     number + 2]):
             yield Step(kind="turn", told="Turn the boards over", source=_PRACTICE)
-    yield from _finish(sides[0].job)
+    yield from _finish([side.job for side in sides])
 
 
 def _wait_after(ink: InkTable, later: InkTable | None,
@@ -172,15 +176,19 @@ def _wait_after(ink: InkTable, later: InkTable | None,
     return waits_for(ink, "hit"), f"{how} before {later.name}"
 
 
-def _finish(job: Job) -> Iterator[Step]:
+def _finish(jobs: Sequence[Job]) -> Iterator[Step]:
     """What follows the last hit."""
+    job = jobs[0]
     if job.stage == "sheet":
         yield Step(kind="press", source=given("the job's [press] table"),
                    told=f"Press the sheets at {job.press.temperature.written}, then trim")
         return
     yield Step(kind="sand", told="Sand the print lightly and take off all dust", source=_PRACTICE)
-    yield Step(kind="varnish", source=_PRACTICE,
-               told="Varnish; coats and times as the varnish's data sheet says")
+    kinds = dict.fromkeys(one.finish.varnish for one in jobs if one.finish.varnish != "none")
+    told = f" ({', '.join(kinds)})" if kinds else ""
+    yield Step(kind="varnish", source=_PRACTICE, waits_to="the varnish dry through",
+               told=f"Varnish{told}; coats, and times between them, as its data sheet says",
+               after=longest([varnish_wait(one.finish.dries_through) for one in jobs]))
 
 
 def _notes(sides: Sequence[SideOfDay]) -> Iterator[str]:
@@ -193,7 +201,6 @@ def _notes(sides: Sequence[SideOfDay]) -> Iterator[str]:
         yield f"The jobs are for different boards: {', '.join(sorted(names))}."
     for side in sides:
         blank = [e.ink for e in side.estimates if e.inked_cm2 == 0]
-        yield from (f"Ink: {word}." for word in side.stock)
         if blank:
             yield (f"{side.job.title}: no dot of {', '.join(blank)} is printed, so no screen is "
                    "made.")

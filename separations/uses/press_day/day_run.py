@@ -15,7 +15,7 @@ from separations.runtime.progress import Say, silent
 from separations.uses.press_day.day_figures import day_json
 from separations.uses.press_day.day_page import day_pdf
 from separations.uses.press_day.day_plan import DayPlan, SideOfDay, plan_day
-from separations.uses.stock.shelf import job_shelf, stock_words
+from separations.uses.stock.shelf import job_shelf, shared_stock_words
 
 
 def write_day(paths: Sequence[Path], out: Path, *, say: Say = silent) -> DayPlan:
@@ -45,9 +45,8 @@ def write_day(paths: Sequence[Path], out: Path, *, say: Say = silent) -> DayPlan
             say(f"{job.title}: counting dots")
             films = ready_films(fine_session(job))
             estimates = count_films(films, silent).estimates
-            sides.append(SideOfDay(job=job, revision=films.laid.revision, estimates=estimates,
-                                   stock=stock_words(job, estimates)))
-        plan = plan_day(sides)
+            sides.append(SideOfDay(job=job, revision=films.laid.revision, estimates=estimates))
+        plan = plan_day(sides, shared_stock_words([(side.job, side.estimates) for side in sides]))
         (folder / "day.json").write_text(day_json(plan), encoding="utf-8", newline="\n")
         (folder / "day.pdf").write_bytes(day_pdf(plan))
         return plan

@@ -15,8 +15,9 @@ Until = Literal["hit", "through"]
 _PRACTICE = Source(basis=Basis.PRACTICE, told="the ink's data sheet decides")
 #: Minutes, least and most, of an ink that dries in air in a warm, aired room.
 _IN_AIR: dict[Until, tuple[float, float]] = {"hit": (20.0, 60.0), "through": (720.0, 1440.0)}
-_LAMP = Source(basis=Basis.PRACTICE, told="cured under the lamp before it leaves the table; the "
-                                          "ink's data sheet decides")
+_LAMP = Source(basis=Basis.PRACTICE, told="cured under the lamp; the ink's data sheet decides")
+_VARNISH = Source(basis=Basis.PRACTICE, told="the varnish's data sheet decides")
+_VARNISH_DRIES = (720.0, 1440.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +44,14 @@ def waits_for(ink: InkTable, until: Until) -> Wait:
         return Wait(least_min=0.0, most_min=0.0, source=_LAMP)
     least, most = _IN_AIR[until]
     return Wait(least_min=least, most_min=most, source=_PRACTICE)
+
+
+def varnish_wait(own: WaitingTime | None) -> Wait:
+    """How long a varnish dries; the job's figure wins over common practice."""
+    if own is not None:
+        return Wait(least_min=own.least_min, most_min=own.most_min,
+                    source=given("the job's figure for the varnish"))
+    return Wait(least_min=_VARNISH_DRIES[0], most_min=_VARNISH_DRIES[1], source=_VARNISH)
 
 
 def longest(waits: list[Wait]) -> Wait:

@@ -9,8 +9,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from preflight.input_problem import InputProblem
+from separations.colour.measured_files.reading_tables import number_in, read_table
 from separations.ink_need.ink_table import inert
-from separations.uses.calibration.readings import number_in, read_table
 from separations.uses.ink_choice.ink_stock import InkStock
 from separations.uses.stock.ink_book import KINDS, Entry
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from pathlib import Path
+from typing import NamedTuple
 
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
-from separations.ink_need.ink_estimate import InkEstimate
+from separations.ink_need.ink_estimate import InkEstimate, Range
 from separations.ink_need.weighed_runs import next_run
 from separations.uses.ink_choice.ink_stock import InkStock, StockInk, read_stock
 from separations.uses.stock.ink_book import Entry, grams_left, read_book
@@ -27,6 +29,8 @@ class ShelfInk:
         As the list has it.
     left_g : float
         What is left (g).
+    is_told : bool
+        Whether list or book tell how much there is; else ``left_g`` is 0.
     used_g_a_month : float or None
         Mean use over 30 days, from the first entry of use to the book's last day; None with less
         than two days of use.
@@ -36,6 +40,7 @@ class ShelfInk:
 
     ink: StockInk
     left_g: float
+    is_told: bool
     used_g_a_month: float | None
     ratios: tuple[float, ...] = ()
 
@@ -49,7 +54,7 @@ class ShelfInk:
     @property
     def told(self) -> str:
         """The ink in a sentence."""
-        words = [f"{self.ink.name}: {self.left_g:.0f} g"]
+        words = [f"{self.ink.name}: " + (f"{self.left_g:.0f} g" if self.is_told else "not told")]
         if self.ink.opened is not None:
             words.append(f"opened {self.ink.opened.isoformat()}")
         if self.ink.use_by is not None:
@@ -64,7 +69,9 @@ def shelf(stock: InkStock, entries: Sequence[Entry]) -> tuple[ShelfInk, ...]:
     """What is left of each ink, in the order of the list."""
     left = grams_left(stock, entries)
     last = max((entry.date for entry in entries), default=None)
+    booked = {entry.ink for entry in entries}
     return tuple(ShelfInk(ink=ink, left_g=left[ink.name],
+                          is_told=ink.grams is not None or ink.name in booked,
                           used_g_a_month=_use(ink.name, entries, last), ratios=tuple(
                               e.grams / e.reckoned_g for e in entries
                               if e.ink == ink.name and e.reckoned_g and e.grams > 0))
@@ -87,11 +94,38 @@ def stock_words(job: Job, estimates: Sequence[InkEstimate]) -> tuple[str, ...]:
     InputProblem
         When the list or its book cannot be read.
     """
-    there = job_shelf(job)
-    if there is None:
-        return ()
-    return tuple(word for ink, estimate in zip(job.ink, estimates, strict=True)
-                 for word in _words(job, estimate, _on_shelf(ink, there)))
+    return shared_stock_words([(job, estimates)])
+
+
+def shared_stock_words(
+        printed: Sequence[tuple[Job, Sequence[InkEstimate]]]) -> tuple[str, ...]:
+    """The same of jobs that are printed one after another: a tin that several need is told once.
+
+    Parameters
+    ----------
+    printed : sequence of (Job, sequence of InkEstimate)
+        Each job, and what its inks take, in print order.
+
+    Raises
+    ------
+    InputProblem
+        When a list or its book cannot be read.
+    """
+    needs: dict[tuple[Path, str], _Need] = {}
+    for job, estimates in printed:
+        there = job_shelf(job)
+        if job.stock is None or there is None:
+            continue
+        for ink, estimate in zip(job.ink, estimates, strict=True):
+            found, take = _on_shelf(ink, there), estimate.run_g
+            if take.high == 0:
+                continue
+            name = (estimate.ink if found is None else found.ink.name).casefold()
+            key = (job.beside(job.stock), name)
+            before = needs.get(key)
+            needs[key] = _Need(estimate.ink, found, take, job.date) if before is None else \
+                before.and_also(take, job.date)
+    return tuple(word for need in needs.values() for word in _words(need))
 
 
 def job_shelf(job: Job) -> dict[str, ShelfInk] | None:
@@ -115,25 +149,41 @@ def _on_shelf(ink: InkTable, there: dict[str, ShelfInk]) -> ShelfInk | None:
     return named[0] if named else alike[0] if len(alike) == 1 else None
 
 
-def _words(job: Job, estimate: InkEstimate, found: ShelfInk | None) -> Iterator[str]:
-    need = estimate.run_g
-    if need.high == 0:
-        return
+class _Need(NamedTuple):
+    """What is needed of an ink, by the name that the first job has for it, up to a day."""
+
+    ink: str
+    found: ShelfInk | None
+    grams: Range
+    until: datetime.date
+
+    def and_also(self, grams: Range, until: datetime.date) -> _Need:
+        """What a further job takes of it added."""
+        return self._replace(until=max(self.until, until), grams=Range(
+            low=self.grams.low + grams.low, likely=self.grams.likely + grams.likely,
+            high=self.grams.high + grams.high))
+
+
+def _words(needed: _Need) -> Iterator[str]:
+    need, found = needed.grams, needed.found
     if found is None:
-        yield (f"{estimate.ink}: not on the shelf; order {need.high:.0f} g (likely "
-               f"{need.likely:.0f})")
+        yield (f"{needed.ink}: not on the shelf; order {need.high:.0f} g (likely "
+               f"{need.likely:.0f} g)")
         return
-    called = "" if found.ink.name.casefold() == estimate.ink.casefold() else f" ({found.ink.name})"
+    same = found.ink.name.casefold() == needed.ink.casefold()
+    name = needed.ink if same else f"{needed.ink} ({found.ink.name})"
     if found.ratios:
-        runs = len(found.ratios)
-        told = f"{need.likely:.0f} g ({need.low:.0f} to {need.high:.0f}) that were reckoned"
+        told = f"{need.likely:.0f} g ({need.low:.0f} to {need.high:.0f} g) that were reckoned"
         need = next_run(need, found.ratios)
-        yield (f"{estimate.ink}{called}: by {runs} weighed run{'' if runs == 1 else 's'} expect "
-               f"{need.likely:.0f} g ({need.low:.0f} to {need.high:.0f}) in place of {told}")
-    if found.left_g < need.high:
-        yield (f"{estimate.ink}{called}: order {need.high - found.left_g:.0f} g; "
-               f"{found.left_g:.0f} g are on the shelf, the run takes {need.low:.0f} to "
-               f"{need.high:.0f} g")
-    if found.ink.use_by is not None and found.ink.use_by < job.date:
-        yield (f"{estimate.ink}{called}: past its date, {found.ink.use_by.isoformat()}; test it or "
-               "take a fresh tin")
+        runs = "one weighed run" if len(found.ratios) == 1 else f"{len(found.ratios)} weighed runs"
+        yield (f"{name}: by {runs} expect {need.likely:.0f} g ({need.low:.0f} to "
+               f"{need.high:.0f} g) in place of {told}")
+    takes = f"the run takes {need.low:.0f} to {need.high:.0f} g"
+    if not found.is_told:
+        yield f"{name}: how much is on the shelf is not told; {takes}"
+    elif found.left_g < need.high:
+        yield (f"{name}: order {need.high - found.left_g:.0f} g; {found.left_g:.0f} g are on the "
+               f"shelf, {takes}")
+    if found.ink.use_by is not None and found.ink.use_by < needed.until:
+        yield (f"{name}: past its date, {found.ink.use_by.isoformat()}; test it or take a fresh "
+               "tin")

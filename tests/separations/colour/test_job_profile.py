@@ -113,3 +113,15 @@ def test_what_the_job_tells_otherwise_is_named_and_gives_way(job_path: Path) -> 
     assert list(told) == ["solid of Yellow", "tone curve of Yellow", "solid of Cyan",
                           "tone curve of Cyan"]
     assert "take the tone_curve in [halftone] out" in told["tone curve of Yellow"].mend
+
+
+def test_a_profile_of_another_ink_set_is_refused(job_path: Path) -> None:
+    other = replace(PROFILE, ink=tuple(replace(ink, name=f"{ink.name} 2") for ink in PROFILE.ink),
+                    overprint=())
+    place = job_path.parent / "press.toml"
+    place.write_text(press_profile_toml(other), encoding="utf-8")
+    with pytest.raises(InputProblem) as found:
+        whole_model(read_job(job_path))
+    assert found.value.sentence == (
+        f"{place}: found a profile of 'Yellow 2', 'Cyan 2'; one of the job's inks, 'Yellow', "
+        "'Magenta', 'Cyan', 'Black', by these names, would do.")

@@ -66,14 +66,15 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Made:
 
 
 def _plane(made: Made, number: int) -> np.ndarray:
-    """One ink's tones in 8 bits where the board is printed."""
+    """One ink's tones where the board is printed."""
     inside = coverage_mask(made.laid.area.printed, made.separation.grid) > 0
-    return np.asarray(eight_bit(made.separation.planes[number]) * inside)
+    return np.asarray(made.separation.planes[number] * inside)
 
 
 def _samples(image: pikepdf.Object, components: int) -> np.ndarray:
     shape = int(image.Height), int(image.Width), components
-    return np.frombuffer(image.read_bytes(), np.uint8).reshape(shape)
+    kind = np.dtype({8: "u1", 16: ">u2"}[int(image.BitsPerComponent)])
+    return np.frombuffer(image.read_bytes(), kind).reshape(shape)
 
 
 def _shown(path: Path) -> np.ndarray:
@@ -101,10 +102,13 @@ def test_the_same_job_gives_the_same_bytes(made: Made, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("number", range(4))
 def test_a_separation_holds_its_plane_on_a_plate_of_its_name(made: Made, number: int) -> None:
+    """In all 16 bits of it."""
     with pikepdf.open(made.folder / f"grey/{number + 1:02d}-{INKS[number]}.pdf") as pdf:
         image = pdf.pages[0].resources.XObject.Tones
         assert [str(part) for part in list(image.ColorSpace)[:3]] == [
             "/Separation", f"/{INKS[number]}", "/DeviceGray"]
+        assert (pdf.pdf_version, int(image.BitsPerComponent)) == ("1.5", 16)
+        assert len(np.unique(_samples(image, 1))) > 256
         assert np.array_equal(_samples(image, 1)[:, :, 0], _plane(made, number))
 
 
@@ -130,8 +134,10 @@ def test_a_grey_tiff_holds_tones_and_line_work(made: Made) -> None:
         with Image.open(made.folder / f"grey/{number + 1:02d}-{ink}.tif") as picture:
             ppi = 25.4 / made.separation.grid.pixel_mm
             assert picture.info["dpi"] == pytest.approx((ppi, ppi), rel=1e-6)
-            off = (255 - np.asarray(picture)).astype(int) - eight_bit(flat[number])
-            assert np.abs(off).max() <= 1
+            assert picture.mode == "I;16"
+            found = 65_535 - np.asarray(picture).astype(int)
+        assert len(np.unique(found)) > 256
+        assert np.abs(found - flat[number]).max() <= 1
 
 
 def test_the_composite_tells_its_printing_condition_by_a_profile_that_others_read(
@@ -186,7 +192,7 @@ def test_the_composite_separates_into_the_inks(made: Made) -> None:
         drawn = [part for part in pikepdf.parse_content_stream(pdf.pages[0])
                  if isinstance(part, pikepdf.ContentStreamInstruction)]
     for number in range(4):
-        assert np.array_equal(samples[:, :, number], _plane(made, number))
+        assert np.array_equal(samples[:, :, number], eight_bit(_plane(made, number)))
     states = [str(part.operands[0]) for part in drawn if str(part.operator) == "gs"]
     spaces = [str(part.operands[0]) for part in drawn if str(part.operator) == "cs"]
     tints = [float(part.operands[0]) for part in drawn if str(part.operator) == "scn"]

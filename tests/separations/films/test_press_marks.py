@@ -13,14 +13,21 @@ from preflight.job_file.job_values import PRESS_MARKS
 from separations.films.document_facts import DocumentFacts
 from separations.films.film_page import film_page
 from separations.films.film_sheet import Box, FilmSheet, PressRoom, film_sheet
-from separations.films.mark_fields import HOLES, RESOLVED_PIXELS, FilmOfJob, overprint_sets
+from separations.films.mark_fields import (
+    EXPOSURE_FIELDS,
+    EXPOSURE_LINES_UM,
+    HOLES,
+    RESOLVED_PIXELS,
+    FilmOfJob,
+    overprint_sets,
+)
 from separations.films.marks import WEDGE_PERCENT, Shape, Words, marks, wedge_box
 from separations.films.page_rendering import rendered_page
 from separations.films.press_marks import (
     PressMarks,
     press_shapes,
     strip_mm,
-    strip_room_mm,
+    strip_parts,
     thinned_bars,
 )
 from separations.films.wrapped_text import PLAIN_FONT, register_fonts, text_width_pt
@@ -33,12 +40,17 @@ WIDTH_MM = 300.0
 
 def _sheet(press: PressMarks, dpi: float = 1440.0, width_mm: float = WIDTH_MM) -> FilmSheet:
     half = width_mm / 2
-    return film_sheet((-20.0, -half, 20.0, half), (-15.0, 5 - half, 15.0, half - 5), dpi,
-                      press=PressRoom(strip_mm=strip_mm(press, strip_room_mm(width_mm))))
+
+    def laid(strip: float) -> FilmSheet:
+        return film_sheet((-20.0, -half, 20.0, half), (-15.0, 5 - half, 15.0, half - 5), dpi,
+                          press=PressRoom(strip_mm=strip))
+
+    return laid(strip_mm(press, strip_parts(laid(0.0))))
 
 
 def _shapes(sheet: FilmSheet, press: PressMarks, order: int) -> tuple[Shape, ...]:
-    return press_shapes(sheet, press, FilmOfJob(order=order, count=press.inks), "Film of Yellow")
+    return press_shapes(sheet, press, FilmOfJob(order=order, count=press.inks),
+                        ("Film of Yellow", "tone curve", "steel rule"))
 
 
 def _boxes(sheet: FilmSheet, press: PressMarks, order: int = 1) -> list[Box]:
@@ -117,6 +129,33 @@ def test_the_resolution_target_has_lines_and_holes_of_one_two_and_three_pixels(
         assert len(rows) == HOLES * pixels
         assert set(_runs(holes[rows[0]])) == {pixels}
         assert len(_runs(holes[rows[0]])) == HOLES
+
+
+@pytest.mark.parametrize("dpi", [600.0, 1440.0, 2880.0])
+def test_the_exposure_scales_fields_are_alike_and_their_lines_as_wide_as_told(dpi: float) -> None:
+    press = _only("exposure")
+    sheet = _sheet(press, dpi)
+    pixel_mm = sheet.page_grid.pixel_mm
+    place = _around(_boxes(sheet, press))
+    bits = _bits(sheet, tuple(_boxes(sheet, press)), place)
+    line_row, gap_row = round(2.0 / pixel_mm), round(6.5 / pixel_mm)
+    # The first line begins half a millimetre within its field, where the solid below it begins.
+    first = min(box.left for box in _boxes(sheet, press)) - place.left
+    for number in range(EXPOSURE_FIELDS):
+        field = slice(first + round(12.0 * number / pixel_mm),
+                      first + round((12.0 * number + 9.9) / pixel_mm))
+        lines, gaps = _runs(bits[line_row, field]), _runs(~bits[gap_row, field])
+        told = [max(1, round(um / 1000 / pixel_mm)) for um in EXPOSURE_LINES_UM]
+        assert lines == gaps == told
+
+
+@pytest.mark.parametrize("dpi", [72.0, 150.0, 300.0, 400.0])
+def test_bars_stay_bars_on_films_of_large_pixels(dpi: float) -> None:
+    press = PressMarks(names=PRESS_MARKS, inks=COUNT)
+    sheet = _sheet(press, dpi)
+    for order in (1, 2, 3):
+        assert all(box.left < box.right and box.top < box.bottom
+                   for box in _boxes(sheet, press, order))
 
 
 def _tick_middles(line: NDArray[np.bool_], pixel_mm: float) -> NDArray[np.float64]:

@@ -8,8 +8,12 @@ from pathlib import Path
 import pytest
 
 from preflight.findings import Grade
+from preflight.job_file.job_reader import read_job
+from separations.films.job_label import set_up_lines
 from separations.measuring.hold.blank_film import is_blank
 from separations.pipeline.calls import check_job, estimate_job_ink, make_films
+from separations.pipeline.session import Session
+from separations.pipeline.stages import FILM_SHEET
 from tests.prepared_jobs import prepare
 from tests.small_art import write_small_job
 
@@ -34,6 +38,15 @@ def blanks(path: Path) -> dict[str, Grade]:
 def test_inks_that_print_nothing_are_stops(tmp_path: Path) -> None:
     assert blanks(spot_job(tmp_path / "job")) == {
         "Yellow": Grade.STOP, "Magenta": Grade.CLEAR, "Cyan": Grade.STOP, "Black": Grade.CLEAR}
+
+
+def test_a_spot_inks_tint_is_told_as_dots_and_its_line_work_as_none(tmp_path: Path) -> None:
+    job = read_job(spot_job(tmp_path / "job"))
+    assert {ink.name for ink in job.ink if job.has_dots(ink)} == {"Magenta"}
+    magenta, black = job.ink[1], job.ink[3]
+    sheet = Session(job.path).of(FILM_SHEET)
+    assert set_up_lines(job, magenta, sheet)[0].startswith("tints as film tones · dots ")
+    assert "dots" not in set_up_lines(job, black, sheet)[0]
 
 
 def test_films_are_withheld_for_it(tmp_path: Path) -> None:

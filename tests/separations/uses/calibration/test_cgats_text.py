@@ -10,9 +10,9 @@ import pytest
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
-from separations.uses.calibration.cgats_text import target_cgats
 from separations.uses.calibration.patches import sheet_patches
-from separations.uses.calibration.readings import read_readings
+from separations.uses.calibration.sheet_by_tones import read_sheet
+from separations.uses.calibration.target_files import target_cgats
 
 Write = Callable[..., Path]
 
@@ -42,7 +42,7 @@ def test_wildly_written_files_are_read(
     job = read_job(small_job())
     path = tmp_path / "read.txt"
     path.write_bytes((GOOD.replace(*change) if change[0] else GOOD).encode())
-    readings = read_readings(path, job, sheet_patches(job))
+    readings = read_sheet(path, job)[1]
     np.testing.assert_allclose(readings.lab[:2], np.array([[74.0, 6, 26], [70.5, 5, 30]]))
     assert np.isnan(readings.lab[2:]).all()
     assert readings.condition.says == "MEASUREMENT_SOURCE M1; SAMPLE_BACKING black"
@@ -66,7 +66,7 @@ def test_bad_files_are_refused(
     path = tmp_path / "read.txt"
     path.write_text(GOOD.replace(*change))
     with pytest.raises(InputProblem) as found:
-        read_readings(path, job, sheet_patches(job))
+        read_sheet(path, job)[1]
     assert says in str(found.value)
 
 

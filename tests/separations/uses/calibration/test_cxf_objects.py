@@ -10,8 +10,8 @@ import pytest
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
-from separations.uses.calibration.patches import sheet_patches
-from separations.uses.calibration.readings import Readings, read_readings
+from separations.uses.calibration.readings import Readings
+from separations.uses.calibration.sheet_by_tones import read_sheet
 
 Write = Callable[..., Path]
 BANDS = " ".join(["0.5"] * 16)
@@ -39,7 +39,7 @@ def read(text: str | bytes, small_job: Write, tmp_path: Path) -> Readings:
     job = read_job(small_job())
     path = tmp_path / "read.cxf"
     path.write_bytes(text if isinstance(text, bytes) else text.encode())
-    return read_readings(path, job, sheet_patches(job))
+    return read_sheet(path, job)[1]
 
 
 @pytest.mark.parametrize("coding", ["utf-8", "utf-8-sig"])

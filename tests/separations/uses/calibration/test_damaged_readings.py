@@ -10,8 +10,7 @@ import pytest
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
-from separations.uses.calibration.patches import sheet_patches
-from separations.uses.calibration.readings import read_readings
+from separations.uses.calibration.sheet_by_tones import read_sheet
 from tests.small_art import write_small_job
 
 WAVES = range(400, 701, 20)
@@ -76,13 +75,13 @@ def damaged(text: str, random: np.random.Generator) -> bytes:
 
 def read_many(job: Job, folder: Path, kind: str, count: int, seed: int) -> tuple[int, int]:
     """How many of so many damaged files were read, and how many refused."""
-    patches, random = sheet_patches(job), np.random.default_rng(seed)
+    random = np.random.default_rng(seed)
     path, sentences, read = folder / "readings", list[str](), 0
     for _ in range(count):
         raw = damaged(KINDS[kind], random)
         path.write_bytes(raw)
         try:
-            found = read_readings(path, job, patches)
+            found = read_sheet(path, job)[1]
         except InputProblem as problem:
             sentences.append(str(problem))
             continue
@@ -96,7 +95,7 @@ def read_many(job: Job, folder: Path, kind: str, count: int, seed: int) -> tuple
 @pytest.mark.parametrize("kind", KINDS)
 def test_whole_files_are_read(job: Job, tmp_path: Path, kind: str) -> None:
     (tmp_path / "readings").write_text(KINDS[kind], encoding="utf-8")
-    assert not np.isnan(read_readings(tmp_path / "readings", job, sheet_patches(job)).lab[0]).any()
+    assert not np.isnan(read_sheet(tmp_path / "readings", job)[1].lab[0]).any()
 
 
 @pytest.mark.parametrize("kind", KINDS)

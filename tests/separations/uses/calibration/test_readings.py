@@ -12,7 +12,7 @@ from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
 from separations.colour.colorimetry import lab_to_xyz
 from separations.uses.calibration.patches import patches_csv, sheet_patches
-from separations.uses.calibration.readings import read_readings
+from separations.uses.calibration.sheet_by_tones import read_sheet
 from tests.made_up_press import printed_sheet, write_readings
 
 Write = Callable[..., Path]
@@ -23,7 +23,7 @@ def problem(small_job: Write, tmp_path: Path, text: str) -> str:
     path = tmp_path / "m.csv"
     path.write_text(text, encoding="utf-8")
     with pytest.raises(InputProblem) as caught:
-        read_readings(path, job, sheet_patches(job))
+        read_sheet(path, job)[1]
     return caught.value.sentence.removeprefix(str(path))
 
 
@@ -34,9 +34,9 @@ def test_separators_decimal_commas_and_the_byte_order_mark(
     job = read_job(small_job())
     patches, lab = printed_sheet(job, 1.7, 0.3, 1)
     path = write_readings(tmp_path / "m.csv", job, patches, lab, mark=mark)
-    np.testing.assert_allclose(read_readings(path, job, patches).lab, lab, atol=1e-4)
+    np.testing.assert_allclose(read_sheet(path, job)[1].lab, lab, atol=1e-4)
     path.write_bytes(path.read_bytes().decode("utf-8-sig").encode("utf-16"))
-    np.testing.assert_allclose(read_readings(path, job, patches).lab, lab, atol=1e-4)
+    np.testing.assert_allclose(read_sheet(path, job)[1].lab, lab, atol=1e-4)
 
 
 @pytest.mark.parametrize("full", [1.0, 100.0])
@@ -45,7 +45,7 @@ def test_xyz_on_either_scale(small_job: Write, tmp_path: Path, full: float) -> N
     patches, lab = printed_sheet(job, 1.7, 0.0, 1)
     xyz = np.array([np.round(full * lab_to_xyz(row), 4) for row in lab])
     path = write_readings(tmp_path / "m.csv", job, patches, xyz, columns="XYZ")
-    np.testing.assert_allclose(read_readings(path, job, patches).lab, lab, atol=0.3)
+    np.testing.assert_allclose(read_sheet(path, job)[1].lab, lab, atol=0.3)
 
 
 def test_quoted_decimal_commas_missing_patches_and_columns(
@@ -54,7 +54,7 @@ def test_quoted_decimal_commas_missing_patches_and_columns(
     job = read_job(small_job())
     path = tmp_path / "m.csv"
     path.write_text('patch,D\na1,"0,31"\n\n# remark\nB3,1.2\nC1,\n', encoding="utf-8")
-    density = read_readings(path, job, sheet_patches(job)).density
+    density = read_sheet(path, job)[1].density
     assert density[0] == 0.31
     assert density[17] == 1.2
     assert np.isnan(density).sum() == len(density) - 2
@@ -83,7 +83,8 @@ def test_the_list_as_written_has_no_readings(small_job: Write, tmp_path: Path) -
     ("patch,L,a,b\nA2,50,0,\n",
      ": patch A2: found a colour with a coordinate missing; L, a and b would do."),
     ("patch,L,a,b,X,Y,Z\nA2,50,0,0,1,1,1\n",
-     ": patch A2: found both CIELAB and XYZ; one of the two would do."),
+     ": patch A2: found CIELAB and XYZ that differ by ΔE00 38; one colour for D50 and 2° in "
+     "both, or one of the two, would do."),
     ("patch,Cyan film %,D\nA2,50,0.2\n", ": line 2, patch A2, Cyan: found a film tone of 50 %; "
      "0 %, as the sheet of this job has it, would do."),
     ("patch,D\nA1,0,31\n", ": line 2: found 3 cells; 2, one for each heading (numbers with a "
@@ -105,6 +106,6 @@ def test_unknown_headings_and_files_that_are_no_text(small_job: Write, tmp_path:
         path = tmp_path / "raw.csv"
         path.write_bytes(raw)
         with pytest.raises(InputProblem, match=found):
-            read_readings(path, job, sheet_patches(job))
+            read_sheet(path, job)[1]
     with pytest.raises(InputProblem, match="no such file"):
-        read_readings(tmp_path / "none.csv", job, sheet_patches(job))
+        read_sheet(tmp_path / "none.csv", job)[1]

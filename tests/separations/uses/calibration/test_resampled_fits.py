@@ -70,7 +70,7 @@ def test_a_noisier_sheet_is_less_sure_and_the_same_readings_are_as_sure(job: Job
     np.testing.assert_array_equal(quiet.curve_sd, again.curve_sd)
     assert loud.curve_sd[:, 3:-3].mean() > 2.0 * quiet.curve_sd[:, 3:-3].mean()
     assert (loud.colour_de00 or 0) > 2.0 * (quiet.colour_de00 or 9)
-    assert (loud.single_de00 or 0) > 2.0 * (quiet.single_de00 or 9)
+    assert loud.once_read_de00(lab[0]) > 2.0 * quiet.once_read_de00(lab[0])
     assert quiet.curve_sd[:, [0, -1]].max() == 0.0, "film of no tone, and of all, print as told"
 
 
@@ -84,7 +84,7 @@ def test_densities_alone_tell_no_spread_of_n_and_none_of_colours(job: Job) -> No
     readings = Readings(density=density, lab=np.full_like(lab, np.nan))
     chosen = fit_best(job, patches, readings, "made up")
     spread = fit_spread(job, patches, readings, chosen, count=8)
-    assert (spread.n_sd, spread.colour_de00, spread.single_de00) == (0.0, None, None)
+    assert (spread.n_sd, spread.colour_de00) == (0.0, None)
     assert spread.solid_de00 == (None,) * 4
     assert 0.0005 < spread.curve_sd[:, 3:-3].mean() < 0.03
     told = with_spread(chosen, spread).fit.inks[0]

@@ -6,6 +6,7 @@ import random
 import shutil
 import tomllib
 from pathlib import Path
+from statistics import median
 from typing import Any
 
 import pytest
@@ -82,7 +83,7 @@ def test_two_thousand_edits_leave_memory_level_and_the_browser_silent(
                        "all findings")
             held.append(served.memory_mib())
     assert max(held) < MOST_MIB
-    assert max(held[10:]) < 1.1 * max(held[2:10]), held
+    assert median(held[10:]) < 1.1 * median(held[2:10]), held
     assert page.complaints() == []
     served.told("/api/save", {})
     saved = tomllib.loads((tmp_path / "fen_lane_158.toml").read_text(encoding="utf-8"))

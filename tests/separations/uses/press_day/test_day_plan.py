@@ -113,3 +113,17 @@ def test_few_frames_are_reclaimed_for_hits_of_their_own_cloth_first() -> None:
     uses = screens_for(["77", "120", "120", "77", "90"], 2)
     assert [(use.frame, use.reclaimed_after, use.new_cloth) for use in uses] == [
         (1, 0, False), (2, 0, False), (2, 2, False), (1, 1, False), (2, 3, True)]
+
+
+def test_varnish_dries_as_the_job_says_or_by_common_practice(small_job: Write) -> None:
+    last = plan_of(small_job(BOARD)).steps[-1]
+    assert last.kind == "varnish"
+    assert last.after is not None
+    assert last.after.told == "12 to 24 h"
+    assert last.after.source.basis is Basis.PRACTICE
+    own = '[finish]\nvarnish = "gloss"\ndries_through = "2 to 3 days"\n[halftone]'
+    varnished = read_of(small_job, BOARD, ("[halftone]", own))
+    last = plan_day([varnished, read_of(small_job, BOARD, BASE)]).steps[-1]
+    assert last.told.startswith("Varnish (gloss);")
+    assert last.after is not None
+    assert (last.after.told, last.after.source.basis) == ("48 to 72 h", Basis.GIVEN)

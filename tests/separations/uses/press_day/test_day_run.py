@@ -9,7 +9,11 @@ import pypdfium2
 import pytest
 
 from preflight.input_problem import InputProblem
+from preflight.job_file.job_reader import read_job
+from separations.ink_need.ink_estimate import Range, estimate_ink
 from separations.report.cautions import cautions_for
+from separations.uses.press_day.day_page import day_pdf
+from separations.uses.press_day.day_plan import SideOfDay, plan_day
 from separations.uses.press_day.day_run import write_day
 from tests.small_art import write_small_job
 
@@ -49,6 +53,31 @@ def test_page_and_figures_tell_the_same_day(jobs: list[Path], tmp_path: Path) ->
     assert again.steps == plan.steps
     for name in ("day.json", "day.pdf"):
         assert (tmp_path / "again" / name).read_bytes() == (tmp_path / "out" / name).read_bytes()
+
+
+def test_a_day_of_twelve_hits_with_few_screens_still_fits_one_page(tmp_path: Path) -> None:
+    spots = "".join(f'[[ink]]\nname = "Spot {k}"\ncolour = "ember red"\ncure = "air"\n'
+                    f'prints = "line work"\nangle = {10 * k}\n' for k in (1, 2))
+    sides = []
+    for side in ("base", "top"):
+        path = write_small_job(
+            tmp_path / side, ('stage = "sheet"', 'stage = "board"'),
+            ("boards = 3", f'boards = 3\nside = "{side}"'),
+            ('thread = "34 um"', 'thread = "34 um"\nexposed = "40 s"\nsolid_step = 6'),
+            ("[halftone]", "[day]\nscreens = 3\n[halftone]"))
+        path.write_text(path.read_text(encoding="utf-8") + spots, encoding="utf-8")
+        job = read_job(path)
+        sides.append(SideOfDay(job=job, revision="ABCDEFGH", estimates=tuple(
+            estimate_ink(ink=ink.name, inked_mm2=4000.0, printed_mm2=2e4, ink_volume_um=16.0,
+                         deposit=Range(low=8.0, likely=11.0, high=15.0),
+                         density_g_per_ml=ink.density, boards=job.boards) for ink in job.ink)))
+    plan = plan_day(sides, [f"Spot {k}: order 206 g; 120 g are on the shelf, the run takes 108 to "
+                            "326 g" for k in range(6)])
+    with pypdfium2.PdfDocument(day_pdf(plan)) as document:
+        assert len(document) == 1
+        text = " ".join(document[0].get_textpage().get_text_bounded().split())
+    assert len(plan.hits) == 12
+    assert "Basis of steps and waits: a: cured under the lamp; the ink's data sheet decides" in text
 
 
 def test_the_page_is_never_written_over_a_job(jobs: list[Path]) -> None:

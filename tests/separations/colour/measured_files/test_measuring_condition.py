@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from preflight.input_problem import InputProblem
-from separations.uses.calibration.measuring_condition import (
+from separations.colour.measured_files.measuring_condition import (
     condition_of_keywords,
     condition_of_values,
 )

@@ -1,30 +1,26 @@
-"""Readings as CxF files (ISO 17972-1): read without entities, and the test sheet's targets."""
+"""Readings as CxF files (ISO 17972-1), read without entities."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from xml.etree.ElementTree import Element, ParseError, SubElement, indent, tostring
+from collections.abc import Iterator
+from xml.etree.ElementTree import Element, ParseError
 
 from defusedxml.common import DefusedXmlException
 from defusedxml.ElementTree import fromstring
 
 from preflight.input_problem import InputProblem
-from preflight.job_file.job import Job
-from separations.uses.calibration.measuring_condition import (
+from separations.colour.measured_files.measuring_condition import (
     MeasuringCondition,
     condition_of_values,
 )
-from separations.uses.calibration.patches import PATCH_COLUMN, Patch
+from separations.colour.measured_files.patch_rows import PATCH_COLUMN, Rows
 
-Rows = list[tuple[str, dict[str, str]]]
-
-_NAMESPACE = "http://colorexchangeformat.com/CxF3-core"
+#: The namespace of CxF of version 3.
+NAMESPACE = "http://colorexchangeformat.com/CxF3-core"
 _ASKED = "CxF of version 3 (ISO 17972-1), an object for each patch, named as on the sheet,"
 #: Colours that are read, the first that is there, and the columns of our own list for them.
 _COLOURS = (("ColorCIELab", {"L": "L", "A": "a", "B": "b"}),
             ("ColorCIEXYZ", {"X": "X", "Y": "Y", "Z": "Z"}))
-_PROCESS = {"process cyan": "Cyan", "process magenta": "Magenta", "process yellow": "Yellow",
-            "process black": "Black"}
 _MOST_BANDS = 200
 
 
@@ -68,41 +64,6 @@ def cxf_rows(text: str, where: str) -> tuple[Rows, MeasuringCondition]:
     return rows, modes[0] if modes else MeasuringCondition()
 
 
-def target_cxf(job: Job, patches: Sequence[Patch]) -> str:
-    """The test sheet's patches as targets: names and film tones of the inks, in percent.
-
-    Notes
-    -----
-    Source: ISO 17972-1 (CxF/X) as its schema has ``ColorCMYKPlusN``: process inks by their own
-    names, others as spot colours.
-    """
-    root = Element("CxF", xmlns=_NAMESPACE)
-    about = SubElement(root, "FileInformation")
-    created = f"{job.date.isoformat()}T00:00:00Z"
-    for name, words in (("Creator", "topsheet"), ("CreationDate", created),
-                        ("Description", "Film tones in percent, in print order: "
-                         + ", ".join(ink.name for ink in job.ink))):
-        SubElement(about, name).text = words
-    collection = SubElement(SubElement(root, "Resources"), "ObjectCollection")
-    for patch in patches:
-        one = SubElement(collection, "Object", ObjectType="Target", Name=patch.name,
-                         Id=f"patch-{patch.name}")
-        SubElement(one, "CreationDate").text = created
-        tones = SubElement(SubElement(one, "DeviceColorValues"), "ColorCMYKPlusN")
-        by_name = {_PROCESS[ink.colour]: tone for ink, tone in
-                   zip(job.ink, patch.percent, strict=True) if ink.colour in _PROCESS}
-        for name in _PROCESS.values():
-            SubElement(tones, name).text = f"{by_name.get(name, 0):g}"
-        for ink, tone in zip(job.ink, patch.percent, strict=True):
-            if ink.colour not in _PROCESS:
-                spot = SubElement(tones, "SpotColor")
-                SubElement(spot, "Name").text = ink.name
-                SubElement(spot, "Percentage").text = f"{tone:g}"
-    indent(root)
-    return ('<?xml version="1.0" encoding="UTF-8"?>\n'
-            + tostring(root, encoding="unicode") + "\n")
-
-
 def _root(text: str, where: str) -> Element:
     try:
         root: Element = fromstring(text.encode(), forbid_dtd=True)
@@ -117,7 +78,7 @@ def _root(text: str, where: str) -> Element:
 
 
 def _tag(name: str) -> str:
-    return f"{{{_NAMESPACE}}}{name}"
+    return f"{{{NAMESPACE}}}{name}"
 
 
 def _leaves(element: Element) -> dict[str, str]:

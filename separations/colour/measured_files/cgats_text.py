@@ -1,4 +1,4 @@
-"""Readings as measuring programs write them: CGATS.17 / ISO 28178 text, in and out."""
+"""Readings as measuring programs write them: CGATS.17 / ISO 28178 text."""
 
 from __future__ import annotations
 
@@ -6,25 +6,24 @@ import re
 from collections.abc import Sequence
 
 from preflight.input_problem import InputProblem
-from preflight.job_file.job import Job
-from separations.uses.calibration.measuring_condition import (
+from separations.colour.measured_files.measuring_condition import (
     CONDITION_KEYWORDS,
     MeasuringCondition,
     condition_of_keywords,
 )
-from separations.uses.calibration.patches import PATCH_COLUMN, Patch
-from separations.uses.calibration.spectral_columns import wavelength_of
+from separations.colour.measured_files.patch_rows import PATCH_COLUMN, Rows
+from separations.colour.measured_files.spectral_columns import wavelength_of
 
 #: Fields that are read, and the columns of our own list that they stand for.
 _FIELDS = {"LAB_L": "L", "LAB_A": "a", "LAB_B": "b", "XYZ_X": "X", "XYZ_Y": "Y", "XYZ_Z": "Z",
            "D_MAJOR_FILTER": "D"}
+#: Fields of film tones: of the four process inks, or of n inks by their number.
+_DEVICE = re.compile(r"CMYK_[CMYK]|[0-9]{1,2}CLR_[0-9]{1,2}")
 _COLOUR_FIELDS = _FIELDS.keys() - {"D_MAJOR_FILTER"}
 #: Fields that may hold a patch's name, the first that is there.
 _NAMES = ("SAMPLE_NAME", "SAMPLE_LOC", "SAMPLE_ID")
 _ASKED = "CGATS text (ISO 28178) with one table: BEGIN_DATA_FORMAT, BEGIN_DATA, and the end of each"
 _LINE = re.compile(r"\r\n|\r|\n")
-
-Rows = list[tuple[str, dict[str, str]]]
 
 
 def is_cgats(text: str) -> bool:
@@ -35,7 +34,7 @@ def is_cgats(text: str) -> bool:
 def cgats_rows(text: str, where: str) -> tuple[Rows, MeasuringCondition]:
     """Rows of a CGATS text, each with its line and cells by our own list's headings.
 
-    Beside them, how they were measured.
+    Film tones keep the names of their fields. Beside the rows, how they were measured.
 
     Raises
     ------
@@ -53,6 +52,7 @@ def cgats_rows(text: str, where: str) -> tuple[Rows, MeasuringCondition]:
                                would_do="each once")
     called = next((name for name in _NAMES if name in names), None)
     bands = {name: f"nm{wave}" for name in names if (wave := wavelength_of(name)) is not None}
+    device = {name: name for name in names if is_device_field(name)}
     fields = {**_FIELDS, **bands}
     if called is None or not set(names) & fields.keys():
         raise InputProblem(
@@ -74,26 +74,13 @@ def cgats_rows(text: str, where: str) -> tuple[Rows, MeasuringCondition]:
         condition.check_colours(where)
     return [(f"line {number}", {
         PATCH_COLUMN: cells[names.index(called)],
-        **{ours: cells[names.index(theirs)] for theirs, ours in fields.items()
+        **{ours: cells[names.index(theirs)] for theirs, ours in {**fields, **device}.items()
            if theirs in names}}) for number, cells in rows], condition
 
 
-def target_cgats(job: Job, patches: Sequence[Patch]) -> str:
-    """The test sheet's patches as a target file: names and film tones of n inks, in percent.
-
-    Notes
-    -----
-    Source: CGATS.17 and ISO 28178 for the layout; nCLR fields as measuring programs read them.
-    """
-    count = len(job.ink)
-    fields = ["SAMPLE_ID", *(f"{count}CLR_{ink}" for ink in range(1, count + 1))]
-    lines = ["CGATS.17", 'ORIGINATOR "topsheet"', f'CREATED "{job.date.isoformat()}"',
-             'DESCRIPTOR "Film tones in percent; inks in print order"',
-             f"NUMBER_OF_FIELDS {len(fields)}", "BEGIN_DATA_FORMAT", "\t".join(fields),
-             "END_DATA_FORMAT", f"NUMBER_OF_SETS {len(patches)}", "BEGIN_DATA",
-             *("\t".join([patch.name, *(f"{tone:g}" for tone in patch.percent)])
-               for patch in patches), "END_DATA"]
-    return "\n".join(lines) + "\n"
+def is_device_field(name: str) -> bool:
+    """Whether a field holds film tones (percent): ``CMYK_C`` and the like, or ``4CLR_1``."""
+    return _DEVICE.fullmatch(name) is not None
 
 
 def _between(lines: Sequence[tuple[int, str]], what: str, where: str) -> list[tuple[int, str]]:

@@ -14,6 +14,8 @@ from separations.colour.spectra import FIRST_NM, LAST_NM, STEPS_NM, reflectance_
 FloatArray = NDArray[np.float64]
 
 _NAME = re.compile(r"(?:nm|SPECTRAL_NM_?|SPECTRAL_|SPEC_)([0-9]{3})(?:_?nm)?", re.IGNORECASE)
+#: Of 1 or in percent; a patch that fluoresces may reach past white.
+REFLECTANCES = (-0.5, 150.0)
 #: Reflectances that reach beyond this are in percent.
 _UNIT_TOP = 1.5
 #: What must have been read at the least, in nm.
@@ -39,8 +41,11 @@ def _step_of(waves: Sequence[int], where: str) -> int:
         would_do="reflectances every 10 or 20 nm, from 400 nm or below to 700 nm or above,")
 
 
-def spectra_to_xyz(waves: Sequence[int], reflectance: FloatArray, where: str) -> FloatArray:
-    """XYZ D50 (Y = 1 for the perfect diffuser) of spectra (N, B), NaN where nothing was read.
+def even_spectra(waves: Sequence[int], reflectance: FloatArray, where: str
+                 ) -> tuple[int, int, FloatArray]:
+    """First wavelength and step (nm) of spectra (N, B), and the spectra by rising wavelength.
+
+    Percent become reflectances of 1; what was not read is NaN throughout.
 
     Raises
     ------
@@ -48,11 +53,22 @@ def spectra_to_xyz(waves: Sequence[int], reflectance: FloatArray, where: str) ->
         When wavelengths are not evenly spaced or too few, or a spectrum has one missing.
     """
     step = _step_of(waves, where)
-    order = np.argsort(waves)
-    read = reflectance[:, order]
+    read = reflectance[:, np.argsort(waves)]
     missing = np.isnan(read)
     if (missing.any(axis=1) & ~missing.all(axis=1)).any():
         raise InputProblem(where=where, found="a spectrum with a wavelength missing",
                            would_do="reflectances at all wavelengths of each patch that was read,")
     full = 100.0 if np.nanmax(read, initial=0.0) > _UNIT_TOP else 1.0
-    return reflectance_to_xyz(min(waves), read / full, step)
+    return min(waves), step, read / full
+
+
+def spectra_to_xyz(waves: Sequence[int], reflectance: FloatArray, where: str) -> FloatArray:
+    """XYZ D50 (Y = 1 for the perfect diffuser) of spectra (N, B), NaN where nothing was read.
+
+    Raises
+    ------
+    InputProblem
+        As `even_spectra` does.
+    """
+    first, step, read = even_spectra(waves, reflectance, where)
+    return reflectance_to_xyz(first, read, step)
