@@ -24,7 +24,7 @@ def figures_are_read_not_invented(submission: Submission) -> Iterator[Finding]:
     inks = tuple(name for one in invented for name in one.subjects)
     limit = limits.INVENTED_FIGURES
     yield Finding(
-        id="invented-figures", check="Figures that are invented", subjects=inks,
+        id="invented-figures", check="Values that are invented", subjects=inks,
         subject="wood and inks", grade=Grade.NOTE if len(invented) > limit.value else Grade.CLEAR,
         says=f"Invented by topsheet, for want of yours: {listed([_told(one) for one in invented])}."
              if invented else "No figure that the print rests on is invented.",

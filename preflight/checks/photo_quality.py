@@ -42,7 +42,7 @@ def photo_has_true_pixels_enough(submission: Submission) -> Iterator[Finding]:
             measured=Figure(value=per_line, unit=least.unit), limit=limit.least,
             source=limit.source, place=photo.place_softest if grade is not Grade.CLEAR else None,
             mend="" if grade is Grade.CLEAR else
-            "The report's map of true pixels shows where. Take the file as it was before it was "
+            "A map in the report that topsheet run writes shows where. Take the file as it was before it was "
             "enlarged, reduced, filtered or sent, or a larger original; more pixels of the same "
             "detail do not help.")
 

@@ -31,13 +31,13 @@ def _told(facts: RosetteFacts) -> str:
     colour = (f"the colour of tints of {facts.tone * 100:.0f} % changes with it by ΔE00 "
               f"{facts.de00:.1f}")
     if not _drifts(facts):
-        return (f"By the angles as they are set the rosette changes every {facts.period_mm:.1f} mm "
+        return (f"At these angles the rosette changes every {facts.period_mm:.1f} mm "
                 f"({facts.told}); {colour}.")
-    set_as = ("holds still" if math.isinf(facts.period_mm)
+    set_as = ("is the same everywhere" if math.isinf(facts.period_mm)
               else f"changes every {facts.period_mm:.0f} mm")
     placed = (f"; askew by as much as the job's placement allows ({facts.placement_deg:.3f}°), "
               f"every {facts.placed_mm:.0f} mm" if facts.placed_mm < facts.length_mm else "")
-    return (f"By the angles as they are set the rosette {set_as}. With one film {CAREFUL_DEG:g}° "
+    return (f"At these angles the rosette {set_as}. With one film {CAREFUL_DEG:g}° "
             f"askew it changes every {facts.careful_mm:.0f} mm{placed}; {colour}.")
 
 
@@ -63,4 +63,4 @@ def _mend(facts: RosetteFacts) -> str:
                 "or give one of them stochastic dots.")
     end_mm = math.tan(math.radians(facts.stands_within_deg)) * facts.length_mm
     return (f"Lay films and screens by the marks at both ends, to {end_mm:.2f} mm over the length "
-            "of the board; or give one of the three stochastic dots.")
+            "of the board; or print one of the three inks with stochastic dots.")

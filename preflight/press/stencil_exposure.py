@@ -16,8 +16,8 @@ WANTED_STEP = 7
 STEPS = 21
 #: How far a reading of the last solid step may be off. Own rule, no source: it falls between two.
 _READING_STEPS = 0.5
-EXPOSURE_SOURCE = ("21-step scale, half a stop (density 0.15) a step, capefearpress.com; at least "
-                   "a solid step 7, ulano.com/exposure")
+EXPOSURE_SOURCE = ("Aim for a solid step 7 or higher (ulano.com/exposure) of a 21-step scale, half a "
+                   "stop or density 0.15 a step (capefearpress.com)")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,7 +111,7 @@ def exposure_of_rows(rows: Sequence[ExposedRow]) -> ExposureTime:
         raise ValueError("no solid holds")
     first = holds.index(True)
     if not all(holds[first:]):
-        raise ValueError("a solid holds where a longer exposed one does not")
+        raise ValueError("a solid that holds beside a longer exposed one that does not")
     least = rows[first]
     read = [row.seconds * step_factor(row.solid_step, WANTED_STEP) for row in rows
             if row.solid_step is not None]

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from preflight.input_problem import InputProblem
 from separations.commands.terminal import inert
 
 
@@ -27,6 +28,10 @@ def stock(shelf: Path, table: Path | None, as_table: bool) -> None:
     listed = read_stock(shelf)
     if table is not None:
         new = read_entries(table, listed)
+        if new and set(new) <= set(read_book(shelf)):
+            raise InputProblem(
+                where=str(table), found="nothing that is not in the book already",
+                would_do="a table of new entries (a 'note' tells apart what is alike)")
         entries = book(shelf, listed, new)
         click.echo(f"Booked {len(new)} {'entry' if len(new) == 1 else 'entries'}.", err=as_table)
     else:

@@ -91,7 +91,7 @@ def tell_findings(findings: tuple[Finding, ...], remarks: tuple[str, ...] = ()) 
             if told:
                 click.echo(inert(f"      {what}: {told}"))
     clear = sum(f.grade is Grade.CLEAR for f in findings)
-    click.echo(f"{clear} of {len(findings)} figures are in order.")
+    click.echo(f"{clear} of {len(findings)} checks passed.")
     tell_remarks(remarks)
     if has_stop(findings):
         sys.exit(ExitStatus.STOP_FINDING)

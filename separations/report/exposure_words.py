@@ -43,7 +43,7 @@ def exposures_told(job: Job) -> tuple[str, ...]:
     return (*(f"Stencils on mesh {mesh}: {words}" for mesh, words in told.items()),
             "Lamps lose power with age: lay the scale on every stencil, and read it again with a "
             "new lamp or emulsion (common practice, no source), and after six months or 500 hours "
-            f"of exposing (a rule of thumb for lamps, printwearmag.com). Steps: {EXPOSURE_SOURCE}.")
+            f"of exposing (a rule of thumb for lamps, printwearmag.com). {EXPOSURE_SOURCE}.")
 
 
 def exposure_told(known: PressExposure) -> str:

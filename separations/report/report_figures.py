@@ -27,8 +27,8 @@ from separations.report.pressed_board import pressed_board_figures
 FORMAT = 1
 
 #: What the colours of the print are held against.
-_AIM = ("The colour aimed at is what looks like the photo's to an eye that takes the lightest "
-        "colour of the print for white in part only; white itself is left bare")
+_AIM = ("The eye takes the bare wood for white, but only in part: the colour aimed at is the one "
+        "that then looks like the photo's. The photo's white is left as bare wood")
 
 
 def report_json(outcome: Outcome, views: BoardViews | None = None) -> str:

@@ -40,14 +40,14 @@ def _picture(submission: Submission, photo: PhotoFacts) -> ReportPicture:
     lpi = photo.cell_ruling_lpcm * MM_PER_INCH / 10
     known = photo.true_ppi_map[np.isfinite(photo.true_ppi_map)]
     soft = float(np.mean(known < _LEAST * lpi)) * 100
-    worth = "" if photo.true_ppi is None else f" As a whole it is worth {photo.true_ppi:.0f}."
+    worth = "" if photo.true_ppi is None else f" As a whole it holds {photo.true_ppi:.0f}."
     return ReportPicture(
         title=f"True pixels of {photo.file}",
         alt=f"The photo on the board, and a map of it in tiles: {soft:.0f} % of the tiles with "
             "detail hold fewer true pixels than the halftone asks for",
         caption="Nose to the right. Above the photo, below its true pixels per inch, tile by tile, "
                 f"each judged where it has most detail; nominal are {photo.ppi:.0f}.{worth} "
-                f"{soft:.0f} % of the tiles hold fewer than {_LEAST * lpi:.0f}. A tile may "
+                f"Of the tiles {soft:.0f} % hold fewer than {_LEAST * lpi:.0f}. A tile may "
                 "be soft because the scene is: sky, mist, what is out of focus.",
         data=_svg(submission.area.printed, photo, lpi).encode("utf-8"),
         media_type="image/svg+xml")

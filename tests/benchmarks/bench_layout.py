@@ -134,7 +134,7 @@ def _picture_for_readme(page: SeenPage) -> None:
     parts = []
     for width, height in ((1440, 900), (390, 900)):
         page.open(width, height, touch=width < 500).ready()
-        page.until(lambda: "in order" in page.find("#found").text, "all findings")
+        page.until(lambda: "passed" in page.find("#found").text, "all findings")
         page.take("estuary_and_heath")
         if width > 500:
             page.press("Loupe")
@@ -158,7 +158,7 @@ def test_how_long_an_artist_waits(browser: Any, demo: Path, photo: str) -> None:
     served = _first_picture(browser, demo, measured)
     try:
         page = SeenPage(browser, served)
-        page.until(lambda: "in order" in page.find("#found").text, "all findings")
+        page.until(lambda: "passed" in page.find("#found").text, "all findings")
         _later_starts(page, measured)
         _glances(page, measured)
         if photo == "demo":

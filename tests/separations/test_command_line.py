@@ -41,7 +41,7 @@ def test_check_says_what_is_not_in_order_and_writes_nothing(call: Call, small_jo
     status, out, _ = call("check", job)
     assert status == 0
     assert "care  Pixels for line work, lines.png" in out
-    assert "figures are in order." in out
+    assert "checks passed." in out
     assert sorted(p.name for p in job.parent.iterdir()) == ["lines.png", "marsh.toml", "photo.png"]
 
 

@@ -41,21 +41,21 @@ def _finding(shown: ShownFigures, at: str) -> str:
 
 
 def in_order(shown: ShownFigures) -> str:
-    """What was measured and keeps its limit, folded away."""
+    """The checks that passed, each with its sentence, folded away."""
     rows = []
     for i in range(shown.count("/in_order")):
         at = f"/in_order/{i}"
         rows.append((shown.text(f"{at}/check"), shown.text(f"{at}/subject"),
                      shown.brief(f"{at}/measured", f"{at}/measured_unit"),
-                     _limit(shown, at),
+                     _limit(shown, at), shown.text(f"{at}/says"),
                      f"<small>{shown.text(f'{at}/source')}</small>"))
     if not rows:
         return ""
     count = shown.number("/verdict/clear")
-    return (f'<details class="reference"><summary>{count} figures that keep their limits, '
+    return (f'<details class="reference"><summary>{count} checks passed, '
             "and where the limits come from</summary>"
-            + table("Figures in order", ("Check", "Of", "#Measured", "#Limit",
-                                         "The limit's source"), rows) + "</details>")
+            + table("Checks passed", ("Check", "Of", "#Measured", "#Limit", "What it says",
+                                      "The limit's source"), rows) + "</details>")
 
 
 def _limit(shown: ShownFigures, at: str) -> str:

@@ -24,7 +24,7 @@ def header(shown: ShownFigures, parts: list[tuple[str, str]]) -> str:
 
 def verdict(shown: ShownFigures) -> str:
     """One line: how many findings of each grade, and what became of the films."""
-    words = (("stop", "to stop for"), ("care", "to take care of"), ("note", "to note"))
+    words = (("stop", "to stop for"), ("care", "to look at before exposing"), ("note", "to note"))
     told = ", ".join(f"{shown.number(f'/verdict/{key}')} {word}" for key, word in words
                      if shown.at(f"/verdict/{key}"))
     count, stops = shown.at("/verdict/films"), shown.at("/verdict/stop")

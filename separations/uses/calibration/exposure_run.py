@@ -111,7 +111,7 @@ def _how_to() -> list[str]:
         "clear film, column 1, is hard and no longer changes, else no), 'smallest dot %' (of the "
         "tones from the left, the smallest whose dots are all open), and, if there was a scale, "
         "'solid step'; in 'lamp hours' how long the lamp has been on in all.",
-        f"Then: topsheet exposure, with the job and this {TABLE_FILE}. Steps: {EXPOSURE_SOURCE}."]
+        f"Then: topsheet exposure, with the job and this {TABLE_FILE}. {EXPOSURE_SOURCE}."]
 
 
 def _write_words(folder: Path, job: Job, lines: Sequence[str]) -> None:

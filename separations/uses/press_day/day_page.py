@@ -57,8 +57,8 @@ def _heading(plan: DayPlan) -> list[Flowable]:
              f"{side.job.boards} to print; {side.job.date.isoformat()}; revision {side.revision}"
              for side in plan.sides]
     return [Paragraph("Press day", _TITLE), *(Paragraph(escape(line), _TEXT) for line in lines),
-            Paragraph(escape(f"{len(plan.hits)} hits on {where}; waiting in all: "
-                             f"{range_told(least, most)}, the times of printing not counted."),
+            Paragraph(escape(f"{len(plan.hits)} hits on {where}; waiting between them, "
+                             f"printing not counted: {range_told(least, most)}."),
                       _TEXT), Spacer(1, 2 * mm)]
 
 

@@ -17,6 +17,8 @@ from separations.uses.stock.ink_book import Entry, grams_left, read_book
 
 #: Days over which use is told.
 _MONTH = 30.0
+#: Use over fewer days tells nothing of a month. Own rule, no source.
+_LEAST_DAYS = 14
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,7 +86,7 @@ def _use(name: str, entries: Sequence[Entry], last: datetime.date | None) -> flo
     if not used or last is None:
         return None
     days = (last - min(entry.date for entry in used)).days
-    return sum(entry.grams for entry in used) / days * _MONTH if days > 0 else None
+    return sum(entry.grams for entry in used) / days * _MONTH if days >= _LEAST_DAYS else None
 
 
 def stock_words(job: Job, estimates: Sequence[InkEstimate]) -> tuple[str, ...]:
@@ -174,11 +176,11 @@ def _words(needed: _Need) -> Iterator[str]:
     same = found.ink.name.casefold() == needed.ink.casefold()
     name = needed.ink if same else f"{needed.ink} ({found.ink.name})"
     if found.ratios:
-        told = f"{need.likely:.0f} g ({need.low:.0f} to {need.high:.0f} g) that were reckoned"
+        told = f"{need.likely:.0f} g ({need.low:.0f} to {need.high:.0f} g) reckoned"
         need = next_run(need, found.ratios)
         runs = "one weighed run" if len(found.ratios) == 1 else f"{len(found.ratios)} weighed runs"
-        yield (f"{name}: by {runs} expect {need.likely:.0f} g ({need.low:.0f} to "
-               f"{need.high:.0f} g) in place of {told}")
+        yield (f"{name}: going by {runs}, expect {need.likely:.0f} g ({need.low:.0f} to "
+               f"{need.high:.0f} g) rather than the {told}")
     takes = f"the run takes {need.low:.0f} to {need.high:.0f} g"
     if not found.is_told:
         yield f"{name}: how much is on the shelf is not told; {takes}"

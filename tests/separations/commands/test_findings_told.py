@@ -27,5 +27,5 @@ def test_place_and_mend_stand_below_what_is_wrong(capsys: pytest.CaptureFixture[
         "      where: 20 mm towards the nose, on the centre line",
         "      mend: Move it.",
         "note  Edge, lines.png: This is a note.",
-        "1 of 3 figures are in order.",
+        "1 of 3 checks passed.",
     ]

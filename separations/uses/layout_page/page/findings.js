@@ -53,7 +53,7 @@ function draw() {
   const first = !found.revision && !faultTold;
   const status = faultTold || (first ? "Checking the board…" : old ? "Checking what you changed…"
     : found.pending ? "Still being measured: what the meshes hold, moiré, the photo's own pixels."
-      : `${clear} further figures are in order.`);
+      : `${clear} further checks passed.`);
   fill(sheet, make("h2", { id: "found-head", text: "What was found" }),
     first ? "" : make("p", { class: "counts" }, ...GRADES.map((grade, n) => make("span", {
       class: `count ${grade}`, text: counts[n], title: MEANS[grade] }))),

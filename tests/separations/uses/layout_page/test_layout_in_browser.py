@@ -605,7 +605,7 @@ def test_words_are_typed_where_they_are_double_tapped(page: SeenPage) -> None:
 
 def test_a_screen_reader_hears_what_everything_is(page: SeenPage) -> None:
     """Every part that acts has a role and a name: WCAG 2.2, 4.1.2, as the browser itself tells."""
-    page.until(lambda: "in order" in page.find("#found").text, "findings")
+    page.until(lambda: "passed" in page.find("#found").text, "findings")
     page.press("Loupe")
     page.choose("[data-key='c how']", "wipe")
     for words in ("Weir", "photo.png", "lines.png"):
@@ -710,7 +710,7 @@ def test_the_board_s_edges_fittings_and_places_are_drawn_to_scale(page: SeenPage
 
 @pytest.mark.long
 def test_inks_off_the_photo_itself_and_comparing(page: SeenPage) -> None:
-    page.until(lambda: "in order" in page.find("#found").text, "all findings and their marks")
+    page.until(lambda: "passed" in page.find("#found").text, "all findings and their marks")
     page.ready()
     whole = page.picture()
     for n in range(4):
@@ -964,7 +964,7 @@ def test_no_word_is_cut_and_every_target_is_large_enough(page: SeenPage, width: 
     """Source of 24 px: WCAG 2.2, 2.5.8 target size (minimum); of 320 px: 1.4.10 reflow."""
     page.open(width, height, touch=width < 500).ready()
     page.take("Weir")
-    page.until(lambda: page.all(".finding") and "in order" in page.find("#found").text,
+    page.until(lambda: page.all(".finding") and "passed" in page.find("#found").text,
                "findings", 90)
     page.press("Loupe")
     cut, small, wide = page.script("""
@@ -995,7 +995,7 @@ def test_no_word_is_cut_and_every_target_is_large_enough(page: SeenPage, width: 
 def test_what_takes_back_and_saves_is_reached_wherever_one_has_scrolled(
         page: SeenPage, width: int, height: int) -> None:
     page.open(width, height, touch=width < 500).ready()
-    page.until(lambda: "in order" in page.find("#found").text, "findings")
+    page.until(lambda: "passed" in page.find("#found").text, "findings")
     page.take("photo.png")
     if width > 500:
         page.click("[aria-label='Nose up']")
@@ -1021,7 +1021,7 @@ def test_words_stand_out(page: SeenPage) -> None:
     Source: WCAG 2.2, 1.4.3 and 1.4.11, and its formula of contrast.
     """
     page.take("photo.png")
-    page.until(lambda: "in order" in page.find("#found").text, "findings", 90)
+    page.until(lambda: "passed" in page.find("#found").text, "findings", 90)
     texts, parts = page.script("""
       const light = (rgb) => { const [r, g, b] = rgb.map((v) => { v /= 255;
         return v <= 0.03928 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4; });

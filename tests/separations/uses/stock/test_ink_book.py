@@ -118,13 +118,15 @@ def test_tables_that_make_no_sense_are_refused(stock_path: Path, tmp_path: Path,
 
 
 def test_how_long_ink_lasts_at_the_present_use(stock_path: Path) -> None:
-    """100 g in the ten days from the first use to the last entry: 300 g in 30 days."""
-    entries = [entry("used", 60, day=1), entry("used", 40, day=6), entry("counted", 400, day=11)]
+    """200 g in the twenty days from the first use to the last entry: 300 g in 30 days."""
+    entries = [entry("used", 160, day=1), entry("used", 40, day=6), entry("counted", 400, day=21)]
     yellow, reed = shelf(read_stock(stock_path), entries)
     assert yellow.used_g_a_month == pytest.approx(300.0)
     assert yellow.lasts_days == pytest.approx(40.0)
     assert "use by 2026-11-01" in yellow.told
     assert reed.lasts_days is None
+    few, _ = shelf(read_stock(stock_path), entries[:2])
+    assert few.used_g_a_month is None, "five days tell nothing of a month"
 
 
 def test_a_file_that_is_no_book_is_refused(stock_path: Path) -> None:
@@ -142,7 +144,11 @@ def test_the_command_books_a_table_and_tells_what_is_left(stock_path: Path,
     assert run.exit_code == 0, run.output
     assert "Booked 1 entry." in run.output
     assert "Yellow: 488 g" in run.output
+    again = CliRunner().invoke(stock_command, [str(stock_path), "--book", str(table)])
+    assert isinstance(again.exception, InputProblem)
+    assert "nothing that is not in the book already" in again.exception.sentence
     listed = CliRunner().invoke(stock_command, [str(stock_path), "--csv"])
+    assert listed.output.splitlines()[1:] == [listed.output.splitlines()[1]]
     assert listed.output.splitlines()[1] == "2026-11-02,Yellow,used,12.5,,"
 
 

@@ -88,5 +88,5 @@ def test_weighed_runs_change_what_is_expected_and_ordered(small_job: Callable[..
                                    reckoned_g=200.0)] * 4)
     added = [word for word in words_of(path) if word not in before]
     assert len(added) == 1
-    assert added[0].startswith("Cyan: by 4 weighed runs expect ")
-    assert added[0].endswith("that were reckoned")
+    assert added[0].startswith("Cyan: going by 4 weighed runs, expect ")
+    assert added[0].endswith("reckoned")
