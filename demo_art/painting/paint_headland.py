@@ -38,6 +38,7 @@ SEED = 24
 PATH_M = 2.5  # half the width of the painted paths
 _NEAREST_M, _FARTHEST_M, _STEPS = 12.0, 36_000.0, 2400
 _STRIP_PX = 500
+_DIP_PX = 32  # so far the sea's edge lies below the level
 _SUN = np.array([-0.62, -0.35, 0.70])
 _CELL_M = 20.0
 _GRID_EPSG = "EPSG:32626"
@@ -83,7 +84,7 @@ def _strip(land: Headland, grain: NDArray[np.float32], paths: cKDTree, columns: 
     colour = _ground(land, grain, paths, x, y, away)
     haze = (1 - np.exp(-away / 16_000.0))[..., None]
     colour = colour + (np.array((0.80, 0.84, 0.88)) - colour) * haze
-    climb = np.clip((PHOTO_PX[1] / 2 - rows) / (PHOTO_PX[1] / 2), 0, 1)[:, None]
+    climb = np.clip(1 - rows / (PHOTO_PX[1] / 2 + _DIP_PX), 0, 1)[:, None]
     return np.where(sky[..., None], _sky(grain, columns, climb), colour).astype(np.float32)
 
 
@@ -183,7 +184,7 @@ def grid_text(land: Headland) -> str:
 def main() -> None:
     """Write the photograph, the walks and the heights; print the landmarks."""
     land = Headland(SEED)
-    Image.fromarray(paint()).save(FOLDER / "headland.jpg", quality=84, subsampling="4:2:0",
+    Image.fromarray(paint()).save(FOLDER / "headland.jpg", quality=92, subsampling="4:2:0",
                                   optimize=True, icc_profile=srgb_profile())
     (FOLDER / "headland_walks.gpx").write_text(gpx_text(land), encoding="utf-8")
     (FOLDER / "headland_heights.asc").write_text(grid_text(land), encoding="utf-8")

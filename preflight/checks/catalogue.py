@@ -44,6 +44,7 @@ from preflight.checks.halftone_dots import (
     film_has_tone_steps,
     line_screens_stay_whole,
     ruling_suits_the_mesh,
+    tints_of_lines_stay_whole,
     tone_curve_is_measured,
     tone_ends_are_few,
 )
@@ -145,6 +146,7 @@ CHECKS: tuple[Check, ...] = (
     Check(dots_are_held_by_the_mesh, "smallest-dot smallest-hole"),
     Check(tone_ends_are_few, "highlights-lost shadows-lost"),
     Check(line_screens_stay_whole, "lines-whole"),
+    Check(tints_of_lines_stay_whole, "tint-lines"),
     Check(film_dots_are_held, "dots-on-film holes-on-film", "hold"),
     Check(film_lines_are_held, "lines-on-film gaps-on-film strokes-lost", "hold"),
     Check(lettering_is_held, "lettering-on-film", "hold"),

@@ -164,6 +164,32 @@ def line_screens_stay_whole(submission: Submission) -> Iterator[Finding]:
                  "these tones; or take a coarser ruling or a finer mesh." if broken else "")
 
 
+def tints_of_lines_stay_whole(submission: Submission) -> Iterator[Finding]:
+    """Drawn tints of a line screen that print as dashes, or leave dashes open."""
+    job = submission.job
+    for ink in job.ink:
+        spec, tints = job.halftone_of(ink), job.tints_of(ink)
+        if not tints or not spec.makes_lines or spec.small_dots == "hold":
+            continue
+        broken = sorted({tint for tint in tints
+                         if not spec.smallest_tone <= tint <= spec.largest_tone})
+        which = broken or sorted(set(tints))
+        told = listed([f"{tint * 100:g} %" for tint in which])
+        tints_lie = "tints of {} lie" if len(which) > 1 else "tint of {} lies"
+        yield Finding(
+            id="tint-lines", check="Tints of a line screen", subjects=(ink.name,),
+            grade=Grade.NOTE if broken else Grade.CLEAR,
+            says=f"The lines of {ink.name} run whole from {spec.smallest_tone * 100:.0f} to "
+                 f"{spec.largest_tone * 100:.0f} % film tone; "
+                 f"its {tints_lie.format(told)} "
+                 + ("beyond, where no line is whole." if broken else "within."),
+            measured=Figure(value=min(tints) * 100, unit="% film tone"),
+            limit=at_least(spec.smallest_tone * 100, "% film tone"),
+            source=limits.FINEST_LINE.source,
+            mend="Give those tints tones within that range, or take a coarser ruling or a finer "
+                 "mesh." if broken else "")
+
+
 def tone_curve_is_measured(submission: Submission) -> Iterator[Finding]:
     """Film tones print as this shop's own wedge says, or as a published line did elsewhere."""
     job, asked = submission.job, limits.CURVE_READINGS

@@ -145,9 +145,13 @@ class Job:
 
     def has_dots(self, ink: InkTable) -> bool:
         """Whether the ink's film has halftone dots: a photograph's, or those of a drawn tint."""
-        return ink.prints != "line work" or any(
-            table.tint.fraction < 1 and ink.name in (table.ink, *(table.colours or {}).values())
-            for table in self.art)
+        return ink.prints != "line work" or bool(self.tints_of(ink))
+
+    def tints_of(self, ink: InkTable) -> tuple[float, ...]:
+        """Film tones (0 to 1) of the drawings and flats that the ink prints as tints."""
+        return tuple(
+            table.tint.fraction for table in self.art if table.tint.fraction < 1
+            and ink.name in (table.ink, *(table.colours or {}).values()))
 
     def ruling_of(self, ink: InkTable) -> Ruling:
         """The ink's own ruling, or the job's."""

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import logging
+import warnings
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -37,13 +40,7 @@ def read_height_grid(path: Path, crs: str | None, *, where: str) -> HeightGrid:
         When the extra that reads grids is not installed, or the file cannot be read, is too large,
         lies askew, has no coordinate system, or one that PROJ does not know.
     """
-    try:
-        import rasterio
-        from rasterio.errors import RasterioError
-    except ImportError:
-        raise InputProblem(where=f"{where}.grid", found="a grid of heights, which this "
-                           "installation cannot read",
-                           would_do="pip install 'topsheet[terrain]', or no 'grid',") from None
+    rasterio = _reader(where)
     raw = bytes_of(path, _MOST_BYTES, would_do=_WOULD_DO)
     driver = "GTiff" if raw[:4] in _TIFF else "AAIGrid" if raw[:200].lstrip()[:5].lower() == \
         b"ncols" else None
@@ -52,12 +49,15 @@ def read_height_grid(path: Path, crs: str | None, *, where: str) -> HeightGrid:
                            would_do=_WOULD_DO)
     try:
         # Only the bytes that were read, and only the reader of their own format.
-        with rasterio.Env(GDAL_DISABLE_READDIR_ON_OPEN="EMPTY_DIR", GDAL_PAM_ENABLED="NO"), \
-                rasterio.MemoryFile(raw) as memory, memory.open(driver=driver) as opened:
-            _check_shape(opened, path)
-            heights = opened.read(1, masked=True).astype(np.float32).filled(np.nan)
-            turn, own = opened.transform, opened.crs
-    except (RasterioError, ValueError, OSError, MemoryError):
+        with warnings.catch_warnings(), rasterio.Env(
+                GDAL_DISABLE_READDIR_ON_OPEN="EMPTY_DIR", GDAL_PAM_ENABLED="NO"), \
+                rasterio.MemoryFile(raw) as memory:
+            warnings.simplefilter("ignore")  # remarks on odd files; what matters is looked at here
+            with memory.open(driver=driver) as opened:
+                _check_shape(opened, path)
+                heights = opened.read(1, masked=True).astype(np.float32).filled(np.nan)
+                turn, own = opened.transform, opened.crs
+    except (rasterio.errors.RasterioError, ValueError, OSError, MemoryError):
         raise InputProblem(where=str(path), found="a grid that cannot be read",
                            would_do=_WOULD_DO) from None
     heights[(heights < _LOWEST_M) | (heights > _HIGHEST_M)] = np.nan
@@ -66,6 +66,25 @@ def read_height_grid(path: Path, crs: str | None, *, where: str) -> HeightGrid:
     return HeightGrid(
         heights_m=heights, first_x=first_x, first_y=first_y, step_x=turn.a, step_y=turn.e,
         cell_m=_cell_m(to_grid, first_x, first_y, turn, heights.shape, path), to_grid=to_grid)
+
+
+@cache
+def _loaded() -> Any:
+    import rasterio
+    import rasterio.errors
+
+    logging.getLogger("rasterio").addHandler(logging.NullHandler())  # no lines before a sentence
+    return rasterio
+
+
+def _reader(where: str) -> Any:
+    """The library that reads grids: an extra, which most jobs do without."""
+    try:
+        return _loaded()
+    except ImportError:
+        raise InputProblem(where=f"{where}.grid", found="a grid of heights, which this "
+                           "installation cannot read",
+                           would_do="pip install 'topsheet[terrain]', or no 'grid',") from None
 
 
 def _check_shape(opened: Any, path: Path) -> None:

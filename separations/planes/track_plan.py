@@ -60,8 +60,8 @@ def plan_of(job: Job) -> PlanDrawing:
 
     Notes
     -----
-    The map is a transverse Mercator projection about the middle of all tracks (PROJ): over 50 km
-    its lengths are true to 1 in 100,000. North is that of its middle.
+    The map is a transverse Mercator projection about the first point's meridian (PROJ): 50 km off
+    it lengths are true to 1 in 30,000. North is that of this meridian.
     """
     table = job.plan
     assert table is not None
@@ -70,7 +70,7 @@ def plan_of(job: Job) -> PlanDrawing:
     latitude = np.concatenate([one.latitude_deg for one in points])
     longitude = np.concatenate([one.longitude_deg for one in points])
     frame = LocalFrame(float(latitude.min() + latitude.max()) / 2,
-                       float(np.median(longitude)), 0.0)
+                       float(longitude[0]), 0.0)
     maps = [frame.flat_map_of(one.latitude_deg, one.longitude_deg) for one in points]
     low, high = np.vstack(maps).min(axis=0), np.vstack(maps).max(axis=0)
     face = open_face(job.beside(table.font) if table.font else SHIPPED_FONT)

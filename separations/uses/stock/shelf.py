@@ -54,7 +54,8 @@ class ShelfInk:
     @property
     def told(self) -> str:
         """The ink in a sentence."""
-        words = [f"{self.ink.name}: " + (f"{self.left_g:.0f} g" if self.is_told else "not told")]
+        left = f"{self.left_g:.0f} g" if self.is_told else "amount not told"
+        words = [f"{self.ink.name}: {left}"]
         if self.ink.opened is not None:
             words.append(f"opened {self.ink.opened.isoformat()}")
         if self.ink.use_by is not None:

@@ -26,7 +26,8 @@ mesh-moire-by-angles mesh-moire ink-moire underbase-moire rosette photo-moire st
 tone-sum tone-sum-usual register register-and-trap register-and-choke opaque-first light-first
 ink-height drying inks-apart sanding film-reading film-blank film-length film-width free-mesh-ends
 free-mesh-sides off-contact off-contact-stretch squeegee stroke-over-curve heat heat-unknown
-invented-figures picture-damage lines-whole landmarks-agree track-place track-apart track-width
+invented-figures picture-damage lines-whole tint-lines landmarks-agree track-place track-apart
+track-width
 """
 
 

@@ -145,6 +145,21 @@ def test_where_line_screens_break_is_told(small_job: Write, shape: str, small_do
     assert f"run whole from {smallest * 100:.0f} to " in told[0].says
 
 
+@pytest.mark.parametrize(("shape", "tint", "grade"), [
+    ("line", "50 %", Grade.CLEAR), ("line", "4 %", Grade.NOTE), ("line", "96 %", Grade.NOTE),
+    ("line", "100 %", None), ("round", "4 %", None)])
+def test_drawn_tints_that_break_a_line_screen_are_told(
+        small_job: Write, shape: str, tint: str, grade: Grade | None) -> None:
+    made = submission(small_job(
+        ('ruling = "45 lpi"', f'ruling = "45 lpi"\ndot_shape = "{shape}"'),
+        ("[separation]", f'[[art]]\nkind = "flat"\nink = "Cyan"\ntint = "{tint}"\n[separation]')))
+    told = [f for f in run_checks(made) if f.id == "tint-lines"]
+    assert [(f.grade, f.subjects) for f in told] == ([] if grade is None else
+                                                     [(grade, ("Cyan",))])
+    if grade is Grade.NOTE:
+        assert f"its tint of {tint} lies beyond" in told[0].says
+
+
 def test_tone_ends(small_job: Write) -> None:
     made = submission(small_job(("[separation]", '[separation]\nsmall_dots = "drop"')))
     assert made.tones is not None

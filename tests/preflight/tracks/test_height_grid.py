@@ -11,6 +11,7 @@ import rasterio
 from affine import Affine
 
 from preflight.input_problem import InputProblem
+from preflight.tracks import height_grid_file
 from preflight.tracks.height_grid import WALKER_M, HeightGrid, is_hidden
 from preflight.tracks.height_grid_file import read_height_grid
 from preflight.tracks.local_frame import LocalFrame, projections
@@ -128,6 +129,7 @@ def _highest_over(grid: HeightGrid, eye: tuple[float, float, float],
 def test_without_the_extra_it_says_so(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     import sys
 
+    height_grid_file._loaded.cache_clear()
     monkeypatch.setitem(sys.modules, "rasterio", None)
     with pytest.raises(InputProblem, match=r"pip install 'topsheet\[terrain\]'"):
         read(ascii_grid(tmp_path / "ground.asc", hills()))
