@@ -42,9 +42,9 @@ def photo_has_true_pixels_enough(submission: Submission) -> Iterator[Finding]:
             measured=Figure(value=per_line, unit=least.unit), limit=limit.least,
             source=limit.source, place=photo.place_softest if grade is not Grade.CLEAR else None,
             mend="" if grade is Grade.CLEAR else
-            "A map in the report that topsheet run writes shows where. Take the file as it was before it was "
-            "enlarged, reduced, filtered or sent, or a larger original; more pixels of the same "
-            "detail do not help.")
+            "A map in the report that topsheet run writes shows where. Take the file as it was "
+            "before it was enlarged, reduced, filtered or sent, or a larger original; more pixels "
+            "of the same detail do not help.")
 
 
 def jpeg_blocks_stay_hidden(submission: Submission) -> Iterator[Finding]:

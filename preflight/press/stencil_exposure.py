@@ -16,8 +16,8 @@ WANTED_STEP = 7
 STEPS = 21
 #: How far a reading of the last solid step may be off. Own rule, no source: it falls between two.
 _READING_STEPS = 0.5
-EXPOSURE_SOURCE = ("Aim for a solid step 7 or higher (ulano.com/exposure) of a 21-step scale, half a "
-                   "stop or density 0.15 a step (capefearpress.com)")
+EXPOSURE_SOURCE = ("Aim for a solid step 7 or higher (ulano.com/exposure) of a 21-step scale, "
+                   "half a stop or density 0.15 a step (capefearpress.com)")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
