@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import chi2
 
 from preflight.input_problem import InputProblem
 from preflight.tracks.camera import Camera, projected
@@ -117,7 +117,8 @@ def _one_out(marks: Marks, start: CameraStart | None, whole: Resection | None
     miss = marks.pixels[first] - pixels[0]
     noise = max(best.noise_px, MARKED_PX)
     spread = noise**2 * np.eye(2) + slope @ best.camera.covariance @ slope.T
-    if miss @ np.linalg.solve(spread, miss) < chi2.isf(_ONCE_IN, 2):
+    # Two coordinates: beyond x the chi-square of two degrees has exp(-x / 2).
+    if miss @ np.linalg.solve(spread, miss) < -2.0 * math.log(_ONCE_IN):
         return None
     if best.noise_px > max(_GREATEST_PX, _GREATEST_SHARE * marks.size_px[0]):
         return None
