@@ -17,6 +17,10 @@ fi
 
 [ -x .venv/bin/python ] || python3 -m venv .venv
 .venv/bin/python -m pip install --quiet --editable '.[dev,cluster]'
+# An installed copy that this replaces leaves its compiled code behind, which would hide the code here.
+for left in .venv/lib/python*/site-packages/{preflight,separations}; do
+    [ -e "$left/__init__.py" ] || rm -rf "$left"
+done
 
 if [ "${1:-}" = --set-up-only ]; then
     exit 0

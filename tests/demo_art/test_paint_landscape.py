@@ -46,6 +46,7 @@ def test_composition_does_not_depend_on_the_size(small: NDArray[np.uint8]) -> No
     assert np.corrcoef(first.ravel(), second.ravel())[0, 1] > 0.97
 
 
+@pytest.mark.long
 def test_tones_reach_from_deep_shadow_to_the_sun(small: NDArray[np.uint8]) -> None:
     grey = small.astype(float) @ (0.30, 0.59, 0.11)
     low, middle, high = np.percentile(grey, [1, 50, 99])

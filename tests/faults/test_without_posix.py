@@ -11,6 +11,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 from tests.small_art import write_small_job
 
 ROOT = Path(__file__).parents[2]
@@ -22,6 +24,7 @@ def contents(folder: Path) -> dict[str, str]:
             for path in sorted(folder.rglob("*")) if path.is_file()}
 
 
+@pytest.mark.long
 def test_a_job_is_begun_checked_and_run_without_posix(tmp_path: Path) -> None:
     job = write_small_job(tmp_path / "job", *LEAST_JOB)
     (tmp_path / "temporary").mkdir()

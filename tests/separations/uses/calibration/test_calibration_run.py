@@ -96,6 +96,7 @@ def test_densities_tell_curves_for_full_scatter(small_job: Write, tmp_path: Path
         assert np.abs(curve.printed_tone(FINE) - truth.printed_tone(FINE)).mean() <= 0.012
 
 
+@pytest.mark.long
 def test_the_profile_tells_the_varnish_that_the_patches_were_read_under(
         small_job: Write, tmp_path: Path) -> None:
     job_path = small_job(("[mesh]", '[finish]\nvarnish = "gloss"\n[mesh]'))

@@ -48,6 +48,7 @@ def errors(name: str, tones: FloatArray, n: float, trials: int = 100) -> tuple[f
     return float(np.mean(off)), float(np.mean(within))
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("n", [1.0, 2.0])
 def test_eleven_steps_with_a_hundredth_of_density_noise(n: float) -> None:
     found = {name: errors(name, ELEVEN, n) for name in TRUTHS}

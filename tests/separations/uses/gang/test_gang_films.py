@@ -106,6 +106,7 @@ def test_dots_of_a_gang_print_the_tones_of_its_pieces(jobs: Path, tmp_path: Path
         assert printed == pytest.approx(asked, abs=0.03)
 
 
+@pytest.mark.long
 def test_places_and_factors_are_kept(jobs: Path, tmp_path: Path) -> None:
     for name in ("marsh.toml", "part.toml"):
         text = (jobs / name).read_text(encoding="utf-8")
@@ -224,6 +225,7 @@ def test_other_numbers_of_inks_and_missing_jobs_are_refused(jobs: Path, tmp_path
         make_gang(jobs / "nothing.toml", tmp_path / "gang")
 
 
+@pytest.mark.long
 def test_a_stop_of_one_piece_withholds_the_gang(jobs: Path, tmp_path: Path) -> None:
     part = jobs / "part.toml"
     text = part.read_text(encoding="utf-8")
