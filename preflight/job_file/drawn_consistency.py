@@ -6,6 +6,7 @@ from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import ArtTable, NoteTable
 from preflight.job_file.line_table import LineTable
+from preflight.job_file.track_tables import TrackTable
 
 #: Endings of drawings' names.
 _DRAWN = (".svg", ".pdf")
@@ -119,11 +120,7 @@ def _check_strays(art: ArtTable, where: str) -> None:
 
 
 def _check_line(job: Job, line: LineTable, where: str) -> None:
-    check_ink(job, line.ink, where)
-    check_either(line, "cap_height", "type_size", where)
-    if line.width.mm <= 0:
-        raise InputProblem(where=f"{where}.width", found=f"'{line.width.written}'",
-                           would_do="a width above 0 mm")
+    check_stroke(job, line, where)
     places = [(x.mm, y.mm) for x, y in line.points]
     if all(place == places[0] for place in places):
         raise InputProblem(where=f"{where}.points", found="points that are all one place",
@@ -134,6 +131,15 @@ def _check_note(job: Job, note: NoteTable, where: str) -> None:
     check_ink(job, note.ink, where)
     check_either(note, "label_at", "label_offset", where)
     check_either(note, "cap_height", "type_size", where)
+
+
+def check_stroke(job: Job, stroke: LineTable | TrackTable, where: str) -> None:
+    """Refuse a line or track whose ink, lettering or width cannot be."""
+    check_ink(job, stroke.ink, where)
+    check_either(stroke, "cap_height", "type_size", where)
+    if stroke.width.mm <= 0:
+        raise InputProblem(where=f"{where}.width", found=f"'{stroke.width.written}'",
+                           would_do="a width above 0 mm")
 
 
 def check_ink(job: Job, ink: str, where: str) -> None:

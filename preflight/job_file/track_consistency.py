@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from preflight.input_problem import InputProblem
-from preflight.job_file.drawn_consistency import check_either, check_ink, is_pdf
+from preflight.job_file.drawn_consistency import check_either, check_ink, check_stroke, is_pdf
 from preflight.job_file.job import Job
 from preflight.job_file.track_tables import TrackTable
 
@@ -60,11 +60,7 @@ def wrong_count(job: Job, photo: str) -> InputProblem:
 
 
 def _check_track(job: Job, track: TrackTable, where: str) -> None:
-    check_ink(job, track.ink, where)
-    check_either(track, "cap_height", "type_size", where)
-    if track.width.mm <= 0:
-        raise InputProblem(where=f"{where}.width", found=f"'{track.width.written}'",
-                           would_do="a width above 0 mm")
+    check_stroke(job, track, where)
     by_time = track.from_time is not None or track.to_time is not None
     by_point = track.from_point is not None or track.to_point is not None
     if by_time and by_point:
