@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
@@ -70,6 +71,28 @@ class Calibration:
     sure: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class MeasuredSheet:
+    """A sheet's readings.
+
+    Attributes
+    ----------
+    patches : tuple of Patch
+        Its patches.
+    readings : Readings
+        What was read of each.
+    where : str
+        The file or files, for messages.
+    further_files : mapping of str to bytes
+        What else is to be written beside the profile, by file name.
+    """
+
+    patches: tuple[Patch, ...]
+    readings: Readings
+    where: str
+    further_files: Mapping[str, bytes] = field(default_factory=dict)
+
+
 def make_wedge(job_path: Path, out: Path, *, say: Say = silent) -> tuple[str, ...]:
     """Make the films of a job's test sheet, and the list to fill in.
 
@@ -129,18 +152,35 @@ def calibrate(
         cannot be used, or the folder cannot be written.
     """
     job = read_job(job_path)
-    if varnished and job.finish.varnish == "none":
-        raise InputProblem(where=f"{job_path}: finish.varnish", found="no varnish",
-                           would_do="the varnish that the patches were read under")
     patches, readings = read_sheet(measured_path, job)
-    check_columns(job, patches, readings, str(measured_path))
+    return calibrate_sheet(
+        job, MeasuredSheet(patches=patches, readings=readings, where=str(measured_path)), out,
+        weighed_path=weighed_path, with_icc=with_icc, varnished=varnished, say=say)
+
+
+def calibrate_sheet(
+    job: Job, sheet: MeasuredSheet, out: Path, *, weighed_path: Path | None = None,
+    with_icc: bool = False, varnished: bool = False, say: Say = silent,
+) -> Calibration:
+    """The same as `calibrate`, of readings that were made already.
+
+    Raises
+    ------
+    InputProblem
+        As `calibrate`.
+    """
+    if varnished and job.finish.varnish == "none":
+        raise InputProblem(where=f"{job.path}: finish.varnish", found="no varnish",
+                           would_do="the varnish that the patches were read under")
+    patches, readings, where = sheet.patches, sheet.readings, sheet.where
+    check_columns(job, patches, readings, where)
     with whole_folder(out) as folder:
         say("Fitting curves")
-        chosen = fit_best(job, patches, readings, str(measured_path))
+        chosen = fit_best(job, patches, readings, where)
         suspects = suspect_readings(job, patches, readings, chosen.fit)
         doubtful = _solid_overprints(patches, suspects)
         if doubtful:
-            chosen = fit_best(job, patches, readings, str(measured_path), doubtful)
+            chosen = fit_best(job, patches, readings, where, doubtful)
             suspects = suspect_readings(job, patches, readings, chosen.fit)
         say("Fitting made-up readings like these")
         spread = fit_spread(job, patches, readings, chosen, doubtful)
@@ -149,11 +189,12 @@ def calibrate(
         transfer = _transfer(job, weighed_path, say) if weighed_path else {}
         profile = press_profile_of(job, patches, readings, chosen, suspects, transfer, spread,
                                    varnish=job.finish.varnish if varnished else "none")
-        (folder / PROFILE_FILE).write_text(press_profile_toml(profile), encoding="utf-8",
-                                           newline="\n")
-        (folder / PAGE_FILE).write_text(
-            calibration_html(job, patches, readings, chosen, suspects, profile, spread),
-            encoding="utf-8", newline="\n")
+        for name, content in {
+            **sheet.further_files, PROFILE_FILE: press_profile_toml(profile).encode(),
+            PAGE_FILE: calibration_html(job, patches, readings, chosen, suspects, profile,
+                                        spread).encode(),
+        }.items():
+            (folder / name).write_bytes(content)
         if with_icc:
             say("Turning colours into inks")
             written = str((folder / PROFILE_FILE).resolve())
@@ -200,6 +241,7 @@ def press_profile_of(
         overprint=overprints, notes=(*_ran_with(job), *_measured_with(readings), chosen.says,
                                       *assumed_n_told(job, fit)),
         measurement_condition=readings.condition.mode, varnish=varnish,
+        read_from=readings.read_from,
         exposure=known.exposure if (known := profile_of(job)) else ())
 
 
