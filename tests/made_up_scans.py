@@ -6,7 +6,6 @@ relative light, patch by patch, is what a meter without noise would read of it o
 
 from __future__ import annotations
 
-import io
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -20,9 +19,12 @@ from preflight.job_file.job_reader import read_job
 from separations.uses.calibration.calibration_run import make_wedge
 from separations.uses.calibration.patches import Patch, sheet_patches
 from separations.uses.calibration.wedge_films import WedgeSheet, wedge_sheet
+from tests.small_art import SMALL_JOB, write_small_job
 
 FloatArray = NDArray[np.float64]
 Plane = NDArray[np.float32]
+
+_EDGE_AT, _EDGE_SOFT = 0.33, 0.5
 
 FILM_DPI = 600
 #: Bare wood round the sheet (mm).
@@ -82,7 +84,14 @@ class Taken:
     seed: int = 1
 
 
-def printed_sheet(job_path: Path, folder: Path, *, spread_mm: float = 0.02,
+def write_two_ink_job(folder: Path, title: str = "Marsh light") -> Path:
+    """The small job with its yellow and black alone, so that its sheet is small."""
+    start, end = SMALL_JOB.index('[[ink]]\nname = "Magenta"'), SMALL_JOB.index(
+        '[[ink]]\nname = "Black"')
+    return write_small_job(folder, (SMALL_JOB[start:end], ""), ("Marsh light", title))
+
+
+def printed_sheet(job_path: Path, folder: Path, *, spread_mm: float = 0.035,
                   wander_mm: float = 0.08, shifts_mm: float = 0.15) -> PrintedSheet:
     """Make the films, read their bits with another library and print them."""
     job = read_job(job_path)
@@ -98,10 +107,9 @@ def printed_sheet(job_path: Path, folder: Path, *, spread_mm: float = 0.02,
         moved = np.array([[1, 0, 0], [0, 1, 0]], np.float32)
         moved[:, 2] = random.uniform(-shifts_mm, shifts_mm, 2) * per_mm
         bits = cv2.warpAffine(bits, moved, bits.shape[::-1])
-        soft = cv2.GaussianBlur(bits, (0, 0), 0.03 * per_mm)
-        # an edge moves outwards by the spread where less than half counts as ink
-        inked = cv2.GaussianBlur(bits, (0, 0), spread_mm * per_mm)
-        covered = np.clip(4.0 * (0.5 * (soft + inked) - 0.5 + 0.22) + 0.5, 0.0, 1.0)
+        # ink runs outwards until the blurred bits fall to less than a half, with a soft edge
+        soft = cv2.GaussianBlur(bits, (0, 0), spread_mm * per_mm)
+        covered = np.clip((soft - _EDGE_AT) / _EDGE_SOFT + 0.5, 0.0, 1.0)
         for channel, solid in enumerate(SOLIDS[ink.name]):
             passed = 1.0 - covered * (1.0 - np.float32(np.sqrt(solid)))
             if len(through) <= channel:
@@ -123,7 +131,7 @@ def printed_sheet(job_path: Path, folder: Path, *, spread_mm: float = 0.02,
 def true_light(sheet: PrintedSheet, taken: Taken) -> FloatArray:
     """What the picture's colours of light tell of each patch without noise, over the wood."""
     mixing = _mixing(taken)
-    return (sheet.true * WOOD) @ mixing.T / (WOOD @ mixing.T)
+    return np.asarray((sheet.true * WOOD) @ mixing.T / (WOOD @ mixing.T))
 
 
 def picture_of(sheet: PrintedSheet, taken: Taken) -> NDArray[np.uint8]:
@@ -150,7 +158,7 @@ def picture_of(sheet: PrintedSheet, taken: Taken) -> NDArray[np.uint8]:
         coded = (1.0 - taken.contrast) * coded + taken.contrast * bent
     coded += taken.sharpened * (coded - cv2.GaussianBlur(coded, (0, 0), 1.2))
     levels = np.rint(np.clip(coded, 0.0, 1.0) * 255).astype(np.uint8)
-    return levels[:, ::-1] if taken.mirrored else levels
+    return np.asarray(levels[:, ::-1] if taken.mirrored else levels)
 
 
 def write_picture(sheet: PrintedSheet, taken: Taken, path: Path) -> Path:
@@ -160,7 +168,7 @@ def write_picture(sheet: PrintedSheet, taken: Taken, path: Path) -> Path:
     if taken.jpeg:
         image.save(path, "JPEG", quality=taken.jpeg, icc_profile=profile, dpi=(taken.ppi,) * 2)
     else:
-        image.save(path, "TIFF", compression="tiff_adobe_deflate", icc_profile=profile)
+        image.save(path, "TIFF", icc_profile=profile)
     return path
 
 
@@ -170,7 +178,7 @@ def _bits(path: Path) -> NDArray[np.bool_]:
         shown = page.render(scale=FILM_DPI / 72, grayscale=True).to_pil()
         picture = np.asarray(shown) < 128
         left, bottom, right, top = (round(v * FILM_DPI / 72) for v in page.get_bleedbox())
-    high = len(picture)
+        high = round(page.get_height() * FILM_DPI / 72)
     return np.asarray(picture[high - top:high - bottom, left:right])
 
 

@@ -39,7 +39,8 @@ def calibrate(job: Path, measured: tuple[Path, ...], weighed: Path | None, icc: 
     MEASURED is its list of patches, filled in, or a measuring program's file; or pictures of the
     print on wood: a scan in colour at 300 ppi or more, or photographs of half the sheet each.
     """
-    from separations.uses.press_scan.scan_run import calibrate_from_scans, is_picture
+    from separations.uses.press_scan.scan_picture import is_picture
+    from separations.uses.press_scan.scan_run import calibrate_from_scans
 
     target = out or beside(job, "-press")
     says: tuple[str, ...] = ()

@@ -53,7 +53,7 @@ class SheetMark:
 
 @dataclass(frozen=True, slots=True)
 class SheetNumber:
-    """Which sheet it is, by digests: another job's differs in the first, other settings in the last.
+    """Which sheet it is, by digests of the job and of what its sheet was made with.
 
     Attributes
     ----------

@@ -84,14 +84,14 @@ def _is_same(mark: FoundMark, code: int, corners_px: NDArray[np.float64]) -> boo
 
 @lru_cache(maxsize=1)
 def _detector() -> Any:
-    fields = mark_fields()
-    rows = np.concatenate([cv2.aruco.Dictionary_getByteListFromBits(one) for one in fields])
-    known = cv2.aruco.Dictionary(rows, FIELDS, 2 * _FIELDS_RIGHTED + 1)
-    how = cv2.aruco.DetectorParameters()
-    how.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_SUBPIX
+    aruco: Any = cv2.aruco
+    rows = np.concatenate([aruco.Dictionary_getByteListFromBits(one) for one in mark_fields()])
+    known = aruco.Dictionary(rows, FIELDS, 2 * _FIELDS_RIGHTED + 1)
+    how = aruco.DetectorParameters()
+    how.cornerRefinementMethod = aruco.CORNER_REFINE_SUBPIX
     how.errorCorrectionRate = 0.5
     how.adaptiveThreshWinSizeMin, how.adaptiveThreshWinSizeMax = 5, 45
     how.adaptiveThreshWinSizeStep = 20
     how.minMarkerPerimeterRate = 0.01
     how.perspectiveRemovePixelPerCell = 8
-    return cv2.aruco.ArucoDetector(known, how)
+    return aruco.ArucoDetector(known, how)

@@ -33,6 +33,9 @@ _CELLS, _GAP_CELLS = 4, 6
 #: this share of the light: own rules.
 _MOST_OFF, _LEAST_OFF_SHARE = 5.0, 0.04
 _MOST_LEFT_OUT = 0.3
+#: Cells that differ among each other by more than this share of their light and of the wood's
+#: (deviations) are covered by something as a whole. Own rule.
+_MOST_UNEVEN, _MOST_UNEVEN_OF_WOOD = 0.08, 0.01
 #: Share of a patch's pixels at the end of the levels beyond which light is not read.
 _MOST_CLIPPED = 0.01
 #: Marks may lie this many columns from a patch.
@@ -134,7 +137,7 @@ def _judged(light: NDArray[np.float32], clipped: NDArray[np.float32], per_mm: fl
     over = np.maximum(clipped[inside].mean(axis=(0, 1)), in_wood) > _MOST_CLIPPED
     relative, spread, reason = np.full(3, np.nan), np.full(3, np.nan), ""
     level = np.median(wood, axis=0)
-    kept_patch, kept_wood = _kept(patch), _kept(wood)
+    kept_patch, kept_wood = _kept(patch, level), _kept(wood, level)
     if min(kept_patch.mean(), kept_wood.mean()) < 1.0 - _MOST_LEFT_OUT:
         reason = ("uneven: dust, a knot or a shine lies on "
                   + ("it" if kept_patch.mean() <= kept_wood.mean() else "the wood beside it"))
@@ -149,7 +152,8 @@ def _judged(light: NDArray[np.float32], clipped: NDArray[np.float32], per_mm: fl
                        if is_over]
             reason = f"its {' and '.join(colours)} light lies beyond the picture's levels"
             relative[over] = np.nan
-    grain = float(wood[kept_wood, 1].std() / max(float(level[1]), _LEAST_LIGHT))
+    grain = (float(wood[kept_wood, 1].std() / max(float(level[1]), _LEAST_LIGHT))
+             if kept_wood.any() else np.nan)
     return PatchLight(relative=relative, spread=spread, wood=level, grain=grain, left_out=reason,
                       corners_px=corners)
 
@@ -161,10 +165,13 @@ def _cells(light: NDArray[np.float32], down: int, across: int) -> FloatArray:
                      for cell in np.array_split(band, across, axis=1)])
 
 
-def _kept(cells: FloatArray) -> NDArray[np.bool_]:
-    """Which cells are like the others, in all three colours."""
+def _kept(cells: FloatArray, wood: FloatArray) -> NDArray[np.bool_]:
+    """Which cells are like the others, in all three colours; none where all differ."""
     middle = np.median(cells, axis=0)
     off = np.abs(cells - middle)
-    limit = np.maximum(_MOST_OFF * 1.4826 * np.median(off, axis=0),
+    deviation = 1.4826 * np.median(off, axis=0)
+    if (deviation > _MOST_UNEVEN * middle + _MOST_UNEVEN_OF_WOOD * wood).any():
+        return np.zeros(len(cells), np.bool_)
+    limit = np.maximum(_MOST_OFF * deviation,
                        _LEAST_OFF_SHARE * np.maximum(middle, _LEAST_LIGHT))
     return np.asarray((off <= limit).all(axis=1))

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 from PIL import Image
 
 from separations.uses.calibration.patches import Patch
@@ -37,8 +38,9 @@ def drawn_scan(picture: ScanPicture, place: SheetPlace, patches: Sequence[Patch]
         _outline(shown, corners, _READ if read else _LEFT_OUT)
         if not read:
             for one, other in ((0, 2), (1, 3)):
-                cv2.line(shown, *(tuple(map(round, corners[k])) for k in (one, other)),
-                         _LEFT_OUT, 2, cv2.LINE_AA)
+                cv2.line(shown, np.rint(corners[one]).astype(int).tolist(),
+                         np.rint(corners[other]).astype(int).tolist(), _LEFT_OUT, 2,
+                         cv2.LINE_AA)
         at = corners.mean(axis=0)
         size = float(np.linalg.norm(corners[0] - corners[1])) / 75
         cv2.putText(shown, patch.name, (round(at[0] - 22 * size), round(at[1] + 8 * size)),
@@ -48,5 +50,6 @@ def drawn_scan(picture: ScanPicture, place: SheetPlace, patches: Sequence[Patch]
     return written.getvalue()
 
 
-def _outline(shown: np.ndarray, corners: np.ndarray, colour: tuple[int, int, int]) -> None:
+def _outline(shown: NDArray[np.uint8], corners: NDArray[np.float64],
+             colour: tuple[int, int, int]) -> None:
     cv2.polylines(shown, [np.rint(corners).astype(np.int32)], True, colour, 2, cv2.LINE_AA)

@@ -4,14 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from preflight.art.artwork import open_artwork
 from preflight.art.artwork_pixels import Pixels, load_pixels
+from preflight.files.regular_files import open_regular
 from preflight.input_problem import InputProblem
 
+#: First bytes of pictures. Sources: the formats' own specifications.
+_BEGINNINGS = (b"\x89PNG", b"\xff\xd8\xff", b"II*\0", b"MM\0*", b"II+\0", b"MM\0+", b"RIFF", b"BM",
+               b"GIF8", b"8BPS", b"\0\0\0\x0cjP  ")
 #: Larger pictures hold no more of the sheet, and take memory. Own rule.
 MOST_PIXELS = 120_000_000
 
@@ -40,7 +45,7 @@ class ScanPicture:
     @property
     def top(self) -> int:
         """The greatest level."""
-        return self.light.shape[1] - 1
+        return int(self.light.shape[1]) - 1
 
     def eight_bits(self, channel: int) -> NDArray[np.uint8]:
         """One channel with 8 bits, for finding marks."""
@@ -51,6 +56,19 @@ class ScanPicture:
         """Linear light of a part, shape (rows, columns, 3)."""
         part = self.levels[rows, columns]
         return np.stack([self.light[channel][part[:, :, channel]] for channel in range(3)], axis=2)
+
+
+def is_picture(path: Path) -> bool:
+    """Whether a file is a picture, readable or not, rather than a list of readings.
+
+    Raises
+    ------
+    InputProblem
+        When there is no such file.
+    """
+    with open_regular(path, would_do="a list of readings or a picture of the sheet") as file:
+        head = file.read(16)
+    return head.startswith(_BEGINNINGS) or head[4:8] == b"ftyp"
 
 
 def open_scan(path: Path) -> ScanPicture:
@@ -72,7 +90,7 @@ def open_scan(path: Path) -> ScanPicture:
                            would_do="a scan in colour, since each ink is read in the colour of "
                                     "light in which it shows best,")
     loaded = load_pixels(art)
-    levels = _upright(loaded.band(0, loaded.rows)[:, :, :3], art.orientation)
+    levels: Any = _upright(loaded.band(0, loaded.rows)[:, :, :3], art.orientation)
     steps = np.linspace(0.0, 1.0, loaded.top + 1)
     light = np.stack([curve.linear(steps) for curve in art.colour.curves]).astype(np.float32)
     told = art.colour.name + (", assumed" if art.colour.assumed else "")

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
+from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
 from separations.colour.job_inks import whole_model
@@ -22,7 +23,8 @@ from separations.uses.calibration.patches import patches_csv, sheet_patches
 from separations.uses.calibration.readings import Readings
 from separations.uses.calibration.sheet_marks import sheet_number
 from separations.uses.calibration.wedge_films import wedge_sheet
-from separations.uses.press_scan.joined_scans import JoinedScans, join_scans
+from separations.uses.press_scan.joined_scans import APART_TOLD, JoinedScans, join_scans
+from separations.uses.press_scan.scan_picture import is_picture
 from separations.uses.press_scan.scan_reading import ScanReading, read_scan
 
 #: The list of patches as read, and the pictures with what was found, by number.
@@ -71,6 +73,10 @@ def calibrate_from_scans(
         not tell every ink's wedge; as for a meter's readings.
     """
     job = read_job(job_path)
+    for path in scans:
+        if not is_picture(path):
+            raise InputProblem(where=str(path), found="a file beside others that is no picture",
+                               would_do="pictures of the sheet alone, or one list of readings")
     patches = sheet_patches(job)
     laid, number = wedge_sheet(job, patches), sheet_number(job, patches)
     lightness = whole_model(job).primaries_lab[:, 0]
@@ -83,11 +89,12 @@ def calibrate_from_scans(
     readings = Readings(
         density=joined.density, lab=np.full((len(patches), 3), np.nan), read_from="scan",
         condition=MeasuringCondition(says=_read_by(job, read, joined)))
+    listed = patches_csv(job, patches, joined.density.tolist())
     found = calibrate_sheet(
         job, MeasuredSheet(
             patches=patches, readings=readings, where=", ".join(map(str, scans)),
             further_files={
-                READINGS_FILE: patches_csv(job, patches, joined.density).encode("utf-8-sig"),
+                READINGS_FILE: listed.encode("utf-8-sig"),
                 **{FOUND_FILE.format(k): one.drawn for k, one in enumerate(read, 1)}}),
         out, weighed_path=weighed_path, with_icc=with_icc, varnished=varnished, say=say)
     return ScanCalibration(calibration=found, says=tuple(_told(job, read, joined)))
@@ -112,6 +119,10 @@ def _told(job: Job, read: Sequence[ScanReading], joined: JoinedScans) -> Iterato
     if any(one.in_perspective for one in read):
         yield ("A camera bends contrast as its maker likes; what its profile does not tell of that "
                "is not in the ±. A scan is surer.")
+    if joined.apart > APART_TOLD:
+        yield (f"Red, green and blue tell tone values {100 * joined.apart:.1f} points apart of one "
+               "ink: its contrast may have been bent, and tone values may be off by more than the "
+               "±.")
     reasons: dict[str, list[str]] = {}
     for name, reason in joined.left_out:
         reasons.setdefault(reason, []).append(name)

@@ -130,7 +130,7 @@ def _once_each(placed: list[tuple[FoundMark, int, int]]
 def _number_marks(found: Sequence[FoundMark], to_pixels: FloatArray, laid: WedgeSheet, rows: int
                   ) -> Iterator[tuple[FoundMark, int, int]]:
     """Marks of the number, with the row that they lie nearest to."""
-    to_sheet = np.linalg.inv(to_pixels)
+    to_sheet: FloatArray = np.linalg.inv(to_pixels).astype(np.float64)
     for mark in found:
         if place_told(mark.code):
             continue
@@ -164,7 +164,7 @@ def _homography(placed: Sequence[tuple[FoundMark, int, int]], laid: WedgeSheet
 def _off_mm(to_pixels: FloatArray, placed: Sequence[tuple[FoundMark, int, int]],
             laid: WedgeSheet) -> FloatArray:
     """How far each mark lies beside its place on the flat sheet (N, 2)."""
-    to_sheet = np.linalg.inv(to_pixels)
+    to_sheet: FloatArray = np.linalg.inv(to_pixels).astype(np.float64)
     return np.array([(_mapped(to_sheet, mark.corners_px)
                       - _corners_mm(row, column, laid)).mean(axis=0)
                      for mark, row, column in placed])
