@@ -175,10 +175,11 @@ def write_picture(sheet: PrintedSheet, taken: Taken, path: Path) -> Path:
 def _bits(path: Path) -> NDArray[np.bool_]:
     with pypdfium2.PdfDocument(path) as document:
         page = document[0]
-        shown = page.render(scale=FILM_DPI / 72, grayscale=True).to_pil()
+        # a hair less, or a page of whole pixels becomes one pixel taller and is stretched to it
+        shown = page.render(scale=FILM_DPI / 72 * (1 - 1e-7), grayscale=True).to_pil()
         picture = np.asarray(shown) < 128
         left, bottom, right, top = (round(v * FILM_DPI / 72) for v in page.get_bleedbox())
-        high = round(page.get_height() * FILM_DPI / 72)
+    high = len(picture)
     return np.asarray(picture[high - top:high - bottom, left:right])
 
 

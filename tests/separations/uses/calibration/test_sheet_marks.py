@@ -56,8 +56,9 @@ def test_the_detector_finds_every_mark_on_the_films_in_its_place(tmp_path: Path)
             shown = np.asarray(page.render(scale=DPI / 72, grayscale=True).to_pil())
             left, _, _, top = page.get_trimbox()
             high = page.get_height()
+            pixel_mm = high * 25.4 / 72 / len(shown)
         corners, codes, _ = detector.detectMarkers(shown)
-        at_mm = {int(code): (four.reshape(4, 2) + 0.5) * 25.4 / DPI
+        at_mm = {int(code): (four.reshape(4, 2) + 0.5) * pixel_mm
                  - np.array([left, high - top]) * 25.4 / 72
                  for four, code in zip(corners, codes.ravel(), strict=True)}
         for code, found in at_mm.items():
