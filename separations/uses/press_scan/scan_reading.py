@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.input_problem import InputProblem
+from preflight.units import MM_PER_INCH
 from separations.uses.calibration.sheet_marks import SheetNumber
 from separations.uses.calibration.wedge_films import WedgeSheet
 from separations.uses.press_scan.mark_finder import find_marks, mirrored_marks
@@ -124,7 +125,8 @@ def _placed(picture: ScanPicture, laid: WedgeSheet, number: SheetNumber, *, ligh
     middle = np.mean([laid.mark_mm(row, column) for _, row, column in place.marks], axis=0)
     scale = place.pixels_per_mm(middle)
     if scale < LEAST_PIXELS_PER_MM:
-        raise InputProblem(where=str(path), found=f"{scale * 25.4:.0f} pixels to an inch of sheet",
+        raise InputProblem(where=str(path),
+                           found=f"{scale * MM_PER_INCH:.0f} pixels to an inch of sheet",
                            would_do="300 or more; photograph half the sheet at a time, or scan it,")
     return place
 

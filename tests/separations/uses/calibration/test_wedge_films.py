@@ -34,7 +34,8 @@ def rendered(path: Path, dpi: float) -> NDArray[np.bool_]:
     with pypdfium2.PdfDocument(path) as document:
         page = document[0]
         # a hair less, or a page of whole pixels becomes one pixel taller and is stretched to it
-        picture = np.asarray(page.render(scale=dpi / 72 * (1 - 1e-7), grayscale=True).to_pil()) < 128
+        shown = page.render(scale=dpi / 72 * (1 - 1e-7), grayscale=True).to_pil()
+        picture = np.asarray(shown) < 128
         left, bottom, right, top = (round(v * dpi / 72) for v in page.get_bleedbox())
     high = len(picture)
     return np.asarray(picture[high - top:high - bottom, left:right])
