@@ -97,7 +97,10 @@ class KeptResults:
                 ours: Future[Any] = Future()
                 self._making[digest] = ours
         if begun is not None:
-            return cast("Result", begun.result())
+            try:
+                return cast("Result", begun.result())
+            finally:
+                del begun  # it knows the fault, which knows this call: they would keep each other
         began = time.monotonic()
         try:
             made = make()
@@ -106,6 +109,7 @@ class KeptResults:
             with self._lock:
                 self._making.pop(digest, None)
             ours.set_exception(fault)
+            del ours  # as above
             raise
         ours.set_result(made)
         return made
