@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from preflight.nouns import counted
 from separations.commands.terminal import JOB, beside, inert, out_option, say, tell_cautions
 
 
@@ -18,8 +19,8 @@ def wedge(job: Path, out: Path | None) -> None:
 
     target = out or beside(job, "-wedge")
     made = make_wedge(job, target, say=say)
-    click.echo(inert(f"Wrote {target}: {len(made)} films and the list of patches. Next: print, "
-                     "measure, fill in, topsheet calibrate."))
+    click.echo(inert(f"Wrote {target}: {counted(len(made), 'film')} and the list of patches. Next: "
+                     "print, measure, fill in, topsheet calibrate."))
     tell_cautions()
 
 

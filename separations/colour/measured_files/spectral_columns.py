@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.input_problem import InputProblem
+from preflight.nouns import counted
 from separations.colour.spectra import FIRST_NM, LAST_NM, STEPS_NM, reflectance_to_xyz
 
 FloatArray = NDArray[np.float64]
@@ -37,7 +38,7 @@ def _step_of(waves: Sequence[int], where: str) -> int:
                 and _MUST_HOLD[1] <= told[-1] <= LAST_NM):
             return step
     raise InputProblem(
-        where=where, found=f"{len(told)} wavelengths from {told[0]} to {told[-1]} nm",
+        where=where, found=f"{counted(len(told), 'wavelength')} from {told[0]} to {told[-1]} nm",
         would_do="reflectances every 10 or 20 nm, from 400 nm or below to 700 nm or above,")
 
 
