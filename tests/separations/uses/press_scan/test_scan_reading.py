@@ -127,3 +127,14 @@ def test_other_sheets_are_told(printed: PrintedSheet, scanned_job: Path, tmp_pat
                           ((*number[:3], number[3] ^ 1), "with other patches, mesh or halftone")):
         with pytest.raises(InputProblem, match=told):
             read_scan(path, printed.laid, SheetNumber(figures), light_inks=False)
+
+
+@pytest.mark.long
+def test_strong_sharpening_is_found_and_undone(printed: PrintedSheet, scanned_job: Path,
+                                               tmp_path: Path) -> None:
+    for amount, low, high in ((0.0, 0.0, 0.0), (0.8, 0.3, 0.8)):
+        taken = replace(SCAN, sharpened=amount)
+        scan = read(printed, scanned_job, write_picture(printed, taken, tmp_path / "p"))
+        assert low <= scan.sharpened <= high
+        assert np.abs(tone_values_off(printed, taken, joined(
+            printed, scanned_job, scan))).max() < 0.03
