@@ -71,7 +71,8 @@ def _opened(look: Look, kind: str) -> Opened:
               if art.kind == kind and not is_drawing(art)]
     return tuple((order, replace(
         cropped_artwork(open_pdf_artwork(path, art.page, art.page_box), crop_of(art)) if is_pdf(art)
-        else open_artwork(path, accept_damage=art.accept_damage, crop=crop_of(art)),
+        else open_artwork(path, accept_damage=art.accept_damage, crop=crop_of(art),
+                          page=art.page),
         content=look.content_of(path))) for order, art, path in chosen)
 
 
