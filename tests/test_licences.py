@@ -98,6 +98,6 @@ def test_pages_hold_no_code_of_others_and_ask_for_none() -> None:
     for path in pages:
         text = path.read_text(encoding="utf-8").replace('"http://www.w3.org/2000/svg"', "")
         assert not re.search(r"https?://|@licen[cs]e|copyright|sourceMappingURL", text, re.I), path
-        named = re.findall(r'^(?:import|export|\}).*?\bfrom "([^"]+)";', text, re.MULTILINE)
-        named += re.findall(r'^import "([^"]+)"|\bimport\("([^"]+)"\)', text, re.MULTILINE)
-        assert all((path.parent / str(module)).is_file() for module in named), (path, named)
+        named = re.findall(r'^(?:import|export|\}).*?\bfrom "([^"]+)"', text, re.MULTILINE)
+        named += re.findall(r'\bimport *\(? *"([^"]+)"', text)
+        assert all((path.parent / module).is_file() for module in named), (path, named)
