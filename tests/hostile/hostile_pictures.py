@@ -15,6 +15,7 @@ from typing import Any, NamedTuple
 import cv2
 import numpy as np
 import tifffile
+from numpy.typing import NDArray
 from PIL import Image, ImageCms
 
 from tests.small_art import small_photo
@@ -48,9 +49,8 @@ def deep_png() -> bytes:
     return cv2.imencode(".png", small_photo(96, 64).astype(np.uint16) * 257)[1].tobytes()
 
 
-def deep_tiff(kind: str, *, planes: bool) -> bytes:
+def deep_tiff(kind: str, photo: NDArray[np.uint8], *, planes: bool) -> bytes:
     """A TIFF with a profile, deflated: pixel by pixel, or each channel by itself."""
-    photo = small_photo(96, 64)
     pixels = photo.astype(np.uint16) * 257 if kind == "uint16" else (photo / 255).astype(kind)
     profile = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
     stream = io.BytesIO()
@@ -75,7 +75,7 @@ def all_cases() -> Iterator[Case]:
 
 def _cut_short() -> Iterator[Case]:
     whole = [*((name, picture(form, **how)) for name, form, how in FORMATS),
-             *((name, deep_tiff(kind, planes=planes))
+             *((name, deep_tiff(kind, small_photo(96, 64), planes=planes))
                for name, (kind, planes) in DEEP_TIFFS.items())]
     for name, data in [*whole, ("deep.png", deep_png())]:
         for percent in (1, 10, 50, 90):

@@ -38,7 +38,7 @@ from tests.drawn_eggs import egg_path
 from tests.hostile.hostile_pictures import DEEP_TIFFS, FORMATS, deep_png, deep_tiff, picture
 from tests.pdf_pages import changed, halves, write_pdf
 from tests.separations.colour.test_job_profile import PROFILE
-from tests.small_art import SMALL_JOB, write_small_job
+from tests.small_art import SMALL_JOB, small_photo, write_small_job
 
 #: What is put into texts and into other files.
 TEXTS = (b"nan", b"inf", b"-1", b"1e999", b"0", b"'", b'"', b"[", b"]", b"{", b"}", b"\n", b"\0",
@@ -97,7 +97,7 @@ def readers(folder: Path) -> Iterator[Reader]:
 
     sound = {name: picture(form, side=(48, 32), **how) for name, form, how in FORMATS}
     sound["deep.png"] = deep_png()
-    sound.update({name: deep_tiff(kind, planes=planes)
+    sound.update({name: deep_tiff(kind, small_photo(48, 32), planes=planes)
                   for name, (kind, planes) in DEEP_TIFFS.items()})
     for name, whole in sound.items():
         path = folder / f"picture-{name}"

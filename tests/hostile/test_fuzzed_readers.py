@@ -44,7 +44,7 @@ from tests.hostile.hostile_pictures import (
 )
 from tests.pdf_pages import changed, halves, write_pdf
 from tests.separations.colour.test_job_profile import PROFILE
-from tests.small_art import SMALL_JOB, write_small_job
+from tests.small_art import SMALL_JOB, small_photo, write_small_job
 
 TIMES = int(os.environ.get("TOPSHEET_FUZZ", "1"))
 MOST_SECONDS = 20.0
@@ -239,7 +239,7 @@ def test_pages_of_pdfs(as_what: str, place: Path) -> None:
 PICTURES: dict[str, Callable[[], bytes]] = {
             **{name: partial(picture, form, side=(48, 32), **how) for name, form, how in FORMATS},
             "deep.png": deep_png,
-            **{name: partial(deep_tiff, kind, planes=planes)
+            **{name: partial(deep_tiff, kind, small_photo(48, 32), planes=planes)
                for name, (kind, planes) in DEEP_TIFFS.items()}}
 
 
