@@ -259,17 +259,16 @@ def _likely_smoothings(design: FloatArray, wedge: WedgeSignal,
     sizes = np.maximum(sizes, 0.0)
     free, seen = axes.T @ free, axes.T @ target
     spare = float(np.sum(weights > 0)) - free.shape[1] + _NOISE_TRUST
-    scores, noises = [], []
-    for smoothing in _SMOOTHINGS:
-        root = 1.0 / np.sqrt(1.0 + sizes / smoothing)
-        white, plain = free * root[:, None], seen * root
-        normal = white.T @ white
-        left = plain - white @ np.linalg.solve(normal, white.T @ plain)
-        noise = (_NOISE_TRUST + float(left @ left)) / spare
-        scores.append(np.log(root).sum() - 0.5 * np.linalg.slogdet(normal)[1]
-                      - 0.5 * spare * np.log(noise))
-        noises.append(np.sqrt(noise))
-    shares = np.exp(np.array(scores) - np.max(scores))
+    root = 1.0 / np.sqrt(1.0 + sizes / _SMOOTHINGS[:, None])
+    white, plain = free * root[:, :, None], seen * root
+    across = white.transpose(0, 2, 1)
+    normal = across @ white
+    left = plain - (white @ np.linalg.solve(normal, across @ plain[:, :, None]))[:, :, 0]
+    variances = (_NOISE_TRUST + np.sum(left**2, axis=1)) / spare
+    scores = (np.log(root).sum(axis=1) - 0.5 * np.linalg.slogdet(normal)[1]
+              - 0.5 * spare * np.log(variances))
+    noises = np.sqrt(variances)
+    shares = np.exp(scores - scores.max())
     shares[shares < _LEAST_SHARE * shares.max()] = 0.0
     shares /= shares.sum()
     order = [place for place in np.argsort(-shares, kind="stable") if shares[place] > 0.0]

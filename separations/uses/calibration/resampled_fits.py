@@ -22,7 +22,8 @@ from separations.colour.print_model import PrintModel
 from separations.colour.tone_values import TOLD_TONES
 from separations.uses.calibration.model_choice import ChosenModel, model_by_channels
 from separations.uses.calibration.patches import Patch
-from separations.uses.calibration.press_fit import InkFit, PressFit, fit_press, fit_score
+from separations.uses.calibration.press_fit import InkFit, PressFit, fit_at, fit_score
+from separations.uses.calibration.press_sheet import press_sheet
 from separations.uses.calibration.readings import Readings
 from separations.uses.calibration.tone_value_table import ink_tone_value_increase
 
@@ -234,18 +235,16 @@ def _fitted(
     n is that of the form with a curve for each channel, where it was taken; else it is sought near
     the sheet's own.
     """
-
-    def at(n: float) -> PressFit:
-        return fit_press(job, patches, readings, "resampled", distrusted, n=n, with_sd=False)
-
     try:
+        sheet = press_sheet(job, patches, readings, "resampled", distrusted)
         if by_channels is not None or not fit.n_is_fitted:
-            return at(fit.n if by_channels is None else float(by_channels.n[0]))
+            return fit_at(sheet, fit.n if by_channels is None else float(by_channels.n[0]))
         low = min(max(fit.n - _N_STEP, _N_RANGE[0]), _N_RANGE[1] - 2 * _N_STEP)
         factors = np.array([low, low + _N_STEP, low + 2 * _N_STEP])
-        bend, slope, _ = np.polyfit(factors, [fit_score(at(float(n))) for n in factors], 2)
+        bend, slope, _ = np.polyfit(factors, [fit_score(fit_at(sheet, float(n)))
+                                              for n in factors], 2)
         best = -0.5 * slope / bend if bend > 0.0 else fit.n
-        return at(float(np.clip(best, *_N_RANGE)))
+        return fit_at(sheet, float(np.clip(best, *_N_RANGE)))
     except InputProblem:
         return None
 
