@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from preflight.job_file.job import Job
 from separations.colour.colorimetry import lab_to_srgb
-from separations.colour.press_profile import PressProfile
+from separations.colour.press_profile import NINETY, PressProfile
 from separations.ink_need.ink_estimate import TRANSFER
 from separations.uses.calibration.assumed_n import N_PLAUSIBLE
 from separations.uses.calibration.curve_plot import curve_svg, left_over_svg
@@ -103,7 +103,7 @@ def _curves(job: Job, patches: Sequence[Patch], fit: PressFit,
         says = (f"{table.name}: at most {100 * gain[most]:+.1f} points at "
                 f"{100 * ink.curve.film[most]:g} %; 50 % prints "
                 f"{100 * ink.curve.area_at(np.array([0.5]))[0]:.1f} % (± "
-                f"{200 * np.interp(0.5, ink.curve.film, ink.told_sd):.1f}{assumed}); readings "
+                f"{100 * NINETY * np.interp(0.5, ink.curve.film, ink.told_sd):.1f}{assumed}); readings "
                 f"scatter {ink.curve.noise:.1f} times what was expected.")
         figures.append(
             f"<figure><h3>{_ink_chip(ink)}{escape(table.name)}</h3>"
@@ -111,10 +111,11 @@ def _curves(job: Job, patches: Sequence[Patch], fit: PressFit,
             + left_over_svg(ink, names, odd, f"{table.name}: what is left over")
             + f"<figcaption>{escape(says)}</figcaption></figure>")
     low, high = N_PLAUSIBLE
-    band = "." if fit.n_is_fitted else f" and of any n from {low:g} to {high:g}."
-    return ("<h2>Tone curves</h2><p>Area under ink by film tone, in percent, with a band of two "
-            f"standard deviations{band} Dots are readings, crosses those that look wrong. Beneath: "
-            "reading against curve, in multiples of the noise; above the line prints darker.</p>"
+    band = "." if fit.n_is_fitted else f", with any n from {low:g} to {high:g}."
+    return ("<h2>Tone curves</h2><p>Area under ink by film tone, in percent, with a band that "
+            f"holds nine times in ten{band} Dots are readings, crosses those that look wrong. "
+            "Beneath: reading against curve, in multiples of the noise; above the line prints "
+            "darker.</p>"
             f'<div class="pair curves">{"".join(figures)}</div>')
 
 

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from preflight.job_file.job import Job
 from separations.colour.colorimetry import colour_difference
 from separations.colour.model_fit import N_UNKNOWN
+from separations.colour.press_profile import NINETY
 from separations.colour.print_model import CURVE_ENTRIES, PrintModel, plain_model
 from separations.uses.calibration.assumed_n import shift_by_n
 from separations.uses.calibration.best_n import best_n
@@ -65,8 +66,8 @@ class InkFit:
 
     @property
     def told_sd(self) -> FloatArray:
-        """Uncertainty of the curve (M,): twice it holds two deviations and any plausible n."""
-        return np.asarray(self.curve.sd + 0.5 * self.n_part)
+        """Deviation of the curve (M,): `NINETY` of it hold nine in ten, and any plausible n."""
+        return np.asarray(self.curve.sd + self.n_part / NINETY)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
