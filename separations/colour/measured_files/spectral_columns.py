@@ -61,7 +61,8 @@ def even_spectra(waves: Sequence[int], reflectance: FloatArray, where: str,
     missing = np.isnan(read)
     part = missing.any(axis=1) & ~missing.all(axis=1)
     if part.any():
-        raise InputProblem(where=f"{where}: {names[int(part.argmax())]}", found="a spectrum with a wavelength missing",
+        raise InputProblem(where=f"{where}: {names[int(part.argmax())]}",
+                           found="a spectrum with a wavelength missing",
                            would_do="reflectances at all wavelengths, or none of them,")
     full = 100.0 if np.nanmax(read, initial=0.0) > _UNIT_TOP else 1.0
     return min(waves), step, read / full

@@ -98,12 +98,12 @@ def _curves(job: Job, patches: Sequence[Patch], fit: PressFit,
         names = [patches[place].name for place in ink.places]
         gain = ink.curve.printed - ink.curve.film
         most = int(np.argmax(np.abs(gain)))
-        part = float(np.interp(0.5, ink.curve.film, ink.n_part))
+        part, sd = (float(np.interp(0.5, ink.curve.film, of)) for of in (ink.n_part, ink.told_sd))
         assumed = "" if fit.n_is_fitted else f", {100 * part:.1f} of that since n is assumed"
         says = (f"{table.name}: at most {100 * gain[most]:+.1f} points at "
                 f"{100 * ink.curve.film[most]:g} %; 50 % prints "
                 f"{100 * ink.curve.area_at(np.array([0.5]))[0]:.1f} % (± "
-                f"{100 * NINETY * np.interp(0.5, ink.curve.film, ink.told_sd):.1f}{assumed}); readings "
+                f"{100 * NINETY * sd:.1f}{assumed}); readings "
                 f"scatter {ink.curve.noise:.1f} times what was expected.")
         figures.append(
             f"<figure><h3>{_ink_chip(ink)}{escape(table.name)}</h3>"

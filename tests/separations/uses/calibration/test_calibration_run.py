@@ -125,7 +125,7 @@ def test_a_densitometers_pairs_typed_in_print_as_its_readings_do(
     assert np.abs(told - measured).mean() <= 0.007
 
 
-def test_patches_that_were_not_read_are_named(small_job: Write, tmp_path: Path) -> None:
+def test_patches_that_were_not_read_are_named(small_job: Write) -> None:
     job = read_job(small_job())
     patches, density = densities(job, 2.0, 3)
     readings = Readings(density=density, lab=np.full((len(patches), 3), np.nan))
