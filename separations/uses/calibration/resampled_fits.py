@@ -1,8 +1,11 @@
 """How sure a fit is: the same sheet printed and read again, in silico, and fitted each time.
 
 Patches read twice tell the noise, else what the fit left over; readings that the fit would give,
-with such noise on them, are fitted as the sheet was. What comes out differently each time is not
-known better than that. What tints miss beyond noise is the model's own and goes into a proof's ±.
+with such noise on them, are fitted as the sheet was. By how much those fits miss the one that the
+readings were made from, the sheet's own fit may miss as well. Solids, overprints and tone values
+are the press's, and so is a proof, whose ± also holds what tints miss beyond noise. Areas and n are
+the print model's: their ± holds what the form taken would find on the same sheet read without
+noise, which is the value that a fit tends to whether or not the press is of that form.
 """
 
 from __future__ import annotations
@@ -11,7 +14,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 from scipy.special import stdtrit
 
 from preflight.input_problem import InputProblem
@@ -50,7 +53,7 @@ _PROOF_TINTS, _SEED = 400, 13
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FitSpread:
-    """How far fits to resampled readings lie from each other.
+    """How far fits to resampled readings miss what those were made from, root mean square.
 
     Attributes
     ----------
@@ -91,7 +94,9 @@ def fit_spread(job: Job, patches: Sequence[Patch], readings: Readings, chosen: C
     Notes
     -----
     Source: the smoothed (residual) bootstrap, since the plain one is inconsistent for rising
-    curves: Efron 1979; Sen, Banerjee and Woodroofe 2010. Seeds are fixed: same readings, same ±.
+    curves: Efron 1979; Sen, Banerjee and Woodroofe 2010; deviations from the value resampled from,
+    so that bias counts: Efron and Tibshirani 1986. What a fit of another form than the truth's
+    tends to: White 1982. Seeds are fixed: same readings, same ±.
     """
     fit, random = chosen.fit, np.random.default_rng(_SEED)
     noise = _noise_of_repeats(fit, patches, readings)
@@ -116,13 +121,13 @@ def fit_spread(job: Job, patches: Sequence[Patch], readings: Readings, chosen: C
         factors.append(again.n)
         if told is not None and again.model is not None:
             away.append(colour_difference(again.model.predict_lab(tints), told))
-    known = len(curves) > 1
-    shape = (len(fit.inks), len(fit.inks[0].curve.film))
+    printed = np.array([ink.curve.printed for ink in fit.inks])
+    value = np.array([ink_tone_value_increase(job, place, fit) or _UNTOLD
+                      for place, _ in enumerate(fit.inks)])
     return FitSpread(
-        curve_sd=np.std(curves, axis=0, ddof=1) if known else np.zeros(shape),
-        tone_value_sd=(np.std(values, axis=0, ddof=1) if known
-                       else np.full((len(fit.inks), len(_UNTOLD)), np.nan)),
-        n_sd=float(np.std(factors, ddof=1)) if known and fit.n_is_fitted else 0.0,
+        curve_sd=_missed(curves, printed) if curves else np.zeros_like(printed),
+        tone_value_sd=_missed(values, value) if curves else np.full_like(value, np.nan),
+        n_sd=float(_missed(factors, np.array(fit.n))) if curves and fit.n_is_fitted else 0.0,
         colour_de00=float(np.hypot(np.percentile(away, 90), _NINE_IN_TEN * _misfit(
             fit, patches, noise, float(np.mean(np.square(away)))))) if away else None,
         solid_de00=tuple(
@@ -136,6 +141,11 @@ def with_spread(chosen: ChosenModel, spread: FitSpread) -> ChosenModel:
     inks = tuple(replace(ink, curve=replace(ink.curve, sd=sd))
                  for ink, sd in zip(chosen.fit.inks, spread.curve_sd, strict=True))
     return replace(chosen, fit=replace(chosen.fit, inks=inks))
+
+
+def _missed(found: Sequence[ArrayLike], made_from: FloatArray) -> FloatArray:
+    """Root mean square of what was found each time less what it was made from."""
+    return np.asarray(np.sqrt(np.mean((np.asarray(found, np.float64) - made_from)**2, axis=0)))
 
 
 def _noise_of_repeats(fit: PressFit, patches: Sequence[Patch], readings: Readings
