@@ -16,16 +16,15 @@ from separations.colour.press_profile import NINETY
 from separations.colour.print_model import CURVE_ENTRIES, PrintModel, plain_model
 from separations.uses.calibration.assumed_n import shift_by_n
 from separations.uses.calibration.best_n import best_n
-from separations.uses.calibration.curve_fit import (
-    CurveFit,
-    WedgeSignal,
-    colour_signal,
-    density_signal,
-    fit_curve,
-)
+from separations.uses.calibration.curve_fit import CurveFit, areas_at, fit_curve
 from separations.uses.calibration.patches import Patch
 from separations.uses.calibration.press_sheet import InkReadings, PressSheet, press_sheet
 from separations.uses.calibration.readings import Readings
+from separations.uses.calibration.wedge_signals import (
+    WedgeSignal,
+    colour_signal,
+    density_signal,
+)
 
 FloatArray = NDArray[np.float64]
 
@@ -129,7 +128,7 @@ def fit_press(job: Job, patches: Sequence[Patch], readings: Readings, where: str
     return fit_at(sheet, n, with_sd=True)
 
 
-def fit_at(sheet: PressSheet, n: float, *, with_sd: bool = False) -> PressFit:
+def fit_at(sheet: PressSheet, n: float, *, with_sd: bool = False, slips: bool = True) -> PressFit:
     """Fit a sheet with a Yule-Nielsen factor that is given.
 
     Parameters
@@ -138,15 +137,18 @@ def fit_at(sheet: PressSheet, n: float, *, with_sd: bool = False) -> PressFit:
         The factor, at least 1.
     with_sd : bool
         Whether curves get their deviations, which takes most of the time.
+    slips : bool
+        Whether readings may be far off.
     """
-    inks = tuple(_ink_fit(ink, sheet.readings, n, with_sd=with_sd) for ink in sheet.inks)
+    inks = tuple(_ink_fit(ink, sheet.readings, n, with_sd=with_sd, slips=slips)
+                 for ink in sheet.inks)
     predicted = np.full(sheet.readings.lab.shape, np.nan)
     model, photo = None, sheet.photo
     if photo is not None:
         grid = np.linspace(0.0, 1.0, CURVE_ENTRIES)
         model = plain_model(
             photo.names, photo.primaries_xyz, photo.measured,
-            curves=np.stack([inks[place].curve.area_at(grid) for place in photo.places]), n=n)
+            curves=areas_at([inks[place].curve for place in photo.places], grid), n=n)
         predicted[photo.ours] = model.predict_lab(photo.tones[photo.ours])
         predicted[photo.solid] = photo.layered_lab
     de00 = np.full(len(predicted), np.nan)
@@ -157,12 +159,13 @@ def fit_at(sheet: PressSheet, n: float, *, with_sd: bool = False) -> PressFit:
                     model=model, predicted_lab=predicted, de00=de00)
 
 
-def _ink_fit(ink: InkReadings, readings: Readings, n: float, *, with_sd: bool) -> InkFit:
+def _ink_fit(ink: InkReadings, readings: Readings, n: float, *, with_sd: bool,
+             slips: bool) -> InkFit:
     if ink.read_as == "density":
         wedge = density_signal(ink.tones, readings.density[ink.places], n)
     else:
         wedge = colour_signal(ink.tones, readings.lab[ink.places], n)
-    curve = fit_curve(wedge, with_sd=with_sd)
+    curve = fit_curve(wedge, with_sd=with_sd, slips=slips)
     return InkFit(places=ink.places, read_as=ink.read_as, wedge=wedge, curve=curve,
                   solid_lab=ink.solid_lab, solid_density=ink.solid_density,
                   n_part=np.zeros_like(curve.sd))

@@ -1,11 +1,11 @@
 """How sure a fit is: the same sheet printed and read again, in silico, and fitted each time.
 
 Patches read twice tell the noise, else what the fit left over; readings that the fit would give,
-with such noise on them, are fitted as the sheet was. By how much those fits miss the one that the
-readings were made from, the sheet's own fit may miss as well. Solids, overprints and tone values
-are the press's, and so is a proof, whose ± also holds what tints miss beyond noise. Areas and n are
-the print model's: their ± holds what the form taken would find on the same sheet read without
-noise, which is the value that a fit tends to whether or not the press is of that form.
+with such noise on them, are fitted as the sheet was. What comes out differently each time is not
+known better than that. Solids, overprints and tone values are the press's, and so is a proof, whose
+± also holds what tints miss beyond noise. Areas and n are the print model's: their ± holds what the
+form taken would find on the same sheet read without noise, which is the value that a fit tends to
+whether or not the press is of that form.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 from scipy.special import stdtrit
 
 from preflight.input_problem import InputProblem
@@ -53,7 +53,7 @@ _PROOF_TINTS, _SEED = 400, 13
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FitSpread:
-    """How far fits to resampled readings miss what those were made from, root mean square.
+    """How far fits to resampled readings lie from each other.
 
     Attributes
     ----------
@@ -94,9 +94,8 @@ def fit_spread(job: Job, patches: Sequence[Patch], readings: Readings, chosen: C
     Notes
     -----
     Source: the smoothed (residual) bootstrap, since the plain one is inconsistent for rising
-    curves: Efron 1979; Sen, Banerjee and Woodroofe 2010; deviations from the value resampled from,
-    so that bias counts: Efron and Tibshirani 1986. What a fit of another form than the truth's
-    tends to: White 1982. Seeds are fixed: same readings, same ±.
+    curves: Efron 1979; Sen, Banerjee and Woodroofe 2010. What a fit of another form than
+    the truth's tends to: White 1982. Seeds are fixed: same readings, same ±.
     """
     fit, random = chosen.fit, np.random.default_rng(_SEED)
     noise = _noise_of_repeats(fit, patches, readings)
@@ -106,8 +105,7 @@ def fit_spread(job: Job, patches: Sequence[Patch], readings: Readings, chosen: C
     curves, values, factors, away = [], [], [], []
     tints = random.random((_PROOF_TINTS, 0 if fit.model is None else fit.model.ink_count))
     told = None if fit.model is None else fit.model.predict_lab(tints)
-    for anew in _read_anew(base, fit, _noise_of_patches(fit, patches, readings, noise), random,
-                           count):
+    for anew in _read_anew(base, fit, noise, random, count):
         model = (model_by_channels(job, patches, anew, fit, distrusted) if chosen.channel_curves
                  else None)
         again = _fitted(job, patches, anew, fit, distrusted, model)
@@ -121,13 +119,13 @@ def fit_spread(job: Job, patches: Sequence[Patch], readings: Readings, chosen: C
         factors.append(again.n)
         if told is not None and again.model is not None:
             away.append(colour_difference(again.model.predict_lab(tints), told))
-    printed = np.array([ink.curve.printed for ink in fit.inks])
-    value = np.array([ink_tone_value_increase(job, place, fit) or _UNTOLD
-                      for place, _ in enumerate(fit.inks)])
+    known = len(curves) > 1
+    shape = (len(fit.inks), len(fit.inks[0].curve.film))
     return FitSpread(
-        curve_sd=_missed(curves, printed) if curves else np.zeros_like(printed),
-        tone_value_sd=_missed(values, value) if curves else np.full_like(value, np.nan),
-        n_sd=float(_missed(factors, np.array(fit.n))) if curves and fit.n_is_fitted else 0.0,
+        curve_sd=np.std(curves, axis=0, ddof=1) if known else np.zeros(shape),
+        tone_value_sd=(np.std(values, axis=0, ddof=1) if known
+                       else np.full((len(fit.inks), len(_UNTOLD)), np.nan)),
+        n_sd=float(np.std(factors, ddof=1)) if known and fit.n_is_fitted else 0.0,
         colour_de00=float(np.hypot(np.percentile(away, 90), _NINE_IN_TEN * _misfit(
             fit, patches, noise, float(np.mean(np.square(away)))))) if away else None,
         solid_de00=tuple(
@@ -141,11 +139,6 @@ def with_spread(chosen: ChosenModel, spread: FitSpread) -> ChosenModel:
     inks = tuple(replace(ink, curve=replace(ink.curve, sd=sd))
                  for ink, sd in zip(chosen.fit.inks, spread.curve_sd, strict=True))
     return replace(chosen, fit=replace(chosen.fit, inks=inks))
-
-
-def _missed(found: Sequence[ArrayLike], made_from: FloatArray) -> FloatArray:
-    """Root mean square of what was found each time less what it was made from."""
-    return np.asarray(np.sqrt(np.mean((np.asarray(found, np.float64) - made_from)**2, axis=0)))
 
 
 def _noise_of_repeats(fit: PressFit, patches: Sequence[Patch], readings: Readings
@@ -170,26 +163,12 @@ def _noise_of_repeats(fit: PressFit, patches: Sequence[Patch], readings: Reading
     return np.asarray(np.maximum(np.sqrt(np.nanmean(kept**2, axis=0)), _LEAST_NOISE))
 
 
-def _noise_of_patches(fit: PressFit, patches: Sequence[Patch], readings: Readings,
-                      noise: FloatArray) -> FloatArray:
-    """Deviation of each patch's coordinates (N, 3).
-
-    For tints of several inks what they miss beyond noise is in it, since that moves n, and the
-    curves with it.
-    """
-    every = np.tile(noise, (len(patches), 1))
-    tints = np.array([patch.kind == "tint overprint" for patch in patches]) & ~np.isnan(fit.de00)
-    if tints.any():
-        left = np.clip((readings.lab - fit.predicted_lab)[tints], -_MOST_DE00, _MOST_DE00)
-        every[tints] = np.sqrt(np.maximum(np.mean(left**2, axis=0), noise**2))
-    return every
-
-
 def _misfit(fit: PressFit, patches: Sequence[Patch], noise: FloatArray, of_fit: float) -> float:
     """Root mean square ΔE00 by which tints of several inks miss beyond what noise makes of them.
 
-    Few tell it, so that it is larger by Student's t over the normal deviation at nine in ten.
-    ``of_fit`` is the mean square by which noise moves a fit's own tints.
+    Few tell it, so that it is larger by Student's t over the normal deviation at nine in ten; n,
+    where it was fitted to them, is one figure that they no longer tell. ``of_fit`` is
+    the mean square by which noise moves a fit's own tints.
     """
     tints = np.array([patch.kind == "tint overprint" for patch in patches])
     tints &= ~np.isnan(fit.de00)
@@ -199,8 +178,10 @@ def _misfit(fit: PressFit, patches: Sequence[Patch], noise: FloatArray, of_fit: 
     drawn = told + np.random.default_rng(_SEED).normal(0.0, noise, (200, *told.shape))
     by_noise = float(np.mean(colour_difference(drawn, told) ** 2))
     missed = float(np.mean(np.minimum(fit.de00[tints], _MOST_DE00) ** 2))
-    few = float(stdtrit(int(tints.sum()), 0.95)) / NINETY
-    return few * float(np.sqrt(max(missed - by_noise - of_fit, 0.0)))
+    count = int(tints.sum())
+    free = max(count - int(fit.n_is_fitted), 1)
+    few = float(stdtrit(free, 0.95)) / NINETY
+    return few * float(np.sqrt(max(missed * count / free - by_noise - of_fit, 0.0)))
 
 
 def _noise(fit: PressFit, readings: Readings) -> FloatArray:
@@ -247,14 +228,17 @@ def _fitted(
     """
     try:
         sheet = press_sheet(job, patches, readings, "resampled", distrusted)
+
+        def at(n: float) -> PressFit:
+            return fit_at(sheet, n, slips=False)
+
         if by_channels is not None or not fit.n_is_fitted:
-            return fit_at(sheet, fit.n if by_channels is None else float(by_channels.n[0]))
+            return at(fit.n if by_channels is None else float(by_channels.n[0]))
         low = min(max(fit.n - _N_STEP, _N_RANGE[0]), _N_RANGE[1] - 2 * _N_STEP)
         factors = np.array([low, low + _N_STEP, low + 2 * _N_STEP])
-        bend, slope, _ = np.polyfit(factors, [fit_score(fit_at(sheet, float(n)))
-                                              for n in factors], 2)
+        bend, slope, _ = np.polyfit(factors, [fit_score(at(float(n))) for n in factors], 2)
         best = -0.5 * slope / bend if bend > 0.0 else fit.n
-        return fit_at(sheet, float(np.clip(best, *_N_RANGE)))
+        return at(float(np.clip(best, *_N_RANGE)))
     except InputProblem:
         return None
 

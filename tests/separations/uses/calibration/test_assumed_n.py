@@ -18,8 +18,9 @@ from separations.colour.press_profile_file import read_press_profile
 from separations.command_line import topsheet
 from separations.uses.calibration.assumed_n import N_PLAUSIBLE, shift_by_n
 from separations.uses.calibration.calibration_run import calibrate
-from separations.uses.calibration.curve_fit import density_signal, fit_curve
+from separations.uses.calibration.curve_fit import fit_curve
 from separations.uses.calibration.patches import Patch
+from separations.uses.calibration.wedge_signals import density_signal
 from tests.made_up_press import (
     CHANNELS,
     INKS,
