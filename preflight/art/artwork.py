@@ -152,7 +152,7 @@ def open_artwork(path: Path, *, accept_damage: bool = False, crop: Crop = WHOLE)
             remarks.append(f"{_NO_CHECK_SUMS[image.format]} keeps no check sums: damage within its "
                            "data goes unnoticed.")
         if image.format == "AVIF":
-            remarks.append("An AVIF is read with 8 bits a channel, whatever it has.")
+            remarks.append("An AVIF is read at 8 bits a channel, even if it holds more.")
         profile = image.info.get("icc_profile") or None
         bit_depth = _bit_depth(path, image, remarks)
         told = coded_colour(path, image.format or "", has_profile=profile is not None)
@@ -246,7 +246,7 @@ def _need_one_page(path: Path, image: Image.Image, remarks: list[str]) -> None:
     if pages == 1 or image.format in {"MPO", "PSD"}:  # a camera's preview; layers
         if pages > 1:
             remarks.append(f"Of its {pages} pictures the first is read." if image.format == "MPO"
-                           else "Its layers are read as the one picture that they make.")
+                           else "Its layers are read merged into one picture.")
         return
     if image.format == "TIFF":
         full = 0

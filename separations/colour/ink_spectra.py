@@ -115,7 +115,7 @@ def _read_once(path: Path, names: tuple[str, ...], _content: str
                                would_do=asked)
         if name in found:
             raise InputProblem(where=f"{path}: {place}", found=f"'{name}' a second time",
-                               would_do="each row once")
+                               would_do="one row of each name")
         if not told or (waves and told != waves):
             raise InputProblem(where=f"{path}: {place}, {name}",
                                found="no spectrum" if not told else

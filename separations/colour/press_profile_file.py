@@ -11,6 +11,7 @@ from typing import get_args
 from preflight.input_problem import InputProblem
 from preflight.job_file.board_tables import Varnish
 from preflight.job_file.typed_toml import table_in
+from preflight.nouns import counted
 from separations.colour.press_profile import (
     MeasurementMode,
     PressExposure,
@@ -136,8 +137,8 @@ def _ink(table: Tables) -> PressInk:
     curve = table.curve("tone_curve")
     spread = table.shares("curve_uncertainty")
     if len(spread) != len(curve):
-        raise TableFault(table.key("curve_uncertainty"), f"{len(spread)} figures",
-                         f"{len(curve)}, one for each pair of the tone curve,")
+        raise TableFault(table.key("curve_uncertainty"), counted(len(spread), "figure"),
+                         f"{counted(len(curve), 'figure')}, one for each pair of the tone curve,")
     within = table.table("transfer")
     transfer = None
     if within is not None:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from preflight.nouns import counted
 from separations.commands.terminal import JOB, beside, inert, out_option, say, tell_cautions
 
 
@@ -18,7 +19,7 @@ def wedge(job: Path, out: Path | None) -> None:
 
     target = out or beside(job, "-wedge")
     made = make_wedge(job, target, say=say)
-    click.echo(inert(f"Wrote {target}: {len(made)} films and the list of patches, "
+    click.echo(inert(f"Wrote {target}: {counted(len(made), 'film')} and the list of patches, "
                      "as patches.csv, patches.txt (CGATS) and patches.cxf (CxF). Next: print, "
                      "measure, fill one of them in, topsheet calibrate."))
     tell_cautions()

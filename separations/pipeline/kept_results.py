@@ -97,16 +97,20 @@ class KeptResults:
                 ours: Future[Any] = Future()
                 self._making[digest] = ours
         if begun is not None:
-            return cast("Result", begun.result())
+            try:
+                return cast("Result", begun.result())
+            finally:
+                del begun  # it knows the fault, which knows this call: they would keep each other
         began = time.monotonic()
         try:
             made = make()
+            self._keep(digest, made, time.monotonic() - began)
         except BaseException as fault:
             with self._lock:
-                del self._making[digest]
+                self._making.pop(digest, None)
             ours.set_exception(fault)
+            del ours  # as above
             raise
-        self._keep(digest, made, time.monotonic() - began)
         ours.set_result(made)
         return made
 
@@ -226,12 +230,12 @@ def _gather(value: Any, blocks: dict[int, int]) -> None:
 
 
 def _parts(value: Any) -> Iterable[Any]:
-    """What a table, a collection or an object holds."""
+    """What a table, a collection or an object holds, taken at once: others may add to it."""
     if isinstance(value, dict):
         return (*value.keys(), *value.values())
     if isinstance(value, tuple | list | set | frozenset):
-        return value
+        return tuple(value)
     if is_dataclass(value) and not isinstance(value, type):
         return [getattr(value, field.name, None) for field in fields(value)]
     held = getattr(value, "__dict__", None)
-    return held.values() if isinstance(held, dict) else ()
+    return tuple(held.values()) if isinstance(held, dict) else ()

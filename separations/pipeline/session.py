@@ -233,16 +233,23 @@ class _Asking:
                     break
                 for future in wait(begun, return_when=FIRST_COMPLETED).done:
                     step = begun.pop(future)
-                    fault = future.exception()
-                    if fault is not None:
-                        faults[steps.index(step)] = fault
+                    if (failed := future.exception()) is not None:
+                        faults[steps.index(step)] = failed
                         continue
                     self._made[step] = future.result()
                     for waiting in missing.values():
                         waiting.discard(step)
                     self._let_go(step, users, wanted)
         if faults:
-            raise faults[min(faults)]
+            first = faults[min(faults)]
+            faults.clear()
+            del future, failed
+            try:
+                raise first
+            finally:
+                # A fault knows this call by its traceback. If this call knew the fault, neither
+                # would go, nor what was made so far, before Python looks for such circles.
+                del first
 
     @staticmethod
     def _spoilt(place: int, faults: dict[int, BaseException]) -> bool:

@@ -11,6 +11,7 @@ reason.
 from __future__ import annotations
 
 import csv
+import resource
 import shutil
 import subprocess
 import sys
@@ -33,8 +34,9 @@ ARGUED = Path(__file__).with_name("argued_faults.toml")
 #: What a copy of the project leaves behind.
 _LEFT_OUT = shutil.ignore_patterns(".venv", ".git", "*-out", ".mypy_cache", ".ruff_cache",
                                    ".pytest_cache")
-#: Longest that the tests of one fault may run: a fault that never ends is caught, too.
-_LONGEST_S = 900
+#: Longest that a process of one fault's tests may compute, and that all may take on a busy
+#: machine: a fault that never ends is caught, too.
+_LONGEST_CPU_S, _LONGEST_S = 600, 7200
 #: Most test files that are run for a fault; the nearest come first.
 _MOST_FILES = 14
 
@@ -96,15 +98,20 @@ def try_fault(fault: CodeFault, copy: Path, tests: list[str]) -> Outcome:
         done = subprocess.run(
             [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider",
              "-m", "not long and not benchmark", *tests], cwd=copy, timeout=_LONGEST_S,
-            capture_output=True, text=True)
+            capture_output=True, text=True, preexec_fn=_bound)
         caught = done.returncode != 0
         by = next((line.split(" ")[1] for line in done.stdout.splitlines()
-                   if line.startswith(("FAILED", "ERROR"))), "")
+                   if line.startswith(("FAILED", "ERROR"))),
+                  f"status {done.returncode}" if caught else "")
     except subprocess.TimeoutExpired:
         caught, by = True, f"still running after {_LONGEST_S} s"
     finally:
         target.write_text(sound, encoding="utf-8")
     return Outcome(fault, caught, by, len(tests), time.perf_counter() - start)
+
+
+def _bound() -> None:
+    resource.setrlimit(resource.RLIMIT_CPU, (_LONGEST_CPU_S, _LONGEST_CPU_S))
 
 
 def outcomes(faults: list[CodeFault], processes: int) -> Iterator[Outcome]:

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.input_problem import InputProblem
+from preflight.nouns import counted
 from separations.colour.spectra import FIRST_NM, LAST_NM, STEPS_NM, reflectance_to_xyz
 
 FloatArray = NDArray[np.float64]
@@ -40,7 +41,8 @@ def _step_of(waves: Sequence[int], where: str) -> int:
     odd = np.flatnonzero(gaps != np.median(gaps))
     uneven = f", {told[odd[0]]} and {told[odd[0] + 1]} nm next to each other" if len(odd) else ""
     raise InputProblem(
-        where=where, found=f"{len(told)} wavelengths from {told[0]} to {told[-1]} nm{uneven}",
+        where=where, found=f"{counted(len(told), 'wavelength')} from {told[0]} to {told[-1]} nm"
+                           f"{uneven}",
         would_do="reflectances every 10 or 20 nm, from 400 nm or below to 700 nm or above,")
 
 

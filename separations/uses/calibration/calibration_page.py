@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.job_file.job import Job
+from preflight.nouns import counted
 from separations.colour.colorimetry import lab_to_srgb
 from separations.colour.press_profile import NINETY, PressProfile
 from separations.ink_need.ink_estimate import TRANSFER
@@ -61,8 +62,8 @@ def _facts(job: Job, fit: PressFit) -> str:
         f"; wood {_chip(fit.wood_lab)}L* {fit.wood_lab[0]:.1f}, a* {fit.wood_lab[1]:.1f}, "
         f"b* {fit.wood_lab[2]:.1f}")
     told = "found from the readings" if fit.n_is_fitted else "taken: densities do not tell it"
-    return (f"{len(job.ink)} inks, {read} readings of their wedges; {job.date.isoformat()}; "
-            f"Yule-Nielsen n {fit.n:.1f}, {told}{wood}")
+    return (f"{counted(len(job.ink), 'ink')}, {counted(read, 'reading')} of the wedges; "
+            f"{job.date.isoformat()}; Yule-Nielsen n {fit.n:.1f}, {told}{wood}")
 
 
 def _condition(readings: Readings) -> str:
@@ -153,7 +154,7 @@ def _transfer(profile: PressProfile) -> str:
             if ink.transfer]
     return ("<h2>Ink taken</h2><p>Share of the theoretical ink volume that the printed area took, "
             f"by weight. Without weighing {TRANSFER[1]:g} is taken ({TRANSFER[0]:g} to "
-            f"{TRANSFER[2]:g}) and the wood's thirst on top.</p>"
+            f"{TRANSFER[2]:g}) and what the wood soaks up comes on top.</p>"
             + _table(("Ink", "#Transfer factor", "#Range"), rows))
 
 

@@ -11,6 +11,7 @@ from typing import Literal
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
+from preflight.nouns import counted
 from separations.colour.measured_files.patch_rows import PATCH_COLUMN
 from separations.ink_need.ink_table import inert
 
@@ -86,7 +87,7 @@ def sheet_patches(job: Job) -> tuple[Patch, ...]:
                              percent=_only(count, group, tint),
                              kind="solid overprint" if tint == 100 else "tint overprint"))
     if patches[-1].row >= len(ROW_LETTERS):
-        raise InputProblem(where=f"{job.path}: ink", found=f"{count} inks",
+        raise InputProblem(where=f"{job.path}: ink", found=counted(count, "ink"),
                            would_do=f"fewer inks, so that {len(ROW_LETTERS)} rows hold them,")
     return tuple(patches)
 

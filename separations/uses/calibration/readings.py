@@ -98,8 +98,8 @@ def readings_in(table: Rows, condition: MeasuringCondition, path: Path, job: Job
                                would_do=f"one from {patches[0].name} to {patches[-1].name} of "
                                         "the sheet")
         if name in seen:
-            raise InputProblem(where=where, found=f"it again after {seen[name]}",
-                               would_do="each patch once")
+            raise InputProblem(where=where, would_do="one row for each patch",
+                               found=f"a second row for it, after {seen[name]}")
         seen[name] = place
         _check_tones(row, patches[places[name]], job, where)
         for column in READING_COLUMNS:

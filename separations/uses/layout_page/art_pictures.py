@@ -18,8 +18,8 @@ from separations.pipeline.session import Session
 from separations.pipeline.stages import LINE_FILES, PHOTO_FILES
 
 
-def art_picture(session: Session, order: int, side_px: int) -> bytes:
-    """A picture of one artwork, its longest side so many pixels or fewer, as PNG.
+def art_picture(session: Session, order: int, side_px: int) -> NDArray[np.uint8]:
+    """A picture of one artwork, its longest side so many pixels or fewer, (rows, columns, 4).
 
     What is cropped of it is shown too: the page draws the crop itself.
     A photograph is told in sRGB numbers of its own pixels; line work as black with an alpha where
@@ -38,12 +38,12 @@ def art_picture(session: Session, order: int, side_px: int) -> bytes:
     artwork = dict(session.of(stage))[order].uncropped
     if artwork.page:  # a pixel to a point until it is drawn larger
         artwork = drawn_at(artwork, side_px / max(artwork.width_px, artwork.height_px))
-    made: bytes = session.keep.made_of("small picture", (artwork, table.kind, side_px),
+    made: NDArray[np.uint8] = session.keep.made_of("small picture", (artwork, table.kind, side_px),
                                        lambda: _drawn(session, artwork, table.kind, side_px))
     return made
 
 
-def _drawn(session: Session, artwork: Artwork, kind: str, side_px: int) -> bytes:
+def _drawn(session: Session, artwork: Artwork, kind: str, side_px: int) -> NDArray[np.uint8]:
     share = min(1.0, side_px / max(artwork.width_px, artwork.height_px))
     columns = max(1, round(artwork.width_px * share))
     rows = max(1, round(artwork.height_px * share))
@@ -51,7 +51,7 @@ def _drawn(session: Session, artwork: Artwork, kind: str, side_px: int) -> bytes
     plane = photo_plane(artwork, placed, grid, load=KeptPhotos(session.keep))
     deep = plane.rgb.dtype == np.uint16
     rgb = np.asarray(plane.rgb >> 8 if deep else plane.rgb, np.uint8)
-    return _coded(rgb, plane.cover, lines=kind == "line", by_alpha=artwork.has_alpha)
+    return _with_alpha(rgb, plane.cover, lines=kind == "line", by_alpha=artwork.has_alpha)
 
 
 def _upright(artwork: Artwork, columns: int, rows: int) -> tuple[PlacedArt, RasterGrid]:
@@ -64,15 +64,10 @@ def _upright(artwork: Artwork, columns: int, rows: int) -> tuple[PlacedArt, Rast
                               columns=columns)
 
 
-def _coded(rgb: NDArray[np.uint8], cover: NDArray[np.uint8], *, lines: bool,
-           by_alpha: bool) -> bytes:
-    bgr = cv2.cvtColor(np.ascontiguousarray(rgb), cv2.COLOR_RGB2BGR)
-    if lines:
-        inked = cover if by_alpha and cover.min() < 255 else 255 - cv2.cvtColor(
-            bgr, cv2.COLOR_BGR2GRAY)
-        bgr = np.dstack([np.zeros_like(bgr), inked])
-    elif cover.min() < 255:
-        bgr = np.dstack([bgr, cover])
-    made, stream = cv2.imencode(".png", bgr, [cv2.IMWRITE_PNG_COMPRESSION, 1])
-    assert made
-    return stream.tobytes()
+def _with_alpha(rgb: NDArray[np.uint8], cover: NDArray[np.uint8], *, lines: bool,
+                by_alpha: bool) -> NDArray[np.uint8]:
+    if not lines:
+        return np.dstack([rgb, cover])
+    grey = cv2.cvtColor(np.ascontiguousarray(rgb), cv2.COLOR_RGB2GRAY)
+    inked = cover if by_alpha and cover.min() < 255 else 255 - grey
+    return np.dstack([np.zeros_like(rgb), np.asarray(inked, np.uint8)])

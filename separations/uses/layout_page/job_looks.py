@@ -42,8 +42,6 @@ _KEPT_BYTES = 256 * 2**20
 LEAST_PPI, MOST_PPI = 8.0, 200.0
 #: The resolution that a page of usual width asks first; one that looks closer asks this before.
 USUAL_PPI, _FIRST_PPI = 25.0, 72.0
-#: Deflate level of pictures: stored as they are, since they travel no further than this machine.
-_PNG_LEVEL = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,15 +50,20 @@ class BoardPicture:
 
     Attributes
     ----------
-    png : bytes
-        sRGB, nose to the right.
+    rows, columns : int
+        Its size.
+    pixels : bytes
+        sRGB and an alpha, four bytes a pixel, row after row, nose to the right. They travel as
+        they are, no further than this machine.
     left_x_mm, top_y_mm : float
         Board place of the picture's upper left corner: x grows to the right, y upwards.
     pixel_mm : float
         Side of its pixels.
     """
 
-    png: bytes
+    rows: int
+    columns: int
+    pixels: bytes
     left_x_mm: float
     top_y_mm: float
     pixel_mm: float
@@ -243,19 +246,15 @@ def _cut(whole: NDArray[np.uint8], grid: RasterGrid,
         first_row = min(max(int((top_y - greatest_y) / pixel), 0), end_row - 1)
         end_row = min(max(int((top_y - least_y) / pixel) + 1, first_row + 1), end_row)
     part = whole[first_row:end_row, first_column:end_column]
-    return BoardPicture(png=coded(part), left_x_mm=left_x + first_column * pixel,
+    pixels = cv2.cvtColor(np.ascontiguousarray(part), cv2.COLOR_RGB2RGBA)
+    return BoardPicture(rows=part.shape[0], columns=part.shape[1], pixels=pixels.tobytes(),
+                        left_x_mm=left_x + first_column * pixel,
                         top_y_mm=top_y - first_row * pixel, pixel_mm=pixel)
-
-
-def coded(srgb: NDArray[np.uint8]) -> bytes:
-    """A picture of sRGB pixels as PNG, quickly."""
-    made, stream = cv2.imencode(".png", cv2.cvtColor(np.ascontiguousarray(srgb),
-                                                     cv2.COLOR_RGB2BGR),
-                                [cv2.IMWRITE_PNG_COMPRESSION, _PNG_LEVEL])
-    assert made
-    return stream.tobytes()
 
 
 def small_board(session: Session, ppi: float) -> bytes:
     """A small picture of a variant, PNG: separated no finer than it is shown."""
-    return coded(session.at(finest_ppi=ppi, proof_ppi=ppi).of(PROOF))
+    proof = session.at(finest_ppi=ppi, proof_ppi=ppi).of(PROOF)
+    made, stream = cv2.imencode(".png", cv2.cvtColor(proof, cv2.COLOR_RGB2BGR))
+    assert made
+    return stream.tobytes()

@@ -92,8 +92,8 @@ def _picture(state: PageState, request: Request) -> Response:
     revision = looks.revision
     drawn = looks.picture(session, ppi, request.query_params.getlist("without"), part)
     place = {"left": drawn.left_x_mm, "top": drawn.top_y_mm, "pixel": drawn.pixel_mm,
-             "revision": revision}
-    return Response(drawn.png, media_type="image/png", headers={"x-place": json.dumps(place)})
+             "revision": revision, "rows": drawn.rows, "columns": drawn.columns}
+    return _pixels(drawn.pixels, place)
 
 
 def _art(state: PageState, request: Request) -> Response:
@@ -104,7 +104,8 @@ def _art(state: PageState, request: Request) -> Response:
     if order >= len(job.art):
         raise InputProblem(where="the page", found="no such art", would_do="art of the job")
     side = int(number(request, "side", 16, _MOST_SIDE_PX))
-    return Response(art_picture(state.looks.session, order, side), media_type="image/png")
+    rgba = art_picture(state.looks.session, order, side)
+    return _pixels(rgba.tobytes(), {"rows": rgba.shape[0], "columns": rgba.shape[1]})
 
 
 def _findings(state: PageState, _request: Request) -> Response:
@@ -139,7 +140,11 @@ def _loupe(state: PageState, request: Request) -> Response:
         view = held[1].bits(at, rows, columns)
     place = {"rows": view.rows, "columns": view.columns, "row": view.first_row,
              "column": view.first_column}
-    return Response(view.data, media_type="application/octet-stream",
+    return _pixels(view.data, place)
+
+
+def _pixels(data: bytes, place: dict[str, Any]) -> Response:
+    return Response(data, media_type="application/octet-stream",
                     headers={"x-place": json.dumps(place)})
 
 

@@ -15,6 +15,7 @@ from threading import Condition, Thread
 from preflight.input_problem import InputProblem
 from separations.pipeline.session import NotWanted
 from separations.runtime.free_memory import give_back_free_memory
+from separations.runtime.kept_faults import kept_fault
 from separations.uses.layout_page.film_loupe import Loupe
 from separations.uses.layout_page.job_looks import FoundNow, JobLooks
 
@@ -92,6 +93,10 @@ class SlowLooks:
             except MemoryError:
                 self._tell("fault", revision=revision,
                            sentence="This machine has too little free memory for it.")
+            except Exception as fault:  # one look's fault must not end all later ones
+                self._tell("fault", revision=revision, sentence="The findings could not be made "
+                           f"through a fault of the page's own ({type(fault).__name__}). "
+                           f"{kept_fault(fault)}")
             self._done[name] = revision
             if name in ("all", "dots"):
                 give_back_free_memory()

@@ -27,6 +27,8 @@ export const timings = /** @type {{kind: string, ms: number}[]} */ ([]);
  * @type {Map<string, {wanted: string, at: number}>} */
 const refused = new Map();
 const NOT_AGAIN_MS = 2000;
+/** What has not come by then is asked again: the first picture of an installation takes longest. */
+const ASK_AGAIN_MS = 60000;
 /** @type {(sentence: string) => void} */
 let complain = () => {};
 
@@ -126,6 +128,11 @@ async function ask(of, ppi, view, then) {
   const line = new AbortController();
   under.set(of, { wanted, line });
   const begun = performance.now();
+  const late = setTimeout(() => {
+    if (under.get(of)?.line === line) under.delete(of);
+    line.abort();
+    wantPicture(of, view);
+  }, ASK_AGAIN_MS);
   try {
     const { bitmap, place } = await picture(`/api/picture?${asking}`, line.signal);
     if (!of && place.revision !== known.job?.revision) return;
@@ -137,12 +144,16 @@ async function ask(of, ppi, view, then) {
     complain("");
     tell("shown");
   } catch (fault) {
-    if (fault instanceof Refused && fault.message) {
-      complain(fault.message);
+    const sentence = fault instanceof Refused ? fault.message
+      : line.signal.aborted || fault instanceof TypeError ? "" // no answer: told by who listens
+        : `The browser cannot show the board's picture (${fault}). Close other pages.`;
+    if (sentence) {
+      complain(sentence);
       refused.set(of, { wanted, at: performance.now() });
       tell("shown");
     }
   } finally {
+    clearTimeout(late);
     if (under.get(of)?.line === line) under.delete(of);
     if (then) wantPicture(of, then);
     else if (known.job && known.job.revision !== revision) wantPicture(of, view);

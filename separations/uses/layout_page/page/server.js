@@ -63,15 +63,17 @@ export async function handedOver(file) {
 }
 
 /**
- * A picture, with where it lies on the board.
+ * A picture, with its size and where it lies on the board. Its pixels come as plain memory: a
+ * browser keeps what comes as a blob, or as a coded picture, for long after its last use.
  * @param {string} path
  * @param {AbortSignal} [signal]
  * @returns {Promise<{bitmap: ImageBitmap, place: any}>}
  */
 export async function picture(path, signal) {
   const answer = await got(path, signal);
-  const bitmap = await createImageBitmap(await answer.blob());
-  return { bitmap, place: JSON.parse(answer.headers.get("x-place") ?? "null") };
+  const place = JSON.parse(answer.headers.get("x-place") ?? "null");
+  const pixels = new Uint8ClampedArray(await answer.arrayBuffer());
+  return { bitmap: await createImageBitmap(new ImageData(pixels, place.columns, place.rows)), place };
 }
 
 /**

@@ -110,6 +110,18 @@ def test_sheets_laid_on_each_other_make_the_board(board: tuple[BoardLines, Topsh
     assert shown[0].union(shown[1]).covers(area.printed)
 
 
+@pytest.mark.parametrize(("changed", "says"), [
+    ((), "2 sheets, 2 along and 1 across, from tail to nose. Lay each over its neighbour"),
+    ((('"30 cm"', '"25 cm"'),), "It is all on one sheet.")])
+def test_the_first_sheet_says_how_they_are_joined(
+        small_job: Callable[..., Path], changed: tuple[tuple[str, str], ...], says: str) -> None:
+    job = read_job(small_job(*changed))
+    board = board_of(job)
+    document = pypdfium2.PdfDocument(tiled_pages(board_lines(job, board.outline, board.area)))
+    assert says in " ".join(document[0].get_textpage().get_text_bounded().split())
+    document.close()
+
+
 @pytest.mark.parametrize("bounds", [(-798.0, -157.0, 798.0, 157.0), (-100.0, -40.0, 100.0, 40.0),
                                     (-1500.0, -300.0, 1500.0, 300.0)])
 def test_tiling(bounds: tuple[float, float, float, float]) -> None:

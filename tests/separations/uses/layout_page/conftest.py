@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import http.client
 import json
 import os
@@ -11,6 +12,7 @@ import signal
 import subprocess
 import sys
 import time
+import warnings
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -158,10 +160,48 @@ def job_served(serve: Serve, tmp_path_factory: pytest.TempPathFactory) -> Served
     return serve(write_small_job(tmp_path_factory.mktemp("layout") / "job"))
 
 
-def start_browser() -> Any:
-    """A browser without a screen; skips where there is none."""
+#: What any page of a working browser can do at once, whatever page it is.
+_SOUND = """
+const done = arguments[0];
+const px = new ImageData(2, 2);
+setTimeout(() => done(false), 10000);
+requestAnimationFrame(() => createImageBitmap(px).then(() => done(true), () => done(false)));
+"""
+
+
+class Browser:
+    """A browser without a screen; what it lacks itself is asked of its driver."""
+
+    def __init__(self) -> None:
+        self._driver = _started()
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self._driver, name)
+
+    def see_to(self) -> None:
+        """Start it anew where it does not paint an empty page: that is no fault of ours."""
+        from selenium.common.exceptions import WebDriverException
+
+        try:
+            self._driver.get("about:blank")
+            sound = self._driver.execute_async_script(_SOUND)
+        except WebDriverException:
+            sound = False
+        if not sound:
+            warnings.warn("The browser had stalled and was started anew.", stacklevel=2)
+            with contextlib.suppress(WebDriverException):
+                self._driver.quit()
+            self._driver = _started()
+
+
+def start_browser() -> Browser:
+    """A browser; skips where there is none."""
     if not (BROWSER and DRIVER):
         pytest.skip("Debian's chromium and chromium-driver are not installed")
+    return Browser()
+
+
+def _started() -> Any:
     from selenium import webdriver
     from selenium.webdriver.chrome.service import Service
 

@@ -34,23 +34,40 @@ class SeenPage:
 
     def open(self, width: int = 1280, height: int = 900, *, touch: bool = False) -> SeenPage:
         """Open the page at a size."""
+        self.driver.see_to()
         self.driver.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {
             "width": width, "height": height, "deviceScaleFactor": 1, "mobile": touch})
         self.driver.execute_cdp_cmd("Emulation.setTouchEmulationEnabled", {"enabled": touch})
         self.driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": [
             {"name": "prefers-reduced-motion", "value": "reduce"}]})
-        self.driver.get("about:blank")
         self.driver.get(self.served.address)
         return self
 
     def ready(self) -> SeenPage:
         """Wait for the picture of the newest text, with nothing on its way."""
-        self.until(lambda: self.script(
-            "return Promise.all([import('./pictures.js'), import('./store.js'),"
-            " import('./edits.js')]).then(async ([p, s, e]) => { await e.settled();"
-            " return p.isTrue() && s.known.live.size === 0 && s.known.job.revision; })")
-            == self.served.told()["revision"], "a true picture")
+        try:
+            self.until(lambda: self.script(
+                "return Promise.all([import('./pictures.js'), import('./store.js'),"
+                " import('./edits.js')]).then(async ([p, s, e]) => { await e.settled();"
+                " return p.isTrue() && s.known.live.size === 0 && s.known.job.revision; })")
+                == self.served.told()["revision"], "a true picture")
+        except AssertionError as fault:
+            raise AssertionError(f"{fault}: {self.state()}") from None
         return self
+
+    def state(self) -> dict[str, Any]:
+        """What may tell why the page waits."""
+        seen: dict[str, Any] = self.script(
+            "return Promise.all([import('./pictures.js'), import('./store.js')])"
+            ".then(async ([p, s]) => ({page: s.known.job?.revision, live: [...s.known.live.keys()],"
+            " shown: p.shownOf('')?.revision, ppi: p.shownOf('')?.ppi, hidden: document.hidden,"
+            " telling: document.querySelector('#telling')?.textContent,"
+            " paints: await Promise.race([new Promise((f) => requestAnimationFrame(() => f(true))),"
+            " new Promise((f) => setTimeout(() => f(false), 5000))])}))")
+        began = time.monotonic()
+        status, _, body = self.served.ask("/api/picture?ppi=12")
+        return seen | {"server": self.served.told()["revision"], "picture": (
+            status, len(body), round(time.monotonic() - began, 2)), "log": self.complaints()}
 
     def script(self, words: str, *given: Any) -> Any:
         """Run a script in the page."""

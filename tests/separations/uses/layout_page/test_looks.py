@@ -6,6 +6,7 @@ import json
 import time
 from dataclasses import replace
 from pathlib import Path
+from queue import Queue
 from typing import Any
 
 import cv2
@@ -56,19 +57,33 @@ def served(serve: Serve, tmp_path_factory: pytest.TempPathFactory) -> Served:
 
 
 def decoded(png: bytes) -> NDArray[np.uint8]:
-    read = np.asarray(cv2.imdecode(np.frombuffer(png, np.uint8), cv2.IMREAD_UNCHANGED), np.uint8)
-    return np.asarray(read[:, :, ::-1] if read.shape[2] == 3 else read, np.uint8)
+    read = np.asarray(cv2.imdecode(np.frombuffer(png, np.uint8), cv2.IMREAD_COLOR), np.uint8)
+    return np.ascontiguousarray(read[:, :, ::-1])
+
+
+def pixels_of(answer: tuple[int, dict[str, str], bytes]) -> NDArray[np.uint8]:
+    """A picture as it travels to the page: sRGB and an alpha."""
+    status, headers, body = answer
+    place = json.loads(headers["x-place"])
+    assert status == 200
+    return np.frombuffer(body, np.uint8).reshape(place["rows"], place["columns"], 4)
+
+
+def opaque(answer: tuple[int, dict[str, str], bytes]) -> NDArray[np.uint8]:
+    """Its colours; nothing of a board's picture is seen through."""
+    pixels = pixels_of(answer)
+    assert (pixels[:, :, 3] == 255).all()
+    return pixels[:, :, :3]
 
 
 @pytest.mark.parametrize("ppi", [18, 100])
 def test_the_picture_is_the_proof_pixel_for_pixel(served: Served, ppi: int,
                                                   tmp_path: Path) -> None:
-    status, headers, png = served.ask(f"/api/picture?ppi={ppi}")
-    assert status == 200
+    answer = served.ask(f"/api/picture?ppi={ppi}")
     assert served.job
     proof = quick_session(served.job, ppi).of(PROOF)
-    assert np.array_equal(decoded(png), proof)
-    place = json.loads(headers["x-place"])
+    assert np.array_equal(opaque(answer), proof)
+    place = json.loads(answer[1]["x-place"])
     assert place["pixel"] == pytest.approx(25.4 / ppi)
     if ppi == 100:  # that of the command
         make_proof(served.job, tmp_path / "proof")
@@ -77,7 +92,7 @@ def test_the_picture_is_the_proof_pixel_for_pixel(served: Served, ppi: int,
         at = json.loads(part[1]["x-place"])
         left = round((at["left"] - place["left"]) / place["pixel"])
         top = round((place["top"] - at["top"]) / place["pixel"])
-        small = decoded(part[2])
+        small = opaque(part)
         assert np.array_equal(
             small, proof[top:top + small.shape[0], left:left + small.shape[1]])
         assert small.shape[1] == pytest.approx(50 / place["pixel"], abs=2)
@@ -86,7 +101,7 @@ def test_the_picture_is_the_proof_pixel_for_pixel(served: Served, ppi: int,
 def test_inks_left_off_are_not_on_the_picture(served: Served) -> None:
     def without(*inks: str) -> NDArray[np.uint8]:
         words = "".join(f"&without={ink}" for ink in inks)
-        return decoded(served.ask(f"/api/picture?ppi=18{words}")[2])
+        return opaque(served.ask(f"/api/picture?ppi=18{words}"))
 
     whole, none = without(), without("Yellow", "Magenta", "Cyan", "Black")
     assert none.mean() > whole.mean() + 20
@@ -270,7 +285,44 @@ def test_a_text_s_picture_is_made_before_it_is_asked(
         raise AssertionError("a stage was made after all")
 
     monkeypatch.setattr("separations.pipeline.session._Asking._run", nothing_more)
-    assert looks.picture(looks.session, 18.0).png != asked.png
+    assert looks.picture(looks.session, 18.0).pixels != asked.pixels
+
+
+def test_a_fault_in_one_look_is_told_and_does_not_end_the_next(
+        tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("TMPDIR", str(tmp_path))
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
+    looks, told = JobLooks(read_job(write_small_job(tmp_path / "job")), 1), Queue[Any]()
+    sound = looks.found_at_once
+
+    def faulty(_session: Session) -> Any:
+        monkeypatch.setattr(looks, "found_at_once", sound)
+        raise RuntimeError("a fault of ours")
+
+    monkeypatch.setattr(looks, "found_at_once", faulty)
+    slow = SlowLooks(looks, lambda kind, **news: told.put((kind, news)), lambda: True)
+    slow.start()
+    kind, news = told.get(timeout=60)
+    assert kind == "fault"
+    assert "a fault of the page's own (RuntimeError). Please send" in news["sentence"]
+    looks.show(replace(looks.session.job, boards=3), 2)
+    slow.changed()
+    while kind != "findings":
+        kind, news = told.get(timeout=60)
+    slow.stop()
+    assert slow.found
+    assert slow.found[0] == 2
+
+
+def test_art_travels_with_what_of_it_is_seen_through(served: Served) -> None:
+    assert served.job
+    photo, lines = (pixels_of(served.ask(f"/api/art?n={n}&side=620")) for n in (0, 1))
+    seen = decoded((served.job.parent / "photo.png").read_bytes())
+    assert photo.shape == (180, 620, 4)
+    assert (photo[:, :, 3] == 255).all()
+    assert np.abs(photo[:, :, :3].mean((0, 1)) - seen.mean((0, 1))).max() < 1
+    assert (lines[:, :, :3] == 0).all()
+    assert 0 < (lines[:, :, 3] > 128).mean() < 0.5
 
 
 def test_dots_of_a_former_text_are_let_go(tmp_path: Path) -> None:
