@@ -38,7 +38,7 @@ def _step_of(waves: Sequence[int], where: str) -> int:
                 and _MUST_HOLD[1] <= told[-1] <= LAST_NM):
             return step
     gaps = np.diff(told)
-    odd = np.flatnonzero(gaps != np.median(gaps))
+    odd = np.flatnonzero(gaps != np.median(gaps)) if len(gaps) else gaps
     uneven = f", {told[odd[0]]} and {told[odd[0] + 1]} nm next to each other" if len(odd) else ""
     raise InputProblem(
         where=where, found=f"{counted(len(told), 'wavelength')} from {told[0]} to {told[-1]} nm"
