@@ -40,6 +40,8 @@ from separations.uses.calibration.weighed_ink import read_weighings, transfer_fa
 PROFILE_FILE = "press_profile.toml"
 PAGE_FILE = "calibration.html"
 ICC_FILE = "press.icc"
+#: So many patches without a reading are named.
+_NAMES_TOLD = 12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -54,6 +56,8 @@ class Calibration:
         What it rests on.
     suspects : tuple of Suspect
         Readings to look at again, in the order of the sheet.
+    unread : tuple of str
+        Which patches have no reading, one sentence; none if all have.
     model : str
         Which form of the print model was taken, and by how much it was the better one.
     assumed : tuple of str
@@ -65,6 +69,7 @@ class Calibration:
     profile: PressProfile
     fit: PressFit
     suspects: tuple[Suspect, ...]
+    unread: tuple[str, ...]
     assumed: tuple[str, ...]
     model: str
     sure: str
@@ -159,7 +164,8 @@ def calibrate(
             written = str((folder / PROFILE_FILE).resolve())
             pressed = replace(job, press_profile=written, outside_allowed=True)
             (folder / ICC_FILE).write_bytes(output_profile(pressed).content)
-        return Calibration(profile=profile, fit=fit, suspects=suspects, model=chosen.says,
+        return Calibration(profile=profile, fit=fit, suspects=suspects,
+                           unread=unread_told(patches, readings), model=chosen.says,
                            assumed=assumed_n_told(job, fit), sure=sureness_told(profile))
 
 
@@ -193,7 +199,7 @@ def press_profile_of(
         for patch, lab in zip(patches, readings.lab, strict=True)
         if patch.kind == "solid overprint" and not np.isnan(lab[0]) and patch.name not in doubtful)
     return PressProfile(
-        title=job.title, date=job.date, n=fit.n, n_is_fitted=fit.n_is_fitted,
+        title=job.title, date=job.date, n=round(fit.n, 4), n_is_fitted=fit.n_is_fitted,
         n_uncertainty=round(spread.n_sd, 3) if fit.n_is_fitted else None,
         proof_uncertainty_de00=_two_places(spread.colour_de00),
         wood_lab=None if fit.wood_lab is None else _lab(fit.wood_lab), ink=inks,
@@ -201,6 +207,17 @@ def press_profile_of(
                                       *assumed_n_told(job, fit)),
         measurement_condition=readings.condition.mode, varnish=varnish,
         exposure=known.exposure if (known := profile_of(job)) else ())
+
+
+def unread_told(patches: tuple[Patch, ...], readings: Readings) -> tuple[str, ...]:
+    """Which patches of a sheet have no reading, as one sentence; none if all have one."""
+    names = [patch.name for patch, density, lab in
+             zip(patches, readings.density, readings.lab, strict=True)
+             if np.isnan(density) and np.isnan(lab[0])]
+    if not names:
+        return ()
+    told = ", ".join(names[:_NAMES_TOLD]) + (" and more" if len(names) > _NAMES_TOLD else "")
+    return (f"Not read, {len(names)} of {len(patches)} patches: {told}.",)
 
 
 def assumed_n_told(job: Job, fit: PressFit) -> tuple[str, ...]:
