@@ -19,8 +19,9 @@ def wedge(job: Path, out: Path | None) -> None:
 
     target = out or beside(job, "-wedge")
     made = make_wedge(job, target, say=say)
-    click.echo(inert(f"Wrote {target}: {counted(len(made), 'film')} and the list of patches. Next: "
-                     "print, measure, fill in, topsheet calibrate."))
+    click.echo(inert(f"Wrote {target}: {counted(len(made), 'film')} and the list of patches, "
+                     "as patches.csv, patches.txt (CGATS) and patches.cxf (CxF). Next: print, "
+                     "measure, fill one of them in, topsheet calibrate."))
     tell_cautions()
 
 
@@ -55,7 +56,7 @@ def calibrate(job: Path, measured: tuple[Path, ...], weighed: Path | None, icc: 
         found = calibrate_press(job, measured[0], target, weighed_path=weighed, with_icc=icc,
                                 varnished=varnished, say=say)
     click.echo(inert(f"Wrote {target}"))
-    for sentence in (*says, found.model, *found.assumed, found.sure):
+    for sentence in (*says, *found.unread, found.model, *found.assumed, found.sure):
         click.echo(inert(f"note  {sentence}"))
     for suspect in found.suspects:
         click.echo(inert(f"look  patch {suspect.patch}: {suspect.says}"))

@@ -24,7 +24,11 @@ from separations.uses.calibration.exchanged_columns import check_columns
 from separations.uses.calibration.model_choice import fit_best
 from separations.uses.calibration.patches import Patch
 from separations.uses.calibration.press_fit import PressFit
-from separations.uses.calibration.profile_of_fit import assumed_n_told, press_profile_of
+from separations.uses.calibration.profile_of_fit import (
+    assumed_n_told,
+    press_profile_of,
+    unread_told,
+)
 from separations.uses.calibration.readings import Readings
 from separations.uses.calibration.resampled_fits import fit_spread, with_spread
 from separations.uses.calibration.sheet_by_tones import read_sheet
@@ -50,6 +54,8 @@ class Calibration:
         What it rests on.
     suspects : tuple of Suspect
         Readings to look at again, in the order of the sheet.
+    unread : tuple of str
+        Which patches have no reading, one sentence; none if all have.
     model : str
         Which form of the print model was taken, and by how much it was the better one.
     assumed : tuple of str
@@ -61,6 +67,7 @@ class Calibration:
     profile: PressProfile
     fit: PressFit
     suspects: tuple[Suspect, ...]
+    unread: tuple[str, ...]
     assumed: tuple[str, ...]
     model: str
     sure: str
@@ -195,7 +202,8 @@ def calibrate_sheet(
             written = str((folder / PROFILE_FILE).resolve())
             pressed = replace(job, press_profile=written, outside_allowed=True)
             (folder / ICC_FILE).write_bytes(output_profile(pressed).content)
-        return Calibration(profile=profile, fit=fit, suspects=suspects, model=chosen.says,
+        return Calibration(profile=profile, fit=fit, suspects=suspects,
+                           unread=unread_told(patches, readings), model=chosen.says,
                            assumed=assumed_n_told(job, fit), sure=sureness_told(profile))
 
 

@@ -18,6 +18,9 @@ from separations.uses.calibration.readings import Readings
 from separations.uses.calibration.resampled_fits import FitSpread
 from separations.uses.calibration.suspects import Suspect
 
+#: So many patches without a reading are named.
+_NAMES_TOLD = 12
+
 
 def press_profile_of(
     job: Job, patches: tuple[Patch, ...], readings: Readings, chosen: ChosenModel,
@@ -49,7 +52,7 @@ def press_profile_of(
         for patch, lab in zip(patches, readings.lab, strict=True)
         if patch.kind == "solid overprint" and not np.isnan(lab[0]) and patch.name not in doubtful)
     return PressProfile(
-        title=job.title, date=job.date, n=fit.n, n_is_fitted=fit.n_is_fitted,
+        title=job.title, date=job.date, n=round(fit.n, 4), n_is_fitted=fit.n_is_fitted,
         n_uncertainty=round(spread.n_sd, 3) if fit.n_is_fitted else None,
         proof_uncertainty_de00=_two_places(spread.colour_de00),
         wood_lab=None if fit.wood_lab is None else _lab(fit.wood_lab), ink=inks,
@@ -70,6 +73,17 @@ def assumed_n_told(job: Job, fit: PressFit) -> tuple[str, ...]:
     return (f"Yule-Nielsen n was assumed to be {fit.n:.1f}, since densities do not tell it. Were "
             f"it anywhere from {low:g} to {high:g}, printed tones would move by at most: {parts}; "
             "the curves' ± holds this. Colours read of the patches tell n.",)
+
+
+def unread_told(patches: tuple[Patch, ...], readings: Readings) -> tuple[str, ...]:
+    """Which patches of a sheet have no reading, as one sentence; none if all have one."""
+    names = [patch.name for patch, density, lab in
+             zip(patches, readings.density, readings.lab, strict=True)
+             if np.isnan(density) and np.isnan(lab[0])]
+    if not names:
+        return ()
+    told = ", ".join(names[:_NAMES_TOLD]) + (" and more" if len(names) > _NAMES_TOLD else "")
+    return (f"Not read, {len(names)} of {len(patches)} patches: {told}.",)
 
 
 def _ran_with(job: Job) -> list[str]:
