@@ -93,8 +93,12 @@ class FilmLabel:
     @property
     def despite_told(self) -> str:
         """What follows the ink's name on a film that was made despite stops; else nothing."""
-        return "" if not self.despite_stops else (
-            f" · MADE DESPITE {counted(self.despite_stops, 'STOP', 'STOPS')}")
+        return despite_words(self.despite_stops)
+
+
+def despite_words(stops: int) -> str:
+    """What follows a name on pages that were made despite so many stops; nothing where none."""
+    return f" · MADE DESPITE {counted(stops, 'STOP', 'STOPS')}" if stops else ""
 
 
 class LabelLine(NamedTuple):
