@@ -8,6 +8,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from fontTools.ttLib import TTFont
 
 ROOT = Path(__file__).parent.parent
 #: Words by which the families of licences are known in the libraries' own statements.
@@ -63,3 +64,40 @@ def test_the_row_says_what_the_library_says(name: str) -> None:
     for family in families:
         assert any(word in own for word in FAMILIES[family]), own[:300]
     assert not re.search(r"\bA?GPL|\bLGPL", own.split("Programming")[0]), "copyleft: decide on it"
+
+
+#: What is shipped and was not written here, and the file beside it that tells its licence.
+OTHERS_WORK = {"DejaVuSans.ttf": "DejaVuSans-LICENSE.txt",
+               "DejaVuSans-Bold.ttf": "DejaVuSans-LICENSE.txt"}
+#: Endings of what is written here: code, pages, words and figures.
+OWN = {".py", ".js", ".css", ".html", ".toml", ".json", ".typed"}
+
+
+def shipped() -> list[Path]:
+    every = [path for package in ("preflight", "separations")
+             for path in sorted((ROOT / package).rglob("*"))]
+    return [path for path in every if path.is_file() and "__pycache__" not in path.parts]
+
+
+def test_nothing_of_others_is_shipped_without_its_licence() -> None:
+    strange = {path.name: path for path in shipped() if path.suffix not in OWN}
+    own_pictures = {"icon.svg"}
+    assert strange.keys() - own_pictures == OTHERS_WORK.keys() | set(OTHERS_WORK.values())
+    for name, licence in OTHERS_WORK.items():
+        told = strange[name].with_name(licence).read_text(encoding="utf-8")
+        assert name in told
+        font = TTFont(strange[name])
+        assert font["name"].getDebugName(5) == "Version 2.37"
+        assert "2.37" in told
+        assert "Permission is hereby granted, free of charge" in told
+
+
+def test_pages_hold_no_code_of_others_and_ask_for_none() -> None:
+    pages = [path for path in shipped() if path.suffix in {".js", ".css", ".html", ".svg"}]
+    assert len(pages) > 40
+    for path in pages:
+        text = path.read_text(encoding="utf-8").replace('"http://www.w3.org/2000/svg"', "")
+        assert not re.search(r"https?://|@licen[cs]e|copyright|sourceMappingURL", text, re.I), path
+        named = re.findall(r'^(?:import|export|\}).*?\bfrom "([^"]+)"', text, re.MULTILINE)
+        named += re.findall(r'\bimport *\(? *"([^"]+)"', text)
+        assert all((path.parent / module).is_file() for module in named), (path, named)

@@ -27,7 +27,9 @@ _NEVER_ONE = (
     "{len(x)} holes", "{count} {key}s", "a spectrum of {len(figures)} figures",
     "on the films, {sum(", "} of its {wanted}", "{opened.count} bands",
     "{len(all_of_them)} closed rings", "{counted(", "{days} days before", "class=\"reference\"",
-    "<p>Likely, with low and high", "{len(ROW_LETTERS)} rows")
+    "<p>Likely, with low and high", "{len(ROW_LETTERS)} rows", "{count} pages and no",
+    "Of its {count} pages page",
+    "of {len(patches)} patches", "light lies beyond the picture's levels")
 
 
 def test_a_count_goes_with_its_noun() -> None:

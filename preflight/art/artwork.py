@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
-import threading
-import warnings
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Literal
 
-from PIL import Image, ImageFile, UnidentifiedImageError
+from PIL import Image
 
+from preflight.art.chosen_page import chosen_page
 from preflight.art.coded_colour import coded_colour
 from preflight.art.crop import WHOLE, Crop, KeptPixels
 from preflight.art.damage.picture_damage import PictureDamage, damaged_picture
-from preflight.art.embedded_colour import IMAGE_FAULTS, embedded_colour
+from preflight.art.deep_tiff import need_readable
+from preflight.art.embedded_colour import embedded_colour
+from preflight.art.opened_image import opened_image
 from preflight.art.picture_orientation import orientation_of
-from preflight.art.source_colour import SourceColour
+from preflight.art.source_colour import SRGB_CURVE, SourceColour
+from preflight.art.tiff_page import TiffPage
 from preflight.art.unpacked_size import need_honest_size
-from preflight.files.known_formats import format_found
 from preflight.files.regular_files import open_regular
 from preflight.input_problem import InputProblem
 
@@ -27,13 +26,8 @@ MOST_PIXELS = 600_000_000
 LEAST_SIDE_PX = 8
 _READABLE_MODES = {"1", "L", "LA", "P", "PA", "RGB", "RGBA", "RGBX", "CMYK", "YCbCr", "LAB",
                    "I;16", "I;16B", "I;16L", "I;16N"}
-#: What is tried, in Pillow's words: formats that photographs and drawn sheets come in. Others,
-#: some of which start further programs or are seldom mended, are never handed a stranger's file.
-FORMATS = ("PNG", "JPEG", "TIFF", "WEBP", "BMP", "JPEG2000", "GIF", "PSD", "PPM", "AVIF")
+_LAYERED = "Its layers are read merged into one picture."
 _NO_CHECK_SUMS = {"JPEG2000": "JPEG 2000", "AVIF": "AVIF"}
-_EXIF_ORIENTATION, _TIFF_BITS, _TIFF_PHOTOMETRIC, _TIFF_PLANAR, _TIFF_SUBFILE = (
-    0x0112, 258, 262, 284, 254)
-_PILLOW_LIMIT = threading.RLock()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +74,10 @@ class Artwork:
     page_box : tuple of float or None
         Of a page that is not read to its crop box, what is read of it: left, low, right and upper
         edge in its user space (points).
+    directory : int
+        Of a TIFF, which of its pages, from 0.
+    linear : bool
+        The file's numbers are linear light, and `colour` is what they are handed out in.
     """
 
     path: Path
@@ -102,6 +100,8 @@ class Artwork:
     page: int = 0
     page_box: tuple[float, float, float, float] | None = None
     kept: KeptPixels | None = None
+    directory: int = 0
+    linear: bool = False
 
     @property
     def uncropped(self) -> Artwork:
@@ -115,7 +115,8 @@ class Artwork:
         return self.mode in {"1", "L", "LA"} or self.mode.startswith("I;16")
 
 
-def open_artwork(path: Path, *, accept_damage: bool = False, crop: Crop = WHOLE) -> Artwork:
+def open_artwork(path: Path, *, accept_damage: bool = False, crop: Crop = WHOLE,
+                 page: int | None = None) -> Artwork:
     """Look at a picture: its size, depth, profile and orientation. Pixels are not decoded.
 
     Parameters
@@ -126,22 +127,29 @@ def open_artwork(path: Path, *, accept_damage: bool = False, crop: Crop = WHOLE)
         Whether what is left of a damaged picture is to be read; else it is refused.
     crop : Crop
         What is cut off of it.
+    page : int or None
+        Which page of a TIFF is meant, from 1; None for the only one.
 
     Raises
     ------
     InputProblem
-        When there is no such file, it is no picture, has several pages or frames, is smaller than
-        8 pixels a side, cropped or not, or larger than 600 megapixels, or holds numbers this house
-        does not print.
+        When there is no such file or page, it is no picture, has several pages or frames and
+        nobody says which, is smaller than 8 pixels a side, cropped or not, or larger than 600
+        megapixels, or holds numbers this house does not print.
     """
-    with opened_image(path, tolerant=accept_damage) as image:
-        remarks: list[str] = []
-        _need_one_page(path, image, remarks)
+    remarks: list[str] = []
+    chosen = chosen_page(path, page, remarks)
+    directory, of_tiff = chosen or (0, None)
+    if of_tiff is not None and of_tiff.is_deep:
+        return cropped_artwork(replace(_deep_artwork(path, of_tiff, remarks), directory=directory,
+                                       accepts_damage=accept_damage), crop)
+    with opened_image(path, tolerant=accept_damage, page=directory) as image:
+        if of_tiff is None:
+            _need_one_page(path, image, page, remarks)
+        elif of_tiff.has_layers:
+            remarks.append(_LAYERED)
         width, height = image.size
-        if min(width, height) < LEAST_SIDE_PX or width * height > MOST_PIXELS:
-            raise InputProblem(where=str(path), found=f"{width} × {height} pixels",
-                               would_do=f"{LEAST_SIDE_PX} pixels a side or more, up to "
-                               f"{MOST_PIXELS // 1_000_000} megapixels,")
+        _need_fair_size(path, width, height)
         if image.mode not in _READABLE_MODES:
             raise InputProblem(where=str(path), found=f"pixels of the kind {image.mode!r}",
                                would_do="grey, RGB or CMYK with 8 or 16 bits a channel")
@@ -154,7 +162,7 @@ def open_artwork(path: Path, *, accept_damage: bool = False, crop: Crop = WHOLE)
         if image.format == "AVIF":
             remarks.append("An AVIF is read at 8 bits a channel, even if it holds more.")
         profile = image.info.get("icc_profile") or None
-        bit_depth = _bit_depth(path, image, remarks)
+        bit_depth = _bit_depth(path, image, of_tiff)
         told = coded_colour(path, image.format or "", has_profile=profile is not None)
         colour, name, converts = (told, told.name, False) if told else embedded_colour(
             image.mode, profile, remarks)
@@ -168,9 +176,45 @@ def open_artwork(path: Path, *, accept_damage: bool = False, crop: Crop = WHOLE)
             has_profile=profile is not None or told is not None, profile_name=name,
             has_alpha=image.has_transparency_data,
             colour=colour, converts_colour=converts, orientation=orientation,
-            inverted=image.mode.startswith("I;16") and _tiff_tag(image, _TIFF_PHOTOMETRIC, 1) == 0,
+            inverted=(image.mode.startswith("I;16") and of_tiff is not None
+                      and of_tiff.photometric == 0),
             profile=profile, remarks=tuple(remarks), form=image.format or "",
-            accepts_damage=accept_damage), crop)
+            accepts_damage=accept_damage, directory=directory), crop)
+
+
+def _deep_artwork(path: Path, page: TiffPage, remarks: list[str]) -> Artwork:
+    """A page of a TIFF whose pixels `preflight.art.deep_tiff` reads."""
+    need_readable(path, page)
+    width, height = page.columns, page.rows
+    _need_fair_size(path, width, height)
+    mode = ("L" if page.colours == 1 else "RGB") + ("A" if page.alpha != "none" else "")
+    need_honest_size(path, width * height, "RGB", "TIFF")
+    if page.has_layers:
+        remarks.append(_LAYERED)
+    colour, name, converts = embedded_colour(mode, page.profile, remarks)
+    linear = False
+    if page.kind == "float":
+        remarks.append("Floating point is read with 16 bits a channel; specks beyond black or "
+                       "white are cut off there.")
+        if colour.assumed:
+            raise InputProblem(where=str(path), found="a TIFF of floating point whose colour "
+                               "profile cannot be used", would_do="a sound profile embedded")
+        linear = colour.is_linear and not converts
+    if page.orientation >= 5:
+        width, height = height, width
+    return Artwork(
+        path=path, width_px=width, height_px=height, bit_depth=8 if converts else 16, mode=mode,
+        has_profile=page.profile is not None, profile_name=name, has_alpha=page.alpha != "none",
+        colour=replace(colour, curves=(SRGB_CURVE,) * 3) if linear else colour,
+        converts_colour=converts, orientation=page.orientation, profile=page.profile,
+        remarks=tuple(remarks), form="TIFF", linear=linear)
+
+
+def _need_fair_size(path: Path, width: int, height: int) -> None:
+    if min(width, height) < LEAST_SIDE_PX or width * height > MOST_PIXELS:
+        raise InputProblem(where=str(path), found=f"{width} × {height} pixels",
+                           would_do=f"{LEAST_SIDE_PX} pixels a side or more, up to "
+                           f"{MOST_PIXELS // 1_000_000} megapixels,")
 
 
 def cropped_artwork(artwork: Artwork, crop: Crop) -> Artwork:
@@ -192,76 +236,22 @@ def cropped_artwork(artwork: Artwork, crop: Crop) -> Artwork:
     return replace(artwork, width_px=kept.width, height_px=kept.height, kept=kept)
 
 
-@contextmanager
-def opened_image(path: Path, *, tolerant: bool = False) -> Iterator[Image.Image]:
-    """Open a file with Pillow under our own pixel limit; faults become `InputProblem`.
-
-    Pillow is handed a stream and no name: of a named file it maps plain grey pixels straight into
-    memory, which scrambles TIFF files whose orientation swaps rows and columns. ``tolerant`` lets
-    it go on where parts of a picture are missing.
-    """
-    with _PILLOW_LIMIT, warnings.catch_warnings():
-        warnings.simplefilter("ignore")  # remarks on odd but readable files
-        pillow_limit, Image.MAX_IMAGE_PIXELS = Image.MAX_IMAGE_PIXELS, None
-        strict, ImageFile.LOAD_TRUNCATED_IMAGES = ImageFile.LOAD_TRUNCATED_IMAGES, tolerant
-        try:
-            with open_regular(path, would_do="a picture") as file, \
-                    Image.open(file, formats=FORMATS) as image:
-                yield image
-        except InputProblem:
-            raise
-        except MemoryError:
-            raise InputProblem(
-                where=str(path), found="a picture too large for this machine's free memory",
-                would_do="a smaller picture, or a machine with more memory,") from None
-        except UnidentifiedImageError:
-            raise InputProblem(
-                where=str(path), found=_format_of(path) or "something other than a picture",
-                would_do="a PNG, JPEG, TIFF, WebP, AVIF or BMP file") from None
-        except IMAGE_FAULTS as fault:
-            raise broken_picture(path, fault) from None
-        except RuntimeError as fault:  # Pillow's reader of AVIF has no other word
-            if "thread" in str(fault):
-                raise
-            raise broken_picture(path, fault) from None
-        finally:
-            Image.MAX_IMAGE_PIXELS = pillow_limit
-            ImageFile.LOAD_TRUNCATED_IMAGES = strict
-
-
-def _format_of(path: Path) -> str | None:
-    with open_regular(path, would_do="a picture") as file:
-        return format_found(file.read(64))
-
-
-def broken_picture(path: Path, fault: BaseException) -> InputProblem:
-    """The `InputProblem` of a picture that cannot be decoded."""
-    reason = " ".join(str(fault).split())[:120] or type(fault).__name__
-    return InputProblem(where=str(path), found=f"a broken picture ({reason})",
-                        would_do="a picture that opens whole")
-
-
-def _need_one_page(path: Path, image: Image.Image, remarks: list[str]) -> None:
+def _need_one_page(path: Path, image: Image.Image, page: int | None, remarks: list[str]) -> None:
+    """Of formats other than TIFF."""
     pages = int(getattr(image, "n_frames", 1))
-    if pages == 1 or image.format in {"MPO", "PSD"}:  # a camera's preview; layers
-        if pages > 1:
-            remarks.append(f"Of its {pages} pictures the first is read." if image.format == "MPO"
-                           else "Its layers are read merged into one picture.")
+    if page is not None:
+        raise InputProblem(where=str(path), found=f"page = {page} of a {image.format}",
+                           would_do="a page of a PDF or TIFF")
+    if pages == 1:
         return
-    if image.format == "TIFF":
-        full = 0
-        for page in range(pages):
-            image.seek(page)
-            full += not int(_tiff_tag(image, _TIFF_SUBFILE, 0)) & 1  # bit 0: a reduced copy
-        image.seek(0)
-        if full == 1 and not int(_tiff_tag(image, _TIFF_SUBFILE, 0)) & 1:
-            remarks.append(f"Of its {pages} pages the first is read; the others are small copies.")
-            return
-    raise InputProblem(where=str(path), found=f"{pages} pages or frames",
-                       would_do="a picture with a single page")
+    if image.format not in {"MPO", "PSD"}:  # a camera's preview; layers
+        raise InputProblem(where=str(path), found=f"{pages} pages or frames",
+                           would_do="a picture with a single page")
+    remarks.append(f"Of its {pages} pictures the first is read." if image.format == "MPO"
+                   else _LAYERED)
 
 
-def _bit_depth(path: Path, image: Image.Image, remarks: list[str]) -> Literal[8, 16]:
+def _bit_depth(path: Path, image: Image.Image, page: TiffPage | None) -> Literal[8, 16]:
     """16 when that many bits can be kept; Pillow itself drops them for RGB."""
     if image.mode.startswith("I;16"):
         return 16
@@ -270,21 +260,4 @@ def _bit_depth(path: Path, image: Image.Image, remarks: list[str]) -> Literal[8,
     if image.format == "PNG":
         with open_regular(path, would_do="a picture") as file:
             return 16 if file.read(25)[24] == 16 else 8
-    if image.format == "TIFF" and 16 in _as_tuple(_tiff_tag(image, _TIFF_BITS, 8)):
-        if _tiff_tag(image, _TIFF_PLANAR, 1) != 1:
-            raise InputProblem(where=str(path), found="16-bit channels stored plane by plane",
-                               would_do="a TIFF with interleaved channels")
-        if image.getexif().get(_EXIF_ORIENTATION, 1) == 1:
-            return 16
-        remarks.append("A turned TIFF is read with 8 bits a channel, not 16.")
-    return 8
-
-
-def _tiff_tag(image: Image.Image, tag: int, otherwise: int) -> int:
-    tags = getattr(image, "tag_v2", None)
-    value = otherwise if tags is None else tags.get(tag, otherwise)
-    return int(_as_tuple(value)[0])
-
-
-def _as_tuple(value: object) -> tuple[int, ...]:
-    return tuple(value) if isinstance(value, tuple) else (int(str(value)),)
+    return 16 if page is not None and page.bits == 16 else 8

@@ -6,19 +6,23 @@ import math
 from dataclasses import dataclass, replace
 from typing import Any, Protocol
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageCms
 
-from preflight.art.artwork import Artwork, broken_picture, opened_image
+from preflight.art.artwork import Artwork
+from preflight.art.chosen_page import tiff_page
 from preflight.art.crop import stored_matrix
 from preflight.art.damage.file_damage import file_damage, jpeg_bytes
 from preflight.art.damage.jpeg_stream import jpeg_facts, jpeg_pixels, meant_by
 from preflight.art.damage.picture_damage import damaged_picture
-from preflight.art.embedded_colour import IMAGE_FAULTS, build_transform
+from preflight.art.deep_tiff import deep_pixels
+from preflight.art.embedded_colour import build_transform
 from preflight.art.icc_profile import read_profile
+from preflight.art.opened_image import opened_image
 from preflight.art.pdf_photo import page_pixels
+from preflight.art.sixteen_bits import right_way_round, sixteen_bits
+from preflight.art.tiff_page import TiffPage
 
 Pixels = NDArray[np.uint8] | NDArray[np.uint16]
 #: A JPEG is decoded at half, quarter or eighth size only where that leaves this much to reduce.
@@ -73,7 +77,7 @@ class ArtPixels:
         if self._ready is not None:
             return self._ready[first_row:end_row]
         if self._array is not None:
-            return _right_way_round(self._array[first_row:end_row])
+            return right_way_round(self._array[first_row:end_row])
         if self._decoded is not None:
             rows = self._decoded[first_row:end_row]
             return _eight_bits(Image.fromarray(rows.squeeze(2) if rows.shape[2] == 1 else rows),
@@ -165,9 +169,14 @@ def load_pixels(artwork: Artwork, *, shrink: float = 1.0) -> ArtPixels:
     damage = file_damage(artwork)
     if damage is not None and not artwork.accepts_damage:
         raise damaged_picture(artwork.path, damage)
-    if artwork.bit_depth == 16 and not artwork.mode.startswith("I;16"):
+    page = tiff_page(artwork.path, artwork.directory) if artwork.form == "TIFF" else None
+    sixteen = artwork.bit_depth == 16 and not artwork.mode.startswith("I;16")
+    if page is not None and (page.is_deep or (sixteen and artwork.directory)):
+        return _of_deep_tiff(artwork, page)
+    if sixteen:
         return _loaded_deep(artwork)
-    with opened_image(artwork.path, tolerant=artwork.accepts_damage) as image:
+    with opened_image(artwork.path, tolerant=artwork.accepts_damage,
+                      page=artwork.directory) as image:
         stored_columns = image.size[0]
         _draft(image, shrink)
         image.load()
@@ -236,36 +245,27 @@ def _loaded_page(artwork: Artwork) -> ArtPixels:
                      top=255, reduction=1, _image=None, _array=None, _transform=None, _ready=pixels)
 
 
+def _of_deep_tiff(artwork: Artwork, page: TiffPage) -> ArtPixels:
+    """What only our own reading of a TIFF gives rightly, as pages behind the first."""
+    array = deep_pixels(artwork.path, page, linear=artwork.linear, tolerant=artwork.accepts_damage)
+    known = ArtPixels(
+        artwork=artwork, rows=page.rows, columns=page.columns, channels=array.shape[2], top=65535,
+        reduction=1, _image=None, _array=array, _transform=None)
+    if not artwork.converts_colour:
+        return known
+    decoded = np.empty(array.shape, np.uint8)
+    for first, end in known._bands():
+        decoded[first:end] = (known.band(first, end).astype(np.uint32) + 128) // 257
+    return replace(known, channels=_channels(artwork), top=255, _array=None, _decoded=decoded,
+                   _transform=_transform(artwork))
+
+
 def _loaded_deep(artwork: Artwork) -> ArtPixels:
     """16-bit RGB, which Pillow would cut to 8."""
-    whole = (artwork.height_px, artwork.width_px)
-    stored = whole if artwork.orientation < 5 else whole[::-1]
-    channels = 3 + (artwork.has_alpha or artwork.mode == "LA")
-    # Handed its array, OpenCV decodes into it; left to itself it would hold the picture twice.
-    room = np.zeros((*stored, channels), dtype=np.uint16)
-    quiet: Any = cv2.utils.logging
-    level = quiet.getLogLevel()
-    quiet.setLogLevel(quiet.LOG_LEVEL_SILENT)
-    try:
-        array = cv2.imread(str(artwork.path), room, cv2.IMREAD_UNCHANGED)
-    except (cv2.error, *IMAGE_FAULTS) as fault:
-        raise broken_picture(artwork.path, fault) from None
-    finally:
-        quiet.setLogLevel(level)
-    if array is None or array.dtype != np.uint16 or array.shape[:2] != stored:
-        raise broken_picture(artwork.path, ValueError("its 16-bit pixels cannot be decoded"))
-    array = array[:, :, None] if array.ndim == 2 else array
-    return ArtPixels(artwork=artwork, rows=stored[0], columns=stored[1], channels=array.shape[2],
-                     top=65535, reduction=1, _image=None, _array=array, _transform=None)
-
-
-def _right_way_round(bgr: NDArray[np.uint16]) -> NDArray[np.uint16]:
-    """RGB(A) of OpenCV's BGR(A)."""
-    if bgr.shape[2] < 3:
-        return bgr
-    code = cv2.COLOR_BGR2RGB if bgr.shape[2] == 3 else cv2.COLOR_BGRA2RGBA
-    turned: NDArray[np.uint16] = cv2.cvtColor(np.ascontiguousarray(bgr), code)
-    return turned
+    array = sixteen_bits(artwork)
+    return ArtPixels(artwork=artwork, rows=len(array), columns=array.shape[1],
+                     channels=array.shape[2], top=65535, reduction=1, _image=None, _array=array,
+                     _transform=None)
 
 
 def _eight_bits(piece: Image.Image, channels: int,

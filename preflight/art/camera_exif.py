@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from preflight.art.artwork import opened_image
+from preflight.art.opened_image import opened_image
+from preflight.input_problem import InputProblem
 
 #: Source: Exif 2.32 (CIPA DC-008): the tags' numbers.
 _EXIF, _GPS, _FOCAL_35MM = 0x8769, 0x8825, 0xA405
@@ -34,10 +35,16 @@ class CameraExif:
 
 
 def camera_exif(path: Path) -> CameraExif:
-    """What a photo's EXIF says of focal length and place; faults as in `open_artwork`."""
-    with opened_image(path) as image:
-        exif = image.getexif()
-        lens, gps = dict(exif.get_ifd(_EXIF)), dict(exif.get_ifd(_GPS))
+    """What a photo's EXIF says of focal length and place.
+
+    A picture that has been read and that Pillow does not open (floating point) tells nothing.
+    """
+    try:
+        with opened_image(path) as image:
+            exif = image.getexif()
+            lens, gps = dict(exif.get_ifd(_EXIF)), dict(exif.get_ifd(_GPS))
+    except InputProblem:
+        return CameraExif()
     focal = _number(lens.get(_FOCAL_35MM))
     latitude, longitude = _degrees(gps.get(_LAT)), _degrees(gps.get(_LON))
     place = None

@@ -39,6 +39,12 @@ class ToneCurve:
     table: tuple[float, ...] = ()
     formula: tuple[float, float, float, float, float, float, float] = (1, 1, 0, 0, 0, 0, 0)
 
+    @property
+    def is_linear(self) -> bool:
+        """Whether it changes nothing."""
+        steps = np.linspace(0.0, 1.0, 33)
+        return bool(np.allclose(self.linear(steps), steps, rtol=0, atol=1e-4))
+
     def linear(self, encoded: NDArray[np.float64]) -> NDArray[np.float64]:
         """Linear light of encoded values of any shape; values beyond 0 to 1 are clipped."""
         x = np.clip(encoded, 0.0, 1.0)

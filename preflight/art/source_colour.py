@@ -54,6 +54,11 @@ class SourceColour:
     curves: tuple[ToneCurve, ToneCurve, ToneCurve]
     lightness_scale: bool = False
 
+    @property
+    def is_linear(self) -> bool:
+        """Whether its numbers are in proportion to light."""
+        return not self.lightness_scale and all(curve.is_linear for curve in self.curves)
+
     def xyz(self, rgb: NDArray[np.float64]) -> NDArray[np.float64]:
         """CIE XYZ under D50, shape (..., 3), Y of white 1, of encoded RGB (..., 3) in 0 to 1."""
         linear = np.stack([curve.linear(rgb[..., channel])

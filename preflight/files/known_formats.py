@@ -6,10 +6,8 @@ from __future__ import annotations
 _BEGINNINGS = (
     (b"\x89PNG", "a PNG that is cut short or damaged at its head"),
     (b"\xff\xd8\xff", "a JPEG that is damaged at its head"),
-    (b"II*\0", "a TIFF whose channels are of a kind that is not read (such as floating point, or "
-               "more than four)"),
-    (b"MM\0*", "a TIFF whose channels are of a kind that is not read (such as floating point, or "
-               "more than four)"),
+    (b"II*\0", "a TIFF whose channels are of a kind that is not read"),
+    (b"MM\0*", "a TIFF whose channels are of a kind that is not read"),
     (b"II+\0", "a BigTIFF that cannot be read"), (b"MM\0+", "a BigTIFF that cannot be read"),
     (b"%PDF-", "a PDF, whose name should end in .pdf,"), (b"%!PS", "PostScript (EPS)"),
     (b"v/1\x01", "an OpenEXR picture"), (b"#?RADIANCE", "a Radiance HDR picture"),

@@ -24,6 +24,10 @@ def is_pdf(art: ArtTable) -> bool:
     return art.file.lower().endswith(".pdf")
 
 
+def _is_tiff(art: ArtTable) -> bool:
+    return art.file.lower().endswith((".tif", ".tiff"))
+
+
 def check_drawn_art(job: Job) -> None:
     """Refuse contradictions in what is drawn.
 
@@ -99,7 +103,7 @@ def _check_strays(art: ArtTable, where: str) -> None:
     for key, stray, what in (
         ("colours", art.colours is not None and not (drawing and art.file),
          "a drawing (SVG or PDF)"),
-        ("page", art.page is not None and not is_pdf(art), "a PDF"),
+        ("page", art.page is not None and not (is_pdf(art) or _is_tiff(art)), "a PDF or TIFF"),
         ("page_box", art.page_box != "crop box" and not is_pdf(art), "a PDF"),
         ("resolution", art.resolution is not None and is_pdf(art), "a picture of pixels"),
         ("font", art.font is not None and not (drawing and not is_pdf(art)), "an SVG drawing"),

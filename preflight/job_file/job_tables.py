@@ -35,7 +35,7 @@ class ArtTable:
     A photo's ``exposure`` is in stops; ``curve`` has pairs of tone before and after, in percent;
     ``grey`` weighs red, green and blue light where colours are to become greys.
     With ``accept_damage`` what is left of a damaged picture is read; else it is refused.
-    ``page`` says which page of a PDF is meant, ``page_box`` to which of its boxes it is read.
+    ``page`` says which page of a PDF or TIFF is meant, ``page_box`` to which box a PDF's is read.
     """
 
     file: v.Text = ""

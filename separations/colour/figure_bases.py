@@ -200,7 +200,9 @@ def _over_mesh(job: Job, ink: InkTable) -> str:
 
 def _measured(profile: PressProfile) -> Source:
     mode = f", {profile.measurement_condition}" if profile.measurement_condition else ""
-    return Source(basis=Basis.MEASURED, told=f"press profile of {profile.date.isoformat()}{mode}")
+    by = ", read from a scan" if profile.read_from == "scan" else ""
+    return Source(basis=Basis.MEASURED,
+                  told=f"press profile of {profile.date.isoformat()}{mode}{by}")
 
 
 def _within(profile: PressProfile | None, ink: InkTable) -> str:

@@ -30,7 +30,8 @@ def _decode(job: Job, keep: KeptResults, contents: FileContents) -> None:
         for table in job.art:
             if table.kind == "photo":
                 path = job.beside(table.file)
-                photos(replace(open_artwork(path, accept_damage=table.accept_damage),
+                photos(replace(open_artwork(path, accept_damage=table.accept_damage,
+                                            page=table.page),
                                content=contents.digest(path)))
     except Exception:
         return

@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from preflight.art.artwork import Artwork
 from preflight.art.artwork_pixels import LEAST_SHRINK_TO_REDUCE, ArtPixels, load_pixels
 from separations.pipeline.kept_results import KeptResults
 
 #: Under this name decoded photographs are kept.
 DECODED = "decoded picture"
+#: Photographs of more pixels than this together are let go before planes take their room.
+_MANY_PIXELS = 60_000_000
+
+
+def take_much_room(artworks: Sequence[Artwork]) -> bool:
+    """Whether photographs are so large that what only they tell should come before planes."""
+    return sum(art.width_px * art.height_px for art in artworks) > _MANY_PIXELS
 
 
 def keep_for_one_look() -> KeptResults:
@@ -43,3 +52,8 @@ class KeptPhotos:
     def forget(self) -> None:
         """Keep none of them any longer."""
         self._keep.forget_named(DECODED)
+
+    def forget_before_planes(self, artworks: Sequence[Artwork]) -> None:
+        """Keep large ones no longer than several stages of one look want them."""
+        if not self._keep.most_bytes and take_much_room(artworks):
+            self.forget()

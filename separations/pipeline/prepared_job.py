@@ -11,16 +11,26 @@ from separations.films.film_set import ReadyFilms
 from separations.films.film_sheet import FilmSheet
 from separations.halftone.film_content import FilmContent
 from separations.measuring.hold.job_hold import MeshHold
-from separations.pipeline.fact_stages import FINDINGS, HOLD, SUBMISSION
+from separations.pipeline.fact_stages import (
+    FINDINGS,
+    HOLD,
+    PHOTO_FACTS,
+    PHOTO_TILES,
+    PICTURE_DAMAGE,
+    SUBMISSION,
+)
+from separations.pipeline.kept_photos import take_much_room
 from separations.pipeline.session import Session
 from separations.pipeline.stages import (
     BOARD,
     FILM_CONTENT,
     FILM_SHEET,
     LAID_OUT,
+    LATTICES,
     LINE_PICTURES,
     OVERLAYS,
     PHOTO_TONES,
+    PHOTOS_PLACED,
     WHOLE_MODEL,
 )
 from separations.planes.art_separation import ArtSeparation
@@ -74,9 +84,13 @@ def prepared(session: Session) -> PreparedJob:
     InputProblem
         When the job, its outline or its art cannot be used.
     """
+    if take_much_room([art.artwork.uncropped for art in session.of(PHOTOS_PLACED)]):
+        # Their tones, which take as much room again, are the last to want them decoded.
+        session.hold(LAID_OUT, LATTICES, LINE_PICTURES, PHOTO_FACTS, PICTURE_DAMAGE, PHOTO_TILES)
     laid, separation, overlays, sheet, contents, findings, hold, submission, *_ = session.hold(
         LAID_OUT, PHOTO_TONES, OVERLAYS, FILM_SHEET, FILM_CONTENT, FINDINGS, HOLD, SUBMISSION,
         BOARD, LINE_PICTURES, WHOLE_MODEL)
+    session.let_go(PHOTO_TILES)
     give_back_free_memory()
     return PreparedJob(laid=laid, separation=separation, overlays=overlays, sheet=sheet,
                        contents=contents, submission=submission, findings=findings, hold=hold)

@@ -111,6 +111,11 @@ class Session:
             self.at_hand.update({_Step(stage, ink): one for ink, one in each})
         return found
 
+    def let_go(self, *stages: Stage[Any]) -> None:
+        """Have these stages' results at hand no longer."""
+        for step in [step for step in self.at_hand if step.stage in stages]:
+            del self.at_hand[step]
+
     def part(self, stage: Stage[Any], ink: int | None) -> JobPart:
         """What of the job a stage is given."""
         step = _Step(stage, ink)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
+from typing import Any
 
 from preflight.art.art_plane import ArtPlane, photo_plane
 from preflight.art.artwork import Artwork, cropped_artwork, open_artwork
@@ -71,7 +72,8 @@ def _opened(look: Look, kind: str) -> Opened:
               if art.kind == kind and not is_drawing(art)]
     return tuple((order, replace(
         cropped_artwork(open_pdf_artwork(path, art.page, art.page_box), crop_of(art)) if is_pdf(art)
-        else open_artwork(path, accept_damage=art.accept_damage, crop=crop_of(art)),
+        else open_artwork(path, accept_damage=art.accept_damage, crop=crop_of(art),
+                          page=art.page),
         content=look.content_of(path))) for order, art, path in chosen)
 
 
@@ -194,10 +196,20 @@ def _on_grid(look: Look, artwork: Artwork, placed: PlacedArt, grid: RasterGrid, 
 
 
 def _photo_tones(look: Look) -> ArtSeparation:
+    photos, placed = KeptPhotos(look.keep), look.of(PHOTOS_PLACED)
+    left = len(placed)
+
+    def on_grid(*given: Any, **named: Any) -> ArtPlane:
+        nonlocal left
+        left -= 1
+        plane = _on_grid(look, *given, **named)
+        if not left:
+            photos.forget_before_planes([art.artwork.uncropped for art in placed])
+        return plane
+
     return separate_photos(
-        laid_with(look.job, look.of(BOARD), look.of(PHOTOS_PLACED)), look.of(PHOTO_MODEL),
-        look.of(LATTICES), look.of(PLANE_PIXELS), load=KeptPhotos(look.keep),
-        on_grid=partial(_on_grid, look))
+        laid_with(look.job, look.of(BOARD), placed), look.of(PHOTO_MODEL),
+        look.of(LATTICES), look.of(PLANE_PIXELS), load=photos, on_grid=on_grid)
 
 
 PHOTO_TONES: Stage[ArtSeparation] = Stage(

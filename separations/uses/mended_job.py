@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import contextlib
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from preflight.checks.catalogue import CHECKS
 from preflight.facts.submission import Submission
 from preflight.files.output_places import resolved
+from preflight.files.whole_texts import write_text
 from preflight.findings import Finding, Grade, listed
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
@@ -185,20 +185,11 @@ def _check_target(job_path: Path, target: Path) -> None:
 
 
 def _write_new(target: Path, text: str) -> None:
-    """Write a file that must not exist yet; what was begun is removed when it fails."""
+    """Write a file that must not exist yet."""
     try:
-        with target.open("x", encoding="utf-8", newline="") as stream:
-            try:
-                stream.write(text)
-            except BaseException:
-                with contextlib.suppress(OSError):
-                    target.unlink()
-                raise
+        write_text(target, text.encode("utf-8"), new=True)
     except FileExistsError:
         raise _taken(target) from None
-    except OSError as error:
-        raise InputProblem(where=str(target), found=f"no way to write there ({error.strerror})",
-                           would_do="a folder that may be written") from None
 
 
 def _taken(target: Path) -> InputProblem:

@@ -1,4 +1,4 @@
-"""After a kill, a signal, a full disk: the former output or the new one, and nothing beside it.
+"""After a kill, a signal, a full or read-only disk: the former output or the new one, whole.
 
 A few moments of each kind; ``TOPSHEET_MOMENTS=240 pytest -s tests/faults`` tries as many and tells
 what was found.
@@ -14,6 +14,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+
+from tests.faults.stopped_runs import COMMANDS
 
 ROOT = Path(__file__).parents[2]
 ASKED = "TOPSHEET_MOMENTS" in os.environ
@@ -47,7 +49,7 @@ def test_a_signal_at_any_moment(way: str) -> None:
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("command", ["films", "gang", "wedge", "calibrate", "outline", "proof"])
+@pytest.mark.parametrize("command", COMMANDS)
 def test_a_kill_at_any_moment_of_each_command_that_writes(command: str) -> None:
     result = found_after(f"kill-{command}", MOMENTS)
     assert set(result["found"]) <= {"former", "new", "former before the signal",
@@ -56,8 +58,8 @@ def test_a_kill_at_any_moment_of_each_command_that_writes(command: str) -> None:
 
 
 @pytest.mark.skipif(not ASKED, reason="takes long; asked for by TOPSHEET_MOMENTS")
-@pytest.mark.parametrize("way", ["full", "filesize"])
-def test_a_full_disk(way: str) -> None:
+@pytest.mark.parametrize("way", ["full", "filesize", "readonly"])
+def test_a_disk_that_takes_no_more(way: str) -> None:
     result = found_after(way, MOMENTS)
     assert set(result["found"]) <= {"former", "new"}
     if way == "full" and not result["moments"]:

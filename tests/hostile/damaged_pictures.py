@@ -25,6 +25,7 @@ from preflight.art.artwork import open_artwork
 from preflight.art.artwork_pixels import load_pixels
 from preflight.input_problem import InputProblem
 from preflight.photo_quality.damage_facts import seen_damage
+from tests.hostile.hostile_pictures import deep_tiff
 
 ROOT = Path(__file__).parents[2]
 _SIDE = (480, 320)
@@ -37,9 +38,11 @@ FORMATS: tuple[tuple[str, str, dict[str, Any]], ...] = (
     ("TIFF, plain", "TIFF", {}), ("TIFF, LZW", "TIFF", {"compression": "tiff_lzw"}),
     ("TIFF, deflate", "TIFF", {"compression": "tiff_adobe_deflate"}),
     ("TIFF, PackBits", "TIFF", {"compression": "packbits"}),
+    ("TIFF, floating point", "float32", {"planes": False}),
+    ("TIFF, 16-bit planes", "uint16", {"planes": True}),
     ("WebP", "WEBP", {"quality": 88}), ("WebP, lossless", "WEBP", {"lossless": True}),
     ("JPEG 2000", "JPEG2000", {"quality_layers": [12], "irreversible": True}),
-    ("GIF", "GIF", {}), ("BMP", "BMP", {}), ("PPM", "PPM", {}))
+    ("GIF", "GIF", {}), ("BMP", "BMP", {}), ("PPM", "PPM", {}), ("AVIF", "AVIF", {"quality": 88}))
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +81,8 @@ def whole(form: str, how: dict[str, Any]) -> bytes:
     if form == "deep":
         wide = np.asarray(picture).astype(np.uint16) * 257
         return cv2.imencode(".png", np.ascontiguousarray(wide[:, :, ::-1]))[1].tobytes()
+    if "planes" in how:
+        return deep_tiff(form, np.asarray(picture), **how)
     stream = io.BytesIO()
     if how.get("palette"):
         picture.quantize(200).save(stream, form)

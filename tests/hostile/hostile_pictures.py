@@ -14,6 +14,8 @@ from typing import Any, NamedTuple
 
 import cv2
 import numpy as np
+import tifffile
+from numpy.typing import NDArray
 from PIL import Image, ImageCms
 
 from tests.small_art import small_photo
@@ -47,6 +49,23 @@ def deep_png() -> bytes:
     return cv2.imencode(".png", small_photo(96, 64).astype(np.uint16) * 257)[1].tobytes()
 
 
+def deep_tiff(kind: str, photo: NDArray[np.uint8], *, planes: bool) -> bytes:
+    """A TIFF with a profile, deflated: pixel by pixel, or each channel by itself."""
+    pixels = photo.astype(np.uint16) * 257 if kind == "uint16" else (photo / 255).astype(kind)
+    profile = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
+    stream = io.BytesIO()
+    tifffile.imwrite(
+        stream, np.ascontiguousarray(np.moveaxis(pixels, -1, 0)) if planes else pixels,
+        photometric="rgb", planarconfig="separate" if planes else "contig", rowsperstrip=16,
+        compression="zlib", predictor=kind == "uint16",
+        extratags=[(34675, 7, len(profile), profile, True)])
+    return stream.getvalue()
+
+
+DEEP_TIFFS = {"floats.tif": ("float32", False), "planes.tif": ("uint16", True),
+              "float-planes.tif": ("float32", True)}
+
+
 def all_cases() -> Iterator[Case]:
     """The whole corpus."""
     for make in (_cut_short, _sizes_that_lie, _bursting, _profiles, _exif, _many_pages, _strangers,
@@ -55,7 +74,9 @@ def all_cases() -> Iterator[Case]:
 
 
 def _cut_short() -> Iterator[Case]:
-    whole = [(name, picture(form, **how)) for name, form, how in FORMATS]
+    whole = [*((name, picture(form, **how)) for name, form, how in FORMATS),
+             *((name, deep_tiff(kind, small_photo(96, 64), planes=planes))
+               for name, (kind, planes) in DEEP_TIFFS.items())]
     for name, data in [*whole, ("deep.png", deep_png())]:
         for percent in (1, 10, 50, 90):
             yield Case(f"cut-{percent}-{name}", data[:len(data) * percent // 100],

@@ -11,6 +11,7 @@ import time
 import warnings
 from collections import Counter
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -34,10 +35,16 @@ from separations.uses.calibration.patches import patches_csv, sheet_patches
 from separations.uses.calibration.sheet_by_tones import read_sheet
 from separations.uses.calibration.weighed_ink import read_weighings
 from tests.drawn_eggs import egg_path
-from tests.hostile.hostile_pictures import FORMATS, deep_png, picture
+from tests.hostile.hostile_pictures import (
+    DEEP_TIFFS,
+    FORMATS,
+    deep_png,
+    deep_tiff,
+    picture,
+)
 from tests.pdf_pages import changed, halves, write_pdf
 from tests.separations.colour.test_job_profile import PROFILE
-from tests.small_art import SMALL_JOB, write_small_job
+from tests.small_art import SMALL_JOB, small_photo, write_small_job
 
 TIMES = int(os.environ.get("TOPSHEET_FUZZ", "1"))
 MOST_SECONDS = 20.0
@@ -229,13 +236,16 @@ def test_pages_of_pdfs(as_what: str, place: Path) -> None:
     attempt()
 
 
-PICTURES = {**{name: (form, how) for name, form, how in FORMATS}, "deep.png": ("", {})}
+PICTURES: dict[str, Callable[[], bytes]] = {
+            **{name: partial(picture, form, side=(48, 32), **how) for name, form, how in FORMATS},
+            "deep.png": deep_png,
+            **{name: partial(deep_tiff, kind, small_photo(48, 32), planes=planes)
+               for name, (kind, planes) in DEEP_TIFFS.items()}}
 
 
 @pytest.mark.parametrize("name", PICTURES)
 def test_pictures(name: str, place: Path) -> None:
-    form, how = PICTURES[name]
-    whole = picture(form, side=(48, 32), **how) if form else deep_png()
+    whole = PICTURES[name]()
     path = place / f"spoilt-{name}"
 
     def read() -> None:

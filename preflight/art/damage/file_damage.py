@@ -7,7 +7,7 @@ from collections import OrderedDict
 from threading import Lock
 from typing import Any, BinaryIO
 
-from preflight.art.artwork import Artwork, opened_image
+from preflight.art.artwork import Artwork
 from preflight.art.damage.container_parts import bmp_damage, gif_damage, jpeg2000_damage
 from preflight.art.damage.jpeg_stream import jpeg_damage
 from preflight.art.damage.picture_damage import PictureDamage
@@ -15,6 +15,8 @@ from preflight.art.damage.png_chunks import png_damage
 from preflight.art.damage.tiff_parts import tiff_damage
 from preflight.art.damage.webp_parts import webp_damage
 from preflight.art.embedded_colour import IMAGE_FAULTS
+from preflight.art.opened_image import broken_picture
+from preflight.art.tiff_page import directories, tags_at
 from preflight.files.regular_files import bytes_of, open_regular
 
 #: No JPEG that is read has more bytes.
@@ -65,12 +67,12 @@ def jpeg_bytes(artwork: Artwork) -> bytes:
 
 
 def _of_tiff(artwork: Artwork) -> PictureDamage | None:
-    with opened_image(artwork.path) as image:
-        tags: Any = getattr(image, "tag_v2", None)
-        if tags is None:
-            return None
-        with open_regular(artwork.path, would_do="a picture") as stream:
-            return _checked(stream, tags)
+    try:
+        tags = tags_at(artwork.path, directories(artwork.path)[artwork.directory])
+    except (*IMAGE_FAULTS, struct.error) as fault:
+        raise broken_picture(artwork.path, fault) from None
+    with open_regular(artwork.path, would_do="a picture") as stream:
+        return _checked(stream, tags)
 
 
 def _checked(stream: BinaryIO, tags: Any) -> PictureDamage | None:

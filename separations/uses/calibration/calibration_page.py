@@ -68,6 +68,8 @@ def _facts(job: Job, fit: PressFit) -> str:
 
 def _condition(readings: Readings) -> str:
     told = readings.condition
+    if readings.read_from == "scan":
+        return f"; {escape(told.says)}"
     mode = f"measurement condition {told.mode} (ISO 13655)" if told.mode else (
         "measurement condition not told")
     return f"; {mode}" + (f", backing {escape(told.backing)}" if told.backing else "")

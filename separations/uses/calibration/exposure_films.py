@@ -15,7 +15,12 @@ from separations.films.film_names import film_name
 from separations.films.read_back import make_film
 from separations.runtime.progress import Say
 from separations.uses.calibration.patches import ROW_LETTERS, Patch
-from separations.uses.calibration.wedge_films import sheet_lettering, wedge_content, wedge_sheet
+from separations.uses.calibration.wedge_films import (
+    LETTERING_MM,
+    sheet_lettering,
+    wedge_content,
+    wedge_sheet,
+)
 
 #: Film tones of each row, in percent: clear film first, where the stencil is to hold.
 ROW_PERCENT = (0, 1, 2, 3, 5, 10, 20, 50, 80, 90, 95, 97, 98, 99, 100)
@@ -83,8 +88,8 @@ def write_exposure_films(job: Job, folder: Path, say: Say) -> Iterator[tuple[Clo
                   percent=tuple(float(percent) if k == place else 0.0
                                 for k in range(len(job.ink))))
             for row in range(ROWS) for column, percent in enumerate(ROW_PERCENT))
-        laid = wedge_sheet(job, patches)
-        content = wedge_content(job, ink, laid, sheet_lettering(laid))
+        laid = wedge_sheet(job, patches, LETTERING_MM)
+        content = wedge_content(job, ink, laid, (sheet_lettering(laid),))
         mesh = ink.mesh or job.mesh
         label = FilmLabel(
             job=f"{job.title}: exposure by steps",

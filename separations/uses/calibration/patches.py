@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
@@ -92,14 +93,19 @@ def sheet_patches(job: Job) -> tuple[Patch, ...]:
     return tuple(patches)
 
 
-def patches_csv(job: Job, patches: Sequence[Patch]) -> str:
-    """The list that the operator fills in: a row a patch, readings left empty."""
+def patches_csv(job: Job, patches: Sequence[Patch], density: Sequence[float] = ()) -> str:
+    """The list that the operator fills in: a row a patch, readings left empty.
+
+    Where densities are given (NaN for none) they stand in it already.
+    """
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow([PATCH_COLUMN, *map(tone_column, (ink.name for ink in job.ink)),
                      *READING_COLUMNS])
-    writer.writerows([patch.name, *(f"{tone:g}" for tone in patch.percent),
-                      *[""] * len(READING_COLUMNS)] for patch in patches)
+    told = ["" if math.isnan(one) else f"{one:.4f}" for one in density] or [""] * len(patches)
+    writer.writerows([patch.name, *(f"{tone:g}" for tone in patch.percent), one,
+                      *[""] * (len(READING_COLUMNS) - 1)]
+                     for patch, one in zip(patches, told, strict=True))
     return text.getvalue()
 
 

@@ -21,6 +21,7 @@ from separations.colour.measured_files.spectral_columns import (
     spectra_to_xyz,
     wavelength_of,
 )
+from separations.colour.press_profile import ReadFrom
 from separations.uses.calibration.patches import READING_COLUMNS, Patch, tone_column
 
 FloatArray = NDArray[np.float64]
@@ -46,11 +47,14 @@ class Readings:
         CIELAB D50.
     condition : MeasuringCondition
         What they were made with, as the file of a measuring program tells.
+    read_from : {"instrument", "scan"}
+        Whether a meter read them, or a picture of the sheet.
     """
 
     density: FloatArray
     lab: FloatArray
     condition: MeasuringCondition = field(default_factory=MeasuringCondition)
+    read_from: ReadFrom = "instrument"
 
 
 def readings_in(table: Rows, condition: MeasuringCondition, path: Path, job: Job,

@@ -118,7 +118,8 @@ def _fittings(fittings: Fittings) -> dict[str, Any]:
 
 def _art(art: ArtOnBoard) -> dict[str, Any]:
     placed, whole = art.placed, art.artwork.uncropped
-    page = f" {whole.page} {whole.page_box}" if whole.page else ""
+    page = f" {whole.page} {whole.page_box}" if whole.page else (
+        f" {whole.directory}" if whole.directory else "")
     return {"order": art.order, "file": art.table.file, "kind": art.table.kind,
             "ink": art.table.ink, "px": [placed.width_px, placed.height_px],
             "whole": [whole.width_px, whole.height_px],

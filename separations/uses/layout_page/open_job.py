@@ -9,6 +9,7 @@ from pathlib import Path
 from threading import RLock
 from typing import Any
 
+from preflight.files.whole_texts import sweep, write_text
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from preflight.job_file.job_reader import job_of_text
@@ -16,13 +17,7 @@ from preflight.job_file.named_paths import files_outside_allowed, is_outside_all
 from separations.uses.layout_page.edits import edited, shape_of
 from separations.uses.layout_page.history_journal import HistoryJournal, text_digest
 from separations.uses.layout_page.job_history import JobHistory
-from separations.uses.layout_page.text_file import (
-    FileText,
-    keep_aside,
-    read_text,
-    sweep,
-    write_text,
-)
+from separations.uses.layout_page.text_file import FileText, keep_aside, read_text
 
 #: Revisions whose shape is remembered, for edits that come late.
 _SHAPES_KEPT = 4000

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
-from PIL import Image
-
+from preflight.art.artwork import open_artwork
 from preflight.input_problem import InputProblem
 from preflight.job_file.drawn_consistency import is_drawing, is_pdf
 from preflight.job_file.job import Job
@@ -31,8 +28,8 @@ def reckoned_need_bytes(job: Job) -> int:
     pages = [art for art in job.art if art.kind == "photo" and is_pdf(art)]
     pictures = [art for art in job.art if art.file and art not in pages]
     photos = _drawn_megapixels(job) if pages else 0.0
-    photos += sum(_megapixels(job.beside(art.file)) for art in pictures if art.kind == "photo")
-    lines = sum(_megapixels(job.beside(art.file)) for art in pictures if art.kind != "photo")
+    photos += sum(_megapixels(job, art) for art in pictures if art.kind == "photo")
+    lines = sum(_megapixels(job, art) for art in pictures if art.kind != "photo")
     finest = max((job.ruling_of(ink).lpi for ink in job.ink), default=COARSE_LPI)
     first = min(photos, FIRST_MEGAPIXELS * max(1.0, finest / COARSE_LPI) ** 2)
     need = (BASE_MIB + MIB_A_MEGAPIXEL * first + MIB_A_FURTHER_ONE * (photos - first)
@@ -43,12 +40,12 @@ def reckoned_need_bytes(job: Job) -> int:
     return int(need * 2**20)
 
 
-def _megapixels(path: Path) -> float:
+def _megapixels(job: Job, art: ArtTable) -> float:
     try:
-        with Image.open(path) as picture:
-            return picture.width * picture.height / 1e6
-    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError):
+        picture = open_artwork(job.beside(art.file), page=art.page, accept_damage=True)
+    except InputProblem:
         return 0.0
+    return picture.width_px * picture.height_px / 1e6
 
 
 def _drawn_megapixels(job: Job) -> float:

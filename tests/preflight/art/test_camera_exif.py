@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pytest
+import tifffile
 from PIL import Image
 
 from preflight.art.camera_exif import CameraExif, camera_exif
@@ -34,3 +36,8 @@ def test_nothing_and_nonsense(tmp_path: Path, gps: dict[int, object]) -> None:
 def test_a_picture_without_exif(tmp_path: Path) -> None:
     Image.new("RGB", (16, 16)).save(tmp_path / "a.png")
     assert camera_exif(tmp_path / "a.png") == CameraExif()
+
+
+def test_a_picture_of_floating_point_tells_nothing(tmp_path: Path) -> None:
+    tifffile.imwrite(tmp_path / "a.tif", np.zeros((16, 16, 3), np.float32), photometric="rgb")
+    assert camera_exif(tmp_path / "a.tif") == CameraExif()

@@ -92,7 +92,7 @@ def test_an_edit_of_a_page_s_ruling_or_place_is_a_fresh_look(tmp_path: Path) -> 
     ("page = 2", "page = 3", "art.pdf: found no page 3 among 2; a page from 1 to 2 would do."),
     ("page = 2\n", "", "art.pdf: found 2 pages and no 'page' in the job; page = 1, up to 2"),
     ('"art.pdf"\npage', '"photo.png"\npage', "art[1].page: found 'page' on another kind of art; "
-                                             "'page' on a PDF only would do."),
+                                             "'page' on a PDF or TIFF only would do."),
     ("page = 2", 'page = 2\nplace = "scale"\nresolution = "300 ppi"',
      "art[1].resolution: found 'resolution' on another kind of art"),
     ("page = 2", 'page = 2\npage_box = "spine"', "art[1].page_box: found 'spine'"),

@@ -18,8 +18,9 @@ from separations.colour.job_inks import curve_of
 from separations.colour.press_profile import measured_overprints, profile_curves
 from separations.colour.press_profile_file import read_press_profile
 from separations.command_line import topsheet
-from separations.uses.calibration.calibration_run import calibrate, unread_told
+from separations.uses.calibration.calibration_run import calibrate
 from separations.uses.calibration.patches import Patch
+from separations.uses.calibration.profile_of_fit import unread_told
 from separations.uses.calibration.readings import Readings
 from tests.made_up_press import (
     CHANNELS,

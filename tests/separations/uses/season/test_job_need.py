@@ -32,7 +32,7 @@ MEASURED_PAGES_AT_85 = ((1.7, 118, 2409),)
 def _job(folder: Path, monkeypatch: pytest.MonkeyPatch, photo: float, lines: float,
          lpi: float = 45) -> Job:
     sizes = {"photo.png": photo, "lines.png": lines}
-    monkeypatch.setattr(job_need, "_megapixels", lambda path: sizes[path.name])
+    monkeypatch.setattr(job_need, "_megapixels", lambda _job, art: sizes[art.file])
     return read_job(write_small_job(folder, ('"45 lpi"', f'"{lpi} lpi"')))
 
 
