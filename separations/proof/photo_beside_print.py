@@ -14,7 +14,7 @@ from separations.colour.colorimetry import lab_to_srgb
 from separations.colour.gamut_surface import surface_tones
 from separations.colour.print_model import predict_image_lab
 from separations.planes.art_separation import ArtSeparation, coarse_tones
-from separations.planes.coarse_photos import lab_of
+from separations.planes.coarse_photos import bands_of, lab_of
 from separations.planes.highlight_white import highlights_of
 
 FloatArray = NDArray[np.float64]
@@ -61,7 +61,9 @@ def beside_print(job: Job, separation: ArtSeparation) -> BesidePrint | None:
     printed = predict_image_lab(np.stack([
         plane for ink, plane in zip(job.ink, planes, strict=True)
         if plane is not None and ink.prints in _PHOTO]), found.model).astype(np.float64)
-    seen = found.seen_lab(printed)
+    seen = np.empty_like(printed)
+    for rows in bands_of(printed.shape):
+        seen[rows] = found.seen_lab(printed[rows])
     for lab in (printed, seen):
         lab[~there] = np.nan
     first, second = (lab[there] for lab in (photo, seen))
