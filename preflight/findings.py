@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from preflight.basis import Source
+from preflight.nouns import unit_of
 
 
 class Grade(Enum):
@@ -42,7 +43,7 @@ class Figure:
         number = f"{self.value:.{digits}f}"
         if "." in number:
             number = number.rstrip("0").rstrip(".")
-        return f"{self.bound} {number} {self.unit}".strip()
+        return f"{self.bound} {number} {unit_of(number, self.unit)}".strip()
 
 
 def at_least(value: float, unit: str) -> Figure:

@@ -26,7 +26,7 @@ MOST_PIXELS = 600_000_000
 LEAST_SIDE_PX = 8
 _READABLE_MODES = {"1", "L", "LA", "P", "PA", "RGB", "RGBA", "RGBX", "CMYK", "YCbCr", "LAB",
                    "I;16", "I;16B", "I;16L", "I;16N"}
-_LAYERED = "Its layers are read as the one picture that they make."
+_LAYERED = "Its layers are read merged into one picture."
 _NO_CHECK_SUMS = {"JPEG2000": "JPEG 2000", "AVIF": "AVIF"}
 
 
@@ -160,7 +160,7 @@ def open_artwork(path: Path, *, accept_damage: bool = False, crop: Crop = WHOLE,
             remarks.append(f"{_NO_CHECK_SUMS[image.format]} keeps no check sums: damage within its "
                            "data goes unnoticed.")
         if image.format == "AVIF":
-            remarks.append("An AVIF is read with 8 bits a channel, whatever it has.")
+            remarks.append("An AVIF is read at 8 bits a channel, even if it holds more.")
         profile = image.info.get("icc_profile") or None
         bit_depth = _bit_depth(path, image, of_tiff)
         told = coded_colour(path, image.format or "", has_profile=profile is not None)

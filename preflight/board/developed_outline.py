@@ -109,7 +109,8 @@ def outline_on_film(outline: BoardOutline, frames: BoardFrames) -> BoardOutline:
     remarks = [*outline.remarks, *frames.profile.remarks, remark]
     if abs(frames.middle_arc_mm) > _LEAST_MOVE_MM:
         remarks.append(f"The flat sheet's middle lies {abs(frames.middle_arc_mm):.2f} mm "
-                       f"{'nose' if frames.middle_arc_mm > 0 else 'tail'}wards of the pressed "
+                       f""
+            f"towards the {'nose' if frames.middle_arc_mm > 0 else 'tail'} from the pressed "
                        "board's mid-length.")
     return replace(
         outline, ring_mm=frames.ring_on_film(outline.ring_mm), sidecut_radius_mm=None,

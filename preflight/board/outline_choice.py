@@ -14,6 +14,7 @@ from preflight.board.board_outline import SHORTEST_BOARD_MM
 from preflight.board.outline_pieces import Piece, Points
 from preflight.board.outline_rings import Chain, Chained
 from preflight.input_problem import InputProblem
+from preflight.nouns import counted
 
 #: A ring of at least this share of the greatest one's area could be the board too. Own rule.
 _COULD_BE = 0.5
@@ -81,7 +82,7 @@ def chosen_ring(chained: Chained, layer: str | None, gap_mm: float, where: str, 
     _need_closed([] if holes_only else rings, chained.open_chains, gap_mm, where, mm_told)
     remarks: list[str] = []
     if chained.doubles:
-        remarks.append(f"{_count(chained.doubles, 'line')} drawn twice in the drawing "
+        remarks.append(f"{counted(chained.doubles, 'line')} drawn twice in the drawing "
                        f"{'was' if chained.doubles == 1 else 'were'} taken once.")
     rings = _without_frames(rings, remarks)
     best, others = rings[0], rings[1:]
@@ -90,7 +91,7 @@ def chosen_ring(chained: Chained, layer: str | None, gap_mm: float, where: str, 
         _need_one(best, rivals, layer, where, remarks)
     left = len(others) - len(rivals)
     if left:
-        remarks.append(f"{_count(left, 'smaller closed ring')} in the drawing "
+        remarks.append(f"{counted(left, 'smaller closed ring')} in the drawing "
                        f"{'was' if left == 1 else 'were'} left out.")
     if best.meets:
         remarks.append("Other lines of the drawing meet the outline; the outermost way round was "
@@ -105,7 +106,7 @@ def chosen_ring(chained: Chained, layer: str | None, gap_mm: float, where: str, 
     if best.gaps_mm:
         wide = max(best.gaps_mm)
         remarks.append(
-            f"{_count(len(best.gaps_mm), 'gap')} in the outline, up to {wide:.2g} mm wide, "
+            f"{counted(len(best.gaps_mm), 'gap')} in the outline, up to {wide:.2g} mm wide, "
             f"{'was' if len(best.gaps_mm) == 1 else 'were'} closed.")
     return best, tuple(remarks)
 
@@ -193,7 +194,7 @@ def _need_one(best: Chain, rivals: list[Chain], layer: str | None, where: str,
     if not shape.is_valid or not all(shape.covers(MultiPoint(r.points)) for r in rivals):
         raise InputProblem(where=where, found=found, would_do="the board's outline on a layer of "
                            "its own, named by outline_layer,")
-    remarks.append(f"{_count(len(rivals), 'ring')} nearly as large within the outline "
+    remarks.append(f"{counted(len(rivals), 'ring')} nearly as large within the outline "
                    f"{'was' if len(rivals) == 1 else 'were'} left out; the outermost was taken.")
 
 
@@ -216,10 +217,6 @@ def _spot(point_mm: Points, mm_told: float) -> str:
 def _size(ring: Chain) -> str:
     extent = np.ptp(ring.points, axis=0)
     return f"{extent[0]:.5g} × {extent[1]:.5g} mm"
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}" + ("" if number == 1 else "s")
 
 
 def _one_of(names: Sequence[str]) -> str:

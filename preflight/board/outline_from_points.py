@@ -21,6 +21,7 @@ from preflight.board.board_outline import (
 )
 from preflight.files.regular_files import bytes_of
 from preflight.input_problem import InputProblem
+from preflight.nouns import counted
 from preflight.units import MM_PER_INCH
 
 LARGEST_TABLE_BYTES = 20_000_000
@@ -211,8 +212,8 @@ def _looks_like_half(points: NDArray[np.float64]) -> bool:
 
 def _need_points(path: Path, table: _Table) -> None:
     if len(table.points_mm) < FEWEST_POINTS:
-        raise InputProblem(where=str(path), found=f"{len(table.points_mm)} different points",
-                           would_do=f"at least {FEWEST_POINTS}")
+        raise InputProblem(where=str(path), found=counted(len(table.points_mm), "different point"),
+                           would_do=f"at least {FEWEST_POINTS} of them")
 
 
 def _need_simple(path: Path, ring: NDArray[np.float64], table: _Table, *, mirrored: bool

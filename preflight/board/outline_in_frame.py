@@ -69,7 +69,7 @@ def in_board_frame(ring_mm: Points, nose: NoseEnd, where: str) -> tuple[Points, 
                            f"({min(ahead, behind):.1f} mm, tail {max(ahead, behind):.1f} mm).")
     elif abs(ahead - behind) <= SAME_WIDTH_MM:
         remarks.append(f"Both ends of the board are equally wide; the end drawn at the {at} "
-                       "was taken for the nose (outline_nose says otherwise).")
+                       "was taken for the nose (set outline_nose if it is the other one).")
     else:
         at = ends[0] if ahead > behind else ends[1]
     if at == ends[1]:

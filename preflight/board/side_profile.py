@@ -11,6 +11,7 @@ from scipy.interpolate import CubicSpline, PPoly
 
 from preflight.board.board_outline import LONGEST_BOARD_MM, SHORTEST_BOARD_MM
 from preflight.input_problem import InputProblem
+from preflight.nouns import counted
 
 FEWEST_POINTS = 8
 #: Own rule, no source: no board that a topsheet is pressed on stands steeper.
@@ -176,8 +177,8 @@ def profile_from_points(
         a length.
     """
     if len(points_mm) < FEWEST_POINTS:
-        raise InputProblem(where=where, found=f"{len(points_mm)} points of a side profile",
-                           would_do=f"at least {FEWEST_POINTS}")
+        raise InputProblem(where=where, would_do=f"at least {FEWEST_POINTS} points",
+                           found=f"{counted(len(points_mm), 'point')} of a side profile")
     if not np.isfinite(points_mm).all():
         raise InputProblem(where=where, found="a point that is no number",
                            would_do="an x and a z in figures for each point")

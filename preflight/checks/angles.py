@@ -40,7 +40,7 @@ def angle_clears_the_mesh(submission: Submission) -> Iterator[Finding]:
             says=f"{told}: the {rows} lie {_degrees(gap for gap, _ in inks)} from the threads of "
                  "the mesh or their diagonal.",
             measured=Figure(value=least, unit="°"), limit=limit.least, source=limit.source,
-            mend=f"Set {listed([f'{deg:g}' for deg in ANGLE_SET[:-1]])} or {ANGLE_SET[-1]:g}° to "
+            mend=f"Set {', '.join(f'{deg:g}' for deg in ANGLE_SET[:-1])} or {ANGLE_SET[-1]:g}° to "
                  "the threads, or mount the mesh turned by 7.5°." if close else "")
 
 
@@ -93,7 +93,7 @@ def _too_close(submission: Submission, close: list[_Pair]) -> Finding:
     worst = max(close, key=lambda pair: pair.asked_deg - pair.gap_deg)
     limit = _limit_of(worst)
     told = listed([f"{pair.one} and {pair.other} lie {pair.gap_deg:.1f}° apart, where "
-                   f"{pair.asked_deg:g}° are asked" for pair in close])
+                   f"{pair.asked_deg:g}° is wanted" for pair in close])
     return Finding(
         id="angle-between-inks", check="Angle between inks", subjects=tuple(names),
         grade=Grade.CARE, says=f"{told}{_told(worst.beats)}.",
@@ -169,7 +169,8 @@ def beats_stay_out_of_sight(submission: Submission) -> Iterator[Finding]:
             f"The strongest moiré has bands {worst.period_mm:.1f} mm apart across "
             f"{worst.direction_deg:.0f}° (order {worst.order}"
             f"{', weak' if not low else ''}).",
-            measured=Figure(value=worst.order if worst else _HIGHEST_ORDER + 1, unit="th order"),
+            measured=Figure(value=worst.order if worst else _HIGHEST_ORDER + 1,
+                            unit=limits.BEAT_ORDER.unit),
             limit=limits.BEAT_ORDER.least, source=limits.BEAT_ORDER.source,
             mend="Take a finer mesh or a coarser ruling, or turn the mesh by 7.5°." if low else "")
 

@@ -86,12 +86,13 @@ def art_is_opaque(submission: Submission) -> Iterator[Finding]:
     percent = tones.share_see_through * 100
     grade = (Grade.STOP if percent > limits.EMPTY_PHOTO.value else Grade.CARE
              if percent > limits.SEE_THROUGH.value else Grade.CLEAR)
+    limit = limits.EMPTY_PHOTO if grade is Grade.STOP else limits.SEE_THROUGH
     yield Finding(
         id="photo-opaque", check="Transparency of the photo", subject="photograph", grade=grade,
         says=f"The photograph is transparent over {percent:.1f} % of the printed area: nothing "
              "prints there." if grade is not Grade.CLEAR else "No part of it is transparent.",
         measured=Figure(value=percent, unit="% of the area"),
-        limit=limits.SEE_THROUGH.figure, source=limits.SEE_THROUGH.source,
+        limit=limit.figure, source=limit.source,
         place=tones.place_see_through if grade is not Grade.CLEAR else None,
         mend="If bare wood is not wanted there, fill the transparent parts of the photo."
         if grade is not Grade.CLEAR else "")
@@ -114,7 +115,7 @@ def photo_lies_along_the_board(submission: Submission) -> Iterator[Finding]:
             grade=Grade.CARE if cropped else Grade.CLEAR,
             says=f"Only {now:.0f} % of the photo shows as it is turned now; with turn = "
                  f"{better:g} it would be {turned:.0f} %." if cropped else
-            f"{now:.0f} % of the photo shows; a quarter turn would not show far more.",
+            f"{now:.0f} % of the photo shows; a quarter turn would not show much more.",
             measured=Figure(value=now, unit="% of the photo"),
             limit=at_least(limits.PHOTO_SHOWS.value, limits.PHOTO_SHOWS.unit),
             source=limits.PHOTO_SHOWS.source,

@@ -28,7 +28,7 @@ def photo_has_pixels_enough(submission: Submission) -> Iterator[Finding]:
         grade = (Grade.STOP if per_line < limits.PIXELS_TO_WASTE.value else
                  Grade.CARE if per_line < least.value else
                  Grade.NOTE if per_line < advised.value else Grade.CLEAR)
-        limit = advised if grade in (Grade.NOTE, Grade.CLEAR) else least
+        limit = {Grade.STOP: limits.PIXELS_TO_WASTE, Grade.CARE: least}.get(grade, advised)
         yield Finding(
             id="pixels-for-ruling", check="Pixels for the ruling", subjects=(art.table.file,),
             grade=grade,
@@ -74,7 +74,7 @@ def line_work_has_pixels_enough(submission: Submission) -> Iterator[Finding]:
             id="pixels-for-line-work", check="Pixels for line work", subjects=(art.table.file,),
             grade=Grade.CARE if coarse else Grade.CLEAR,
             says=f"One pixel of the drawing is {pixel_um:.0f} µm on the board; the mesh of "
-                 f"{art.table.ink} holds lines from {finest_um:.0f} µm.",
+                 f"{art.table.ink} holds lines of {finest_um:.0f} µm or more.",
             measured=Figure(value=pixel_um, unit="µm"), limit=Figure(value=finest_um, unit="µm"),
             source=limits.FINEST_LINE.source,
             mend=f"Draw it with {_round_px(art.artwork.width_px * times)} × "
@@ -90,17 +90,18 @@ def colours_are_within_reach(submission: Submission) -> Iterator[Finding]:
     percent = tones.share_out_of_reach * 100
     grade = (Grade.CARE if percent > limits.FAR_OUT_OF_REACH.value else
              Grade.NOTE if percent > limits.OUT_OF_REACH.value else Grade.CLEAR)
+    limit = limits.FAR_OUT_OF_REACH if grade is Grade.CARE else limits.OUT_OF_REACH
     single = len(submission.job.photo_inks) == 1
     if single:  # one ink is chosen for its own colour: it can miss no other
-        grade = Grade.CLEAR
+        grade, limit = Grade.CLEAR, limits.OUT_OF_REACH
     yield Finding(
         id="colours-in-reach", check="Colours out of reach", subject="photograph", grade=grade,
-        says="One ink prints light and dark of its own hue; colours are not asked of it."
+        says="One ink prints the photo light and dark in its own hue; other colours are not asked."
         if single else
-        f"{percent:.0f} % of the printed area visibly misses the colour aimed at; the mean over "
-        f"all of it is ΔE00 {tones.mean_missed_de00:.1f}.",
+        f"{percent:.0f} % of the printed area visibly misses the colour aimed at; over all of it "
+        f"the inks fall short by ΔE00 {tones.mean_missed_de00:.1f} in the mean.",
         measured=Figure(value=0.0 if single else percent, unit="% of the area"),
-        limit=limits.OUT_OF_REACH.figure, source=limits.OUT_OF_REACH.source,
+        limit=limit.figure, source=limit.source,
         mend="" if grade is Grade.CLEAR else
         "Look at the proof. If the loss is not wanted, take other or more inks (topsheet inks "
         "compares those of a stock list), or print a white underbase first.")

@@ -43,7 +43,7 @@ def notes_can_be_read(submission: Submission) -> Iterator[Finding]:
         yield Finding(
             id="type-size", check="Size of type", subjects=(note.subject,),
             grade=Grade.CARE if small else Grade.CLEAR,
-            says=f"It is set in type of {note.type_pt:.1f} pt.",
+            says=f"Set in type of {note.type_pt:.1f} pt.",
             measured=Figure(value=note.type_pt, unit="pt"),
             limit=least.least, source=least.source,
             mend=(f"Give it {least.value:g} pt or more: a cap_height or type_size "
@@ -72,7 +72,7 @@ def drawings_stand_out(submission: Submission) -> Iterator[Finding]:
                          else (drawing.subject, "outline"))
         faint = drawing.stands_out < limits.STANDS_OUT.value
         yield Finding(
-            id="drawings-stand-out", check="Contrast to the ground",
+            id="drawings-stand-out", check="Contrast with the ground",
             subjects=(subject, drawing.ink), subject=subject,
             grade=Grade.CARE if faint else Grade.CLEAR,
             says=f"Over a tenth or more of its {part} in {drawing.ink} it differs from the ground "

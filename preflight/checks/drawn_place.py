@@ -57,7 +57,7 @@ def _margin(subject: str, kind: str, mm2: float, limit: Limit, place: Place | No
 def _wholly_off(subject: str) -> Finding:
     return _nothing_prints(
         subject, "it lies wholly off the board's printed area",
-        "Place it on the board: look to the signs and units of its place and offsets (along: + "
+        "Place it on the board: check the signs and units of its place and offsets (along: + "
         "towards the nose; across: + to the left). Or take it out of the job.")
 
 

@@ -84,7 +84,7 @@ def frame_leaves_free_mesh(submission: Submission) -> Iterator[Finding]:
             id=id_, check=f"Free mesh at the {side}", subject="screen frame", grade=grade,
             says=f"The frame is {inside.written} inside and the image {image:.0f} mm: "
                  + (f"the image is {-2 * free:.0f} mm larger." if free < 0 else
-                    f"{free:.0f} mm of mesh stays free at each of the {side}."),
+                    f"{free:.0f} mm of mesh stays free at each {side.removesuffix('s')}."),
             measured=Figure(value=free, unit="mm"), limit=at_least(asked.mm, "mm"),
             source=usual.source if usual_holds else given("the job's [frame] table"),
             mend="" if grade is Grade.CLEAR else

@@ -75,7 +75,7 @@ def _keep_outs(submission: Submission) -> Iterator[Finding]:
             source=(least if missed else most).source,
             place=place_of(place.area.bounds) if grade is not Grade.CLEAR else None,
             mend="" if grade is Grade.CLEAR else
-            "Look to its figures: they are counted from mid-length and the centre line.")
+            "Check its figures: they are counted from mid-length and the centre line.")
 
 
 def _lines(submission: Submission) -> Iterator[Finding]:
@@ -122,13 +122,14 @@ def _finding(region: NamedArea, hazard: _Hazard) -> Finding:
     cut, lost = limits.IMPORTANT_CUT, limits.IMPORTANT_LOST
     grade = (Grade.CLEAR if mm2 <= cut.value else
              Grade.STOP if hazard.lost and 100 * share > lost.value else Grade.CARE)
-    clear = grade is Grade.CLEAR
+    clear, gone = grade is Grade.CLEAR, grade is Grade.STOP
+    limit = lost if gone else cut
     return Finding(
         id=hazard.id, check=hazard.check, subjects=(region.name,), grade=grade,
         says=hazard.keeps if clear else
         f"{mm2 / 100:.1f} cm² of it ({share * 100:.0f} %) {hazard.says}.",
-        measured=Figure(value=mm2, unit="mm²"), limit=cut.figure,
-        source=cut.source.beside(hazard.source), place=None if clear else place_of(taken.bounds),
+        measured=Figure(value=100 * share if gone else mm2, unit=limit.unit), limit=limit.figure,
+        source=limit.source.beside(hazard.source), place=None if clear else place_of(taken.bounds),
         mend="" if clear else hazard.mend)
 
 

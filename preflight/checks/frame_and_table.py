@@ -19,12 +19,13 @@ def off_contact_suits_the_frame(submission: Submission) -> Iterator[Finding]:
     low, high = gap.mm < least.value, gap.mm > most.value
     grade = (Grade.CARE if gap.mm > limits.OFF_CONTACT_EVER.value else
              Grade.NOTE if low or high else Grade.CLEAR)
+    limit = least if low else limits.OFF_CONTACT_EVER if grade is Grade.CARE else most
     yield Finding(
         id="off-contact", check="Off-contact", subject="screen frame", grade=grade,
-        says=f"The mesh is to stand {gap.written} over the board; {least.value:.1f} to "
+        says=f"The mesh stands {gap.written} off the board; {least.value:.1f} to "
              f"{most.value:.1f} mm is usual.",
-        measured=Figure(value=gap.mm, unit="mm"), limit=least.least if low else most.figure,
-        source=(least if low else most).source,
+        measured=Figure(value=gap.mm, unit="mm"), limit=limit.least if low else limit.figure,
+        source=limit.source,
         mend="" if grade is Grade.CLEAR else
         f"Set off_contact to {least.value:.1f} mm or more: the mesh must come off the wet print "
         "behind the squeegee." if low else
@@ -43,8 +44,8 @@ def off_contact_suits_the_frame(submission: Submission) -> Iterator[Finding]:
         grade=Grade.CARE if much else Grade.CLEAR,
         says=f"Pressed down {gap.written} the mesh lengthens by "
              f"{mesh_stretch_mm(span, gap.mm) * 1000:.0f} µm over {span:.0f} mm, and prints the "
-             f"ends of the image {shift * 1000:.0f} µm outwards, with all inks alike if every "
-             "screen stands at the same gap.",
+             f"ends of the image {shift * 1000:.0f} µm further out: all inks alike, if every "
+             "screen has the same gap.",
         measured=Figure(value=shift, unit="mm"), limit=limit.figure, source=limit.source,
         mend="Take a smaller gap or a longer frame, and the same gap for all screens."
         if much else "")
@@ -85,7 +86,7 @@ def squeegee_spans_the_image(submission: Submission) -> Iterator[Finding]:
         yield Finding(
             id="squeegee", check="Squeegee", subject="squeegee",
             grade=Grade.CARE if wrong else Grade.CLEAR,
-            says=f"The image takes a blade of {least:.0f} mm or more; the frame has room for one "
+            says=f"The image needs a blade of {least:.0f} mm or more; the frame has room for one "
                  f"of {max(most, 0):.0f} mm.",
             measured=Figure(value=least, unit="mm"), limit=Figure(value=max(most, 0), unit="mm"),
             source=limits.SQUEEGEE_BESIDE.source.beside(limits.SQUEEGEE_TO_FRAME.source),
@@ -99,7 +100,7 @@ def squeegee_spans_the_image(submission: Submission) -> Iterator[Finding]:
     yield Finding(
         id="squeegee", check="Squeegee", subject="squeegee",
         grade=Grade.CARE if short or long else Grade.CLEAR,
-        says=f"The blade is {blade.written}; the image takes {least:.0f} mm or more and the frame "
+        says=f"The blade is {blade.written}; the image needs {least:.0f} mm or more and the frame "
              f"has room for {max(most, 0):.0f} mm.",
         measured=Figure(value=blade.mm, unit="mm"), limit=limit,
         source=(limits.SQUEEGEE_TO_FRAME if long and not short

@@ -9,13 +9,14 @@ from preflight.checks import limits
 from preflight.facts.submission import Submission
 from preflight.facts.tone_facts import InkFacts
 from preflight.findings import Figure, Finding, Grade, Place, at_least, listed
+from preflight.nouns import counted
 from preflight.press.halftone_spec import SmallDots, dot_diameter_um, tone_of_dot
 from preflight.units import MM_PER_INCH, UM_PER_CM
 
 _ENDS_TOLD: dict[SmallDots, str] = {
     "drop": "they were brought to the nearest tone that prints, or dropped",
     "hold": "they were brought to the nearest tone that prints",
-    "thin": "they print as whole smallest dots or holes, fewer of them",
+    "thin": "they print as fewer dots or holes, none smaller than the mesh holds",
 }
 #: Widths (µm) that are as good as equal: they are written in tenths.
 _ROUNDING_UM = 0.05
@@ -32,11 +33,11 @@ def ruling_suits_the_mesh(submission: Submission) -> Iterator[Finding]:
         ratio = mesh.threads_per_cm / ruling.lpcm
         grade = (Grade.STOP if ratio < least.value else
                  Grade.CARE if ratio < asked.value else Grade.CLEAR)
+        limit = least if grade is Grade.STOP else asked
         yield Finding(
             id="mesh-for-ruling", check="Mesh for the ruling", subjects=(ink.name,), grade=grade,
-            says=f"{ratio:.2f} threads of the mesh carry each line of {ruling.written}.",
-            measured=Figure(value=ratio, unit=asked.unit),
-            limit=asked.least, source=asked.source,
+            says=f"The mesh has {ratio:.2f} threads to each line of {ruling.written}.",
+            measured=Figure(value=ratio, unit=asked.unit), limit=limit.least, source=limit.source,
             mend="" if grade is Grade.CLEAR else
             f"Take a ruling of {_lines(mesh.threads_per_cm / aim, ruling.written)} or coarser, or "
             f"a mesh of {math.ceil(ruling.lpcm * aim)} threads/cm or finer.")
@@ -57,6 +58,7 @@ def film_has_tone_steps(submission: Submission) -> Iterator[Finding]:
             continue
         grade = (Grade.STOP if spec.tone_steps < least.value else
                  Grade.CARE if spec.tone_steps < asked.value else Grade.CLEAR)
+        limit = least if grade is Grade.STOP else asked
         dpi = math.ceil(math.sqrt(asked.value) * spec.film_dpi / spec.cell_pixels)
         ruling = submission.job.ruling_of(ink)
         coarser = _lines(ruling.lpcm * spec.cell_pixels / math.sqrt(asked.value), ruling.written)
@@ -65,7 +67,7 @@ def film_has_tone_steps(submission: Submission) -> Iterator[Finding]:
             says=f"A halftone cell is {spec.cell_pixels:.1f} film pixels wide, which gives "
                  f"{spec.tone_steps:.0f} tone steps.",
             measured=Figure(value=spec.tone_steps, unit=asked.unit),
-            limit=asked.least, source=asked.source,
+            limit=limit.least, source=limit.source,
             mend="" if grade is Grade.CLEAR else
             f"Make films of {dpi} dpi or more, or take a ruling of {coarser} or coarser.")
 
@@ -90,7 +92,7 @@ def dots_are_held_by_the_mesh(submission: Submission) -> Iterator[Finding]:
             yield Finding(
                 id=id_, check=f"Smallest {what}", subjects=(ink.name,),
                 grade=Grade.CARE if lost else Grade.CLEAR,
-                says=f"The smallest {what} that the job lets through is {dot_um:.0f} µm wide "
+                says=f"The smallest {what} that the job allows is {dot_um:.0f} µm wide "
                      f"({tone * 100:.1f} % of a cell); the mesh holds {held_um:.0f} µm.",
                 measured=Figure(value=dot_um, unit="µm"),
                 limit=at_least(held_um, "µm"),
@@ -203,14 +205,10 @@ def tone_curve_is_measured(submission: Submission) -> Iterator[Finding]:
         grade = Grade.CLEAR if readings >= asked.value else Grade.NOTE
         yield Finding(
             id="tone-curve", check="Tone curve", subjects=tuple(inks), grade=grade,
-            says=f"The tone curve rests on {_counted(readings)}." if readings else
+            says=f"The tone curve rests on {counted(readings, 'reading')}." if readings else
             f"The tone curve is the {curve} one, not measured on this press.",
             measured=Figure(value=readings, unit=asked.unit),
             limit=asked.least, source=asked.source,
             mend="" if grade is Grade.CLEAR else
             "Print the films that topsheet wedge makes, measure them, and let topsheet calibrate "
             "write a press_profile.")
-
-
-def _counted(readings: int) -> str:
-    return "a single reading" if readings == 1 else f"{readings} readings"

@@ -26,7 +26,7 @@ def film_dots_are_held(submission: Submission) -> Iterator[Finding]:
     if submission.hold is None or not submission.hold.inks:
         return
     limit = limits.TONE_LOST
-    for kind in (_Kind("dots-on-film", "Dots on the film", "dots", "fall off"),
+    for kind in (_Kind("dots-on-film", "Dots on the film", "dots", "drop out"),
                  _Kind("holes-on-film", "Holes on the film", "holes between dots", "fill in")):
         inks = [(ink, ink.dots if kind.noun == "dots" else ink.holes)
                 for ink in submission.hold.inks]
@@ -68,13 +68,17 @@ def _dots_lost(job: Job, kind: _Kind, found: list[tuple[InkHold, DotsHeld]],
               if other is not ink]
     return Finding(
         id=kind.id, check=kind.title, subjects=tuple(one.ink for one, _ in found), grade=grade,
-        says=f"On the film of {ink.ink} {held.lost} of {held.seen} {kind.noun} that were measured "
-             f"are smaller than the {ink.held_um:.0f} µm that the mesh holds, the smallest "
-             f"{held.least_um or 0:.0f} µm. They {kind.verb}: at the worst place {worst} of tone "
-             f"is lost, {held.tone_lost * 100:.2f} % over the whole print"
+        says=f"On the film of {ink.ink} {held.lost} of the {held.seen} {kind.noun} that were "
+             f"measured {'is' if held.lost == 1 else 'are'} smaller than the "
+             f"{ink.held_um:.0f} µm that the mesh holds, the smallest {held.least_um or 0:.0f} µm. "
+             f"They {kind.verb}: at the worst place {worst} of tone is lost, "
+             f"{held.tone_lost * 100:.2f} % over the whole print"
              + (f"; at their worst places {listed(others)}." if others else "."),
-        measured=Figure(value=held.worst_tone_lost * 100, unit=limit.unit), limit=limit.figure,
-        source=limit.source, place=held.place, mend=_mend(job, kind.noun))
+        # a care is for what is lost over the whole print, a note for the worst place
+        measured=Figure(unit=limit.unit, value=100 * (
+            max(one.tone_lost for _, one in found) if grade is Grade.CARE
+            else held.worst_tone_lost)),
+        limit=limit.figure, source=limit.source, place=held.place, mend=_mend(job, kind.noun))
 
 
 def _mend(job: Job, noun: str) -> str:
@@ -89,8 +93,8 @@ def _mend(job: Job, noun: str) -> str:
     if told:
         sentence = ", ".join((*told, other))
         return f"{sentence[0].upper()}{sentence[1:]}."
-    return (f"Such {noun} as small_dots = \"thin\" leaves are cut by lines, letters, the art's "
-            f"edge or hard edges of tone; where it matters, {other}.")
+    return (f"The small {noun} that are left with small_dots = \"thin\" are cut ones, at lines, "
+            f"letters, the art's edge or hard edges of tone; where they matter, {other}.")
 
 
 def film_lines_are_held(submission: Submission) -> Iterator[Finding]:
@@ -120,6 +124,9 @@ def _line(line: LineHold) -> Finding:
     much = line.thin_mm > limits.THIN_LENGTH.value
     # Every place where two lines meet closes a little of the gap between them.
     thin = line.thin_mm > 0 if lines else much
+    limit = limits.THIN_LENGTH.figure
+    if lines and not much:
+        limit = Figure(value=0, unit=limit.unit)
     noun, fate = ("lines", "print ragged or not at all") if lines else ("gaps", "fill in")
     least = "at least " if line.unseen else ""
     return Finding(
@@ -134,8 +141,7 @@ def _line(line: LineHold) -> Finding:
         if thin else
         f"{line.thin_mm:.1f} mm of its {noun} are narrower on the film than the "
         f"{line.held_um:.0f} µm that the mesh of {line.ink} holds.",
-        measured=Figure(value=line.thin_mm, unit="mm too narrow"),
-        limit=limits.THIN_LENGTH.figure,
+        measured=Figure(value=line.thin_mm, unit=limit.unit), limit=limit,
         source=limits.THIN_LENGTH.source.beside(limits.FINEST_LINE.source),
         place=line.place if thin else None,
         mend=f"Draw {noun} of {line.held_um / 1000:.2f} mm or more, or give {line.ink} a mesh of "
@@ -181,7 +187,7 @@ def _held(lettering: LetteringHold) -> Finding:
     return Finding(
         id="lettering-on-film", check="Lettering on the film",
         subjects=(lettering.subject, lettering.ink), subject=lettering.subject, grade=Grade.CLEAR,
-        says=f"{_where(lettering)} its mesh holds all of it{barely}: {sizes_told(lettering)}.",
+        says=f"{_where(lettering)} the mesh holds all of it{barely}: {sizes_told(lettering)}.",
         measured=Figure(value=tightest.um, unit="µm"), limit=at_least(tightest.held_um, "µm"),
         source=source_of(tightest, lettering.thread_um))
 
@@ -204,10 +210,11 @@ def _part_told(lettering: LetteringHold, part: LetterPart) -> str:
     lost = share_lost(part.um, lettering.thread_um, part.held_um)
     is_ink = (part.kind == "stroke") != lettering.reversed_out
     fate = (_INK_FATE if is_ink else _CLEAR_FATE)[lost < 1]
-    many = f", as {part.under - 1} more" if part.under > 1 else ""
+    more = part.under - 1
+    many = f", as {'does' if more == 1 else 'do'} {more} more" if more > 0 else ""
     size = "is closed on the film itself" if part.um == 0 else f"is {part.um:.0f} µm wide"
-    more = "" if part.um == 0 else f" where the mesh holds {part.held_um:.0f} µm, and {fate}{many}"
-    return f"the {_WHAT[part.kind]}, in '{part.letters}', {size}{more}"
+    held = "" if part.um == 0 else f" where the mesh holds {part.held_um:.0f} µm, and {fate}{many}"
+    return f"the {_WHAT[part.kind]}, in '{part.letters}', {size}{held}"
 
 
 def _where(lettering: LetteringHold) -> str:

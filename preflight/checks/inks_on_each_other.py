@@ -92,8 +92,8 @@ def ink_stands_sanding(submission: Submission) -> Iterator[Finding]:
         measured=Figure(value=left, unit="µm left"),
         limit=keeps.least, source=keeps.source.beside(takes.source),
         mend="Do not sand the print: lay a first coat of varnish, sand that, and try it on a "
-             "printed strip. Keep the dust out of the air and off the lungs; the varnish's data "
-             "sheet decides." if through else "")
+             "printed strip. Keep the dust out of the air and wear a fitting mask; the varnish's "
+             "data sheet decides." if through else "")
 
 
 def inks_dry_between_hits(submission: Submission) -> Iterator[Finding]:
@@ -107,7 +107,7 @@ def inks_dry_between_hits(submission: Submission) -> Iterator[Finding]:
         id="drying", check="Drying between hits", subjects=tuple(waits), subject="all inks",
         grade=Grade.NOTE if waits else Grade.CLEAR,
         says=(f"{', '.join(waits)} must dry in air before the next ink"
-              + (", through and through where a UV ink follows." if mixed else "."))
+              + (", right through where a UV ink follows." if mixed else "."))
         if waits else f"{len(inks)} hits, none of which waits for an ink to dry in air; each is "
                       "cured under the lamp before the next.",
         measured=Figure(value=len(waits), unit=limits.WAITING_HITS.unit),
@@ -132,7 +132,7 @@ def incompatible_inks_do_not_meet(submission: Submission) -> Iterator[Finding]:
             f"{overlap.upper} does not lie on {overlap.lower} anywhere.",
             measured=Figure(value=overlap.mm2, unit="mm²"), limit=limits.INKS_MEET.figure,
             source=limits.INKS_MEET.source, place=overlap.place if meets else None,
-            mend="Knock the one out of the other, change their order if the data sheets allow "
+            mend="Knock one out of the other, change their order if the data sheets allow "
                  "the reverse, or take another ink." if meets else "")
 
 

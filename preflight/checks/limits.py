@@ -36,10 +36,10 @@ SMALLEST_DOT = row(
     "opening and thread together: a dot so wide always meets a thread")
 FINEST_LINE = row(
     "finest line or gap", THREADS_OF_A_LINE, "thread diameters", _MEMORY,
-    "the trade tells 2 to 3 thread diameters")
+    "the trade says 2 to 3 thread diameters")
 SCATTERED_DOT = row(
     "stochastic dot", 1.5, "mesh pitches", _MEMORY,
-    "the trade tells 1.5 to 2; stochastic dots have no ruling that could beat with the mesh")
+    "the trade says 1.5 to 2; stochastic dots have no ruling that could beat with the mesh")
 TONE_ENDS = row(
     "area beyond the smallest and largest dots", 2.0, "% of the area", _OWN,
     "more than this is seen as a lost or filled tone")
@@ -48,10 +48,10 @@ TONE_LOST = row(
     "a step of 1 % is about the least that is seen side by side")
 THIN_LENGTH = row(
     "length of lines finer than the mesh holds", 2.0, "mm too narrow", _OWN,
-    "less is a matter of a few tips")
+    "less is only a few line ends")
 THIN_AREA = row(
     "area of drawn lines or gaps finer than the mesh holds", 0.5, "mm²", _OWN,
-    "less is a matter of a few tips")
+    "less is only a few line ends")
 FAINT_LINES = row(
     "strokes and gaps that do not appear on the film", 1.0, "mm lost", _OWN,
     "the film prints from half coverage on")
@@ -94,7 +94,7 @@ LIGHT_INK = row(
 SAME_RULING = row(
     "rulings so far apart that their angles do not matter to each other", 1.25, "times", _OWN)
 BEAT_ORDER = row(
-    "lowest order of a beat that may be seen", 5, "th order", _OWN,
+    "lowest order of a beat that may be seen", 5, "(order of the beat)", _OWN,
     "frequency vectors of low harmonics")
 FINEST_BEAT = row(
     "beats nearer together than this belong to the dots", FINEST_BEAT_PERIODS,
@@ -116,7 +116,7 @@ ROSETTE_BOARDS = row(
     "lengths of the board", _OWN)
 
 # The photograph.
-DAMAGE = row("damage of a picture", 0, "% of the picture", _OWN, "a damaged file was not meant")
+DAMAGE = row("damage of a picture", 0, "% of the picture", _OWN, "no one means to print damage")
 PIXELS_PER_LINE = row(
     "photo pixels per halftone line", 1.5, "px per line", _PUBLISHED,
     "newsday.com, specifications for advertisements on newsprint: 2 pixels a line are recommended, "
@@ -246,7 +246,7 @@ REGISTER_SHARE = row(
     "register error over the trap that hides it", 1.0, "of the trap", _OWN,
     "an error wider than the trap shows wood")
 REGISTER_LONG = row(
-    "register on long wood veneer", 0.5, "mm", _MEMORY, "the trade tells ±0.3 to 0.5 mm")
+    "register on long wood veneer", 0.5, "mm", _MEMORY, "the trade says ±0.3 to 0.5 mm")
 CHOKE = row(
     "least choke of an underbase", UNDERBASE_CHOKE_MM, "mm", _PRACTICE,
     "a little more than hand register on one frame holds; on discs precisemedia.com asks for "
@@ -254,10 +254,10 @@ CHOKE = row(
 BLANK_FILMS = row("films without a dot", 0.0, "blank films", _OWN, "they print nothing")
 FREE_ENDS = row(
     "free mesh at the ends, unless the job says", 100.0, "mm", _MEMORY,
-    "the trade tells 100 to 150 mm at the squeegee's ends")
+    "the trade says 100 to 150 mm at the squeegee's ends")
 FREE_SIDES = row(
     "free mesh at the sides, unless the job says", 75.0, "mm", _MEMORY,
-    "the trade tells 75 to 100 mm at the sides")
+    "the trade says 75 to 100 mm at the sides")
 OFF_CONTACT_LEAST = row(
     "least off-contact", MM_PER_INCH / 16, "mm", _PUBLISHED,
     "printwiki.org, \"Off-Contact Printing\": 1/16 to 1/8 in")
@@ -272,10 +272,10 @@ OFF_CONTACT_STRETCH = row(
     "geometry gives the shift; it may take a tenth of a mm of register")
 SQUEEGEE_BESIDE = row(
     "squeegee past the image at each end", 10.0, "mm", _MEMORY,
-    "the trade tells 10 to 25 mm")
+    "the trade says 10 to 25 mm")
 SQUEEGEE_TO_FRAME = row(
     "squeegee clear of the frame at each end", 75.0, "mm", _MEMORY,
-    "the trade tells 75 to 100 mm of free mesh at the sides")
+    "the trade says 75 to 100 mm of free mesh at the sides")
 
 # What mends weigh.
 LEAST_TONE_SUM = row(

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from preflight.checks import limits
+from preflight.checks.angles import angle_clears_the_mesh, angles_clear_each_other
 from preflight.facts.moire_facts import MoireFacts, Partner
 from preflight.facts.submission import Submission
 from preflight.findings import Figure, Finding, Grade, listed
@@ -65,13 +66,21 @@ def scattered_dots_outgrow_the_mesh(submission: Submission) -> Iterator[Finding]
 
 def _of(submission: Submission, partner: Partner) -> Iterator[Finding]:
     """One finding a grade, the strongest moiré in full; each place of the photo by itself."""
+    askew = _askew(submission)
     mine = [facts for facts in submission.moire if facts.partner == partner]
     for grade in Grade:
         some = sorted((facts for facts in mine if _moire_grade(facts) is grade),
                       key=lambda facts: -facts.times_threshold)
         for group in ([[one] for one in some] if partner == "photograph" else [some]):
             if group:
-                yield _finding(group, partner, grade)
+                yield _finding(group, partner, grade, askew)
+
+
+def _askew(submission: Submission) -> frozenset[str]:
+    """The inks whose angles need care by themselves: what moiré they make comes of that."""
+    return frozenset(name for check in (angle_clears_the_mesh, angles_clear_each_other)
+                     for finding in check(submission) if finding.grade is Grade.CARE
+                     for name in finding.subjects)
 
 
 def _moire_grade(facts: MoireFacts) -> Grade:
@@ -80,7 +89,8 @@ def _moire_grade(facts: MoireFacts) -> Grade:
             Grade.NOTE if times >= limits.MOIRE_FAINT.value else Grade.CLEAR)
 
 
-def _finding(group: list[MoireFacts], partner: Partner, grade: Grade) -> Finding:
+def _finding(group: list[MoireFacts], partner: Partner, grade: Grade,
+             askew: frozenset[str]) -> Finding:
     worst, rest = group[0], group[1:]
     id_, check = _CHECKS[partner]
     limit = limits.MOIRE_PLAIN if grade is Grade.CARE else limits.MOIRE_FAINT
@@ -93,7 +103,7 @@ def _finding(group: list[MoireFacts], partner: Partner, grade: Grade) -> Finding
         subject="" if rest else _named(worst),
         measured=Figure(value=worst.times_threshold, unit=limit.unit), limit=limit.figure,
         source=limit.source, place=worst.place,
-        mend="" if grade is Grade.CLEAR else _mend(group, partner))
+        mend="" if grade is Grade.CLEAR else _mend(group, partner, askew))
 
 
 def _named(facts: MoireFacts) -> str:
@@ -117,13 +127,18 @@ def _told(facts: MoireFacts, grade: Grade, *, named: bool) -> str:
         return f"The strongest{whose}, {wave}, is hidden by the dots; its {strength}."
     what = "Moiré" if grade is Grade.CARE else "Faint moiré"
     seen = "will be seen" if grade is Grade.CARE else "can be seen"
-    where = ("there" if facts.partner == "photograph" else
+    where = ("in one place" if facts.partner == "photograph" else
              f"in flat tints of {listed([f'{t * 100:.0f}' for t in facts.tones_seen])} %"
              if facts.tones_seen else "in flat tints")
     return f"{what}{whose} {seen} {where}: {wave}. Its {strength}."
 
 
-def _mend(group: list[MoireFacts], partner: Partner) -> str:
+def _mend(group: list[MoireFacts], partner: Partner, askew: frozenset[str]) -> str:
+    amiss = [name for name in dict.fromkeys(name for facts in group for name in facts.inks)
+             if name in askew]
+    if amiss and partner != "photograph":
+        return (f"Mend the {'angles' if len(amiss) > 1 else 'angle'} of {listed(amiss)} first, as "
+                "the checks of angles say; then check again.")
     clear = [" or ".join(s.told for s in facts.mends) for facts in group if facts.mends]
     if not clear:
         return _ELSE[partner]

@@ -30,9 +30,9 @@ def photo_has_true_pixels_enough(submission: Submission) -> Iterator[Finding]:
         grade = (Grade.STOP if per_line < limits.TRUE_PIXELS_TO_WASTE.value and photo.enlarged_by
                  else Grade.CARE if per_line < least.value
                  else Grade.NOTE if per_line < advised.value else Grade.CLEAR)
-        traces = (f" It bears traces of an enlargement of {photo.enlarged_by:.2f} times."
+        traces = (f" It shows traces of being enlarged {photo.enlarged_by:.2f} times."
                   if photo.enlarged_by else "")
-        limit = advised if grade in (Grade.NOTE, Grade.CLEAR) else least
+        limit = {Grade.STOP: limits.TRUE_PIXELS_TO_WASTE, Grade.CARE: least}.get(grade, advised)
         yield Finding(
             id="true-pixels", check="True pixels for the ruling", subjects=(photo.file,),
             grade=grade,
@@ -53,7 +53,8 @@ def jpeg_blocks_stay_hidden(submission: Submission) -> Iterator[Finding]:
         grade = (Grade.CARE if photo.block_step > limits.BLOCK_STEP_SEEN.value else
                  Grade.NOTE if photo.block_step > limits.BLOCK_STEP.value else Grade.CLEAR)
         yield _finding(
-            ("jpeg-blocks", "JPEG blocks"), photo, grade, photo.block_step, limits.BLOCK_STEP,
+            ("jpeg-blocks", "JPEG blocks"), photo, grade, photo.block_step,
+            limits.BLOCK_STEP_SEEN if grade is Grade.CARE else limits.BLOCK_STEP,
             f"Smooth parts step by {photo.block_step:.2f} L* at the edges of JPEG's blocks.",
             photo.place_blocks,
             "Take the photo as it was before it was compressed so far; save it as PNG or TIFF, or "
@@ -73,7 +74,7 @@ def gradients_are_smooth(submission: Submission) -> Iterator[Finding]:
         yield _finding(
             ("smooth-gradients", "Smooth gradients"), photo, grade,
             *((missing, limits.EMPTY_LEVELS) if empty and not some else
-              (stepped, limits.STEPPED)),
+              (stepped, limits.STEPPED_MUCH if grade is Grade.CARE else limits.STEPPED)),
             f"{stepped:.1f} % of the photo runs in flat steps"
             + (f" of {photo.step_l_star:.1f} L*" if photo.stepped else "")
             + f"; {missing:.0f} % of the levels in its range are empty.",
@@ -96,7 +97,8 @@ def photo_ends_hold_detail(submission: Submission) -> Iterator[Finding]:
             grade = (Grade.CARE if share * 100 > limits.CLIPPED_MUCH.value else
                      Grade.NOTE if share * 100 > limits.CLIPPED.value else Grade.CLEAR)
             yield _finding(
-                named, photo, grade, share * 100, limits.CLIPPED,
+                named, photo, grade, share * 100,
+                limits.CLIPPED_MUCH if grade is Grade.CARE else limits.CLIPPED,
                 f"{share * 100:.1f} % of the photo has run into {what} in all channels.",
                 place, mend)
 
@@ -109,7 +111,7 @@ def noise_stays_below_the_halftone(submission: Submission) -> Iterator[Finding]:
                  if photo.cell_noise > limits.CELL_NOISE.value else Grade.CLEAR)
         yield _finding(
             ("noise", "Noise in the halftone"), photo, grade, photo.cell_noise,
-            limits.CELL_NOISE,
+            limits.CELL_NOISE_MUCH if grade is Grade.CARE else limits.CELL_NOISE,
             f"Averaged over a halftone cell, the smoothest tenth of the photo still varies by "
             f"{photo.cell_noise:.2f} L* from cell to cell.",
             photo.place_noise,
@@ -123,11 +125,11 @@ def texture_is_unfiltered(submission: Submission) -> Iterator[Finding]:
         grade = Grade.NOTE if photo.filter_marks > marks.value else Grade.CLEAR
         yield _finding(
             ("filtered-texture", "Filtered texture"), photo, grade, photo.filter_marks, marks,
-            "Smoothing the photo anew hardly changes its weak texture: a noise filter seems to "
-            "have been there, and skin, grass or water may look like wax."
+            "Smoothing the photo again hardly changes its faint texture: a noise filter seems to "
+            "have been used, and skin, grass or water may look like wax."
             if grade is Grade.NOTE else
-            "The photo's weak texture shows no marks of a noise filter (which a third to a "
-            "half of filtered photos bear).",
+            "The photo's faint texture shows no marks of a noise filter (a third to a half of "
+            "filtered photos show them).",
             photo.place_filtered,
             "Look at it at full size; take the photo as it was before the filter, or develop it "
             "again with less. Fine noise is averaged by the halftone anyway.")

@@ -23,6 +23,7 @@ def pressed_shape_is_printable(submission: Submission) -> Iterator[Finding]:
     limit = limits.PROFILE_ENDS
     grade = (Grade.STOP if apart > limits.PROFILE_OF_ANOTHER.value else
              Grade.CARE if apart > limit.value else Grade.CLEAR)
+    limit = limits.PROFILE_OF_ANOTHER if grade is Grade.STOP else limit
     yield Finding(
         id="profile-length", check="Side profile's length", subject="board", grade=grade,
         says=f"The side profile is {end - start:.1f} mm long as seen from above, the outline "
@@ -43,7 +44,8 @@ def _reach(submission: Submission, reach: ScreenReach) -> Finding:
     beyond_cm2 = float(beyond.area) / 100
     grade = (Grade.CLEAR if beyond_cm2 <= limit.value else
              Grade.STOP if percent > limits.REACH_USELESS.value else Grade.CARE)
-    clear = grade is Grade.CLEAR
+    clear, useless = grade is Grade.CLEAR, grade is Grade.STOP
+    limit = limits.REACH_USELESS if useless else limit
     spans = " and ".join(f"{start:.0f} to {end:.0f} mm" for start, end in reach.spans_mm)
     worst = max(get_parts(beyond), key=lambda part: part.area, default=None)
     return Finding(
@@ -52,8 +54,8 @@ def _reach(submission: Submission, reach: ScreenReach) -> Finding:
              f"screen reaches {spans} along the board"
              + ("." if clear else f"; {beyond_cm2:.0f} cm² of the art ({percent:.1f} %) lie "
                 "beyond."),
-        measured=Figure(value=beyond_cm2, unit=limit.unit), limit=limit.figure,
-        source=limit.source,
+        measured=Figure(value=percent if useless else beyond_cm2, unit=limit.unit),
+        limit=limit.figure, source=limit.source,
         place=None if clear or worst is None else place_of(worst.bounds),
         mend="" if clear else
         "Print the flat sheet before pressing, hold the board flat under the screen (and give the "

@@ -21,7 +21,7 @@ def job_agrees_with_profile(submission: Submission) -> Iterator[Finding]:
             subjects=(one.ink,) if one.ink else (), subject=whose,
             grade=Grade.NOTE if off else Grade.CLEAR,
             says=f"For the {whose} the job has {one.in_job}, the press profile {one.in_profile}: "
-                 f"{one.de00:.1f} ΔE00 between them. The press profile's is used.",
+                 f"ΔE00 {one.de00:.1f} apart. The press profile's is used.",
             measured=Figure(value=one.de00, unit="ΔE00"), limit=limit.figure, source=limit.source,
             mend=f"If this is the wood and ink that the profile was measured with, {same}; if not, "
                  "print the wedge of this job and calibrate again."

@@ -22,7 +22,7 @@ def landmarks_agree(submission: Submission) -> Iterator[Finding]:
                  f"{camera.landmarks} put it, and was left out." if wrong else _agree(camera),
             measured=Figure(value=float(wrong), unit="landmarks left out"),
             limit=Figure(value=0, unit="landmarks left out"), source=given("its landmarks"),
-            mend="Look after its mark on the photo, its latitude, longitude and height."
+            mend="Check its mark on the photo, its latitude, longitude and height."
             if wrong else "")
 
 
@@ -37,10 +37,10 @@ def tracks_lie_true(submission: Submission) -> Iterator[Finding]:
             id="track-place", check="Place of tracks on the photo",
             subjects=(track.subject, track.photo), subject=track.subject,
             grade=Grade.CARE if unsure else Grade.CLEAR,
-            says=f"By its landmarks alone it may lie {_mm(track.likely_mm)} beside its true place, "
-                 f"and {_mm(track.worst_mm)} where they tell least (one standard deviation).",
-            measured=Figure(value=track.likely_mm, unit="mm beside"),
-            limit=Figure(value=limit, unit="mm beside"),
+            says=f"Going by the landmarks alone it may lie {_mm(track.likely_mm)} off its true "
+                 f"place, {_mm(track.worst_mm)} where they tell least (one standard deviation).",
+            measured=Figure(value=track.likely_mm, unit="mm off"),
+            limit=Figure(value=limit, unit="mm off"),
             source=given("the track's tolerance or width, the larger"),
             mend="Mark more landmarks, nearer to the track and round it, near and far."
             if unsure else "")

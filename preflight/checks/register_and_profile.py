@@ -99,12 +99,12 @@ def profile_fits_mesh_and_ruling(submission: Submission) -> Iterator[Finding]:
         if differences is None:
             yield Finding(
                 id="profile-fits", check=_CHECK, subjects=tuple(inks), grade=Grade.NOTE,
-                says="The press profile does not tell, in figures, which mesh and ruling it was "
-                     "measured with.",
-                measured=Figure(value=0, unit="figures told"),
-                limit=at_least(len(_ASKED), "figures told"), source=limits.PROFILE_FITS.source,
+                says="The press profile does not give the mesh and the ruling that it was measured "
+                     "with.",
+                measured=Figure(value=0, unit="figures given"),
+                limit=at_least(len(_ASKED), "figures given"), source=limits.PROFILE_FITS.source,
                 mend="Compare the profile's notes with this job, or calibrate again: a new "
-                     "profile tells.")
+                     "profile gives them.")
             continue
         off = [one for one in differences if one[1] > one[2].value]
         # the one that is furthest past its limit

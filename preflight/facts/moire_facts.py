@@ -46,9 +46,10 @@ class ClearSetting:
     @property
     def told(self) -> str:
         """The setting in words."""
+        turn = f"{self.value:g}°".replace("-", "−")
         return {"ruling": f"a ruling of {self.value:g} lpi for {self.ink}",
-                "angle": f"{self.ink} at {self.value:g}°",
-                "mesh angle": f"the mesh of {self.ink} turned to {self.value:g}°",
+                "angle": f"{self.ink} at {turn}",
+                "mesh angle": f"the mesh of {self.ink} turned to {turn}",
                 "mesh": f"a mesh of {self.value:g}/cm, thread {self.thread_um:g} µm, for "
                         f"{self.ink}"}[self.what]
 

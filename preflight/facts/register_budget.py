@@ -30,7 +30,7 @@ _WOOD_HUMIDITY = Source(
     basis=Basis.MEMORY,
     told="wood handbooks: 0.1 to 0.2 % along the grain from green to dry; of bamboo nothing found")
 _MESH = Source(basis=Basis.PREDICTED, told="the geometry of a mesh that is pressed down")
-_LAYING = given("the job's [register] table; ±0.1 to 0.2 mm is told in the trade, from memory")
+_LAYING = given("the job's [register] table; ±0.1 to 0.2 mm is said in the trade, from memory")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

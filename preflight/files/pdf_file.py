@@ -201,7 +201,7 @@ def _remarks(pdf: pikepdf.Pdf, page: pikepdf.Page, contents: PageContents) -> It
     names = pdf.Root.get("/Names")
     if ("/OpenAction" in pdf.Root or "/AA" in pdf.Root or "/AA" in page.obj
             or (isinstance(names, pikepdf.Dictionary) and "/JavaScript" in names)):
-        yield "It holds scripts or actions; nothing of them is run."
+        yield "It holds scripts or actions; none of them is run."
     if len(page.obj.get("/Annots", [])):
         yield "Annotations and form fields of the page are not drawn."
     if float(page.obj.get("/UserUnit", 1)) != 1:
@@ -213,7 +213,7 @@ def _remarks(pdf: pikepdf.Pdf, page: pikepdf.Page, contents: PageContents) -> It
     if contents.has_layers:
         yield "It has layers; those are read that its own settings show."
     if contents.has_cmyk:
-        yield "CMYK in it that has no profile is a guess of the reader's."
+        yield "CMYK in it without a profile: its colours are a guess."
 
 
 def _mark_spots(pdf: pikepdf.Pdf, spots: list[str]) -> dict[tuple[int, int], str]:

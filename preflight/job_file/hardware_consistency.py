@@ -61,7 +61,8 @@ def _check_frame(job: Job) -> None:
     if frame.press_down.mm < frame.off_contact.mm:
         raise InputProblem(
             where=f"{job.path}: frame.press_down", found=frame.press_down.written,
-            would_do=f"no less than the off-contact gap of {frame.off_contact.written}")
+            would_do="a length no less than the off-contact gap of "
+                     f"{frame.off_contact.written}")
 
 
 def _check_inserts(job: Job) -> None:
@@ -77,7 +78,7 @@ def _check_inserts(job: Job) -> None:
                            would_do="a disc wider than one hole, such as \"100 mm\",")
     if table.clearance.mm > 20.0:
         raise InputProblem(where=f"{where}.clearance", found=table.clearance.written,
-                           would_do="at most 20 mm round a hole")
+                           would_do="a clearance of at most 20 mm round a hole")
 
 
 def _check_place(place: KeepOutTable | ImportantTable, where: str) -> None:

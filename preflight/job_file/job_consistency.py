@@ -58,7 +58,7 @@ def _check_art(job: Job) -> None:
                            would_do="at least one table headed [[art]]")
     if len(job.art) > 40:
         raise InputProblem(where=f"{job.path}: art", found=f"{len(job.art)} artworks",
-                           would_do="at most 40")
+                           would_do="at most 40 of them")
     names = {ink.name for ink in job.ink}
     for number, art in enumerate(job.art, 1):
         where = f"{job.path}: art[{number}]"
@@ -68,10 +68,10 @@ def _check_art(job: Job) -> None:
                 would_do="the name of one of the job's inks")
         if art.kind == "photo" and art.ink is not None:
             raise InputProblem(where=f"{where}.ink", found=f"'{art.ink}' on a photo",
-                               would_do="an ink on line work only (kind = \"line\")")
+                               would_do="an ink on line work alone (kind = \"line\")")
         if art.kind == "line" and art.fill_edges:
             raise InputProblem(where=f"{where}.fill_edges", found="'true' on line work",
-                               would_do="filled edges on a photo only")
+                               would_do="'fill_edges' on photos alone")
         for one, other, size in (("left", "right", "width"), ("top", "bottom", "height")):
             cut = getattr(art, f"crop_{one}").fraction + getattr(art, f"crop_{other}").fraction
             if cut >= 1:
@@ -83,8 +83,11 @@ def _check_art(job: Job) -> None:
         if sizes != (art.place == "scale"):
             raise InputProblem(
                 where=where,
-                found=f"place = \"{art.place}\" with {sizes} of 'width' and 'resolution'",
-                would_do="place = \"scale\" with exactly one of the two, or neither of them")
+                found=f"place = \"{art.place}\" with " + (
+                    "neither 'width' nor 'resolution'", "a size ('width' or 'resolution')",
+                    "both 'width' and 'resolution'")[sizes],
+                would_do="either 'width' or 'resolution'" if art.place == "scale" else
+                "place = \"scale\", or no size,")
 
 
 def _check_inks(job: Job) -> None:
@@ -113,7 +116,7 @@ def _check_inks(job: Job) -> None:
         _check_mesh(job, number)
     if len(job.photo_inks) > 8:
         raise InputProblem(where=where, found=f"{len(job.photo_inks)} inks in the photograph",
-                           would_do="at most 8, the others with prints = \"line work\",")
+                           would_do="at most 8 of them, the others with prints = \"line work\",")
     if not job.photo_inks and any(art.kind == "photo" for art in job.art):
         raise InputProblem(where=where, found="no ink for the photograph",
                            would_do="at least one ink with prints = \"photo\"")
@@ -134,7 +137,7 @@ def _check_underbase(job: Job) -> None:
     if beneath and photo and beneath[0] > photo[0]:
         raise InputProblem(where=f"{job.path}: ink[{beneath[0]}].prints",
                            found="an underbase printed after the photograph's inks",
-                           would_do="the underbase listed before them")
+                           would_do="an underbase listed before them")
 
 
 def _check_highlight_white(job: Job) -> None:
@@ -146,7 +149,7 @@ def _check_highlight_white(job: Job) -> None:
     if over and (not job.photo_inks or over[0] < max(beneath)):
         raise InputProblem(where=f"{job.path}: ink[{over[0]}].prints",
                            found="a highlight white printed before inks of the photograph",
-                           would_do="it listed after inks with prints = \"photo\"")
+                           would_do="a highlight white listed after them")
 
 
 def _check_mesh(job: Job, number: int) -> None:
@@ -162,7 +165,7 @@ def _check_mesh(job: Job, number: int) -> None:
     table = ink.mesh or job.mesh
     if (table.exposed is None) != (table.solid_step is None):
         raise InputProblem(where=where, found="one of 'exposed' and 'solid_step'",
-                           would_do="both of them, or neither")
+                           would_do="both of them, or neither,")
     halftone = job.halftone_of(ink)
     dot_pixels = halftone.stochastic_dot_um / _UM_PER_INCH * halftone.film_dpi
     if not halftone.is_periodic and dot_pixels < _LEAST_DOT_PIXELS:
@@ -175,4 +178,4 @@ def _check_mesh(job: Job, number: int) -> None:
     if halftone.smallest_tone >= halftone.largest_tone:
         raise InputProblem(where=f"{job.path}: halftone",
                            found="a smallest_tone that is not under largest_tone",
-                           would_do="for example smallest_tone = \"3 %\", largest_tone = \"96 %\"")
+                           would_do='a pair such as smallest_tone = "3 %", largest_tone = "96 %"')

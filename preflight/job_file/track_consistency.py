@@ -6,6 +6,7 @@ from preflight.input_problem import InputProblem
 from preflight.job_file.drawn_consistency import check_either, check_ink, check_stroke, is_pdf
 from preflight.job_file.job import Job
 from preflight.job_file.track_tables import TrackTable
+from preflight.nouns import counted
 
 #: Fewest landmarks that tell where a camera stood, how it was turned and how long its lens was
 #: (seven unknowns, two figures a landmark); the most is an own rule.
@@ -55,7 +56,7 @@ def wrong_count(job: Job, photo: str) -> InputProblem:
     """What is told of too few or too many landmarks."""
     count = len(landmarks_on(job, photo))
     return InputProblem(where=f"{job.path}: landmark",
-                        found=f"{count} landmark{'' if count == 1 else 's'} on '{photo}'",
+                        found=f"{counted(count, 'landmark')} on '{photo}'",
                         would_do=f"{FEWEST_LANDMARKS} to {MOST_LANDMARKS} of them")
 
 
@@ -85,7 +86,8 @@ def _check_track(job: Job, track: TrackTable, where: str) -> None:
 def _photo_named(job: Job, named: str | None, where: str) -> str:
     photos = [art.file for art in job.art if art.kind == "photo" and not is_pdf(art)]
     if named is None and len(photos) != 1:
-        raise InputProblem(where=f"{where}.photo", found=f"nothing, and {len(photos)} photos",
+        raise InputProblem(where=f"{where}.photo",
+                           found=f"no name, where the job has {counted(len(photos), 'photo')}",
                            would_do="the file of a photo of the job (no PDF)")
     if named is not None and photos.count(named) != 1:
         found = f"'{named}'" if named not in photos else f"'{named}', which lies there twice"

@@ -12,6 +12,7 @@ from defusedxml.ElementTree import fromstring, tostring
 
 from preflight.files.regular_files import bytes_of
 from preflight.input_problem import InputProblem
+from preflight.nouns import counted
 from preflight.tracks.track_points import FloatArray, TrackPoints
 
 _MOST_BYTES = 30_000_000
@@ -54,8 +55,7 @@ def read_gpx(path: Path, number: int | None = None) -> TrackPoints:
                            would_do=_WOULD_DO) from None
     tracks = gpx.tracks
     if not tracks or (number is not None and number > len(tracks)):
-        found = f"{len(tracks)} track{'' if len(tracks) == 1 else 's'}" if tracks else (
-            "no recorded track")
+        found = counted(len(tracks), "track") if tracks else "no recorded track"
         raise InputProblem(where=str(path), found=found,
                            would_do=_WOULD_DO if not tracks else f"a number up to {len(tracks)}")
     chosen = tracks if number is None else [tracks[number - 1]]
@@ -117,7 +117,7 @@ def _bare(element: Element, holds: tuple[str, ...]) -> Element:
 
 def _check_places(table: FloatArray, path: Path) -> None:
     if len(table) < 2:
-        raise InputProblem(where=str(path), found=f"{len(table)} points in its track",
+        raise InputProblem(where=str(path), found=f"{counted(len(table), 'point')} in its track",
                            would_do="a track of two points or more")
     sound = (np.abs(table[:, 0]) < 90) & (np.abs(table[:, 1]) <= 180) & (
         np.isnan(table[:, 2]) | ((table[:, 2] > _LOWEST_M) & (table[:, 2] < _HIGHEST_M)))

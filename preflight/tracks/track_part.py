@@ -6,6 +6,7 @@ import numpy as np
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.track_tables import TrackTable
+from preflight.nouns import counted
 from preflight.tracks.track_points import TrackPoints
 
 
@@ -33,7 +34,8 @@ def wanted_part(points: TrackPoints, table: TrackTable, *, where: str) -> TrackP
         kept &= points.number <= table.to_point
     if np.count_nonzero(kept) < 2:
         raise InputProblem(
-            where=where, found=f"{np.count_nonzero(kept)} points in the part that is asked for",
+            where=where, found=f"{counted(int(np.count_nonzero(kept)), 'point')} in the part "
+                               "that is asked for",
             would_do="a part of two points or more (the file's track has "
                      f"{len(points)})")
     return points.only(kept)

@@ -13,6 +13,7 @@ from preflight.facts.figure_facts import (
 )
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
+from preflight.nouns import counted
 from separations.colour.ink_figures import Lab, ink_figures
 from separations.colour.job_inks import (
     DEFAULT_N,
@@ -154,7 +155,7 @@ def _curves(job: Job, profile: PressProfile | None) -> Iterator[RestingFigure]:
         elif isinstance(curve := ink.tone_curve or job.halftone.tone_curve, str):
             key = curve, _CURVES[curve]
         else:
-            key = (f"{len(curve)} readings of {job.halftone.tone_curve_tells}",
+            key = (f"{counted(len(curve), 'reading')} of {job.halftone.tone_curve_tells}",
                    given("the job's tone_curve"))
         told.setdefault(key, []).append(ink.name)
     for (value, source), inks in told.items():
@@ -175,7 +176,7 @@ def _ink_taken(job: Job, profile: PressProfile | None) -> Iterator[RestingFigure
             value=f"{likely} % ({low} to {high} %)",
             source=Source(basis=Basis.MEMORY, told="trade figures for smooth stock"))
         yield RestingFigure(
-            name="stencil over mesh, which small dots print too",
+            name="stencil's height over the mesh, which makes small dots thicker",
             value=", ".join(dict.fromkeys(_over_mesh(job, ink) for ink in job.ink
                                           if ink.name in others)),
             source=given("the job's mesh") if all(
@@ -199,7 +200,9 @@ def _over_mesh(job: Job, ink: InkTable) -> str:
 
 def _measured(profile: PressProfile) -> Source:
     mode = f", {profile.measurement_condition}" if profile.measurement_condition else ""
-    return Source(basis=Basis.MEASURED, told=f"press profile of {profile.date.isoformat()}{mode}")
+    by = ", read from a scan" if profile.read_from == "scan" else ""
+    return Source(basis=Basis.MEASURED,
+                  told=f"press profile of {profile.date.isoformat()}{mode}{by}")
 
 
 def _within(profile: PressProfile | None, ink: InkTable) -> str:

@@ -115,7 +115,7 @@ def _read_once(path: Path, names: tuple[str, ...], _content: str
                                would_do=asked)
         if name in found:
             raise InputProblem(where=f"{path}: {place}", found=f"'{name}' a second time",
-                               would_do="each row once")
+                               would_do="one row of each name")
         if not told or (waves and told != waves):
             raise InputProblem(where=f"{path}: {place}, {name}",
                                found="no spectrum" if not told else
@@ -127,5 +127,5 @@ def _read_once(path: Path, names: tuple[str, ...], _content: str
     if not found:
         raise InputProblem(where=str(path), found="no rows", would_do=asked)
     first, step, read = even_spectra(list(waves.values()), np.array(list(found.values())),
-                                     str(path))
+                                     str(path), [f"row '{name}'" for name in found])
     return tuple(found), np.maximum(in_bands(first, read, step), _LEAST_LIGHT)

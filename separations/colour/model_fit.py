@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -81,7 +82,7 @@ def training_rows(tones: FloatArray) -> NDArray[np.bool_]:
 
 
 def fit_print_model(tones: ArrayLike, xyz: ArrayLike, *, ink_names: tuple[str, ...],
-                    ) -> PrintModel:
+                    n_tried: Sequence[float] = N_TRIED) -> PrintModel:
     """Fit a print model to the solids, overprints and ramps among measured patches.
 
     Parameters
@@ -94,6 +95,8 @@ def fit_print_model(tones: ArrayLike, xyz: ArrayLike, *, ink_names: tuple[str, .
         XYZ D50 of each, Y = 1 for the perfect diffuser.
     ink_names : tuple of str
         The k inks, in print order.
+    n_tried : sequence of float
+        Yule-Nielsen factors to try, rising.
 
     Returns
     -------
@@ -108,7 +111,8 @@ def fit_print_model(tones: ArrayLike, xyz: ArrayLike, *, ink_names: tuple[str, .
     -----
     Only the rows that `training_rows` names are used; all others may serve as a test. Each
     ramp of one ink gives its curves; the same ramp on top of other solids gives one spreading
-    coefficient per channel; n is the one of `N_TRIED` that fits those rows best.
+    coefficient per channel; n is the one that fits those rows best: of those tried, then by a
+    parabola through the best and its neighbours.
     Source: ink spreading by superposition condition, Hersch and Crete 2005.
     """
     patches = _averaged(np.asarray(tones, np.float64), np.asarray(xyz, np.float64))
@@ -117,15 +121,29 @@ def fit_print_model(tones: ArrayLike, xyz: ArrayLike, *, ink_names: tuple[str, .
     primaries, measured = _primaries(patches)
     mixed = ((patches.tones > _TONE_STEP) & (patches.tones < 1.0 - _TONE_STEP)).sum(axis=1) > 1
     target = xyz_to_lab(wide_rgb_to_xyz(patches.rgb))
-    best: tuple[float, PrintModel] | None = None
-    for n in N_TRIED if mixed.any() else (N_UNKNOWN,):
-        model = _model_at(patches, primaries, measured, n, ink_names)
-        error = colour_difference(model.predict_lab(patches.tones), target)
-        score = float(np.sqrt(np.mean(error**2)))
-        if best is None or score < best[0]:
-            best = score, model
-    assert best is not None
-    return best[1]
+    models: dict[float, PrintModel] = {}
+
+    def score(n: float) -> float:
+        models[n] = _model_at(patches, primaries, measured, n, ink_names)
+        return float(np.mean(colour_difference(models[n].predict_lab(patches.tones), target)**2))
+
+    scores = {n: score(n) for n in (n_tried if mixed.any() else (N_UNKNOWN,))}
+    best = min(scores, key=lambda n: scores[n])
+    between = _between(scores, best)
+    if between is not None and score(between) < scores[best]:
+        best = between
+    return models[best]
+
+
+def _between(scores: dict[float, float], best: float) -> float | None:
+    """Where a parabola through the best n and its neighbours is lowest; None at an end."""
+    tried = list(scores)
+    place = tried.index(best)
+    if not 0 < place < len(tried) - 1:
+        return None
+    near = tried[place - 1:place + 2]
+    bend, slope, _ = np.polyfit(near, [scores[n] for n in near], 2)
+    return float(-0.5 * slope / bend) if bend > 0.0 else None
 
 
 def _averaged(tones: FloatArray, xyz: FloatArray) -> Patches:

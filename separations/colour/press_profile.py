@@ -18,6 +18,8 @@ Lab = tuple[float, float, float]
 #: Measurement conditions of ISO 13655: lamp as it is, daylight with its ultraviolet, ultraviolet
 #: cut, polarised.
 MeasurementMode = Literal["M0", "M1", "M2", "M3"]
+#: A meter on the print, or a picture of it from a scanner or camera.
+ReadFrom = Literal["instrument", "scan"]
 #: Two-sided 90 % of a normal distribution, in deviations.
 NINETY = 1.645
 #: Cloths whose figures differ by less are the same: profiles hold them to three places.
@@ -143,6 +145,8 @@ class PressProfile:
         The coat that the patches were read through.
     exposure : tuple of PressExposure
         How long stencils are exposed, a cloth each.
+    read_from : ReadFrom
+        What the patches were read by.
     """
 
     title: str
@@ -158,6 +162,7 @@ class PressProfile:
     measurement_condition: MeasurementMode | None = None
     varnish: Varnish = "none"
     exposure: tuple[PressExposure, ...] = ()
+    read_from: ReadFrom = "instrument"
 
     @property
     def tells_colours(self) -> bool:

@@ -11,12 +11,14 @@ from typing import get_args
 from preflight.input_problem import InputProblem
 from preflight.job_file.board_tables import Varnish
 from preflight.job_file.typed_toml import table_in
+from preflight.nouns import counted
 from separations.colour.press_profile import (
     MeasurementMode,
     PressExposure,
     PressInk,
     PressOverprint,
     PressProfile,
+    ReadFrom,
 )
 from separations.colour.profile_tables import Pairs, TableFault, Tables, percent
 from separations.ink_need.ink_estimate import Range
@@ -65,6 +67,8 @@ def press_profile_toml(profile: PressProfile) -> str:
         lines.append(f"wood_lab = {_list(profile.wood_lab)}")
     if profile.varnish != "none":
         lines.append(f"varnish = {_text(profile.varnish)}")
+    if profile.read_from != "instrument":
+        lines.append(f"read_from = {_text(profile.read_from)}")
     lines += ["notes = [", *(f"    {_text(note)}," for note in profile.notes), "]"]
     for ink in profile.ink:
         lines += ["", "[[ink]]", *_ink_lines(ink)]
@@ -116,7 +120,8 @@ def _profile(tables: Tables) -> PressProfile:
         proof_uncertainty_de00=_uncertainty(tables, "proof_uncertainty_de00"),
         wood_lab=tables.lab("wood_lab"), ink=inks, overprint=overprints,
         notes=tables.texts("notes"), measurement_condition=_condition(tables),
-        varnish=tables.choice("varnish", get_args(Varnish), "none"), exposure=exposures)
+        varnish=tables.choice("varnish", get_args(Varnish), "none"), exposure=exposures,
+        read_from=tables.choice("read_from", get_args(ReadFrom), "instrument"))
     tables.close()
     return profile
 
@@ -136,8 +141,8 @@ def _ink(table: Tables) -> PressInk:
     curve = table.curve("tone_curve")
     spread = table.shares("curve_uncertainty")
     if len(spread) != len(curve):
-        raise TableFault(table.key("curve_uncertainty"), f"{len(spread)} figures",
-                         f"{len(curve)}, one for each pair of the tone curve,")
+        raise TableFault(table.key("curve_uncertainty"), counted(len(spread), "figure"),
+                         f"{counted(len(curve), 'figure')}, one for each pair of the tone curve,")
     within = table.table("transfer")
     transfer = None
     if within is not None:

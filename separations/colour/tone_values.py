@@ -35,6 +35,23 @@ def solid_share(wood_xyz: FloatArray, solid_xyz: FloatArray) -> float:
     return float(np.clip(share.min(), _LEAST_SOLID, 1.0))
 
 
+def tone_value_of_light(light: ArrayLike, solid: ArrayLike) -> FloatArray:
+    """Murray-Davies tone value (0 to 1 but for noise) of a tint by its light.
+
+    Parameters
+    ----------
+    light : array_like, any shape, float
+        The tint's reflectance over that of the bare substrate.
+    solid : array_like, float
+        The solid's likewise, below 1; its shape goes with ``light``.
+
+    Notes
+    -----
+    Source: Murray 1936; tone value as ISO 12647-1 defines it, densities above the substrate.
+    """
+    return np.asarray((1.0 - np.asarray(light)) / (1.0 - np.asarray(solid)), np.float64)
+
+
 def tone_value_of_area(area: ArrayLike, solid: float, n: float) -> FloatArray:
     """Murray-Davies tone value (0 to 1) of the area under ink (0 to 1).
 
@@ -54,8 +71,7 @@ def tone_value_of_area(area: ArrayLike, solid: float, n: float) -> FloatArray:
     covered = np.asarray(area, np.float64)
     if solid > _MOST_SOLID:
         return covered
-    light = (1.0 - covered * (1.0 - solid ** (1.0 / n))) ** n
-    return np.asarray((1.0 - light) / (1.0 - solid))
+    return tone_value_of_light((1.0 - covered * (1.0 - solid ** (1.0 / n))) ** n, solid)
 
 
 def area_of_tone_value(tone_value: ArrayLike, solid: float, n: float) -> FloatArray:

@@ -6,19 +6,20 @@ from pathlib import Path
 
 import click
 
-from separations.commands.terminal import JOB, beside, counted, inert, out_option, say
+from preflight.nouns import counted
+from separations.commands.terminal import JOB, beside, inert, out_option, say
 
 
 @click.command()
 @JOB
 @click.argument("readings", type=click.Path(path_type=Path), required=False)
 @click.option("--middle", type=click.FloatRange(1.0, 3600.0), default=None, metavar="SECONDS",
-              help="The middle row's time; needed until the job or its press profile tells one.")
+              help="The middle row's time; needed until the job or its press profile gives one.")
 @out_option("-exposure")
 def exposure(job: Path, readings: Path | None, middle: float | None, out: Path | None) -> None:
-    """Make films to expose JOB's stencils by steps; or, with READINGS, keep the times they tell.
+    """Make films to expose JOB's stencils by steps; or, with READINGS, work out the times.
 
-    READINGS is the table that was written with the films, filled in; the press profile with its
+    READINGS is the table that was written with the films, filled in; the press profile with the
     times goes into a folder of its own, named after JOB with -exposed at its end.
     """
     from separations.report.cautions import DEFER, STENCIL_CAUTIONS

@@ -15,6 +15,7 @@ from separations.commands.terminal import (
     tell_cautions,
     tell_findings,
     tell_ink,
+    tell_orders,
 )
 
 
@@ -37,5 +38,6 @@ def gang(sheet: Path, out: Path | None, despite_stops: bool) -> None:
         click.echo("One pull prints every job's boards." if outcome.pulls == 1 else
                    f"{outcome.pulls} pulls print every job's boards.")
         tell_ink(outcome.estimates, "pull")
+        tell_orders(outcome.outcome.orders)
         tell_cautions()
     tell_findings(outcome.findings, outcome.outcome.remarks)

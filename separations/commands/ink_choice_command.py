@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from preflight.nouns import counted
 from separations.commands.terminal import JOB, beside, inert, out_option, say
 
 
@@ -45,8 +46,13 @@ def inks(job: Path, stock: Path, most: int, out: Path | None) -> None:
     target = out or beside(job, "-inks")
     choice = choose_inks(job, stock, target, most=most, say=say)
     click.echo(inert(f"Wrote {target}"))
+    click.echo("Mean ΔE00 over the photograph, all sets against the same aim; its worst tenth; and "
+               "the mean that\na set has in its own report, against what its own white and black "
+               "allow:")
     for count, one in enumerate(choice.sets, 1):
-        click.echo(inert(f"{count} ink{'s' if count > 1 else ' '}  ΔE00 {one.score.mean_de00:5.2f}"
-                          f"  (worst tenth {one.score.tail_de00:5.1f})  "
-                          f"{', '.join(ink.name for ink in one.inks)}"))
+        click.echo(inert(f"{counted(count, 'ink'):<6}  mean {one.score.mean_de00:5.2f}"
+                         f"  worst tenth {one.score.tail_de00:5.1f}  own report "
+                         f"{one.own_de00:5.2f}  {', '.join(ink.name for ink in one.inks)}"))
     click.echo(inert(choice.advice))
+    if choice.past_told:
+        click.echo(inert(f"note  {choice.past_told}"))

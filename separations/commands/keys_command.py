@@ -22,7 +22,7 @@ _WIDTH = 96
               show_default=True, help="The kind of file.")
 @click.option("--schema", is_flag=True, help="Print the file's JSON Schema, for an editor.")
 def keys(name: str | None, file: str, schema: bool) -> None:
-    """Tell the keys of a job file: all of them, or those of a table or of one key, NAME.
+    """List the keys of a job file: all of them, those of a table, or one key, NAME.
 
     Each comes with what it takes, its default, and what that default rests on.
     """

@@ -15,7 +15,7 @@ from separations.commands.terminal import inert, optional_job
 @click.option("--port", type=click.IntRange(0, 65535), default=0,
               help="Port on this machine (default: any that is free).")
 def layout(job: Path | None, no_browser: bool, port: int) -> None:
-    """Arrange JOB by hand and eye on a page of this machine's browser; without JOB begin one."""
+    """Arrange JOB by hand and eye in this machine's browser; without JOB, begin a new one."""
     from separations.uses.layout_page.layout_server import serve_layout
 
     serve_layout(job, Path.cwd(), port=port, open_browser=not no_browser,

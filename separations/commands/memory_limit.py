@@ -70,7 +70,7 @@ def with_memory_bound(command: click.Command) -> click.Command:
 
     command.params.append(click.Option(
         ["--memory"], metavar="SIZE", expose_value=False, callback=set_bound,
-        help="End when more memory than this is needed, e.g. 3 GB (default: 88 % of the "
+        help="Stop when more memory than this is needed, e.g. 3 GB (default: 88 % of the "
              "machine's)."))
     return command
 

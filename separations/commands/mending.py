@@ -10,7 +10,8 @@ import click
 from preflight.findings import Grade, by_grade, has_stop
 from preflight.input_problem import ExitStatus
 from preflight.mends.mend import owner_told, told_value
-from separations.commands.terminal import counted, inert
+from preflight.nouns import counted
+from separations.commands.terminal import inert
 
 
 def tell_mended(job: Path, out: Path | None) -> None:
@@ -33,7 +34,7 @@ def tell_mended(job: Path, out: Path | None) -> None:
         click.echo(inert(f"Wrote {target}; {job} is as it was."))
     stays = [counted(len(some), grade.value) for grade in (Grade.STOP, Grade.CARE, Grade.NOTE)
             if (some := by_grade(mended.findings, grade))]
-    click.echo(inert(f"Left to you: {', '.join(stays)} (topsheet check {checked} tells them)."
+    click.echo(inert(f"Left to you: {', '.join(stays)} (topsheet check {checked} lists them)."
                      if stays else "Nothing is left to mend."))
     if has_stop(mended.findings):
         sys.exit(ExitStatus.STOP_FINDING)

@@ -19,7 +19,7 @@ from separations.commands.terminal import (
     tell_cautions,
     tell_findings,
     tell_ink,
-    tell_stock,
+    tell_orders,
 )
 
 
@@ -84,14 +84,10 @@ def films(job: Path, out: Path | None, despite_stops: bool) -> None:
 @out_option("-ink")
 def ink(job: Path, out: Path | None) -> None:
     """Estimate JOB's ink for one board and for the run."""
-    from preflight.job_file.job_reader import read_job
     from separations.pipeline.calls import estimate_job_ink
-    from separations.uses.stock.shelf import job_shelf
 
-    told = read_job(job)
-    job_shelf(told)  # a stock list that cannot be read is told before any work
     target = out or beside(job, "-ink")
-    outcome = estimate_job_ink(told, target, say=say)
+    outcome = estimate_job_ink(job, target, say=say)
     click.echo(inert(f"Wrote {target}"))
     tell_ink(outcome.estimates)
-    tell_stock(outcome.submission.job, outcome.estimates)
+    tell_orders(outcome.orders)

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from preflight.nouns import counted
 from separations.commands.terminal import JOB, beside, inert, out_option, say, tell_cautions
 
 
@@ -18,30 +19,44 @@ def wedge(job: Path, out: Path | None) -> None:
 
     target = out or beside(job, "-wedge")
     made = make_wedge(job, target, say=say)
-    click.echo(inert(f"Wrote {target}: {len(made)} films and the list of patches. Next: print, "
-                     "measure, fill in, topsheet calibrate."))
+    click.echo(inert(f"Wrote {target}: {counted(len(made), 'film')} and the list of patches, "
+                     "as patches.csv, patches.txt (CGATS) and patches.cxf (CxF). Next: print, "
+                     "measure, fill one of them in, topsheet calibrate."))
     tell_cautions()
 
 
 @click.command()
 @JOB
-@click.argument("measured", type=click.Path(path_type=Path))
+@click.argument("measured", nargs=-1, required=True, type=click.Path(path_type=Path))
 @click.option("--weighed", type=click.Path(path_type=Path), default=None, metavar="FILE",
               help="A table of weighed ink: ink, boards, grams used, left in screen grams.")
 @click.option("--icc", is_flag=True, help="Also write an ICC profile of the inks as measured.")
 @click.option("--varnished", is_flag=True,
               help="The patches were read under the varnish that JOB names.")
 @out_option("-press")
-def calibrate(job: Path, measured: Path, weighed: Path | None, icc: bool, varnished: bool,
-              out: Path | None) -> None:
-    """Make a press profile from JOB's test sheet, its list of patches filled in as MEASURED."""
-    from separations.uses.calibration.calibration_run import calibrate as calibrate_press
+def calibrate(job: Path, measured: tuple[Path, ...], weighed: Path | None, icc: bool,
+              varnished: bool, out: Path | None) -> None:
+    """Make a press profile from JOB's printed test sheet.
+
+    MEASURED is its list of patches, filled in, or a measuring program's file; or pictures of the
+    print on wood: a scan in colour at 300 ppi or more, or photographs of half the sheet each.
+    """
+    from separations.uses.press_scan.scan_picture import is_picture
+    from separations.uses.press_scan.scan_run import calibrate_from_scans
 
     target = out or beside(job, "-press")
-    found = calibrate_press(job, measured, target, weighed_path=weighed, with_icc=icc,
-                            varnished=varnished, say=say)
+    says: tuple[str, ...] = ()
+    if len(measured) > 1 or is_picture(measured[0]):
+        scanned = calibrate_from_scans(job, measured, target, weighed_path=weighed, with_icc=icc,
+                                       varnished=varnished, say=say)
+        found, says = scanned.calibration, scanned.says
+    else:
+        from separations.uses.calibration.calibration_run import calibrate as calibrate_press
+
+        found = calibrate_press(job, measured[0], target, weighed_path=weighed, with_icc=icc,
+                                varnished=varnished, say=say)
     click.echo(inert(f"Wrote {target}"))
-    for sentence in (found.model, *found.assumed, found.sure):
+    for sentence in (*says, *found.unread, found.model, *found.assumed, found.sure):
         click.echo(inert(f"note  {sentence}"))
     for suspect in found.suspects:
         click.echo(inert(f"look  patch {suspect.patch}: {suspect.says}"))

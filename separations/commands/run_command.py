@@ -17,7 +17,7 @@ from separations.commands.terminal import (
     say,
     tell_cautions,
     tell_findings,
-    tell_stock,
+    tell_orders,
 )
 
 
@@ -30,26 +30,26 @@ from separations.commands.terminal import (
                    "jobs, the folder that all their outputs go to.")
 @DESPITE
 @click.option("--again", is_flag=True,
-              help="Of several jobs make those too whose outputs are as they would be made.")
+              help="Of several jobs, make even those whose outputs are up to date.")
 @click.option("--at-once", type=click.IntRange(1, 1024), default=None, metavar="NUMBER",
               help="Most jobs at a time (default: as many as processors, or workers of the "
                    "cluster; memory may allow fewer).")
 @click.option("--overview", type=click.Path(path_type=Path), default=None, metavar="FOLDER",
-              help="Of several jobs, where the page over all goes (default: overview, with the "
-                   "outputs or beside the first job).")
+              help="Of several jobs, where the page on all of them goes (default: overview, with "
+                   "the outputs or beside the first job).")
 @click.option("--stock", type=click.Path(path_type=Path), default=None, metavar="FILE",
               help="A stock list in TOML, which the ink of all jobs is held against.")
 @click.option("--cluster", default=None, metavar="ADDRESS",
               help="Make the jobs on the workers of this Dask scheduler.")
 @click.option("--send-files", is_flag=True,
               help="With --cluster: send files even to workers that see the jobs' folders.")
-@click.option("--json", "lines", is_flag=True, help="Tell each job as a line of JSON.")
+@click.option("--json", "lines", is_flag=True, help="Print each job as a line of JSON.")
 @click.pass_context
 def run(context: click.Context, /, jobs: tuple[Path, ...], **told: Any) -> None:
     """Do all of it for JOB: films, proof, report, ink and the operator's sheet.
 
     Several jobs, a folder of them, or a list (.txt, a job file a line) are made side by side;
-    those that did not change since they were made are left.
+    those that have not changed since they were made are left as they are.
     """
     from separations.uses.season.job_list import is_one_job
 
@@ -71,9 +71,7 @@ def _run_one(job: Path, out: Path | None, *, despite_stops: bool) -> None:
     told, keep, contents = read_job(job), keep_for_one_look(), FileContents()
     decode_early(told, keep, contents)  # while the rest of the libraries load
     from separations.pipeline.calls import fine_session, run_job
-    from separations.uses.stock.shelf import job_shelf
 
-    job_shelf(told)  # a stock list that cannot be read is told before any work
     target = out or beside(job, "-out")
     with film_progress() as progress:
         outcome = run_job(told, target, despite_stops=despite_stops, say=say, progress=progress,
@@ -82,6 +80,6 @@ def _run_one(job: Path, out: Path | None, *, despite_stops: bool) -> None:
                "(--despite-stops makes them all the same)." if outcome.withheld
                else f"Wrote {target}"))
     if not outcome.withheld:
-        tell_stock(told, outcome.estimates)
+        tell_orders(outcome.orders)
         tell_cautions()
     tell_findings(outcome.findings)

@@ -8,11 +8,12 @@ from pathlib import Path
 
 import click
 
+from preflight.nouns import counted
 from separations.commands.run_options import RunOptions
 from separations.commands.season_bar import SeasonBar
-from separations.commands.terminal import counted, inert, say, tell_cautions
+from separations.commands.terminal import inert, say, tell_cautions
 from separations.runtime.memory_watch import MemoryWatch
-from separations.uses.ink_choice.ink_stock import read_stock
+from separations.stock.shelf import stock_left
 from separations.uses.season.cluster_run import make_season_on_cluster
 from separations.uses.season.job_list import listed_jobs
 from separations.uses.season.job_result import JobResult, status_of_all
@@ -40,7 +41,7 @@ def run_season(context: click.Context, given: tuple[Path, ...], options: RunOpti
     jobs = listed_jobs(given, options.out)
     overview = options.overview or overview_folder(given, options.out)
     keep_clear_of_jobs(overview, jobs)
-    stock = read_stock(options.stock) if options.stock else None
+    stock = stock_left(options.stock) if options.stock else None
     watch = context.find_object(MemoryWatch)
     how = SeasonOptions(
         despite_stops=options.despite_stops, again=options.again, at_once=options.at_once,

@@ -15,10 +15,11 @@ import click
 from preflight.findings import Finding, Grade, has_stop
 from preflight.input_problem import ExitStatus
 from preflight.job_file.named_paths import files_outside_allowed
+from preflight.nouns import counted
 
 if TYPE_CHECKING:
-    from preflight.job_file.job import Job
     from separations.ink_need.ink_estimate import InkEstimate
+    from separations.ink_need.ink_orders import InkOrder
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 #: Remarks told on the terminal, and letters of each.
@@ -62,11 +63,6 @@ def out_option(ending: str) -> Callable[[Any], Any]:
                         help=f"Where to write (default: the job's name and {ending}, beside it).")
 
 
-def counted(number: int, noun: str) -> str:
-    """So many of a thing: ``1 film``, ``4 films``."""
-    return f"{number} {noun}{'' if number == 1 else 's'}"
-
-
 def tell_remarks(remarks: tuple[str, ...]) -> None:
     """Print what was assumed when the outline and the art were read, in brief."""
     for remark in remarks[:_MOST_REMARKS]:
@@ -91,7 +87,7 @@ def tell_findings(findings: tuple[Finding, ...], remarks: tuple[str, ...] = ()) 
             if told:
                 click.echo(inert(f"      {what}: {told}"))
     clear = sum(f.grade is Grade.CLEAR for f in findings)
-    click.echo(f"{clear} of {len(findings)} checks passed.")
+    click.echo(f"{clear} of {counted(len(findings), 'check')} passed.")
     tell_remarks(remarks)
     if has_stop(findings):
         sys.exit(ExitStatus.STOP_FINDING)
@@ -110,15 +106,14 @@ def tell_ink(estimates: Sequence[InkEstimate], printed: str = "board") -> None:
     click.echo(f"{'All inks':<20} one {printed} {total.board_g.likely:6.1f} g "
                f"({total.board_g.low:.1f} to {total.board_g.high:.1f}); run "
                f"{total.run_g.likely:6.0f} g ({total.run_g.low:.0f} to {total.run_g.high:.0f}); "
-               f"{total.tins} tins of {TIN_G:.0f} g")
+               f"{counted(total.tins, 'tin')} of {TIN_G:.0f} g")
 
 
-def tell_stock(job: Job, estimates: Sequence[InkEstimate]) -> None:
-    """Print what must be ordered and what is past its date, where the job names a stock list."""
-    from separations.uses.stock.shelf import stock_words
-
-    for word in stock_words(job, estimates):
-        click.echo(inert(f"stock {word}"))
+def tell_orders(orders: Sequence[InkOrder]) -> None:
+    """Print what must be ordered and what is past its date, by the stock list of the job."""
+    for order in orders:
+        for word in order.words:
+            click.echo(inert(f"stock {word}"))
 
 
 def tell_cautions() -> None:

@@ -61,6 +61,8 @@ class FilmLabel:
         Eight letters that stand for the job and its art; empty where there are none.
     set_up : tuple of str
         Lines on how the film was made and is to be measured.
+    counts : str
+        What the films are numbered by.
     further : tuple of str
         Further lines: size of the film against the print, which panel this is, pieces.
     """
@@ -75,6 +77,7 @@ class FilmLabel:
     date: str
     scale: str = "1:1"
     screened: bool = True
+    counts: str = "print order"
     panel: str = ""
     despite_stops: int = 0
     revision: str = ""
@@ -106,7 +109,7 @@ def label_lines(label: FilmLabel, spec: HalftoneSpec, reading: Reading, width_pt
     """
     number = f"{label.film_number} of {label.film_count}"
     head = (f"{label.ink}, {label.panel} (film {number})" if label.panel
-            else f"Film {number} (print order): {label.ink}")
+            else f"Film {number} ({label.counts}): {label.ink}")
     if label.despite_stops:
         head += (f" · MADE DESPITE {label.despite_stops} "
                  f"{'STOP' if label.despite_stops == 1 else 'STOPS'}")

@@ -49,6 +49,7 @@ from separations.report.true_pixels_map import true_pixel_pictures
 from separations.report.varnish_table import varnish_tables
 from separations.runtime.free_memory import give_back_free_memory
 from separations.runtime.progress import Progress, Say, silent
+from separations.stock.shelf import job_orders, job_shelf
 
 #: Resolution of the quick look behind `check_job`, and of the soft proof.
 CHECK_PPI, PROOF_PPI = 50.0, 100.0
@@ -154,6 +155,7 @@ def make_films(
 def estimate_job_ink(job: JobOrPath, out: Path, *, say: Say = silent) -> Outcome:
     """Count the dots of the job's films and write ink.csv. Faults as in `make_proof`."""
     session = fine_session(job)
+    job_shelf(session.job)  # one that cannot be read is told before any work
     with job_folder(session.job, out) as folder:
         ready = _prepared(session, say)
         outcome = _outcome(ready, count_films(ready.films(), say), withheld=False)
@@ -172,6 +174,7 @@ def run_job(
     job that has begun already. Further parameters and faults are those of `make_proof`.
     """
     session = session or fine_session(job)
+    job_shelf(session.job)  # one that cannot be read is told before any work
     with job_folder(session.job, out) as folder:
         source = _made_of(session, despite_stops=despite_stops)
         ready = _prepared(session, say)
@@ -247,4 +250,5 @@ def _outcome(
 ) -> Outcome:
     return Outcome(submission=ready.submission, findings=ready.findings, films=made.films,
                    withheld=withheld, estimates=made.estimates, colour=reach,
+                   orders=job_orders(ready.laid.job, made.estimates) if made.estimates else (),
                    remarks=ready.laid.remarks, revision=ready.laid.revision)

@@ -11,6 +11,7 @@ from preflight.files.whole_files import whole_folder
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from preflight.job_file.job_revision import named_files
+from separations.stock.shelf import stock_files
 
 
 @contextlib.contextmanager
@@ -38,7 +39,7 @@ def keep_clear_of_inputs(job: Job, out: Path) -> None:
     folder = settled(out)
     if not folder.exists():
         return
-    for path in (job.path, *named_files(job)):
+    for path in (job.path, *named_files(job), *stock_files(job)):
         # The folder's own name may be written in other ways: disks differ in what they tell apart.
         if any(holder.samefile(folder) for holder in resolved(path).parents):
             raise InputProblem(where=str(out), found=f"the folder that holds {path.name}, which "

@@ -27,14 +27,14 @@ from separations.planes.gamut import OUT_OF_REACH
 from separations.proof.colour_reach import ColourReach, colour_reach
 from separations.proof.dot_places import dot_places
 from separations.proof.film_layers import film_layers
-from separations.proof.photo_beside_print import beside_picture, beside_print, gamut_picture
+from separations.proof.photo_beside_print import beside_picture, beside_print, gamut_pictures
 from separations.proof.run_pictures import (
     DOT_CROP_MM,
     DotCrop,
     beside_picture_of,
     board_picture,
     dot_picture,
-    gamut_picture_of,
+    gamut_pictures_of,
     png_bytes,
     reach_map,
     reach_picture_of,
@@ -102,7 +102,7 @@ def reach_pictures(prepared: PreparedJob) -> tuple[ReportPicture, ...]:
         return ()
     pictures = [beside_picture_of(beside_picture(beside, printed_wood_lab(job)))]
     if len(job.photo_inks) > 1:
-        pictures.append(gamut_picture_of(gamut_picture(job, beside)))
+        pictures += gamut_pictures_of(*gamut_pictures(job, beside))
     missed = separation.missed_within(prepared.laid.area.printed)
     if np.mean(missed > OUT_OF_REACH) >= _LEAST_SHARE_SHOWN:
         inside = coverage_mask(prepared.laid.area.printed, separation.missed_grid) > 0

@@ -11,6 +11,7 @@ from preflight.files.output_list import is_as_written
 from preflight.job_file.job import Job
 from preflight.job_file.job_revision import named_files
 from separations.runtime.own_code import own_version
+from separations.stock.shelf import stock_files
 
 FILE_NAME = "made-of.json"
 FORMAT = 1
@@ -36,7 +37,7 @@ def made_of(job: Job, contents: FileContents, *, despite_stops: bool = False) ->
     """
     beside = job.path.parent
     files = {_told(path, beside): contents.digest(path)
-             for path in sorted({job.path, *named_files(job)})}
+             for path in sorted({job.path, *named_files(job), *stock_files(job)})}
     return {"format": FORMAT, "topsheet": own_version(),
             "despite_stops": despite_stops,
             "files": [{"file": name, "digest": digest} for name, digest in files.items()]}

@@ -24,7 +24,9 @@ _PHOTO = ("underbase", "photo", "highlight white")
 #: C* from which a photograph's colour has a hue worth a figure. Own rule.
 _VIVID = 20.0
 #: Sides of the gamut's two pictures (px), their margins, and points of the photograph in them.
-_SIDE, _MARGIN, _POINTS = 640, 52, 20_000
+_SIDE, _MARGIN, _POINTS = 640, 72, 20_000
+#: Size of figures and names in them: read on a phone, where they are shrunk to half.
+_LETTERS = 0.85
 _PAPER, _INK, _LINE = (250, 249, 246), (60, 58, 54), (150, 146, 138)
 
 
@@ -100,13 +102,13 @@ def beside_picture(beside: BesidePrint, wood_lab: tuple[float, float, float]) ->
     return np.concatenate(shown)
 
 
-def gamut_picture(job: Job, beside: BesidePrint) -> NDArray[np.uint8]:
+def gamut_pictures(job: Job, beside: BesidePrint) -> tuple[NDArray[np.uint8], ...]:
     """The inks on the wood against the photograph's colours, from above and from the side.
 
     Returns
     -------
-    ndarray of uint8, shape (rows, columns, 3)
-        Left a* and b*, right C* and L*: each dot a colour of the photograph where a print would
+    tuple of two ndarray of uint8, shape (rows, columns, 3)
+        By a* and b*, and by C* and L*: each dot a colour of the photograph where a print would
         have to have it, in that colour; the line is what the inks can print, made convex.
     """
     found = highlights_of(job)
@@ -128,7 +130,11 @@ def gamut_picture(job: Job, beside: BesidePrint) -> NDArray[np.uint8]:
         chart.outline(drawn, view(inks))
         chart.rings(drawn, view(solids), _srgb(solids))
         sides.append(drawn)
-    return np.concatenate(sides, axis=1)
+    return tuple(sides)
+
+
+def _write(picture: NDArray[np.uint8], text: str, at: tuple[int, int]) -> None:
+    cv2.putText(picture, text, at, cv2.FONT_HERSHEY_SIMPLEX, _LETTERS, _INK, 2, cv2.LINE_AA)
 
 
 def _srgb(lab: FloatArray) -> NDArray[np.uint8]:
@@ -167,12 +173,12 @@ class _Chart:
                                 [[ends[0, 0], value], [ends[1, 0], value]])
                 first, last = (tuple(map(int, point)) for point in self.pixels(line))
                 cv2.line(picture, first, last, _LINE if value == 0 else (228, 225, 219), 1)
-                at = (first[0] - 12, _SIDE - 22) if axis == 0 else (6, first[1] + 5)
-                cv2.putText(picture, f"{value:.0f}", at, cv2.FONT_HERSHEY_SIMPLEX, 0.42, _INK, 1,
-                            cv2.LINE_AA)
-        for text, at in ((self.names[0], (_SIDE - _MARGIN + 8, _SIDE - _MARGIN + 5)),
-                         (self.names[1], (_MARGIN - 8, _MARGIN - 14))):
-            cv2.putText(picture, text, at, cv2.FONT_HERSHEY_SIMPLEX, 0.6, _INK, 1, cv2.LINE_AA)
+                told = f"{value:.0f}"
+                at = ((first[0] - 9 * len(told), _SIDE - _MARGIN + 36) if axis == 0 else
+                      (_MARGIN - 10 - 18 * len(told), first[1] + 9))
+                _write(picture, told, at)
+        _write(picture, self.names[0], (_SIDE - _MARGIN + 14, _SIDE - _MARGIN + 9))
+        _write(picture, self.names[1], (_MARGIN - 14, _MARGIN - 18))
         return picture
 
     def dots(self, picture: NDArray[np.uint8], places: FloatArray,

@@ -112,15 +112,22 @@ def beside_picture_of(beside: NDArray[np.uint8]) -> ReportPicture:
                 "eye sees it that has taken the wood for white as far as the job says.")
 
 
-def gamut_picture_of(gamut: NDArray[np.uint8]) -> ReportPicture:
+def gamut_pictures_of(by_hue: NDArray[np.uint8],
+                      by_lightness: NDArray[np.uint8]) -> tuple[ReportPicture, ReportPicture]:
     """The inks' reach against the photograph's colours, for the page."""
-    return ReportPicture(
-        data=png_bytes(gamut), media_type="image/png", is_wide=True,
-        title="What the inks can print",
-        alt="Two charts of colours: a* against b*, and C* against L*",
-        caption="Each dot is a colour of the photograph, where a print would have to have it to "
-                "look the same; the line holds all that these inks print on this wood. What lies "
-                "outside was brought in. Rings are the bare wood and the solids.")
+    return (
+        ReportPicture(
+            data=png_bytes(by_hue), media_type="image/png",
+            title="What the inks can print, by hue", alt="Chart of colours: b* against a*",
+            caption="The line encloses all that these inks can print on this wood. Each dot is a "
+                    "colour of the photograph, as the print would need it to look the same; dots "
+                    "outside the line were brought inside. Discs are the bare wood and the "
+                    "solids."),
+        ReportPicture(
+            data=png_bytes(by_lightness), media_type="image/png",
+            title="What the inks can print, by lightness", alt="Chart of colours: L* against C*",
+            caption="The same seen from the side: light colours at the top, strong ones to the "
+                    "right."))
 
 
 def reach_map(delta_e: NDArray[np.float32], inside: NDArray[np.bool_]) -> NDArray[np.uint8]:

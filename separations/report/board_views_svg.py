@@ -17,6 +17,8 @@ from separations.report.svg_elements import element, svg_of, written
 #: Heights of the side view are drawn so many times larger than lengths.
 STRETCH = 3
 _EDGE_MM = 40.0
+#: Size of names on the board: read on a phone, where a board is 350 pixels long.
+_LETTERS_MM = 42
 _REACHED, _BEYOND, _KEPT, _MARKED = "#3c6b3f", "#9d1c1c", "#d9a441", "#2b5d7d"
 
 
@@ -78,7 +80,8 @@ def _pack(pack: FittedInserts) -> list[Element]:
 def _names(places: Iterable[NamedArea]) -> list[Element]:
     """Each name under its place, where the board has room."""
     return [element("text", place.name, x=f"{place.area.centroid.x:.1f}",
-                    y=f"{-place.area.bounds[1] + 20:.1f}", font_size=20, text_anchor="middle")
+                    y=f"{-place.area.bounds[1] + 1.1 * _LETTERS_MM:.1f}", font_size=_LETTERS_MM,
+                    text_anchor="middle")
             for place in places]
 
 

@@ -107,6 +107,7 @@ def hold_pictures(picture: NDArray[np.uint8] | None) -> tuple[ReportPicture, ...
         return ()
     return (ReportPicture(
         title="What the meshes do not hold", data=png_bytes(picture), media_type="image/png",
+        is_wide=True,
         alt="Map of what the meshes do not hold",
         caption="What the meshes lose of the films' dots, nose to the right: pale holds, ochre "
                 "loses 1.7 % of tone, red 3 %, black 5 % and more; blue rings stand round lines "

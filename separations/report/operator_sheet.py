@@ -16,6 +16,7 @@ from shapely import get_parts
 
 from preflight.findings import Finding, Grade
 from preflight.job_file.job import Job
+from preflight.nouns import counted
 from preflight.press.halftone_spec import halftone_told
 from preflight.vector_art.lettering import SHIPPED_BOLD, SHIPPED_FONT
 from separations.films.document_facts import DocumentFacts
@@ -131,7 +132,7 @@ def _heading(outcome: Outcome) -> list[Flowable]:
     where = "flat sheet, before pressing" if job.stage == "sheet" else "the pressed board"
     what, count = ((f"{job.board.name}, {job.side} side", f"{job.boards} to print")
                    if outcome.printed == "board" else
-                   (job.board.name, f"{job.boards} pull{'' if job.boards == 1 else 's'}"))
+                   (job.board.name, counted(job.boards, "pull")))
     return [
         Paragraph(escape(job.title), _TITLE),
         Paragraph(escape(f"{what}, {outline.length_mm:.0f} × "
@@ -180,13 +181,13 @@ def _settings(outcome: Outcome) -> list[Flowable]:
 
 def _marks_told(job: Job) -> str:
     """What becomes of marks and wedge, which lie outside the printed area."""
-    wedge = ("the smallest step that holds and the largest that stays open tell whether mesh and "
+    wedge = ("the smallest step that holds and the largest that stays open show whether mesh and "
              "exposure are right.")
     if job.stage == "sheet":
         return f"The tone wedge outside the bleed prints with every hit: {wedge}"
     return ("Marks, rules, label and wedge lie beside the board: on a trimmed board there is "
             "nothing under them. Register on the table with a sheet laid beneath the board, then "
-            f"tape them over on the screen. On a proof sheet the wedge tells: {wedge}")
+            f"tape them over on the screen. On a proof sheet look at the wedge: {wedge}")
 
 
 def _mind(outcome: Outcome) -> list[Flowable]:
@@ -215,7 +216,12 @@ def _ink(outcome: Outcome) -> list[Flowable]:
     rows.extend(_need(e.ink, e.board_g, e.run_g, e.run_ml, tins_for(e)) for e in outcome.estimates)
     total = ink_total(outcome.estimates)
     rows.append(_need("All inks", total.board_g, total.run_g, total.run_ml, total.tins))
-    return [Paragraph("Ink to order", _HEAD), _grid(rows, (40, 26, 26, 40, 26, 24), total=True)]
+    told = [Paragraph("• " + escape(f"{word}."), _TEXT)
+            for order in outcome.orders for word in order.words]
+    if outcome.orders and not told:
+        told = [Paragraph("• The stock list has enough of every ink.", _TEXT)]
+    return [Paragraph("Ink for the run", _HEAD),
+            _grid(rows, (40, 26, 26, 40, 26, 24), total=True), *told]
 
 
 def _need(name: str, board_g: Range, run_g: Range, run_ml: Range, tins: int) -> tuple[str, ...]:

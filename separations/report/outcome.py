@@ -10,6 +10,7 @@ from preflight.findings import Finding
 from separations.colour.light_changes import LightChange
 from separations.films.film_made import FilmMade
 from separations.ink_need.ink_estimate import InkEstimate
+from separations.ink_need.ink_orders import InkOrder
 from separations.proof.colour_reach import ColourReach
 from separations.proof.shown_pictures import ReportPicture, ReportTable
 
@@ -24,6 +25,8 @@ class Outcome:
         Empty when they were withheld or not asked for.
     withheld : bool
         Whether a stop finding kept the films from being made.
+    orders : tuple of InkOrder
+        The inks held against the stock list that the job names; empty where it names none.
     remarks : tuple of str
         What was assumed when reading outline and art.
     revision : str
@@ -42,6 +45,7 @@ class Outcome:
     withheld: bool
     estimates: tuple[InkEstimate, ...]
     colour: ColourReach | None
+    orders: tuple[InkOrder, ...] = ()
     remarks: tuple[str, ...] = ()
     revision: str = ""
     printed: Literal["board", "pull"] = "board"

@@ -65,7 +65,7 @@ def pressed_board_pictures(submission: Submission) -> tuple[ReportPicture, ...]:
     if fittings.frames.profile is not None:
         pictures.append(_drawing(
             "From its side", side_view_svg(fittings.frames.profile, fittings),
-            f"Nose to the right, heights drawn {STRETCH} times."
+            f"Nose to the right, heights drawn at {STRETCH} times the scale."
             + (" Dashed: the mesh at rest; green: what it reaches." if fittings.reach else "")))
     pictures.append(_drawing(
         "From above", plan_svg(submission),
@@ -85,7 +85,7 @@ def pressed_board_tables(submission: Submission) -> tuple[ReportTable, ...]:
 
 def _drawing(title: str, svg: str, caption: str) -> ReportPicture:
     return ReportPicture(title=title, alt=f"The pressed board: {title.lower()}", caption=caption,
-                         data=svg.encode("utf-8"), media_type="image/svg+xml")
+                         data=svg.encode("utf-8"), media_type="image/svg+xml", is_wide=True)
 
 
 def _told(submission: Submission) -> list[str]:

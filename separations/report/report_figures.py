@@ -15,6 +15,7 @@ from preflight.press.halftone_spec import halftone_told
 from separations.colour.job_inks import printed_wood_lab
 from separations.films.film_made import FilmMade
 from separations.ink_need.ink_estimate import InkEstimate, Range
+from separations.ink_need.ink_orders import InkOrder
 from separations.ink_need.ink_table import TIN_G, ink_total, tins_for
 from separations.proof.colour_reach import ColourReach
 from separations.proof.shown_pictures import BoardViews, ReportPicture
@@ -90,6 +91,7 @@ def figures_of(outcome: Outcome, views: BoardViews | None = None) -> dict[str, A
         "films": [_film(film) for film in outcome.films],
         "ink_estimates": [_estimate(e) for e in outcome.estimates],
         "ink_total": _total(outcome),
+        "ink_orders": [_order(order) for order in outcome.orders],
         "colour": None if outcome.colour is None else _colour(outcome.colour)
         | {"aim": _AIM},
         "pictures": [_picture(p) for p in (
@@ -192,6 +194,19 @@ def _total(outcome: Outcome) -> dict[str, Any] | None:
     return {"board_ml": _range(total.board_ml), "board_g": _range(total.board_g),
             "left_in_screen_ml": _range(total.left_ml), "run_ml": _range(total.run_ml),
             "run_g": _range(total.run_g), "tins": total.tins, "tin_g": TIN_G}
+
+
+def _order(order: InkOrder) -> dict[str, Any]:
+    return {
+        "ink": order.ink, "stock_ink": order.stock_ink,
+        "on_shelf_g": _grams(order.on_shelf_g), "run_g": _range(order.expected_g),
+        "weighed_runs": order.weighed_runs, "order_g": _grams(order.order_g),
+        "past_use_by": order.past_use_by.isoformat() if order.past_use_by else None,
+        "words": list(order.words)}
+
+
+def _grams(value: float | None) -> float | None:
+    return None if value is None else round(value, 3)
 
 
 def _colour(reach: ColourReach) -> dict[str, Any]:

@@ -27,5 +27,6 @@ def write_ink(folder: Path, outcome: Outcome) -> None:
     job = outcome.submission.job
     orders = [number for number, _ in enumerate(job.ink, 1)]
     (folder / "ink.csv").write_text(
-        ink_csv(outcome.estimates, orders, job.boards, printed=outcome.printed),
+        ink_csv(outcome.estimates, orders, job.boards, printed=outcome.printed,
+                stock=outcome.orders),
         encoding="utf-8", newline="")

@@ -49,7 +49,7 @@ def report_html(outcome: Outcome, views: BoardViews) -> str:
     parts = [
         ("films", "Films on the wood", film_switches(views)),
         ("inks", "Print order", operator_table(shown)),
-        ("buy", "Ink to order", buyer_table(shown)),
+        ("buy", "Ink for the run", buyer_table(shown)),
         ("colour", "Colour on this wood", colour(shown)),
         ("further", "Further pictures", further_pictures(outcome.extra_pictures)),
         ("in-order", "In order", in_order(shown)),
@@ -65,7 +65,7 @@ def report_html(outcome: Outcome, views: BoardViews) -> str:
         *(section(*part) for part in parts[:5]), further_tables(shown),
         *(section(*part) for part in parts[5:]),
         "</main><footer>The films decide; this page explains them. Figures without a published "
-        "source are marked common practice or from memory.</footer>"))
+        "source say so: common practice, own rule, from memory, invented.</footer>"))
     return _document(f"{shown.text('/job/title')}: films for {shown.text('/board/name')}",
                      _package_text("report_page.css") + _package_text("light_table.css")
                      + switch_style(views), body)

@@ -27,7 +27,7 @@ _CLASSES = ((0.0, "#6b1f2a"), (_WASTE, "#c1693c"), (_LEAST, "#ecd08c"),
 _UNTOLD = "#e9e7e1"
 _INK = "#1d2523"
 #: Edge and lettering as shares of the board's length: legible where it is 360 pixels wide.
-_EDGE, _LETTERS = 0.02, 0.04
+_EDGE, _LETTERS = 0.02, 0.034
 
 
 def true_pixel_pictures(submission: Submission) -> tuple[ReportPicture, ...]:
@@ -40,17 +40,17 @@ def _picture(submission: Submission, photo: PhotoFacts) -> ReportPicture:
     lpi = photo.cell_ruling_lpcm * MM_PER_INCH / 10
     known = photo.true_ppi_map[np.isfinite(photo.true_ppi_map)]
     soft = float(np.mean(known < _LEAST * lpi)) * 100
-    worth = "" if photo.true_ppi is None else f" As a whole it holds {photo.true_ppi:.0f}."
+    worth = "" if photo.true_ppi is None else f" The whole photo holds {photo.true_ppi:.0f}."
     return ReportPicture(
         title=f"True pixels of {photo.file}",
         alt=f"The photo on the board, and a map of it in tiles: {soft:.0f} % of the tiles with "
             "detail hold fewer true pixels than the halftone asks for",
-        caption="Nose to the right. Above the photo, below its true pixels per inch, tile by tile, "
-                f"each judged where it has most detail; nominal are {photo.ppi:.0f}.{worth} "
-                f"Of the tiles {soft:.0f} % hold fewer than {_LEAST * lpi:.0f}. A tile may "
-                "be soft because the scene is: sky, mist, what is out of focus.",
+        caption=f"Nose to the right. Above the photo, {photo.ppi:.0f} pixels per inch on the "
+                f"board; below, tile by tile, how many of these are true ones.{worth} {soft:.0f} % "
+                f"of the tiles with detail hold fewer than {_LEAST * lpi:.0f}. A tile may be soft "
+                "because the scene is: sky, mist, what is out of focus.",
         data=_svg(submission.area.printed, photo, lpi).encode("utf-8"),
-        media_type="image/svg+xml")
+        media_type="image/svg+xml", is_wide=True)
 
 
 def _svg(printed: Polygon, photo: PhotoFacts, lpi: float) -> str:

@@ -17,11 +17,11 @@ import pytest
 from separations.colour.ink_colours import InkColour
 from separations.colour.tone_curve import PUBLISHED_SCREEN_CURVE
 from separations.runtime.parallel_rows import processors
+from separations.stock.ink_stock import read_stock
 from separations.uses.ink_choice.ink_choice import choose_sets
 from separations.uses.ink_choice.ink_choice_run import COLOURS
 from separations.uses.ink_choice.ink_set_models import SetModels, print_order
 from separations.uses.ink_choice.ink_set_score import nearest_tones_anywhere, set_score
-from separations.uses.ink_choice.ink_stock import read_stock
 from separations.uses.ink_choice.photo_colours import WeightedColours, representative_colours
 from tests.colour_samples import BAMBOO_LAB
 

@@ -29,11 +29,11 @@ from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
 from preflight.vector_art.pdf_drawing import painted_page
 from separations.colour.press_profile_file import press_profile_toml, read_press_profile
+from separations.stock.ink_stock import read_stock
 from separations.uses.board_drawings.drawing_set import draw_board
 from separations.uses.calibration.patches import patches_csv, sheet_patches
 from separations.uses.calibration.sheet_by_tones import read_sheet
 from separations.uses.calibration.weighed_ink import read_weighings
-from separations.uses.ink_choice.ink_stock import read_stock
 from tests.drawn_eggs import egg_path
 from tests.hostile.hostile_pictures import (
     DEEP_TIFFS,

@@ -11,9 +11,9 @@ import pytest
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
 from separations.colour.press_profile_file import read_press_profile
+from separations.stock.ink_stock import read_stock
 from separations.uses.calibration.sheet_by_tones import read_sheet
 from separations.uses.calibration.weighed_ink import read_weighings
-from separations.uses.ink_choice.ink_stock import read_stock
 from tests.small_art import SMALL_JOB, write_small_job
 
 Write = Callable[..., Path]

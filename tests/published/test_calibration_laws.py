@@ -17,7 +17,8 @@ import pytest
 
 from separations.colour.colorimetry import colour_difference, xyz_to_lab
 from separations.colour.print_model import CURVE_ENTRIES, plain_model
-from separations.uses.calibration.curve_fit import colour_signal, density_signal, fit_curve
+from separations.uses.calibration.curve_fit import fit_curve
+from separations.uses.calibration.wedge_signals import colour_signal, density_signal
 
 Reader = Callable[[str], Any]
 

@@ -22,12 +22,12 @@ from PIL import Image, ImageCms
 from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
 from separations.colour.colorimetry import colour_difference, lab_to_xyz, srgb_to_xyz, xyz_to_lab
-from separations.colour.icc import colour_table
 from separations.colour.icc.output_profile import OutputProfile, output_profile
 from separations.colour.job_inks import separation_model, whole_model
 from separations.planes.ink_lattice import LATTICE_NODES, build_ink_lattice
 from tests import littlecms
 from tests.small_art import write_small_job
+from tests.spectral_inks import write_spectral_job
 
 FloatArray = NDArray[np.float64]
 pytestmark = pytest.mark.skipif(not littlecms.is_there(), reason="LittleCMS is not installed")
@@ -239,12 +239,26 @@ def check_many_inks(one: Made) -> None:
 def test_two_inks_make_a_profile_of_two_channels(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(colour_table, "_NODES", 17)  # quick; colours to inks are not looked at
+    # quick; colours to inks are not looked at
+    monkeypatch.setattr("separations.colour.icc.output_profile._GRIDS", (17,))
     text = [(f'[[ink]]\nname = "{name}"\ncolour = "process {name.lower()}"\nangle = {angle}\n'
              'heat_limit = "140 °C"\n', "") for name, angle in (("Magenta", 82.5), ("Cyan", 22.5))]
     one = made(tmp_path, *text)
     assert (one.profile.space, one.profile.channels) == ("2CLR", ("Yellow", "Black"))
     check_many_inks(one)
+
+
+@pytest.mark.long
+def test_inks_that_a_coarse_table_misses_get_a_finer_one(tmp_path: Path) -> None:
+    """Dark spectral inks under gloss: with 33 nodes 0.7 in the mean."""
+    job = read_job(write_spectral_job(tmp_path, ("[mesh]", '[finish]\nvarnish = "gloss"\n[mesh]')))
+    profile = output_profile(job)
+    assert profile.there_and_back_de00[0] <= 0.4
+    tones = random_tones(job, 4000, job.separation.tone_sum_limit.fraction)
+    lab = littlecms.colours_of(profile.content, profile.space, tones, littlecms.RELATIVE)
+    back = littlecms.tones_of(profile.content, profile.space, lab, littlecms.RELATIVE)
+    again = littlecms.colours_of(profile.content, profile.space, back, littlecms.RELATIVE)
+    assert colour_difference(again, lab).mean() <= 0.4
 
 
 @pytest.mark.long

@@ -71,8 +71,8 @@ def test_spectral_columns_are_read(
 @pytest.mark.parametrize(("waves", "cells", "says"), [
     ([*range(400, 701, 30)], None, "11 wavelengths"), ([*range(390, 711, 20)], None, "17 wave"),
     ([*range(450, 701, 10)], None, "every 10 or 20 nm"),
-    ([*range(400, 690, 10), 700], None, "every 10 or 20 nm"),
-    (list(WAVES), 30, "wavelength missing")])
+    ([*range(400, 690, 10), 700], None, "400 to 700 nm, 680 and 700 nm next to each other; refl"),
+    (list(WAVES), 30, "patch A1: found a spectrum with a wavelength missing")])
 def test_bad_spectra_are_refused(
     small_job: Callable[..., Path], tmp_path: Path, waves: list[int], cells: int | None, says: str
 ) -> None:

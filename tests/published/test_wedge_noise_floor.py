@@ -17,8 +17,9 @@ import pytest
 from numpy.typing import NDArray
 from scipy.special import betainc
 
-from separations.uses.calibration.curve_fit import density_signal, fit_curve
+from separations.uses.calibration.curve_fit import fit_curve
 from separations.uses.calibration.patches import STEPS_PERCENT
+from separations.uses.calibration.wedge_signals import density_signal
 from tests.plain_halftone_laws import halftone_density
 
 FloatArray = NDArray[np.float64]

@@ -29,9 +29,8 @@ from separations.colour.rendering import rendered_colours
 
 FloatArray = NDArray[np.float64]
 
-#: Nodes along each axis, a multiple of 4 and one; of them so many at each end of a* and b* lie
-#: beyond the colours that matter.
-_NODES, _OUTER_NODES = 33, 3
+#: Of the nodes along an axis, so many at each end of a* and b* lie beyond the colours that matter.
+_OUTER_NODES = 3
 _CURVE_SAMPLES = 4096
 #: Room (Lab units) round the colours that matter that the close nodes cover, too.
 _ROOM = 4.0
@@ -79,38 +78,40 @@ class ColourNodes:
     before: FloatArray
 
 
-def photo_nodes() -> ColourNodes:
-    """Nodes that lie close where photographs have colours."""
+def photo_nodes(count: int) -> ColourNodes:
+    """Nodes that lie close where photographs have colours, ``count`` along each axis."""
     corners = np.stack(np.meshgrid(*[[0.0, 1.0]] * 3), axis=-1).reshape(-1, 3)
-    return colour_nodes(xyz_to_lab(srgb_to_xyz(corners)))
+    return colour_nodes(xyz_to_lab(srgb_to_xyz(corners)), count)
 
 
-def colour_nodes(colours: FloatArray) -> ColourNodes:
+def colour_nodes(colours: FloatArray, count: int) -> ColourNodes:
     """Nodes that lie close where some colours lie, with the greys on nodes of their own.
 
     Parameters
     ----------
     colours : ndarray, shape (N, 3), float64
         Relative Lab of colours spread over all that matter.
+    count : int
+        Nodes along each axis, a multiple of 4 and one.
     """
     grid = np.linspace(0.0, 1.0, _CURVE_SAMPLES)
-    axes, curves = [np.linspace(0.0, 1.0, _NODES)], [grid]
+    axes, curves = [np.linspace(0.0, 1.0, count)], [grid]
     for axis in (1, 2):
         nodes = _spaced(float(colours[:, axis].min()) - _ROOM,
-                        float(colours[:, axis].max()) + _ROOM)
-        lab = np.zeros((_NODES, 3))
+                        float(colours[:, axis].max()) + _ROOM, count)
+        lab = np.zeros((count, 3))
         lab[:, axis] = nodes
         shares = encoded_lab(lab)[:, axis]
         axes.append(shares)
-        curves.append(np.interp(grid, shares, np.linspace(0.0, 1.0, _NODES)))
+        curves.append(np.interp(grid, shares, np.linspace(0.0, 1.0, count)))
     shares = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1)
     return ColourNodes(lab=decoded_lab(shares), before=np.stack(curves))
 
 
-def _spaced(low: float, high: float) -> FloatArray:
+def _spaced(low: float, high: float, count: int) -> FloatArray:
     """Nodes from -128 to 127, evenly close from low to high, one of them at nought."""
     low, high = max(min(low, -8.0), -120.0), min(max(high, 8.0), 120.0)
-    inner = _NODES - 1 - 2 * _OUTER_NODES
+    inner = count - 1 - 2 * _OUTER_NODES
     below = min(max(round(inner * -low / (high - low)), 1), inner - 1)
     step = max(-low / below, high / (inner - below))
     first, last = -below * step, (inner - below) * step

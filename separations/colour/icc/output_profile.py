@@ -35,6 +35,12 @@ _COPYRIGHT = "No copyright is claimed; use freely."
 #: Renderings of photographs behind the perceptual and the saturation intent.
 _PERCEPTUAL, _SATURATION = "balanced", "keep-colour"
 _TRIED, _SEED = 4000, 20
+#: Nodes along each axis of the tables from colour to inks (multiples of 4 and one): the first, and
+#: those of the colorimetric one where it is too coarse.
+_GRIDS = (33, 49)
+#: Where printable colours come back further off than this in the mean (dE00), the table from colour
+#: to inks is too coarse, mostly in the dark, where a step of L* takes much ink. Own rule.
+_COARSE_DE00 = 0.6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -114,14 +120,19 @@ def output_profile(job: Job) -> OutputProfile:
     separating, of_ink = _separating(job)
     seeds = seeds_of(separating)
     medium = _medium(whole, seeds)
-    nodes = colour_nodes(medium.relative_lab(seeds.lab))
-    nearest = colorimetric_tones(separating, nodes, medium, seeds)
-    lively = photo_nodes()
+    lively = photo_nodes(_GRIDS[0])
     inks = [of_ink.get(place) for place in channels]
-    to_tones = [tone_table(separating, where, tones, inks) for where, tones in (
-        (lively, rendered_tones(separating, lively, seeds, _PERCEPTUAL)), (nodes, nearest),
-        (lively, rendered_tones(separating, lively, seeds, _SATURATION)))]
     relative, perceptual = device_tables(whole, medium, channels)
+    for count in _GRIDS:
+        nodes = colour_nodes(medium.relative_lab(seeds.lab), count)
+        nearest = colorimetric_tones(separating, nodes, medium, seeds)
+        to_nearest = tone_table(separating, nodes, nearest, inks)
+        missed = _missed_colours(relative, to_nearest, medium, seeds)
+        if missed[0] <= _COARSE_DE00:
+            break
+    perceived, vivid = (
+        tone_table(separating, lively, rendered_tones(separating, lively, seeds, rendering), inks)
+        for rendering in (_PERCEPTUAL, _SATURATION))
     description = _description(job)
     names = tuple(job.ink[place].name for place in channels)
     space = icc.device_space(len(channels), is_process=is_process(job))
@@ -129,7 +140,8 @@ def output_profile(job: Job) -> OutputProfile:
             ("wtpt", icc.xyz_tag(medium.white_xyz)),
             *zip(("A2B0", "A2B1", "A2B2"),
                  map(icc.to_colour_tag, (perceptual, relative, perceptual)), strict=True),
-            *zip(("B2A0", "B2A1", "B2A2"), map(icc.to_device_tag, to_tones), strict=True),
+            *zip(("B2A0", "B2A1", "B2A2"),
+                 map(icc.to_device_tag, (perceived, to_nearest, vivid)), strict=True),
             ("gamt", icc.to_device_tag(out_of_gamut(separating, nodes, medium, nearest))),
             ("clro", icc.colorant_order_tag([channels.index(place)
                                              for place in range(len(channels))]))]
@@ -140,7 +152,7 @@ def output_profile(job: Job) -> OutputProfile:
     return OutputProfile(
         content=content, space=space, channels=names, description=description,
         to_colour_de00=_missed_tones(whole, relative, medium, channels),
-        there_and_back_de00=_missed_colours(relative, to_tones[1], medium, seeds))
+        there_and_back_de00=missed)
 
 
 def is_process(job: Job) -> bool:

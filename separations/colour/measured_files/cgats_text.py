@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 
 from preflight.input_problem import InputProblem
+from preflight.nouns import counted
 from separations.colour.measured_files.measuring_condition import (
     CONDITION_KEYWORDS,
     MeasuringCondition,
@@ -49,7 +50,7 @@ def cgats_rows(text: str, where: str) -> tuple[Rows, MeasuringCondition]:
     for name in names:
         if names.count(name) > 1:
             raise InputProblem(where=where, found=f"the field '{name}' twice",
-                               would_do="each once")
+                               would_do="each field once")
     called = next((name for name in _NAMES if name in names), None)
     bands = {name: f"nm{wave}" for name in names if (wave := wavelength_of(name)) is not None}
     device = {name: name for name in names if is_device_field(name)}
@@ -61,12 +62,13 @@ def cgats_rows(text: str, where: str) -> tuple[Rows, MeasuringCondition]:
                      "XYZ_Y and XYZ_Z, or SPECTRAL_NM_380 and so on, or D_MAJOR_FILTER")
     for number, cells in rows:
         if len(cells) != len(names):
-            raise InputProblem(where=f"{where}: line {number}", found=f"{len(cells)} cells",
-                               would_do=f"{len(names)}, one for each field,")
+            raise InputProblem(where=f"{where}: line {number}", found=counted(len(cells), "cell"),
+                               would_do=f"{counted(len(names), 'cell')}, one for each field,")
     told = _keyword(lines, "NUMBER_OF_SETS")
     if told and told != str(len(rows)):
-        raise InputProblem(where=where, found=f"{len(rows)} rows where NUMBER_OF_SETS tells "
-                           f"{told[:20]}", would_do="the whole file")
+        raise InputProblem(where=where, would_do="the whole file",
+                           found=f"{counted(len(rows), 'row')} where NUMBER_OF_SETS says "
+                                 f"{told[:20]}")
     condition = condition_of_keywords({
         key: "".join(c for c in _keyword(lines, key) if c.isprintable())
         for key in CONDITION_KEYWORDS})
@@ -87,8 +89,10 @@ def _between(lines: Sequence[tuple[int, str]], what: str, where: str) -> list[tu
     starts = [place for place, (_, line) in enumerate(lines) if line == f"BEGIN_{what}"]
     ends = [place for place, (_, line) in enumerate(lines) if line == f"END_{what}"]
     if len(starts) != 1 or len(ends) != 1 or starts[0] > ends[0]:
-        raise InputProblem(where=where, found=f"{len(starts)} times BEGIN_{what} and "
-                           f"{len(ends)} times END_{what}", would_do=_ASKED)
+        raise InputProblem(where=where, would_do=_ASKED, found=(
+            f"BEGIN_{what} {counted(len(starts), 'time')} and END_{what} "
+            f"{counted(len(ends), 'time')}" if len(starts) != 1 or len(ends) != 1 else
+            f"END_{what} before BEGIN_{what}"))
     return list(lines[starts[0] + 1:ends[0]])
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from preflight.files.regular_files import bytes_of
 from preflight.input_problem import InputProblem
+from preflight.nouns import counted
 from separations.colour.measured_files.cgats_text import cgats_rows, is_cgats
 from separations.colour.measured_files.cxf_objects import cxf_rows, is_cxf
 from separations.colour.measured_files.measuring_condition import MeasuringCondition
@@ -48,13 +49,14 @@ def read_table(path: Path) -> list[tuple[int, dict[str, str]]]:
     for heading in headings:
         if headings.count(heading) > 1:
             raise InputProblem(where=f"{path}: line {rows[0][0]}",
-                               found=f"the heading '{heading}' twice", would_do="each once")
+                               found=f"the heading '{heading}' twice",
+                               would_do="each heading once")
     for number, cells in rows[1:]:
         if any(cells[len(headings):]):
             raise InputProblem(
-                where=f"{path}: line {number}", found=f"{len(cells)} cells",
-                would_do=f"{len(headings)}, one for each heading (numbers with a decimal comma "
-                         "stand in quotes, or cells are separated by ';'),")
+                where=f"{path}: line {number}", found=counted(len(cells), "cell"),
+                would_do=f"{counted(len(headings), 'cell')}, one for each heading (with decimal "
+                         "commas the numbers in quotes, or ';' between cells),")
     return [(number, dict(zip_longest(headings, cells[:len(headings)], fillvalue="")))
             for number, cells in rows[1:]]
 

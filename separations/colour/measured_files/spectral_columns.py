@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.input_problem import InputProblem
+from preflight.nouns import counted
 from separations.colour.spectra import FIRST_NM, LAST_NM, STEPS_NM, reflectance_to_xyz
 
 FloatArray = NDArray[np.float64]
@@ -36,16 +37,21 @@ def _step_of(waves: Sequence[int], where: str) -> int:
         if (even and FIRST_NM <= told[0] <= _MUST_HOLD[0]
                 and _MUST_HOLD[1] <= told[-1] <= LAST_NM):
             return step
+    gaps = np.diff(told)
+    odd = np.flatnonzero(gaps != np.median(gaps)) if len(gaps) else gaps
+    uneven = f", {told[odd[0]]} and {told[odd[0] + 1]} nm next to each other" if len(odd) else ""
     raise InputProblem(
-        where=where, found=f"{len(told)} wavelengths from {told[0]} to {told[-1]} nm",
+        where=where, found=f"{counted(len(told), 'wavelength')} from {told[0]} to {told[-1]} nm"
+                           f"{uneven}",
         would_do="reflectances every 10 or 20 nm, from 400 nm or below to 700 nm or above,")
 
 
-def even_spectra(waves: Sequence[int], reflectance: FloatArray, where: str
-                 ) -> tuple[int, int, FloatArray]:
+def even_spectra(waves: Sequence[int], reflectance: FloatArray, where: str,
+                 names: Sequence[str]) -> tuple[int, int, FloatArray]:
     """First wavelength and step (nm) of spectra (N, B), and the spectra by rising wavelength.
 
-    Percent become reflectances of 1; what was not read is NaN throughout.
+    Percent become reflectances of 1; what was not read is NaN throughout. ``names`` are what the
+    N spectra are of, for messages.
 
     Raises
     ------
@@ -55,14 +61,17 @@ def even_spectra(waves: Sequence[int], reflectance: FloatArray, where: str
     step = _step_of(waves, where)
     read = reflectance[:, np.argsort(waves)]
     missing = np.isnan(read)
-    if (missing.any(axis=1) & ~missing.all(axis=1)).any():
-        raise InputProblem(where=where, found="a spectrum with a wavelength missing",
-                           would_do="reflectances at all wavelengths of each patch that was read,")
+    part = missing.any(axis=1) & ~missing.all(axis=1)
+    if part.any():
+        raise InputProblem(where=f"{where}: {names[int(part.argmax())]}",
+                           found="a spectrum with a wavelength missing",
+                           would_do="reflectances at all wavelengths, or none of them,")
     full = 100.0 if np.nanmax(read, initial=0.0) > _UNIT_TOP else 1.0
     return min(waves), step, read / full
 
 
-def spectra_to_xyz(waves: Sequence[int], reflectance: FloatArray, where: str) -> FloatArray:
+def spectra_to_xyz(waves: Sequence[int], reflectance: FloatArray, where: str,
+                   names: Sequence[str]) -> FloatArray:
     """XYZ D50 (Y = 1 for the perfect diffuser) of spectra (N, B), NaN where nothing was read.
 
     Raises
@@ -70,5 +79,5 @@ def spectra_to_xyz(waves: Sequence[int], reflectance: FloatArray, where: str) ->
     InputProblem
         As `even_spectra` does.
     """
-    first, step, read = even_spectra(waves, reflectance, where)
+    first, step, read = even_spectra(waves, reflectance, where, names)
     return reflectance_to_xyz(first, read, step)

@@ -23,6 +23,8 @@ _RULINGS = 41
 #: Size of letters in the picture: read on a phone, where it is shrunk to half.
 _LETTERS = 0.85
 _ANGLES = 31
+#: What the key of colours takes beneath the map (px).
+_KEY_HIGH = 116
 #: Colours at these multiples of the limits: unseen, seen when looked for, plainly, glaring.
 _STOPS = np.array([0.0, 0.5, 1.0, PLAINLY_SEEN / SEEN_WHEN_LOOKED_FOR, 6.0])
 _COLOURS = np.array([[238, 242, 232], [222, 230, 208], [240, 208, 132], [206, 108, 58],
@@ -90,7 +92,11 @@ def moire_map(shape: DotShape, mesh: Mesh, *, least_lpcm: float, most_lpcm: floa
 
 def map_picture(made: MoireMap) -> NDArray[np.uint8]:
     """The map as pixels, shape (R, A, 3), the finest ruling on top, one pixel a setting."""
-    share = made.times_threshold[::-1] / SEEN_WHEN_LOOKED_FOR
+    return _coloured(made.times_threshold[::-1])
+
+
+def _coloured(times_threshold: NDArray[np.float64]) -> NDArray[np.uint8]:
+    share = times_threshold / SEEN_WHEN_LOOKED_FOR
     return np.dstack([np.interp(share, _STOPS, _COLOURS[:, c]) for c in range(3)]).astype(np.uint8)
 
 
@@ -108,8 +114,9 @@ def moire_map_png(made: MoireMap, inks: Sequence[TintInk], *, pixels: int = 16) 
     """
     picture = np.kron(map_picture(made), np.ones((pixels, pixels, 1), np.uint8))
     left, below, above, right = 104, 96, 50, 24
-    page = np.full((picture.shape[0] + below + above, picture.shape[1] + left + right, 3), 255,
-                   np.uint8)
+    page = np.full((picture.shape[0] + below + above + _KEY_HIGH,
+                    picture.shape[1] + left + right, 3), 255, np.uint8)
+    foot = above + picture.shape[0]
     page[above:above + picture.shape[0], left:left + picture.shape[1]] = picture
     low, high = made.rulings_lpcm[0], made.rulings_lpcm[-1]
 
@@ -122,9 +129,10 @@ def moire_map_png(made: MoireMap, inks: Sequence[TintInk], *, pixels: int = 16) 
 
     for angle in (0.0, 7.5, 15.0, 22.5, 30.0, 37.5, 45.0):
         _write(page, f"{angle:g}", (x_of(angle) - 10 * len(f"{angle:g}") + 4,
-                                    page.shape[0] - below + 34))
-        page[page.shape[0] - below:page.shape[0] - below + 5, x_of(angle)] = 60
-    _write(page, "angle to the threads, degrees", (left + 40, page.shape[0] - 18))
+                                    foot + 34))
+        page[foot:foot + 5, x_of(angle)] = 60
+    _write(page, "angle to the threads, degrees", (left + 40, foot + below - 18))
+    _draw_key(page, foot + below, left, picture.shape[1])
     _write(page, "lpi", (12, above - 16))
     for lpi in range(20, 160, 5):
         lpcm = lpi * 10 / MM_PER_INCH
@@ -142,13 +150,28 @@ def moire_map_png(made: MoireMap, inks: Sequence[TintInk], *, pixels: int = 16) 
     return coded.tobytes()
 
 
+def _draw_key(page: NDArray[np.uint8], top: int, left: int, wide: int) -> None:
+    """The map's colours in a bar, with the figures that they stand for."""
+    most = _STOPS[-1] * SEEN_WHEN_LOOKED_FOR
+    bar = _coloured(np.linspace(0.0, most, wide)[None, :])
+    page[top + 8:top + 34, left:left + wide] = bar
+    cv2.rectangle(page, (left, top + 8), (left + wide - 1, top + 33), (60, 60, 60), 1)
+    for times in (0.0, SEEN_WHEN_LOOKED_FOR, PLAINLY_SEEN, most):
+        x = left + round(times / most * (wide - 1))
+        page[top + 34:top + 40, x] = 60
+        wide_word = cv2.getTextSize(f"{times:g}", cv2.FONT_HERSHEY_SIMPLEX, _LETTERS, 2)[0][0]
+        _write(page, f"{times:g}", (min(x - wide_word // 2, page.shape[1] - wide_word - 2),
+                                    top + 66))
+    _write(page, "times the eye's threshold", (left + 40, top + 100))
+
+
 def told(made: MoireMap, mesh: Mesh, shape: str) -> str:
     """The line beneath the map."""
     clear = float(np.mean(made.times_threshold < SEEN_WHEN_LOOKED_FOR))
-    return (f"Where the darkest ink's {shape} dots beat with the mesh of "
-            f"{mesh.threads_per_cm:g}/cm, thread {mesh.thread_um:g} µm, by their spectra: "
-            f"pale is out of sight, ochre from {SEEN_WHEN_LOOKED_FOR:g} times the eye's "
-            f"threshold, red from {PLAINLY_SEEN:g}. "
+    return (f"How strongly {shape} dots of the darkest ink make moiré with the mesh of "
+            f"{mesh.threads_per_cm:g}/cm, thread {mesh.thread_um:g} µm, by ruling and angle. "
+            f"Under {SEEN_WHEN_LOOKED_FOR:g} times the eye's threshold the dots hide it; from "
+            f"{PLAINLY_SEEN:g} times it shows plainly. "
             f"{clear * 100:.0f} % of these settings are clear. Rings mark the job's inks.")
 
 

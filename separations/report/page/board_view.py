@@ -25,7 +25,7 @@ def board_view(shown: ShownFigures, views: BoardViews) -> str:
     return (f'<div class="light-table">{zoom_choice("board")}'
             f'{window("The board, nose to the right", _stage(shown, views))}'
             f'<p class="caption">{escape(views.proof.caption)} '
-            "<span>Dashed: where the sheet is trimmed. Figures are findings, letters the close "
+            "<span>Dashed: where the sheet is trimmed. Numbers are findings, letters the close "
             "views.</span></p></div>")
 
 

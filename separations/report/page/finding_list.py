@@ -52,7 +52,8 @@ def in_order(shown: ShownFigures) -> str:
     if not rows:
         return ""
     count = shown.number("/verdict/clear")
-    return (f'<details class="reference"><summary>{count} checks passed, '
+    noun = "check" if shown.at("/verdict/clear") == 1 else "checks"
+    return (f'<details class="reference"><summary>{count} {noun} passed, '
             "and where the limits come from</summary>"
             + table("Checks passed", ("Check", "Of", "#Measured", "#Limit", "What it says",
                                       "The limit's source"), rows) + "</details>")

@@ -12,7 +12,7 @@ def header(shown: ShownFigures, parts: list[tuple[str, str]]) -> str:
     """The banner, with links to the parts (key, title)."""
     printed = shown.text("/job/printed") + ("" if shown.at("/job/boards") == 1 else "s")
     links = "".join(f'<li><a href="#{key}">{title}</a></li>' for key, title in parts)
-    return (f'<a class="skip" href="#content">To the content</a>\n'
+    return (f'<a class="skip" href="#content">Skip to the content</a>\n'
             f"<header><h1>{shown.text('/job/title')}</h1>\n"
             f'<p class="facts">{shown.text("/board/name")}, '
             f"{shown.number('/board/length_mm', 1, 0.1)} × "

@@ -59,7 +59,8 @@ def data_url(data: bytes, media_type: str) -> str:
 
 def image(picture: ReportPicture) -> str:
     """A picture with its alternative text."""
-    return (f'<img alt="{escape(picture.alt)}" '
+    kind = ' class="drawn"' if picture.media_type == "image/svg+xml" else ""
+    return (f'<img{kind} alt="{escape(picture.alt)}" '
             f'src="{data_url(picture.data, picture.media_type)}">')
 
 

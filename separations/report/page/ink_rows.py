@@ -72,7 +72,31 @@ def buyer_table(shown: ShownFigures) -> str:
             "dots; the share of ink that leaves the mesh is a trade figure until you weigh yours. "
             f"Tins of {shown.number(f'{total}/tin_g')} g are reckoned by the high figure; that "
             "they come in this weight is common practice, no source.</p>"
-            + table("Ink to order", (
+            + table("Ink for the run", (
                 "Ink", "#Under ink", f"#One {printed}, volume", f"#One {printed}, weight",
                 "#Left in the screen", "#Whole run, volume", "#Whole run, weight", "#Tins"),
-                rows, foot))
+                rows, foot) + _orders(shown))
+
+
+def _orders(shown: ShownFigures) -> str:
+    """What must be ordered beyond the shelf, where the job names a stock list."""
+    rows = []
+    for i in range(shown.count("/ink_orders")):
+        at = f"/ink_orders/{i}"
+        is_listed = shown.at(f"{at}/stock_ink") is not None
+        left = ("–" if not is_listed else "not given" if shown.at(f"{at}/on_shelf_g") is None
+                else f"{shown.number(f'{at}/on_shelf_g')} g")
+        order = ("see how much is left" if shown.at(f"{at}/order_g") is None
+                 else f"{shown.number(f'{at}/order_g')} g" if shown.at(f"{at}/order_g")
+                 else "nothing")
+        words = "<br>".join(shown.text(f"{at}/words/{n}")
+                            for n in range(shown.count(f"{at}/words")))
+        rows.append((shown.text(f"{at}/ink"),
+                     shown.text(f"{at}/stock_ink") if is_listed else "not on the list", left,
+                     shown.span(f"{at}/run_g", "g"), order, words))
+    if not rows:
+        return ""
+    return ("<h3>Beyond the shelf</h3><p>By the stock list that the job names: what the run takes "
+            "at most, less what is left.</p>"
+            + table("What to order", ("Ink", "On the list as", "#Left on the shelf",
+                                      "#The run takes", "#To order", "In words"), rows))

@@ -6,6 +6,7 @@ from html import escape
 from typing import Any
 
 from preflight.findings import Figure
+from preflight.nouns import unit_of
 
 
 class ShownFigures:
@@ -47,8 +48,9 @@ class ShownFigures:
     def brief(self, pointer: str, unit: str = "") -> str:
         """A number as a finding tells it, and the unit that another pointer leads to."""
         value = self.at(pointer)
-        shown = self._data(pointer, value, str(Figure(value=value, unit="")))
-        return f"{shown} {self.text(unit)}".rstrip() if unit else shown
+        number = str(Figure(value=value, unit=""))
+        shown = self._data(pointer, value, number)
+        return f"{shown} {escape(unit_of(number, self.at(unit)))}".rstrip() if unit else shown
 
     def per_cent(self, pointer: str, digits: int = 1) -> str:
         """A share (0 to 1) in per cent."""

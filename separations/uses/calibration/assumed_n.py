@@ -9,7 +9,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from separations.uses.calibration.curve_fit import CurveFit, density_signal, fit_curve
+from separations.uses.calibration.curve_fit import CurveFit, fit_curve
+from separations.uses.calibration.wedge_signals import density_signal
 
 FloatArray = NDArray[np.float64]
 

@@ -10,8 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.job_file.job import Job
+from preflight.nouns import counted
 from separations.colour.colorimetry import lab_to_srgb
-from separations.colour.press_profile import PressProfile
+from separations.colour.press_profile import NINETY, PressProfile
 from separations.ink_need.ink_estimate import TRANSFER
 from separations.uses.calibration.assumed_n import N_PLAUSIBLE
 from separations.uses.calibration.curve_plot import curve_svg, left_over_svg
@@ -61,12 +62,14 @@ def _facts(job: Job, fit: PressFit) -> str:
         f"; wood {_chip(fit.wood_lab)}L* {fit.wood_lab[0]:.1f}, a* {fit.wood_lab[1]:.1f}, "
         f"b* {fit.wood_lab[2]:.1f}")
     told = "found from the readings" if fit.n_is_fitted else "taken: densities do not tell it"
-    return (f"{len(job.ink)} inks, {read} readings of their wedges; {job.date.isoformat()}; "
-            f"Yule-Nielsen n {fit.n:.1f}, {told}{wood}")
+    return (f"{counted(len(job.ink), 'ink')}, {counted(read, 'reading')} of the wedges; "
+            f"{job.date.isoformat()}; Yule-Nielsen n {fit.n:.1f}, {told}{wood}")
 
 
 def _condition(readings: Readings) -> str:
     told = readings.condition
+    if readings.read_from == "scan":
+        return f"; {escape(told.says)}"
     mode = f"measurement condition {told.mode} (ISO 13655)" if told.mode else (
         "measurement condition not told")
     return f"; {mode}" + (f", backing {escape(told.backing)}" if told.backing else "")
@@ -98,12 +101,12 @@ def _curves(job: Job, patches: Sequence[Patch], fit: PressFit,
         names = [patches[place].name for place in ink.places]
         gain = ink.curve.printed - ink.curve.film
         most = int(np.argmax(np.abs(gain)))
-        part = float(np.interp(0.5, ink.curve.film, ink.n_part))
+        part, sd = (float(np.interp(0.5, ink.curve.film, of)) for of in (ink.n_part, ink.told_sd))
         assumed = "" if fit.n_is_fitted else f", {100 * part:.1f} of that since n is assumed"
         says = (f"{table.name}: at most {100 * gain[most]:+.1f} points at "
                 f"{100 * ink.curve.film[most]:g} %; 50 % prints "
                 f"{100 * ink.curve.area_at(np.array([0.5]))[0]:.1f} % (± "
-                f"{200 * np.interp(0.5, ink.curve.film, ink.told_sd):.1f}{assumed}); readings "
+                f"{100 * NINETY * sd:.1f}{assumed}); readings "
                 f"scatter {ink.curve.noise:.1f} times what was expected.")
         figures.append(
             f"<figure><h3>{_ink_chip(ink)}{escape(table.name)}</h3>"
@@ -111,10 +114,11 @@ def _curves(job: Job, patches: Sequence[Patch], fit: PressFit,
             + left_over_svg(ink, names, odd, f"{table.name}: what is left over")
             + f"<figcaption>{escape(says)}</figcaption></figure>")
     low, high = N_PLAUSIBLE
-    band = "." if fit.n_is_fitted else f" and of any n from {low:g} to {high:g}."
-    return ("<h2>Tone curves</h2><p>Area under ink by film tone, in percent, with a band of two "
-            f"standard deviations{band} Dots are readings, crosses those that look wrong. Beneath: "
-            "reading against curve, in multiples of the noise; above the line prints darker.</p>"
+    band = "." if fit.n_is_fitted else f", with any n from {low:g} to {high:g}."
+    return ("<h2>Tone curves</h2><p>Area under ink by film tone, in percent, with a band that "
+            f"holds nine times in ten{band} Dots are readings, crosses those that look wrong. "
+            "Beneath: reading against curve, in multiples of the noise; above the line prints "
+            "darker.</p>"
             f'<div class="pair curves">{"".join(figures)}</div>')
 
 
@@ -152,7 +156,7 @@ def _transfer(profile: PressProfile) -> str:
             if ink.transfer]
     return ("<h2>Ink taken</h2><p>Share of the theoretical ink volume that the printed area took, "
             f"by weight. Without weighing {TRANSFER[1]:g} is taken ({TRANSFER[0]:g} to "
-            f"{TRANSFER[2]:g}) and the wood's thirst on top.</p>"
+            f"{TRANSFER[2]:g}) and what the wood soaks up comes on top.</p>"
             + _table(("Ink", "#Transfer factor", "#Range"), rows))
 
 

@@ -7,6 +7,7 @@ solid and the curve are found together by one least-squares fit.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -14,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import nnls
 
-from separations.colour.colorimetry import lab_to_xyz, xyz_to_wide_rgb
+from separations.uses.calibration.wedge_signals import WedgeSignal
 
 FloatArray = NDArray[np.float64]
 
@@ -33,31 +34,8 @@ MOST_OFF = 4.0
 #: Readings off by more than this pull with constant force. Source: Huber 1964.
 _HUBER = 1.5
 _ROUNDS = 4
-_LAB_STEP = 0.05
-_LEAST_LIGHT = 1e-5
-#: Noise of a channel that a reading at the end of its range cannot show.
-_LEAST_NOISE = 1e-4
 #: Differences of the slopes that are kept small.
 _ORDER = 2
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class WedgeSignal:
-    """One ink's readings as one number each, straight in area.
-
-    Attributes
-    ----------
-    tones : ndarray, shape (N,), float64
-        Film tones, 0 to 1.
-    signal : ndarray, shape (N,), float64
-        Reflectance to the power 1/n, or a weighted sum of three channels of it.
-    sd : ndarray, shape (N,), float64
-        Expected noise of each.
-    """
-
-    tones: FloatArray
-    signal: FloatArray
-    sd: FloatArray
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -91,68 +69,18 @@ class CurveFit:
 
     def area_at(self, tones: FloatArray) -> FloatArray:
         """Area under ink (0 to 1) at film tones (0 to 1)."""
-        from scipy.interpolate import PchipInterpolator
-
-        return np.asarray(np.clip(PchipInterpolator(self.film, self.printed)(tones), 0.0, 1.0))
+        return np.asarray(areas_at((self,), tones)[0])
 
 
-def density_signal(tones: FloatArray, density: FloatArray, n: float,
-                   noise_d: float = 0.01) -> WedgeSignal:
-    """Readings of a densitometer, in the channel that the ink shows best in.
+def areas_at(curves: Sequence[CurveFit], tones: FloatArray) -> FloatArray:
+    """Area under ink (0 to 1) by several curves, shape (curves, tones), at film tones (0 to 1)."""
+    from scipy.interpolate import PchipInterpolator
 
-    Parameters
-    ----------
-    tones, density : ndarray, shape (N,), float64
-        Film tones (0 to 1) and densities, above the wood or absolute.
-    n : float
-        Yule-Nielsen factor; 1 is Murray and Davies.
-    noise_d : float
-        Expected noise of a reading, in density.
-
-    Notes
-    -----
-    Source: Murray 1936 and Yule and Nielsen 1951: 10^(-D/n) falls in a straight line with area.
-    """
-    signal = 10.0 ** (-density / n)
-    return WedgeSignal(tones=tones, signal=signal, sd=signal * np.log(10.0) / n * noise_d)
+    printed = np.stack([curve.printed for curve in curves])
+    return np.asarray(np.clip(PchipInterpolator(CURVE_TONES, printed, axis=1)(tones), 0.0, 1.0))
 
 
-def colour_signal(tones: FloatArray, lab: FloatArray, n: float,
-                  noise_lab: float = 0.4) -> WedgeSignal:
-    """Readings of a colorimeter.
-
-    Parameters
-    ----------
-    tones : ndarray, shape (N,), float64
-        Film tones, 0 to 1; bare wood and solid among them.
-    lab : ndarray, shape (N, 3), float64
-        CIELAB D50.
-    n : float
-        Yule-Nielsen factor.
-    noise_lab : float
-        Expected noise of each coordinate, wood figure included. Common practice, no source.
-
-    Notes
-    -----
-    The three linear wide-gamut channels are summed, each by how much it changes over its noise.
-    """
-    bent = _bent(lab, n)
-    moves = np.stack([(_bent(lab + step, n) - _bent(lab - step, n)) / (2.0 * _LAB_STEP)
-                      for step in _LAB_STEP * np.eye(3)])
-    noise = noise_lab * np.sqrt(np.sum(moves**2, axis=0)) + _LEAST_NOISE
-    fall = np.median(bent[tones <= 0.0], axis=0) - np.median(bent[tones >= 1.0], axis=0)
-    weights = fall / np.mean(noise**2, axis=0)
-    sd = noise_lab * np.sqrt(np.sum((moves @ weights) ** 2, axis=0))
-    return WedgeSignal(tones=tones, signal=bent @ weights,
-                       sd=sd + _LEAST_NOISE * np.abs(weights).sum())
-
-
-def _bent(lab: FloatArray, n: float) -> FloatArray:
-    light = np.maximum(xyz_to_wide_rgb(lab_to_xyz(lab)), _LEAST_LIGHT)
-    return np.asarray(light ** (1.0 / n))
-
-
-def fit_curve(wedge: WedgeSignal, *, with_sd: bool = True) -> CurveFit:
+def fit_curve(wedge: WedgeSignal, *, with_sd: bool = True, slips: bool = True) -> CurveFit:
     """Fit wood, solid and a rising curve to a wedge; readings that are far off are left out.
 
     Without ``with_sd`` its deviations are NaN, which spares most of the time.
@@ -161,6 +89,8 @@ def fit_curve(wedge: WedgeSignal, *, with_sd: bool = True) -> CurveFit:
     ----------
     wedge : WedgeSignal
         At least five readings, bare wood and solid among them, the solid's signal lower.
+    slips : bool
+        Whether readings may be far off; made-up ones are not, and none is left out.
 
     Notes
     -----
@@ -176,6 +106,8 @@ def fit_curve(wedge: WedgeSignal, *, with_sd: bool = True) -> CurveFit:
                  - np.median(wedge.signal[wedge.tones >= 1.0]))
     design = np.column_stack([np.ones(len(wedge.tones)), -rise * _cells_below(wedge.tones)])
     weights = np.ones(len(wedge.tones))
+    if not slips:
+        return _curve_of(wedge, design, weights > 0.0, rise, with_sd=with_sd)
     smoothing = _likely_smoothings(design, wedge, weights)[0].smoothing
     for _ in range(_ROUNDS):
         found, _ = _solve(design, wedge, weights, smoothing)
@@ -259,17 +191,16 @@ def _likely_smoothings(design: FloatArray, wedge: WedgeSignal,
     sizes = np.maximum(sizes, 0.0)
     free, seen = axes.T @ free, axes.T @ target
     spare = float(np.sum(weights > 0)) - free.shape[1] + _NOISE_TRUST
-    scores, noises = [], []
-    for smoothing in _SMOOTHINGS:
-        root = 1.0 / np.sqrt(1.0 + sizes / smoothing)
-        white, plain = free * root[:, None], seen * root
-        normal = white.T @ white
-        left = plain - white @ np.linalg.solve(normal, white.T @ plain)
-        noise = (_NOISE_TRUST + float(left @ left)) / spare
-        scores.append(np.log(root).sum() - 0.5 * np.linalg.slogdet(normal)[1]
-                      - 0.5 * spare * np.log(noise))
-        noises.append(np.sqrt(noise))
-    shares = np.exp(np.array(scores) - np.max(scores))
+    root = 1.0 / np.sqrt(1.0 + sizes / _SMOOTHINGS[:, None])
+    white, plain = free * root[:, :, None], seen * root
+    across = white.transpose(0, 2, 1)
+    normal = across @ white
+    left = plain - (white @ np.linalg.solve(normal, across @ plain[:, :, None]))[:, :, 0]
+    variances = (_NOISE_TRUST + np.sum(left**2, axis=1)) / spare
+    scores = (np.log(root).sum(axis=1) - 0.5 * np.linalg.slogdet(normal)[1]
+              - 0.5 * spare * np.log(variances))
+    noises = np.sqrt(variances)
+    shares = np.exp(scores - scores.max())
     shares[shares < _LEAST_SHARE * shares.max()] = 0.0
     shares /= shares.sum()
     order = [place for place in np.argsort(-shares, kind="stable") if shares[place] > 0.0]

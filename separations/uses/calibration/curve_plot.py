@@ -8,18 +8,18 @@ from xml.etree.ElementTree import Element
 import numpy as np
 from numpy.typing import NDArray
 
+from separations.colour.press_profile import NINETY
 from separations.report.svg_elements import element, svg_of, written
 from separations.uses.calibration.curve_fit import MOST_OFF
 from separations.uses.calibration.press_fit import InkFit
 
 _WIDE, _HIGH, _EDGE = 340, 300, 34
 _LEFT_HIGH = 118
-_BAND_TIMES = 2.0
 
 
 def curve_svg(ink: InkFit, colour: str, names: Sequence[str], suspects: frozenset[str],
               title: str) -> str:
-    """Area under ink by film tone: readings, curve, and a band of twice its told uncertainty.
+    """Area under ink by film tone: readings, curve, and a band that holds nine times in ten.
 
     Parameters
     ----------
@@ -36,7 +36,7 @@ def curve_svg(ink: InkFit, colour: str, names: Sequence[str], suspects: frozense
     """
     fine = np.linspace(0.0, 1.0, 121)
     area = ink.curve.area_at(fine)
-    band = _BAND_TIMES * np.interp(fine, ink.curve.film, ink.told_sd)
+    band = NINETY * np.interp(fine, ink.curve.film, ink.told_sd)
     upper, lower = np.minimum(area + band, 1.0), np.maximum(area - band, 0.0)
     ends = np.array([0.0, 1.0])
     parts = [*_axes(), element("path", class_="band", d=f"M{_points(fine, upper)} L"

@@ -54,10 +54,11 @@ def make_exposure_films(job_path: Path, out: Path, *, middle_s: float | None = N
     if middle_s is None:
         raise InputProblem(where=f"{job_path}: mesh.exposed",
                            found="no exposure time to begin from",
-                           would_do="--middle with the time of the emulsion's data sheet")
+                           would_do="the option --middle with the time of the emulsion's "
+                                    "data sheet")
     with job_folder(job, out) as folder:
         made = tuple(write_exposure_films(job, folder, say))
-        (folder / TABLE_FILE).write_text(exposure_csv([ink for ink, _ in made], middle_s),
+        (folder / TABLE_FILE).write_text(exposure_csv([cloth for cloth, _ in made], middle_s),
                                          encoding="utf-8-sig", newline="")
         _write_words(folder, job, _how_to())
         return tuple(name for _, name in made)

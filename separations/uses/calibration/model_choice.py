@@ -20,7 +20,8 @@ from separations.colour.print_model import CURVE_ENTRIES, PrintModel
 from separations.colour.profile_tables import Pairs
 from separations.uses.calibration.curve_fit import CURVE_TONES
 from separations.uses.calibration.patches import Patch
-from separations.uses.calibration.press_fit import PressFit, fit_press
+from separations.uses.calibration.press_fit import PressFit, fit_at, fit_press
+from separations.uses.calibration.press_sheet import press_sheet
 from separations.uses.calibration.readings import Readings
 
 FloatArray = NDArray[np.float64]
@@ -105,8 +106,8 @@ def fit_best(job: Job, patches: Sequence[Patch], readings: Readings, where: str,
         held = tints[part::_PARTS]
         kept = readings.lab.copy()
         kept[held] = np.nan
-        one = fit_press(job, patches, replace(readings, lab=kept), where, distrusted, n=fit.n,
-                        with_sd=False)
+        one = fit_at(press_sheet(job, patches, replace(readings, lab=kept), where, distrusted),
+                     fit.n)
         seen = read.copy()
         seen[held] = False
         three = _three_curves(tones[:, photo], readings, seen, names)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
@@ -11,6 +12,7 @@ from typing import Literal
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
+from preflight.nouns import counted
 from separations.colour.measured_files.patch_rows import PATCH_COLUMN
 from separations.ink_need.ink_table import inert
 
@@ -86,19 +88,24 @@ def sheet_patches(job: Job) -> tuple[Patch, ...]:
                              percent=_only(count, group, tint),
                              kind="solid overprint" if tint == 100 else "tint overprint"))
     if patches[-1].row >= len(ROW_LETTERS):
-        raise InputProblem(where=f"{job.path}: ink", found=f"{count} inks",
+        raise InputProblem(where=f"{job.path}: ink", found=counted(count, "ink"),
                            would_do=f"fewer inks, so that {len(ROW_LETTERS)} rows hold them,")
     return tuple(patches)
 
 
-def patches_csv(job: Job, patches: Sequence[Patch]) -> str:
-    """The list that the operator fills in: a row a patch, readings left empty."""
+def patches_csv(job: Job, patches: Sequence[Patch], density: Sequence[float] = ()) -> str:
+    """The list that the operator fills in: a row a patch, readings left empty.
+
+    Where densities are given (NaN for none) they stand in it already.
+    """
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow([PATCH_COLUMN, *map(tone_column, (ink.name for ink in job.ink)),
                      *READING_COLUMNS])
-    writer.writerows([patch.name, *(f"{tone:g}" for tone in patch.percent),
-                      *[""] * len(READING_COLUMNS)] for patch in patches)
+    told = ["" if math.isnan(one) else f"{one:.4f}" for one in density] or [""] * len(patches)
+    writer.writerows([patch.name, *(f"{tone:g}" for tone in patch.percent), one,
+                      *[""] * (len(READING_COLUMNS) - 1)]
+                     for patch, one in zip(patches, told, strict=True))
     return text.getvalue()
 
 

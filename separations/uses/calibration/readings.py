@@ -21,6 +21,7 @@ from separations.colour.measured_files.spectral_columns import (
     spectra_to_xyz,
     wavelength_of,
 )
+from separations.colour.press_profile import ReadFrom
 from separations.uses.calibration.patches import READING_COLUMNS, Patch, tone_column
 
 FloatArray = NDArray[np.float64]
@@ -46,11 +47,14 @@ class Readings:
         CIELAB D50.
     condition : MeasuringCondition
         What they were made with, as the file of a measuring program tells.
+    read_from : {"instrument", "scan"}
+        Whether a meter read them, or a picture of the sheet.
     """
 
     density: FloatArray
     lab: FloatArray
     condition: MeasuringCondition = field(default_factory=MeasuringCondition)
+    read_from: ReadFrom = "instrument"
 
 
 def readings_in(table: Rows, condition: MeasuringCondition, path: Path, job: Job,
@@ -82,7 +86,8 @@ def readings_in(table: Rows, condition: MeasuringCondition, path: Path, job: Job
         if (heading not in known and wavelength_of(heading) is None
                 and not is_device_field(heading)):
             raise InputProblem(where=f"{path}: heading", found=f"'{heading}'",
-                               would_do="one of " + ", ".join(f"'{k}'" for k in sorted(known)))
+                               would_do="one of " + ", ".join(f"'{k}'" for k in sorted(known))
+                                        + ", 'nm400', 'nm410' and so on")
     places = {patch.name: place for place, patch in enumerate(patches)}
     waves = {heading: wave for _, row in table for heading in row
              if (wave := wavelength_of(heading)) is not None}
@@ -97,8 +102,8 @@ def readings_in(table: Rows, condition: MeasuringCondition, path: Path, job: Job
                                would_do=f"one from {patches[0].name} to {patches[-1].name} of "
                                         "the sheet")
         if name in seen:
-            raise InputProblem(where=where, found=f"it again after {seen[name]}",
-                               would_do="each patch once")
+            raise InputProblem(where=where, would_do="one row for each patch",
+                               found=f"a second row for it, after {seen[name]}")
         seen[name] = place
         _check_tones(row, patches[places[name]], job, where)
         for column in READING_COLUMNS:
@@ -109,8 +114,9 @@ def readings_in(table: Rows, condition: MeasuringCondition, path: Path, job: Job
             number_in(row[heading], f"{where}, {heading}", *REFLECTANCES, "a reflectance")
             if row.get(heading) else np.nan for heading in waves]
     if waves:
-        _take_spectra(figures, spectra_to_xyz(list(waves.values()), spectra, str(path)), path,
-                      patches)
+        _take_spectra(figures, spectra_to_xyz(
+            list(waves.values()), spectra, str(path), [f"patch {patch.name}" for patch in patches]),
+            path, patches)
     return replace(_readings(figures, path, patches), condition=condition)
 
 

@@ -2,7 +2,10 @@
 
 Patches read twice tell the noise, else what the fit left over; readings that the fit would give,
 with such noise on them, are fitted as the sheet was. What comes out differently each time is not
-known better than that. What tints miss beyond noise is the model's own and goes into a proof's ±.
+known better than that. Solids, overprints and tone values are the press's, and so is a proof, whose
+± also holds what tints miss beyond noise. Areas and n are the print model's: their ± holds what the
+form taken would find on the same sheet read without noise, which is the value that a fit tends to
+whether or not the press is of that form.
 """
 
 from __future__ import annotations
@@ -22,7 +25,8 @@ from separations.colour.print_model import PrintModel
 from separations.colour.tone_values import TOLD_TONES
 from separations.uses.calibration.model_choice import ChosenModel, model_by_channels
 from separations.uses.calibration.patches import Patch
-from separations.uses.calibration.press_fit import InkFit, PressFit, fit_press, fit_score
+from separations.uses.calibration.press_fit import InkFit, PressFit, fit_at, fit_score
+from separations.uses.calibration.press_sheet import press_sheet
 from separations.uses.calibration.readings import Readings
 from separations.uses.calibration.tone_value_table import ink_tone_value_increase
 
@@ -90,7 +94,8 @@ def fit_spread(job: Job, patches: Sequence[Patch], readings: Readings, chosen: C
     Notes
     -----
     Source: the smoothed (residual) bootstrap, since the plain one is inconsistent for rising
-    curves: Efron 1979; Sen, Banerjee and Woodroofe 2010. Seeds are fixed: same readings, same ±.
+    curves: Efron 1979; Sen, Banerjee and Woodroofe 2010. What a fit of another form than
+    the truth's tends to: White 1982. Seeds are fixed: same readings, same ±.
     """
     fit, random = chosen.fit, np.random.default_rng(_SEED)
     noise = _noise_of_repeats(fit, patches, readings)
@@ -100,8 +105,7 @@ def fit_spread(job: Job, patches: Sequence[Patch], readings: Readings, chosen: C
     curves, values, factors, away = [], [], [], []
     tints = random.random((_PROOF_TINTS, 0 if fit.model is None else fit.model.ink_count))
     told = None if fit.model is None else fit.model.predict_lab(tints)
-    for anew in _read_anew(base, fit, _noise_of_patches(fit, patches, readings, noise), random,
-                           count):
+    for anew in _read_anew(base, fit, noise, random, count):
         model = (model_by_channels(job, patches, anew, fit, distrusted) if chosen.channel_curves
                  else None)
         again = _fitted(job, patches, anew, fit, distrusted, model)
@@ -159,26 +163,12 @@ def _noise_of_repeats(fit: PressFit, patches: Sequence[Patch], readings: Reading
     return np.asarray(np.maximum(np.sqrt(np.nanmean(kept**2, axis=0)), _LEAST_NOISE))
 
 
-def _noise_of_patches(fit: PressFit, patches: Sequence[Patch], readings: Readings,
-                      noise: FloatArray) -> FloatArray:
-    """Deviation of each patch's coordinates (N, 3).
-
-    For tints of several inks what they miss beyond noise is in it, since that moves n, and the
-    curves with it.
-    """
-    every = np.tile(noise, (len(patches), 1))
-    tints = np.array([patch.kind == "tint overprint" for patch in patches]) & ~np.isnan(fit.de00)
-    if tints.any():
-        left = np.clip((readings.lab - fit.predicted_lab)[tints], -_MOST_DE00, _MOST_DE00)
-        every[tints] = np.sqrt(np.maximum(np.mean(left**2, axis=0), noise**2))
-    return every
-
-
 def _misfit(fit: PressFit, patches: Sequence[Patch], noise: FloatArray, of_fit: float) -> float:
     """Root mean square ΔE00 by which tints of several inks miss beyond what noise makes of them.
 
-    Few tell it, so that it is larger by Student's t over the normal deviation at nine in ten.
-    ``of_fit`` is the mean square by which noise moves a fit's own tints.
+    Few tell it, so that it is larger by Student's t over the normal deviation at nine in ten; n,
+    where it was fitted to them, is one figure that they no longer tell. ``of_fit`` is
+    the mean square by which noise moves a fit's own tints.
     """
     tints = np.array([patch.kind == "tint overprint" for patch in patches])
     tints &= ~np.isnan(fit.de00)
@@ -188,8 +178,10 @@ def _misfit(fit: PressFit, patches: Sequence[Patch], noise: FloatArray, of_fit: 
     drawn = told + np.random.default_rng(_SEED).normal(0.0, noise, (200, *told.shape))
     by_noise = float(np.mean(colour_difference(drawn, told) ** 2))
     missed = float(np.mean(np.minimum(fit.de00[tints], _MOST_DE00) ** 2))
-    few = float(stdtrit(int(tints.sum()), 0.95)) / NINETY
-    return few * float(np.sqrt(max(missed - by_noise - of_fit, 0.0)))
+    count = int(tints.sum())
+    free = max(count - int(fit.n_is_fitted), 1)
+    few = float(stdtrit(free, 0.95)) / NINETY
+    return few * float(np.sqrt(max(missed * count / free - by_noise - of_fit, 0.0)))
 
 
 def _noise(fit: PressFit, readings: Readings) -> FloatArray:
@@ -234,11 +226,12 @@ def _fitted(
     n is that of the form with a curve for each channel, where it was taken; else it is sought near
     the sheet's own.
     """
-
-    def at(n: float) -> PressFit:
-        return fit_press(job, patches, readings, "resampled", distrusted, n=n, with_sd=False)
-
     try:
+        sheet = press_sheet(job, patches, readings, "resampled", distrusted)
+
+        def at(n: float) -> PressFit:
+            return fit_at(sheet, n, slips=False)
+
         if by_channels is not None or not fit.n_is_fitted:
             return at(fit.n if by_channels is None else float(by_channels.n[0]))
         low = min(max(fit.n - _N_STEP, _N_RANGE[0]), _N_RANGE[1] - 2 * _N_STEP)

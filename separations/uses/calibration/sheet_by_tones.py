@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
+from preflight.nouns import counted
 from separations.colour.measured_files.cgats_text import is_device_field
 from separations.colour.measured_files.patch_rows import PATCH_COLUMN, Rows
 from separations.colour.measured_files.reading_tables import measured_rows, number_in
@@ -63,8 +64,9 @@ def _columns(table: Rows, job: Job, path: Path) -> dict[str, int]:
         count, _, number = field.partition("CLR_")
         if number:
             if int(count) != len(job.ink) or not 1 <= int(number) <= len(job.ink):
-                raise InputProblem(where=f"{path}: {field}", found=f"film tones of {count} inks",
-                                   would_do=f"those of the job's {len(job.ink)}")
+                raise InputProblem(where=f"{path}: {field}",
+                                   found=f"film tones of {counted(int(count), 'ink')}",
+                                   would_do=f"those of the job's {counted(len(job.ink), 'ink')}")
             found[field] = int(number) - 1
             continue
         places = [place for place, ink in enumerate(job.ink)

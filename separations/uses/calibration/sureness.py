@@ -9,7 +9,11 @@ from separations.colour.press_profile import NINETY, PressProfile
 
 def sureness_told(profile: PressProfile) -> str:
     """How far curves, n, solids and a proof may be off by what the readings leave open."""
-    return "Nine times in ten: " + "; ".join(_parts(profile)) + "."
+    said = "Nine times in ten: " + "; ".join(_parts(profile)) + "."
+    if profile.n_uncertainty is None:
+        return said
+    return said + (" Areas and n are the print model's: ± holds what the same sheet would tell if "
+                   "it were read without noise; a microscope may find other areas.")
 
 
 def _parts(profile: PressProfile) -> Iterator[str]:

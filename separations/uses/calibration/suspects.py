@@ -128,7 +128,7 @@ def _colours(said: dict[int, list[str]], patches: Sequence[Patch], readings: Rea
     for place in strange:
         if kinds[place] != "wedge":
             said.setdefault(place, []).append(
-                f"Lies {fit.de00[place]:.1f} dE00 from what its inks should make.")
+                f"Lies ΔE00 {fit.de00[place]:.1f} from what its inks should make.")
     doubtful = np.flatnonzero(read & (kinds == "solid overprint")
                               & (np.nan_to_num(fit.de00) > _DOUBTFUL_DE00))
     candidates = sorted({*strange, *map(int, doubtful), *(p for p in said if read[p])})

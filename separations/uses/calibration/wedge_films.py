@@ -12,6 +12,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
+from shapely import box, union_all
+from shapely.geometry.base import BaseGeometry
 
 from preflight.board.area_mask import RowSpans
 from preflight.frames.raster_grid import RasterGrid
@@ -24,15 +26,24 @@ from separations.colour.job_inks import whole_model
 from separations.films.film_label import FilmLabel
 from separations.films.film_sheet import FilmSheet, film_sheet
 from separations.films.read_back import make_film
-from separations.halftone.film_content import FilmContent, FilmLines
+from separations.halftone.film_content import FilmArea, FilmContent, FilmLines
 from separations.runtime.progress import Say
 from separations.uses.calibration.patches import COLUMNS, Patch, patches_csv, sheet_patches
+from separations.uses.calibration.sheet_marks import (
+    MARK_MM,
+    MODULE_MM,
+    SheetNumber,
+    mark_fields,
+    row_marks,
+    sheet_number,
+)
 from separations.uses.calibration.target_files import target_cgats, target_cxf
 
 PATCH_MM = 12.0
 GAP_MM = 2.0
-#: Strip above each row of patches for its lettering (mm).
+#: Strip above each row of patches (mm): for its lettering, and for lettering and marks.
 LETTERING_MM = 4.5
+MARKED_MM = MARK_MM + 2.0
 #: Size of the lettering (capitals are 0.73 of it), and its baseline above the patch (mm).
 LETTER_MM = 2.6
 _BASELINE_MM = 1.6
@@ -44,7 +55,6 @@ _CLEAR_MM = 1.0
 _LETTERING_PPI = 720.0
 _SOLID = 65_535
 _PITCH_MM = PATCH_MM + GAP_MM
-_ROW_MM = PATCH_MM + LETTERING_MM
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,22 +67,35 @@ class WedgeSheet:
         Film with margins and marks, the same for every ink.
     patches : tuple of Patch
         Row by row.
+    strip_mm : float
+        Height of the strip above each row.
     """
 
     sheet: FilmSheet
     patches: tuple[Patch, ...]
+    strip_mm: float
 
     def bounds_mm(self, patch: Patch) -> tuple[float, float, float, float]:
         """(least x, least y, greatest x, greatest y) of a patch in the film's frame."""
         least_x, _, greatest_x, greatest_y = self.sheet.trim_bounds_mm
-        top = greatest_x - patch.row * _ROW_MM - LETTERING_MM
-        left = greatest_y - patch.column * _PITCH_MM - GAP_MM / 2
-        assert top - PATCH_MM > least_x
-        return top - PATCH_MM, left - PATCH_MM, top, left
+        left, top, right, bottom = self.box_mm(patch.row, patch.column)
+        assert greatest_x - bottom > least_x
+        return greatest_x - bottom, greatest_y - right, greatest_x - top, greatest_y - left
+
+    def box_mm(self, row: int, column: int) -> tuple[float, float, float, float]:
+        """(left, top, right, bottom) of a patch, to the right and down from the upper left."""
+        left = column * _PITCH_MM + GAP_MM / 2
+        top = row * (PATCH_MM + self.strip_mm) + self.strip_mm
+        return left, top, left + PATCH_MM, top + PATCH_MM
+
+    def mark_mm(self, row: int, column: int) -> tuple[float, float]:
+        """Upper left corner of the mark above a patch, to the right and down likewise."""
+        _, top, right, _ = self.box_mm(row, column)
+        return right - MARK_MM, top - self.strip_mm + _CLEAR_MM
 
 
-def wedge_sheet(job: Job, patches: Sequence[Patch]) -> WedgeSheet:
-    """Lay the patches out, nose up, rows from the top.
+def wedge_sheet(job: Job, patches: Sequence[Patch], strip_mm: float = MARKED_MM) -> WedgeSheet:
+    """Lay the patches out, nose up, rows from the top, a strip above each.
 
     Raises
     ------
@@ -80,7 +103,8 @@ def wedge_sheet(job: Job, patches: Sequence[Patch]) -> WedgeSheet:
         When the film or the frame is too small for the sheet.
     """
     rows = max(patch.row for patch in patches) + 1
-    half_x, half_y = (rows * _ROW_MM + GAP_MM) / 2, COLUMNS * _PITCH_MM / 2
+    half_x = (rows * (PATCH_MM + strip_mm) + GAP_MM) / 2
+    half_y = COLUMNS * _PITCH_MM / 2
     bounds = -half_x, -half_y, half_x, half_y
     sheet = film_sheet(bounds, bounds, job.film.resolution.dpi, job.film.reading)
     frame = job.frame
@@ -95,11 +119,11 @@ def wedge_sheet(job: Job, patches: Sequence[Patch]) -> WedgeSheet:
         if need > room:
             raise InputProblem(where=f"{job.path}: {key}", found=f"'{written}'",
                                would_do=f"at least {math.ceil(need)} mm for the test sheet")
-    return WedgeSheet(sheet=sheet, patches=tuple(patches))
+    return WedgeSheet(sheet=sheet, patches=tuple(patches), strip_mm=strip_mm)
 
 
 def wedge_content(job: Job, ink: InkTable, laid: WedgeSheet,
-                  lettering: FilmLines | None) -> FilmContent:
+                  lines: tuple[FilmLines | FilmArea, ...]) -> FilmContent:
     """What one ink's film shows: raw film tones, screened as the ink's films are.
 
     No tone curve is applied. Tones beyond the smallest dots print as the job's films print them
@@ -111,7 +135,7 @@ def wedge_content(job: Job, ink: InkTable, laid: WedgeSheet,
     grid = laid.sheet.art_grid
     tones, tone_grid = _tones(laid, job.ink.index(ink))
     return FilmContent(tones=tones, tone_grid=tone_grid, film_grid=grid, spec=spec,
-                       spans=_spans(laid, grid), lines=(lettering,) if lettering else ())
+                       spans=_spans(laid, grid), lines=lines)
 
 
 def sheet_lettering(laid: WedgeSheet) -> FilmLines:
@@ -125,6 +149,33 @@ def sheet_lettering(laid: WedgeSheet) -> FilmLines:
         place = plane_grid.column_of(left_y), plane_grid.row_of(top_x + _BASELINE_MM)
         draw.text(place, patch.name, fill=255, font=font, anchor="ls")
     return FilmLines(plane=tiled(np.asarray(picture, np.uint8)), grid=plane_grid, action="print")
+
+
+def marked_rows(patches: Sequence[Patch], ink: int, darkest: int) -> tuple[int, ...]:
+    """Rows above which an ink prints the marks: those of its wedge; the darkest, of overprints."""
+    wedges = {patch.row for patch in patches if patch.kind == "wedge"}
+    return tuple(row for row in sorted({patch.row for patch in patches})
+                 if (row // 2 == ink if row in wedges else ink == darkest))
+
+
+def darkest_ink(job: Job) -> int:
+    """The ink of the darkest solid, in print order, which letters the sheet."""
+    model = whole_model(job)
+    return min(range(len(job.ink)), key=lambda ink: float(model.primaries_lab[1 << ink][0]))
+
+
+def _marks(laid: WedgeSheet, rows: Sequence[int], number: SheetNumber) -> BaseGeometry:
+    """All marks above these rows, as an area in the film's frame."""
+    _, _, top_x, left_y = laid.sheet.trim_bounds_mm
+    boxes = []
+    for row in rows:
+        for mark in row_marks(row, number):
+            right, down = laid.mark_mm(mark.row, mark.column)
+            inked = np.pad(1 - mark_fields()[mark.code], 1, constant_values=1)
+            for j, i in np.argwhere(inked):
+                x, y = top_x - down - j * MODULE_MM, left_y - right - i * MODULE_MM
+                boxes.append(box(x - MODULE_MM, y - MODULE_MM, x, y))
+    return union_all(boxes, grid_size=0.001)
 
 
 def _tones(laid: WedgeSheet, ink: int) -> tuple[NDArray[np.uint16], RasterGrid]:
@@ -189,14 +240,16 @@ def write_wedge(job: Job, folder: Path, say: Say) -> tuple[str, ...]:
     FilmReadBackError
         When a film does not hold the dots that were screened.
     """
-    model = whole_model(job)
-    darkest = min(range(len(job.ink)), key=lambda ink: float(model.primaries_lab[1 << ink][0]))
+    darkest = darkest_ink(job)
     laid = wedge_sheet(job, sheet_patches(job))
-    lettering = sheet_lettering(laid)
+    lettering, number = sheet_lettering(laid), sheet_number(job, laid.patches)
     names = []
     for order, ink in enumerate(job.ink, 1):
         say(f"Test film {order} of {len(job.ink)}: {ink.name}")
-        content = wedge_content(job, ink, laid, lettering if order - 1 == darkest else None)
+        marks = FilmArea(area=_marks(laid, marked_rows(laid.patches, order - 1, darkest),
+                                     number), action="print")
+        content = wedge_content(job, ink, laid,
+                                (marks, lettering) if order - 1 == darkest else (marks,))
         name = f"wedge-{order:02d}-{_plain(ink.name)}.pdf"
         mesh = ink.mesh or job.mesh
         label = FilmLabel(

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
+from preflight.nouns import counted
 from separations.colour.measured_files.reading_tables import number_in, read_table
 from separations.ink_need.ink_estimate import LEFT_IN_SCREEN_ML, RUN_LOSS, InkEstimate, Range
 
@@ -132,8 +133,8 @@ def _factor(run: Weighing, board_g: float, density: float, path: Path) -> Range:
         taken = "taken to be " if run.left_g is None else ""
         weighed = f", or a weighed '{LEFT}'," if run.left_g is None else ""
         raise InputProblem(
-            where=where, found=f"{run.used_g:g} g on {run.boards} boards, {left[1]:.0f} g of it "
-            f"{taken}left in the screen, so that the print took {likely:.2f} times the mesh's "
-            "theoretical ink volume", would_do=f"grams that make it {_LEAST_FACTOR:g} to "
-            f"{_MOST_FACTOR:g} times{weighed}")
+            where=where, found=f"{run.used_g:g} g on {counted(run.boards, 'board')}, "
+            f"{left[1]:.0f} g of it {taken}left in the screen, so that the print took "
+            f"{likely:.2f} times the mesh's theoretical ink volume",
+            would_do=f"grams that make it {_LEAST_FACTOR:g} to {_MOST_FACTOR:g} times{weighed}")
     return Range(low=max(low, 0.0), likely=likely, high=high)

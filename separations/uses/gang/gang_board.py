@@ -17,6 +17,7 @@ from preflight.facts.mesh_hold_facts import LetteringHold
 from preflight.facts.submission import Submission
 from preflight.findings import Finding, Place
 from preflight.job_file.job_tables import Stage
+from preflight.nouns import counted
 from separations.uses.gang.gang_films import GangOnFilm
 from separations.uses.gang.gang_ink import pulls_for_all
 from separations.uses.gang.placed_pieces import PlacedPiece, gang_size_mm
@@ -38,8 +39,7 @@ def gang_submission(laid: GangOnFilm) -> Submission:
     job = replace(
         first.job, title=laid.gang.title, date=laid.gang.date, stage=_stage(pieces),
         boards=pulls_for_all(pieces), board=replace(
-            first.job.board, name=f"{len(pieces)} piece{'' if len(pieces) == 1 else 's'} on one "
-                                  "film for each ink"))
+            first.job.board, name=f"{counted(len(pieces), 'piece')} on one film for each ink"))
     return replace(
         first, job=job, outline=outline, fittings=Fittings(),
         area=TopsheetArea(trim=MultiPolygon(trims), printed=printed, safe=safe,

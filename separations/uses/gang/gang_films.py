@@ -14,6 +14,7 @@ from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from preflight.job_file.job_revision import revision_letters
 from preflight.job_file.job_tables import InkTable
+from preflight.nouns import counted
 from separations.colour.display import solid_srgb
 from separations.colour.job_inks import whole_model
 from separations.films.film_contents import with_press_strip
@@ -176,7 +177,7 @@ def _label(laid: GangOnFilm, ink: InkTable, order: int) -> FilmLabel:
     listed = tuple(f"{number}  {piece.told}" for number, piece in enumerate(laid.pieces, 1))
     return FilmLabel(
         job=laid.gang.title,
-        board=f"{len(laid.pieces)} pieces, each screened from its own middle",
+        board=f"{counted(len(laid.pieces), 'piece')}, each screened from its own middle",
         ink=ink.name, mesh=f"{mesh.count.written}, thread {mesh.thread.written}",
         ruling=job.ruling_of(ink).written, film_number=order, film_count=len(job.ink),
         date=laid.gang.date.isoformat(), revision=laid.revision,

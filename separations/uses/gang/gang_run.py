@@ -10,11 +10,13 @@ from typing import Any
 
 from preflight.files.whole_files import whole_folder
 from preflight.findings import Finding, count_stops, has_stop
+from preflight.job_file.job import Job
 from preflight.job_file.named_paths import is_outside_allowed, path_within
 from separations.films.film_made import FilmMade
 from separations.films.film_names import film_name
 from separations.films.unscreened_outputs import UNSCREENED_OUTPUTS, write_unscreened_pages
 from separations.ink_need.ink_estimate import InkEstimate
+from separations.ink_need.ink_orders import InkOrder
 from separations.pipeline.calls import PROOF_PPI, fine_session
 from separations.pipeline.job_folder import keep_clear_of_inputs
 from separations.pipeline.job_pictures import draw
@@ -27,6 +29,7 @@ from separations.report.further_tables import lettering_tables, limits_table, re
 from separations.report.outcome import Outcome
 from separations.report.report_files import write_reports
 from separations.runtime.progress import Say, silent
+from separations.stock.shelf import job_orders, job_shelf
 from separations.uses.gang.gang_board import gang_submission, pinned
 from separations.uses.gang.gang_films import (
     GangOnFilm,
@@ -129,6 +132,7 @@ def make_gang(sheet_path: Path, out: Path, *, despite_stops: bool = False,
         ready[path] = prepared(session)
         drawn[session.job.path] = draw(session, ready[path], silent)
         session.keep.forget()
+    job_shelf(jobs[0])  # a stock list that cannot be read is told before any work
     laid = gang_on_film(gang, place_pieces(gang, [ready[path] for path in paths]))
     findings = tuple(finding for path, job in ready.items()
                      for finding in pinned(laid.pieces, _named(path.name, job.findings),
@@ -144,7 +148,8 @@ def make_gang(sheet_path: Path, out: Path, *, despite_stops: bool = False,
         say("Writing the report")
         outcome = Outcome(
             submission=whole, findings=findings, films=made.films, withheld=withheld,
-            estimates=made.estimates, colour=None, revision=laid.revision, printed="pull",
+            estimates=made.estimates, orders=_orders(jobs, made.estimates), colour=None,
+            revision=laid.revision, printed="pull",
             remarks=tuple(_remarks(laid)),
             extra_tables=(_pieces_table(laid), *film_tables(whole, made.films),
                           *lettering_tables(whole), resting_table(whole), limits_table()))
@@ -152,6 +157,12 @@ def make_gang(sheet_path: Path, out: Path, *, despite_stops: bool = False,
         (folder / GANG_FILE).write_text(
             gang_json(laid, outcome, (*made.further, *further)), encoding="utf-8", newline="\n")
         return GangOutcome(pieces=laid.pieces, outcome=outcome)
+
+
+def _orders(jobs: Sequence[Job], estimates: Sequence[InkEstimate]) -> tuple[InkOrder, ...]:
+    """The gang's inks held against the stock list, where all jobs name the same."""
+    lists = {job.beside(job.stock).resolve() if job.stock else None for job in jobs}
+    return job_orders(jobs[0], estimates) if len(lists) == 1 else ()
 
 
 def _named(file: str, findings: Sequence[Finding]) -> tuple[Finding, ...]:

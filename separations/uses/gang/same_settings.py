@@ -8,6 +8,7 @@ from typing import NamedTuple
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
+from preflight.nouns import counted
 
 
 class Setting(NamedTuple):
@@ -34,9 +35,9 @@ def check_same_settings(jobs: Sequence[Job]) -> None:
     first = jobs[0]
     for job in jobs[1:]:
         if len(job.ink) != len(first.ink):
-            count = f"{len(job.ink)} ink{'' if len(job.ink) == 1 else 's'}"
-            raise InputProblem(where=f"{job.path}: ink", found=count,
-                               would_do=f"the {len(first.ink)} inks of {first.path.name}")
+            raise InputProblem(where=f"{job.path}: ink", found=counted(len(job.ink), "ink"),
+                               would_do=f"the {counted(len(first.ink), 'ink')} of "
+                                        f"{first.path.name}")
         for asked, found in zip(_settings(first), _settings(job), strict=True):
             if asked.value != found.value:
                 raise InputProblem(

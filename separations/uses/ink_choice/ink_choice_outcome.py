@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from preflight.job_file.job import Job
+from preflight.nouns import counted
+from separations.stock.ink_stock import InkStock, StockInk
 from separations.uses.ink_choice.ink_choice import WORTH_A_SCREEN
 from separations.uses.ink_choice.ink_set_score import SetScore
-from separations.uses.ink_choice.ink_stock import InkStock, StockInk
 
 Lab = tuple[float, float, float]
 
@@ -98,12 +99,22 @@ class InkChoice:
     too_cool: tuple[str, ...]
 
     @property
+    def past_told(self) -> str:
+        """The list's inks that are past their date on the day of the job, in a sentence."""
+        past = [f"{ink.name} ({ink.use_by.isoformat()})" for ink in self.stock.ink
+                if ink.use_by is not None and ink.is_past(self.job.date)]
+        return "" if not past else (
+            f"Past {'its' if len(past) == 1 else 'their'} use-by date on "
+            f"{self.job.date.isoformat()}: {', '.join(past)}. Test before printing, or open a "
+            "fresh tin.")
+
+    @property
     def advice(self) -> str:
         """How many inks to print, and why, in a sentence or two."""
         count, tried = self.advised, len(self.sets)
         names = ", ".join(ink.name for ink in self.sets[count - 1].inks)
         least = f"ΔE00 {WORTH_A_SCREEN:g}"
-        inks = f"{count} ink{'s' if count > 1 else ''}"
+        inks = counted(count, "ink")
         if count == tried:
             return (f"Print {inks}: {names}. Each one gains {least} or more on average; more than "
                     f"{tried} were not tried.")

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
+from preflight.nouns import counted
 from separations.colour.colorimetry import lab_to_srgb
 from separations.colour.job_inks import printed_wood_lab
 from separations.uses.ink_choice.error_curve import error_curve_svg
@@ -51,7 +52,8 @@ def choice_html(choice: InkChoice, pictures: Sequence[NDArray[np.uint8]]) -> str
     body = "\n".join((
         f"<header><h1>{title}</h1>",
         f'<p class="facts">{escape(job.board.name)}, {escape(job.wood.name)}; '
-        f"{len(choice.stock.ink)} inks on the list “{escape(choice.stock.name)}”</p></header>",
+        f"{counted(len(choice.stock.ink), 'ink')} on the list "
+        f"“{escape(choice.stock.name)}”</p></header>",
         "<main>", f'<p class="verdict clear">{escape(choice.advice)}</p>',
         "<h2>Error against the number of inks</h2>", error_curve_svg(choice),
         _proofs(choice, pictures), _sets(choice), _steps(choice), _reckoning(choice), "</main>"))
@@ -68,7 +70,7 @@ def _proofs(choice: InkChoice, pictures: Sequence[NDArray[np.uint8]]) -> str:
         names = ", ".join(ink.name for ink in one.inks)
         figures.append(
             f'<figure{kind}><img alt="{escape(f"The board printed with {names}")}" '
-            f'src="data:image/jpeg;base64,{_jpeg(picture)}"><figcaption>{_count(count)}: '
+            f'src="data:image/jpeg;base64,{_jpeg(picture)}"><figcaption>{counted(count, "ink")}: '
             f"{escape(names)}. ΔE00 {one.score.mean_de00:.1f}.</figcaption></figure>")
     return ("<h2>The board with each set</h2><p>Nose to the right, as the job’s own rendering "
             "would print it with these inks, without line work. The wood’s figure is invented.</p>"
@@ -86,14 +88,15 @@ def _sets(choice: InkChoice) -> str:
         rows.append(f"<tr{kind}><td>{count}</td><td>{_inks(one)}</td>"
                     + "".join(f'<td class="number">{figure}</td>' for figure in figures)
                     + "</tr>")
-    heads = ("Mean ΔE00", "Worst tenth", "Gain", "By own white and black")
+    heads = ("Mean ΔE00", "Worst tenth", "Gain", "Mean in its own report")
     return ("<h2>The sets</h2>" + _table(("Inks", "In print order"), heads, rows)
-            + "<p>Mean and worst tenth of the picture: from the colour aimed at to the nearest "
-            "that prints. By own white and black: each set by what the job’s rendering asks of it "
-            "alone, as its own report will say; a set that is asked for little looks good there, "
-            "so it is no measure between sets.</p><p>A small separation with the advised set, "
-            "with the smallest and largest dots that the mesh holds, was measured for "
-            f"confirmation: mean ΔE00 {separated:.2f}.</p>")
+            + "<p>Mean and worst tenth of the picture: from the colour aimed at, the same for all "
+            "sets, to the nearest that prints. Mean in its own report: against what the set’s own "
+            "white and black allow, which is the figure that the report of a job with these inks "
+            "gives. A set that can do little is asked for little there, so compare sets by the "
+            "first figure.</p><p>A small separation with the advised set, "
+            "with the smallest and largest dots that the mesh holds, was measured as a check: "
+            f"mean ΔE00 {separated:.2f}, against the same aim as the first figure.</p>")
 
 
 def _steps(choice: InkChoice) -> str:
@@ -126,10 +129,13 @@ def _reckoning(choice: InkChoice) -> str:
     if choice.white_lab not in (None, printed_wood_lab(choice.job)):
         ends += " Leave opaque inks off the list if bare wood is to be the picture’s white."
     cool = ("" if not choice.too_cool else
-            f"<p>Left out, since the press at {escape(choice.job.press.temperature.written)} is "
+            f"<p>Left out, because the press at {escape(choice.job.press.temperature.written)} is "
             f"beyond their heat limit: {escape(', '.join(choice.too_cool))}.</p>")
-    return (f"<h2>How it was reckoned</h2><p>{ends}</p><p>{choice.colours} colours stand for the "
-            "photograph. Opaque inks print first, then light to dark. Each set starts from good "
+    if choice.past_told:
+        cool += f"<p>{escape(choice.past_told)}</p>"
+    return (f"<h2>How it was reckoned</h2><p>{ends}</p><p>{counted(choice.colours, 'colour')} "
+            f"{'stands' if choice.colours == 1 else 'stand'} for the photograph. "
+            "Opaque inks print first, then light to dark. Each set starts from good "
             "sets of one ink less; inks are exchanged one at a time while that helps. Sets are "
             "compared by four parts of the mean and one of the worst tenth. One more ink is worth "
             f"a screen if it brings the mean ΔE00 {WORTH_A_SCREEN:g} nearer: an own rule, half of "
@@ -156,10 +162,6 @@ def _srgb(lab: tuple[float, float, float]) -> tuple[int, int, int]:
 
 def _lab(lab: tuple[float, float, float]) -> str:
     return "L*a*b* " + ", ".join(f"{value:.0f}".replace("-", "−") for value in lab)
-
-
-def _count(count: int) -> str:
-    return f"{count} ink" if count == 1 else f"{count} inks"
 
 
 def _table(heads: Sequence[str], figures: Sequence[str], rows: Sequence[str]) -> str:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
+from preflight.nouns import counted
 from separations.colour.colorimetry import colour_difference
 from separations.colour.display import solid_srgb
 from separations.colour.gamut_mapping import common_aim_lab
@@ -22,6 +23,7 @@ from separations.pipeline.stages import LAID_OUT
 from separations.planes.laid_out_job import LaidOutJob
 from separations.proof.soft_proof import LIGHTER, ProofModels
 from separations.runtime.progress import Say, silent
+from separations.stock.ink_stock import InkStock, StockInk, read_stock
 from separations.uses.ink_choice.ink_choice import (
     MOST_CHOSEN,
     ChosenSet,
@@ -32,7 +34,6 @@ from separations.uses.ink_choice.ink_choice_outcome import HelpedColour, InkChoi
 from separations.uses.ink_choice.ink_choice_page import choice_html
 from separations.uses.ink_choice.ink_choice_tables import choice_csv, choice_json
 from separations.uses.ink_choice.ink_set_models import SetModels, print_order
-from separations.uses.ink_choice.ink_stock import InkStock, StockInk, read_stock
 from separations.uses.ink_choice.photo_colours import (
     WeightedColours,
     colours_of,
@@ -122,7 +123,7 @@ def _fit_for_press(job: Job, stock: InkStock,
     if not inks:
         raise InputProblem(where=f"{path}: ink",
                            found="no ink whose heat_limit reaches the job's press",
-                           would_do=f"inks that stand {job.press.temperature.written}")
+                           would_do=f"inks that withstand {job.press.temperature.written}")
     return inks, tuple(ink.name for ink in stock.ink if ink not in inks)
 
 
@@ -147,7 +148,7 @@ def _chosen(laid: LaidOutJob, stock: InkStock, too_cool: tuple[str, ...], most: 
     seen = colours_of(layers)
     wanted = representative_colours(WeightedColours(
         lab=common_aim_lab(seen.lab, white, black, adaptation), shares=seen.shares), COLOURS)
-    say(f"Trying sets of {len(inks)} inks")
+    say(f"Trying sets of {counted(len(inks), 'ink')}")
     sets = choose_sets(models, wanted, limit, most)
     small = SmallPhoto.of(laid, SMALL_PROOF_PPI, white, black)
     advised = inks_worth_a_screen([one.score.mean_de00 for one in sets])

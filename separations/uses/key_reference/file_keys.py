@@ -18,8 +18,8 @@ from preflight.job_file.job import NOT_KEYS, Job
 from preflight.job_file.job_values import ValueFault
 from preflight.job_file.photo_values import RENDERINGS
 from preflight.press.dot_shapes import shape_names
+from separations.stock.ink_stock import InkStock
 from separations.uses.gang.gang_sheet import GangSheet
-from separations.uses.ink_choice.ink_stock import InkStock
 
 
 class FileKind(Enum):

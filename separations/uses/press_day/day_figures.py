@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from typing import Any
 
+from separations.ink_need.ink_estimate import Range
 from separations.report.cautions import DEFER, cautions_for
 from separations.report.exposure_words import exposures_told
 from separations.uses.press_day.day_plan import DayPlan, Step
@@ -30,6 +31,9 @@ def day_figures(plan: DayPlan) -> dict[str, Any]:
         "exposing": list(dict.fromkeys(told for side in plan.sides
                                        for told in exposures_told(side.job))),
         "steps": [_step(number, step) for number, step in enumerate(plan.steps, 1)],
+        "inks": [{"ink": one.ink, "hits": one.hits, "run_g": _grams(one.run_g)}
+                 for one in plan.inks],
+        "ink_g": _grams(plan.ink_g),
         "waiting_min": list(plan.waiting_min),
         "notes": list(plan.notes),
         "cautions": [{"hazard": c.hazard, "keep_in_mind": c.keep_in_mind, "source": c.source}
@@ -38,14 +42,18 @@ def day_figures(plan: DayPlan) -> dict[str, Any]:
     }
 
 
+def _grams(grams: Range) -> dict[str, float]:
+    return {"low": round(grams.low, 1), "likely": round(grams.likely, 1),
+            "high": round(grams.high, 1)}
+
+
 def _step(number: int, step: Step) -> dict[str, Any]:
     told: dict[str, Any] = {"number": number, "kind": step.kind, "told": step.told,
                             "source": str(step.source)}
     if step.run_g is not None:
         told |= {"hit": step.hit, "job": step.job, "side": step.side, "ink": step.ink,
                  "mesh": step.mesh,
-                 "run_g": {"low": round(step.run_g.low, 1), "likely": round(step.run_g.likely, 1),
-                           "high": round(step.run_g.high, 1)}}
+                 "run_g": _grams(step.run_g)}
     if step.after is not None:
         told["wait"] = {"min": [step.after.least_min, step.after.most_min],
                         "until": step.waits_to, "source": str(step.after.source)}

@@ -14,8 +14,10 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.platypus import Flowable, Paragraph, SimpleDocTemplate, Spacer, Table
 
+from preflight.nouns import counted
 from preflight.vector_art.lettering import SHIPPED_BOLD, SHIPPED_FONT
 from separations.films.document_facts import DocumentFacts
+from separations.ink_need.ink_estimate import Range
 from separations.report.cautions import DEFER, cautions_for
 from separations.report.exposure_words import exposures_told
 from separations.report.sheet_dressing import dated
@@ -57,8 +59,8 @@ def _heading(plan: DayPlan) -> list[Flowable]:
              f"{side.job.boards} to print; {side.job.date.isoformat()}; revision {side.revision}"
              for side in plan.sides]
     return [Paragraph("Press day", _TITLE), *(Paragraph(escape(line), _TEXT) for line in lines),
-            Paragraph(escape(f"{len(plan.hits)} hits on {where}; waiting between them, "
-                             f"printing not counted: {range_told(least, most)}."),
+            Paragraph(escape(f"{counted(len(plan.hits), 'hit')} on {where}; waiting times in all, "
+                             f"without the printing: {range_told(least, most)}."),
                       _TEXT), Spacer(1, 2 * mm)]
 
 
@@ -80,6 +82,10 @@ def _told(hit: Step) -> str:
     return f"hit {hit.hit}, {hit.ink}, {hit.side}"
 
 
+def _grams(grams: Range) -> str:
+    return f"{grams.likely:.0f} g ({grams.low:.0f} to {grams.high:.0f})"
+
+
 def _reclaimed(use: ScreenUse, hits: dict[int, Step]) -> str:
     cloth = (f"stretch it with {hits[use.hit].mesh}, or take another frame, and expose it"
              if use.new_cloth else "dry and expose it")
@@ -96,15 +102,17 @@ def _order(plan: DayPlan) -> list[Flowable]:
                                   "Until", "Basis")]
     for number, (step, source) in enumerate(zip(plan.steps, sources, strict=True), 1):
         told = step.told + (f" ({step.side} side, hit {step.hit})" if step.hit else "")
-        grams = "" if step.run_g is None else (f"{step.run_g.likely:.0f} ({step.run_g.low:.0f} to "
-                                               f"{step.run_g.high:.0f})")
+        grams = "" if step.run_g is None else _grams(step.run_g).replace(" g (", " (")
         rows.append((str(number), told, str(frames.get(step.hit, "")), grams,
                      "" if step.after is None else step.after.told,
                      "" if step.after is None else step.waits_to,
                      letters.get(source, source)))
     basis = "; ".join(f"{letter}: {source}" for source, letter in letters.items())
+    inks = "; ".join(f"{one.ink} {_grams(one.run_g)}" for one in plan.inks)
+    total = f"Ink for the day: {inks}; all inks {_grams(plan.ink_g)}."
     return [Paragraph("Order", _HEAD), _grid(rows, (8, 56, 14, 32, 23, 43, 10)),
-            Spacer(1, 1 * mm), Paragraph(escape(f"Basis of steps and waits: {basis}."), _SMALL)]
+            Spacer(1, 1 * mm), Paragraph(escape(total), _SMALL),
+            Paragraph(escape(f"Basis of steps and waits: {basis}."), _SMALL)]
 
 
 def _notes(plan: DayPlan) -> list[Flowable]:

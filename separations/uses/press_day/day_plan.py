@@ -11,6 +11,7 @@ from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable, Stage
 from separations.ink_need.ink_estimate import InkEstimate, Range
+from separations.ink_need.ink_orders import InkOrder
 from separations.uses.press_day.drying import Wait, longest, varnish_wait, waits_for
 from separations.uses.press_day.screens import ScreenUse, screens_for
 
@@ -57,7 +58,7 @@ class Step:
     after : Wait or None
         What is waited before the next step; None where nothing is.
     waits_to : str
-        What is waited for, in words.
+        Until when, in words.
     source : Source
         What the step rests on.
     """
@@ -73,6 +74,31 @@ class Step:
     run_g: Range | None = None
     after: Wait | None = None
     waits_to: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InkOfDay:
+    """One ink of the day.
+
+    Attributes
+    ----------
+    ink : str
+        Its name.
+    hits : int
+        In how many hits it is printed.
+    run_g : Range
+        What they take together (g).
+    """
+
+    ink: str
+    hits: int
+    run_g: Range
+
+
+def _sum(hits: Sequence[Step]) -> Range:
+    grams = [hit.run_g for hit in hits if hit.run_g is not None]
+    return Range(low=sum(g.low for g in grams), likely=sum(g.likely for g in grams),
+                 high=sum(g.high for g in grams))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,6 +128,20 @@ class DayPlan:
         return tuple(step for step in self.steps if step.kind == "hit")
 
     @property
+    def inks(self) -> tuple[InkOfDay, ...]:
+        """What the day takes of each ink over all its hits, in the order of the first."""
+        hits: dict[str, list[Step]] = {}
+        for hit in self.hits:
+            hits.setdefault(hit.ink.casefold(), []).append(hit)
+        return tuple(InkOfDay(ink=some[0].ink, hits=len(some), run_g=_sum(some))
+                     for some in hits.values())
+
+    @property
+    def ink_g(self) -> Range:
+        """What the day takes of all inks together (g)."""
+        return _sum(self.hits)
+
+    @property
     def stage(self) -> Stage:
         """What the day prints on."""
         return self.sides[0].job.stage
@@ -113,15 +153,15 @@ class DayPlan:
         return sum(w.least_min for w in waits), sum(w.most_min for w in waits)
 
 
-def plan_day(sides: Sequence[SideOfDay], stock: Sequence[str] = ()) -> DayPlan:
+def plan_day(sides: Sequence[SideOfDay], orders: Sequence[InkOrder] = ()) -> DayPlan:
     """Put the jobs of a day in order and say what is waited for.
 
     Parameters
     ----------
     sides : sequence of SideOfDay
         The jobs.
-    stock : sequence of str
-        What must be ordered for them, and what is past its date.
+    orders : sequence of InkOrder
+        Their inks held against the stock list that they name.
 
     Raises
     ------
@@ -140,7 +180,8 @@ def plan_day(sides: Sequence[SideOfDay], stock: Sequence[str] = ()) -> DayPlan:
     hits = [step for step in steps if step.kind == "hit"]
     return DayPlan(sides=tuple(order), steps=steps,
                    screens=screens_for([hit.mesh for hit in hits], first.day.screens),
-                   notes=(*(f"Ink: {word}." for word in stock), *_notes(order)))
+                   notes=(*(f"Ink: {word}." for one in orders for word in one.words),
+                          *_notes(order)))
 
 
 def _steps(sides: Sequence[SideOfDay]) -> Iterator[Step]:
@@ -169,11 +210,11 @@ def _wait_after(ink: InkTable, later: InkTable | None,
                 printed: Sequence[InkTable]) -> tuple[Wait, str]:
     """What is waited after a hit: for the next one, or until all of the side is dry through."""
     if later is None:
-        return longest([waits_for(one, "through") for one in printed]), "all inks dry through"
+        return longest([waits_for(one, "through") for one in printed]), "all inks are dry through"
     if ink.cure == "air" and later.cure == "uv":
-        return waits_for(ink, "through"), f"dry through before the UV ink {later.name}"
+        return waits_for(ink, "through"), f"dry through, before the UV ink {later.name}"
     how = "cured" if ink.cure == "uv" else "dry to the touch"
-    return waits_for(ink, "hit"), f"{how} before {later.name}"
+    return waits_for(ink, "hit"), f"{how}, before {later.name}"
 
 
 def _finish(jobs: Sequence[Job]) -> Iterator[Step]:
@@ -186,7 +227,7 @@ def _finish(jobs: Sequence[Job]) -> Iterator[Step]:
     yield Step(kind="sand", told="Sand the print lightly and take off all dust", source=_PRACTICE)
     kinds = dict.fromkeys(one.finish.varnish for one in jobs if one.finish.varnish != "none")
     told = f" ({', '.join(kinds)})" if kinds else ""
-    yield Step(kind="varnish", source=_PRACTICE, waits_to="the varnish dry through",
+    yield Step(kind="varnish", source=_PRACTICE, waits_to="the varnish is dry through",
                told=f"Varnish{told}; coats, and times between them, as its data sheet says",
                after=longest([varnish_wait(one.finish.dries_through) for one in jobs]))
 
@@ -206,5 +247,5 @@ def _notes(sides: Sequence[SideOfDay]) -> Iterator[str]:
                    "made.")
     mixed = {ink.cure for side in sides for ink in side.job.ink}
     if len(mixed) > 1:
-        yield ("UV and air-drying inks lie on each other: print a trial piece, their data sheets "
-               "say whether they hold.")
+        yield ("UV and air-drying inks lie on each other: print a trial piece; their data sheets "
+               "say whether one sticks to the other.")

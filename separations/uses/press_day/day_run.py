@@ -12,10 +12,10 @@ from separations.pipeline.calls import fine_session
 from separations.pipeline.job_folder import keep_clear_of_inputs
 from separations.pipeline.prepared_job import ready_films
 from separations.runtime.progress import Say, silent
+from separations.stock.shelf import job_shelf, shared_orders
 from separations.uses.press_day.day_figures import day_json
 from separations.uses.press_day.day_page import day_pdf
 from separations.uses.press_day.day_plan import DayPlan, SideOfDay, plan_day
-from separations.uses.stock.shelf import job_shelf, shared_stock_words
 
 
 def write_day(paths: Sequence[Path], out: Path, *, say: Say = silent) -> DayPlan:
@@ -46,7 +46,7 @@ def write_day(paths: Sequence[Path], out: Path, *, say: Say = silent) -> DayPlan
             films = ready_films(fine_session(job))
             estimates = count_films(films, silent).estimates
             sides.append(SideOfDay(job=job, revision=films.laid.revision, estimates=estimates))
-        plan = plan_day(sides, shared_stock_words([(side.job, side.estimates) for side in sides]))
+        plan = plan_day(sides, shared_orders([(side.job, side.estimates) for side in sides]))
         (folder / "day.json").write_text(day_json(plan), encoding="utf-8", newline="\n")
         (folder / "day.pdf").write_bytes(day_pdf(plan))
         return plan

@@ -10,6 +10,7 @@ from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from preflight.job_file.job_revision import named_files
 from separations.pipeline.job_folder import job_folder
+from separations.stock.shelf import stock_files
 
 
 def carried_files(job: Job) -> dict[str, Path]:
@@ -24,7 +25,7 @@ def carried_files(job: Job) -> dict[str, Path]:
     """
     folder = job.path.parent
     found: dict[str, Path] = {}
-    for path in {job.path, *named_files(job)}:
+    for path in {job.path, *named_files(job), *stock_files(job)}:
         name = path.relative_to(folder).as_posix() if path.is_relative_to(folder) else ".."
         if ".." in name.split("/"):
             raise InputProblem(

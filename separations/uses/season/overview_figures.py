@@ -8,7 +8,7 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
-from separations.uses.ink_choice.ink_stock import InkStock, StockInk
+from separations.stock.ink_stock import InkStock, StockInk
 from separations.uses.season.job_result import JobResult, JobScreen
 
 FORMAT = 1

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from preflight.files.whole_files import whole_folder
 from preflight.input_problem import InputProblem
-from separations.uses.ink_choice.ink_stock import InkStock
+from separations.stock.ink_stock import InkStock
 from separations.uses.season.job_list import ListedJob
 from separations.uses.season.job_result import JobResult
 from separations.uses.season.overview_figures import Overview, overview_of, overview_values

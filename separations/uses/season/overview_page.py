@@ -10,6 +10,7 @@ from importlib.resources import files
 from pathlib import Path
 from urllib.parse import quote
 
+from preflight.nouns import counted
 from separations.proof.shown_pictures import ReportPicture
 from separations.report.page.html_parts import chip, image, section, table
 from separations.uses.season.job_result import JobResult
@@ -57,8 +58,9 @@ def _heading(overview: Overview) -> str:
     kind = "stop" if grades["stop"] or grades["not made"] else "care" if grades["care"] else "clear"
     boards = sum(result.boards for result in overview.made)
     films = sum(result.films for result in overview.made)
-    return (f'<a class="skip" href="#content">To the content</a>\n<header><h1>All jobs</h1>\n'
-            f'<p class="facts">{len(overview.results)} jobs, {boards} boards, {films} films</p>'
+    return (f'<a class="skip" href="#content">Skip to the content</a>\n<header><h1>All jobs</h1>\n'
+            f'<p class="facts">{counted(len(overview.results), "job")}, '
+            f'{counted(boards, "board")}, {counted(films, "film")}</p>'
             f'<nav aria-label="Parts of this page"><ul><li><a href="#ink">Ink for all of them</a>'
             f'</li><li><a href="#screens">Screens that they share</a></li></ul></nav>'
             f'<p class="verdict {kind}" role="status">{told}.</p></header>')
@@ -97,11 +99,11 @@ def _job(place: int, result: JobResult, picture: ReportPicture | None, folder: P
         parts.append(f"<p>{escape(result.says)}</p>")
     else:
         parts.append(f'<p class="soft">{escape(Path(result.job).name)}: {escape(result.board)}; '
-                     f'{_counted(result.boards, "board")}, '
+                     f'{counted(result.boards, "board")}, '
                      f"{_films(result)}; {grams:.0f} g of ink</p>")
         if result.findings:
             worst, further = result.findings[0], len(result.findings) - 1
-            more = f" And {_counted(further, 'finding')} more." if further else ""
+            more = f" And {counted(further, 'finding')} more." if further else ""
             parts.append(f"<p>{escape(worst.check)}, {escape(worst.subject)}: "
                          f"{escape(worst.says)}{more}</p>")
         parts.append(f"<ul>{''.join(_screen_items(result))}</ul>")
@@ -163,11 +165,7 @@ def _grade(result: JobResult) -> str:
 
 
 def _films(result: JobResult) -> str:
-    return "films withheld" if result.films_withheld else _counted(result.films, "film")
-
-
-def _counted(number: int, noun: str) -> str:
-    return f"{number} {noun}{'' if number == 1 else 's'}"
+    return "films withheld" if result.films_withheld else counted(result.films, "film")
 
 
 def _way(folder: Path, target: Path) -> str:

@@ -40,7 +40,7 @@ def test_widths_are_kept_and_the_middle_is_the_origin() -> None:
         assert flat.width_at(there) == pytest.approx(BOARD.width_at(x), abs=2e-3)
     assert "is developed" not in " ".join(flat.remarks)
     assert "1580.0 mm long; along the side profile the flat sheet is" in flat.remarks[-2]
-    assert "nosewards" in flat.remarks[-1]
+    assert "towards the nose from" in flat.remarks[-1]
 
 
 def test_there_and_back_is_the_same_board() -> None:

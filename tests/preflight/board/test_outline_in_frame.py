@@ -69,7 +69,7 @@ def test_equal_ends_are_told(nose: NoseEnd, ahead: str) -> None:
     told = [r for r in remarks if "equally" in r]
     assert told == ([] if nose == "bottom" else [
         "Both ends of the board are equally wide; the end drawn at the top was taken for the nose "
-        "(outline_nose says otherwise)."])
+        "(set outline_nose if it is the other one)."])
     assert remarks[0].endswith(f"the nose was drawn at the {ahead}.")
 
 

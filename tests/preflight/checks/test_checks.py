@@ -8,7 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from preflight.checks import limits
 from preflight.checks.catalogue import run_checks
+from preflight.checks.limit_row import Limit
 from preflight.facts.submission import LineFacts, Submission
 from preflight.facts.tone_facts import InkFacts, ToneFacts
 from preflight.findings import Finding, Grade, has_stop
@@ -174,7 +176,9 @@ def test_transparent_art_is_told(small_job: Write) -> None:
     assert made.tones is not None
     for share, grade in ((0.0004, Grade.CLEAR), (0.0006, Grade.CARE), (1.0, Grade.STOP)):
         tones = replace(made.tones, share_see_through=share)
-        assert found(replace(made, tones=tones), "photo-opaque").grade is grade
+        told = found(replace(made, tones=tones), "photo-opaque")
+        limit = limits.EMPTY_PHOTO if grade is Grade.STOP else limits.SEE_THROUGH
+        assert (told.grade, told.limit) == (grade, limit.figure)
 
 
 def test_line_work_beyond_the_safe_area_is_told(small_job: Write) -> None:
@@ -189,7 +193,28 @@ def test_colours_out_of_reach_are_told(small_job: Write) -> None:
     assert made.tones is not None
     for share, grade in ((0.05, Grade.CLEAR), (0.051, Grade.NOTE), (0.9, Grade.CARE)):
         tones = replace(made.tones, share_out_of_reach=share)
-        assert found(replace(made, tones=tones), "colours-in-reach").grade is grade
+        told = found(replace(made, tones=tones), "colours-in-reach")
+        limit = limits.FAR_OUT_OF_REACH if grade is Grade.CARE else limits.OUT_OF_REACH
+        assert (told.grade, told.limit) == (grade, limit.figure)
+
+
+@pytest.mark.parametrize(("changes", "check", "limit"), [
+    (('"120/cm"', '"40/cm"'), "mesh-for-ruling", limits.LEAST_THREADS_PER_LINE),
+    (('"45 lpi"', '"130 lpi"'), "tone-steps", limits.LEAST_TONE_STEPS),
+    (("turn = 90", 'place = "scale"\nresolution = "30 ppi"'), "pixels-for-ruling",
+     limits.PIXELS_TO_WASTE)])
+def test_a_stop_shows_the_limit_of_a_stop(small_job: Write, changes: tuple[str, str], check: str,
+                                          limit: Limit) -> None:
+    told = found(submission(small_job(changes)), check)
+    assert (told.grade, told.limit, str(told.source)) == (
+        Grade.STOP, limit.least, str(limit.source))
+
+
+def test_a_gap_never_used_shows_that_limit(small_job: Write) -> None:
+    told = found(submission(small_job(
+        ("inside_width", 'off_contact = "14 mm"\npress_down = "15 mm"\ninside_width'))),
+        "off-contact")
+    assert (told.grade, told.limit) == (Grade.CARE, limits.OFF_CONTACT_EVER.figure)
 
 
 def test_mirrored_films_need_care(small_job: Write) -> None:
@@ -215,7 +240,7 @@ def test_thinned_ends_are_told_but_lose_nothing(small_job: Write) -> None:
     told = found(replace(made, tones=replace(made.tones, inks=inks)),
                  "highlights-lost")
     assert told.grade is Grade.CLEAR
-    assert "fewer of them" in told.says
+    assert "fewer dots or holes" in told.says
 
 
 def test_stochastic_dots_have_no_ruling_and_no_angle(small_job: Write) -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from preflight.board.fittings import LineKeptOff
+from preflight.checks import limits
 from preflight.checks.fitted_parts import hardware_lies_on_the_board, important_art_is_seen
 from preflight.checks.pressed_shape import pressed_shape_is_printable
 from preflight.facts.submission import Submission
@@ -56,7 +57,9 @@ def test_the_profile_is_that_boards(small_job: Write, length: float, grade: Grad
         'name = "Small plank"', 'name = "Small plank"\noutline_view = "plan"')) \
         if _table(small_job, length) else None
     assert made is not None
-    assert found(made)["profile-length", "board"].grade is grade
+    told = found(made)["profile-length", "board"]
+    limit = limits.PROFILE_OF_ANOTHER if grade is Grade.STOP else limits.PROFILE_ENDS
+    assert (told.grade, told.limit) == (grade, limit.figure)
 
 
 def _table(small_job: Write, length: float) -> bool:
@@ -167,7 +170,9 @@ DISC_40 = INSERTS + 'binding_disc = "40 mm"\n'
     ("important-in-margin", important(0, 45, 20), Grade.STOP),
     ("important-in-margin", keep_out(0, 0, 20) + important(0, 0, 20), Grade.CLEAR)])
 def test_important_art(small_job: Write, check: str, tables: str, grade: Grade) -> None:
-    assert found(submission(small_job, tables))[check, "face"].grade is grade
+    told = found(submission(small_job, tables))[check, "face"]
+    limit = limits.IMPORTANT_LOST if grade is Grade.STOP else limits.IMPORTANT_CUT
+    assert (told.grade, told.limit, told.measured.unit) == (grade, limit.figure, limit.unit)
 
 
 @pytest.mark.parametrize(("x", "grade"), [

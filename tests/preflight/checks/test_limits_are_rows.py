@@ -26,7 +26,6 @@ NO_LIMITS = {
     "art_on_board: times <= 1": "which advice is given: the photo is large enough as it is",
     "drawn_place: mm2 >= 10": "digits shown",
     "angles: table.tint.fraction < 1": "whether a flat colour is screened at all",
-    "hold_on_mesh: part.under > 1": "the plural",
     "hold_on_mesh: lost < 1": "whether all of a part is lost: the words for it",
 }
 

@@ -60,6 +60,16 @@ def test_confirmed_settings_are_told(small_job: Write) -> None:
     assert "in flat tints of 30 and 50 %" in finding.says
 
 
+def test_an_angle_that_needs_care_comes_before_the_moire_it_makes(small_job: Write) -> None:
+    """Two ways out at once, of which one undoes the other, would help nobody."""
+    facts = _facts("mesh", 60.0, mends=(ClearSetting(ink="Black", what="angle", value=45),))
+    askew = small_job(("angle = 52.5", "angle = 45"))
+    finding = _found(askew, facts, "mesh-moire")
+    assert finding.mend == ("Mend the angle of Black first, as the checks of angles say; then "
+                            "check again.")
+    assert _found(askew, facts, "angle-to-mesh").grade is Grade.CARE
+
+
 def test_a_simulation_stands_in_place_of_the_order(small_job: Write) -> None:
     checks = {key for f in run_checks(_submission(small_job(), _facts("mesh", 5.0)))
               for key in f.keys}

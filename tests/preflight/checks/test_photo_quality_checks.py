@@ -10,7 +10,9 @@ import cv2
 import numpy as np
 import pytest
 
+from preflight.checks import limits
 from preflight.checks.catalogue import run_checks
+from preflight.checks.limit_row import Limit
 from preflight.findings import Finding, Grade
 from preflight.photo_quality.photo_facts import PhotoFacts
 from separations.pipeline.prepared_job import PreparedJob
@@ -112,3 +114,26 @@ def test_the_place_lies_where_the_fault_is(small_job: Write) -> None:
     corners = [art.board_of(np.array(at)) for at in (
         (0.0, 0.0), (art.width_px, 0.0), (0.0, art.height_px), (art.width_px, art.height_px))]
     assert any(corner[:2] == pytest.approx(at) for at in corners)
+
+
+@pytest.mark.parametrize(("check", "changes", "note", "care"), [
+    ("jpeg-blocks", {"block_step": 9.0}, limits.BLOCK_STEP, limits.BLOCK_STEP_SEEN),
+    ("smooth-gradients", {"stepped": 1.0}, limits.STEPPED, limits.STEPPED_MUCH),
+    ("clipped-highlights", {"blown": 1.0}, limits.CLIPPED, limits.CLIPPED_MUCH),
+    ("blocked-shadows", {"blocked": 1.0}, limits.CLIPPED, limits.CLIPPED_MUCH),
+    ("noise", {"cell_noise": 30.0, "noise_is_fine": True}, limits.CELL_NOISE,
+     limits.CELL_NOISE_MUCH)])
+def test_a_care_shows_the_limit_of_a_care(prepared: PreparedJob, check: str,
+                                          changes: dict[str, float], note: Limit,
+                                          care: Limit) -> None:
+    found = graded(prepared, check, **changes)
+    assert (found.grade, found.limit) == (Grade.CARE, care.figure)
+    less = {key: value * (note.value + care.value) / 2 / found.measured.value
+            if isinstance(value, float) else value for key, value in changes.items()}
+    assert (graded(prepared, check, **less).grade,
+            graded(prepared, check, **less).limit) == (Grade.NOTE, note.figure)
+
+
+def test_a_stop_shows_the_limit_of_a_stop(prepared: PreparedJob) -> None:
+    soft = graded(prepared, "true-pixels", ppi=20.0, true_fraction=1.0, enlarged_by=2.0)
+    assert (soft.grade, soft.limit) == (Grade.STOP, limits.TRUE_PIXELS_TO_WASTE.least)

@@ -157,6 +157,16 @@ def test_hold(small_job: Write, check: str, facts: HoldFacts, grade: Grade) -> N
     finding = found(submission(small_job(), hold=facts), check)
     assert finding.grade is grade
     assert (finding.place is None) == (grade is Grade.CLEAR)
+    assert (finding.measured.value > finding.limit.value) is (grade is not Grade.CLEAR)
+
+
+def test_dots_that_are_lost_all_over_show_what_is_lost_all_over(small_job: Write) -> None:
+    """A note is for the worst place, a care for the whole print; a third of it is lost there."""
+    note, care = (found(submission(small_job(), hold=hold(worst)), "dots-on-film")
+                  for worst in (0.011, 0.9))
+    assert (note.grade, care.grade) == (Grade.NOTE, Grade.CARE)
+    assert note.measured.value == pytest.approx(1.1)
+    assert care.measured.value == pytest.approx(30.0)
 
 
 SEPARATION = "[separation]"
@@ -164,7 +174,7 @@ HALFTONE = 'ruling = "45 lpi"'
 
 
 @pytest.mark.parametrize(("changes", "told", "untold"), [
-    ([], "leaves are cut by lines", "Set small_dots"),
+    ([], "are cut ones, at lines", "Set small_dots"),
     ([(SEPARATION, SEPARATION + '\nsmall_dots = "hold"')], 'Set small_dots = "thin"', "leave out"),
     ([(HALFTONE, HALFTONE + '\nsmallest_tone = "2 %"\nlargest_tone = "97 %"')],
      "Leave out smallest_tone and largest_tone", "small_dots"),

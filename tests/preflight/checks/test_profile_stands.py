@@ -29,6 +29,6 @@ def test_limits(small_job: Callable[..., Path], de00: float, grade: Grade, key: 
     assert one.grade is grade
     assert one.subjects == ("Cyan",)
     assert one.says == (f"For the solid of Cyan the job has L* 50, the press profile L* 42: "
-                        f"{de00:.1f} ΔE00 between them. The press profile's is used.")
+                        f"ΔE00 {de00:.1f} apart. The press profile's is used.")
     assert (says in one.mend) == (grade is Grade.NOTE)
     assert bool(one.mend) == (grade is Grade.NOTE)

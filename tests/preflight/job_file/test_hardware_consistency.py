@@ -99,5 +99,5 @@ def test_a_plan_on_a_sheet_needs_a_profile(small_job: Write) -> None:
 
 
 def test_the_squeegee_bridges_at_least_the_gap(small_job: Write) -> None:
-    with pytest.raises(InputProblem, match="press_down: found 2 mm; no less than"):
+    with pytest.raises(InputProblem, match="press_down: found 2 mm; a length no less than"):
         read_job(small_job(("inside_width", 'press_down = "2 mm"\ninside_width')))

@@ -101,8 +101,10 @@ def test_a_good_job(tmp_path: Path) -> None:
      "-360 to 360, would do."),
     ("turn = 90", 'kind = "line"', ": art[1].ink: found nothing; the name of one of the job's "
      "inks would do."),
-    ("turn = 90", 'place = "scale"', ": art[1]: found place = \"scale\" with 0 of 'width' and "
-     "'resolution'; place = \"scale\" with exactly one of the two, or neither of them would do."),
+    ("turn = 90", 'place = "scale"', ": art[1]: found place = \"scale\" with neither 'width' nor "
+     "'resolution'; either 'width' or 'resolution' would do."),
+    ("turn = 90", 'width = "20 cm"', ": art[1]: found place = \"fill\" with a size ('width' or "
+     "'resolution'); place = \"scale\", or no size, would do."),
     ('"Black"\n[half', '"Blak"\n[half', ": separation.black_ink: found 'Blak'; the name of one "
      "of the photograph's inks would do."),
     ("[frame]", "[fram]", ": fram: found the unknown key 'fram'; 'frame' would do."),

@@ -50,7 +50,7 @@ def test_points_of_all_stretches_and_of_one_track(tmp_path: Path) -> None:
     (f"{HEAD.replace('1.1', '1.0').replace('1/1', '1/0')}</gpx>", "another version than 1.1"),
     (f"{HEAD}</gpx>", "no recorded track"),
     (f"{HEAD}<rte><rtept lat='1' lon='1'/></rte></gpx>", "no recorded track"),
-    (f"{HEAD}{track(point(60))}</gpx>", "1 points in its track"),
+    (f"{HEAD}{track(point(60))}</gpx>", "1 point in its track"),
     (f"{HEAD}{track(point(60), point(95))}</gpx>", "point 2, which lies nowhere on earth"),
     (f"{HEAD}{track(point(60), point('nan'))}</gpx>", "point 2, which lies nowhere on earth"),
     (f"{HEAD}{track(point(60), point('north'))}</gpx>", "a track that cannot be read"),

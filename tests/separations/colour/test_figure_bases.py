@@ -41,16 +41,16 @@ def test_a_plain_job_rests_on_published_predicted_remembered_and_invented_figure
         ("light scattered between dots (Yule-Nielsen n)", ()): Basis.OWN,
         ("tone curve", everyone): Basis.PUBLISHED,
         ("share of the mesh's ink that prints", everyone): Basis.MEMORY,
-        ("stencil over mesh, which small dots print too", ()): Basis.PUBLISHED,
-        ("ink that the wood draws besides", ()): Basis.INVENTED}
+        ("stencil's height over the mesh, which makes small dots thicker", ()): Basis.PUBLISHED,
+        ("further ink that the wood soaks up", ()): Basis.INVENTED}
 
 
 def test_what_the_job_gives_is_told_as_given(small_job: Write) -> None:
     told = bases(small_job(WOOD, OWN, ('thread = "34 um"',
                                        'thread = "34 um"\nemulsion_over_mesh = "8 um"')))
-    assert told["stencil over mesh, which small dots print too", ()] is Basis.GIVEN
+    assert told["stencil's height over the mesh, which makes small dots thicker", ()] is Basis.GIVEN
     assert told["colour of the wood", ()] is Basis.GIVEN
-    assert told["ink that the wood draws besides", ()] is Basis.GIVEN
+    assert told["further ink that the wood soaks up", ()] is Basis.GIVEN
     assert told["colour of the ink", ("Cyan",)] is Basis.GIVEN
 
 

@@ -79,3 +79,16 @@ def test_a_group_moves_as_one_film() -> None:
 def test_surface_is_a_part_of_the_darkest_solid() -> None:
     assert 0.0 < surface_reflection([BLACK, CYAN]) < lab_to_xyz([16, 0, 0])[1]
     assert surface_reflection([WHITE]) <= 0.03
+
+
+def test_how_much_an_ink_hides_decides_how_much_of_the_next_acts() -> None:
+    """Greys by hand after Kubelka 1948: an ink that hides R0 / (R0 + T² / (1 − R0)) of a white."""
+    grey = np.asarray(D50_XYZ) / D50_XYZ[1]
+    lower = InkFilm(over_white_xyz=0.3 * grey, white_xyz=0.9 * grey, over_black_xyz=0.1 * grey)
+    upper = InkFilm(over_white_xyz=0.5 * grey, white_xyz=0.9 * grey, over_black_xyz=0.0 * grey)
+    light = layered_primaries(0.7 * grey, [lower, upper], surface=0.0, ink_on_ink=0.0)[:, 1]
+    through = (0.3 - 0.1) * (1 - 0.1 * 0.9) / 0.9  # squared
+    printed = 0.1 + through * 0.7 / (1 - 0.1 * 0.7)
+    hidden = 0.1 / (0.1 + through / (1 - 0.1))
+    assert light[1] == pytest.approx(printed, rel=1e-3)
+    assert light[3] == pytest.approx(printed * (0.5 / 0.9) ** hidden, rel=2e-3)

@@ -30,7 +30,8 @@ def test_ramps_tell_the_rest() -> None:
     found = fit_print_model(tones, truth.predict_xyz(tones), ink_names=("a", "b"))
     errors = colour_difference(found.predict_lab(tones), truth.predict_lab(tones))
     assert errors.max() < 0.3
-    assert found.n == pytest.approx([2.0] * 3)
+    # pulled off a little: spreading coefficients are damped
+    assert found.n == pytest.approx([2.0] * 3, abs=0.2)
     assert found.measured.all()
 
 

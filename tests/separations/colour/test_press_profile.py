@@ -108,8 +108,8 @@ def test_what_jobs_take_from_it() -> None:
      "in percent, both rising from 0 to 100, such as [[0, 0], [50, 58], [100, 100]], would do."),
     ("[50, 61.3]", "[50]", ": ink[1].tone_curve: found [50]; pairs of film and printed tone in "
      "percent, both rising from 0 to 100, such as [[0, 0], [50, 58], [100, 100]], would do."),
-    ("[0, 0.4, 0]", "[0, 0.4]", ": ink[1].curve_uncertainty: found 2 figures; 3, one for each "
-     "pair of the tone curve, would do."),
+    ("[0, 0.4, 0]", "[0, 0.4]", ": ink[1].curve_uncertainty: found 2 figures; 3 figures, one for "
+     "each pair of the tone curve, would do."),
     ("[38.0, 34.0, 30.0]", "[138.0, 34.0, 30.0]", ": ink[1].solid_lab: found [138.0, 34.0, 30.0]; "
      "a CIELAB colour (D50, 2°) such as [74, 6, 26] would do."),
     ("low = 0.6", "low = 0.75", ": ink[1].transfer: found figures that do not rise; low, likely "

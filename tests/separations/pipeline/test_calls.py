@@ -102,7 +102,7 @@ def test_pictures_open_and_the_page_stands_alone(whole: tuple[Path, Path, Outcom
     assert page.count("<script") == 1
     # The board, four films, three close views, photo beside print, the gamut, true pixels, what
     # the inks do not reach, a map of moiré.
-    assert page.count("data:image/") == 13
+    assert page.count("data:image/") == 14
 
 
 def test_a_stop_withholds_the_films_but_not_the_report(small_job: Write, tmp_path: Path) -> None:

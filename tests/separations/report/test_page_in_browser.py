@@ -232,6 +232,6 @@ def test_it_prints_on_paper_with_its_pictures(opened: Open, tmp_path: Path) -> N
         text = "".join(page.get_textpage().get_text_bounded() for page in document)
         assert 2 <= len(document) <= 12
         first = np.asarray(document[0].render(scale=1).to_pil().convert("L"))
-    assert "Ink to order" in text
+    assert "Ink for the run" in text
     assert "Look from" not in text
     assert (first < 100).mean() > 0.02

@@ -41,7 +41,7 @@ def test_tiles_take_the_colours_of_the_limits(submission: Submission) -> None:
     shades = [rect.get("fill") for rect in root.iter(f"{SVG}rect") if rect.get("x")]
     assert tiles == shades[:5]
     assert len(set(shades)) == 6
-    assert "Of the tiles 40 %" in picture.caption
+    assert "40 % of the tiles with detail" in picture.caption
     assert root.find(f".//{SVG}image") is not None
 
 

@@ -57,7 +57,7 @@ def test_the_command_tells_what_it_changed_and_counts_what_stays(small_job: Writ
     assert "mended  art[1].fill_edges (photo.png): left out -> true" in changed
     assert len(lines) == 2 * len(changed) + 2  # each change and why, the file, and what stays
     assert re.fullmatch(r"Left to you: \d cares?, \d notes \(topsheet check .*marsh-mended.toml "
-                        r"tells them\)\.", lines[-1])
+                        r"lists them\)\.", lines[-1])
     assert job.with_name("marsh-mended.toml").is_file()
 
 
@@ -163,7 +163,7 @@ def test_out_without_mend_is_a_misuse(small_job: Write) -> None:
 
 def test_filled_edges_are_for_photos(small_job: Write) -> None:
     job = small_job(('kind = "line"', 'kind = "line"\nfill_edges = true'))
-    with pytest.raises(InputProblem, match="filled edges on a photo only"):
+    with pytest.raises(InputProblem, match="'fill_edges' on photos alone"):
         read_job(job)
 
 

@@ -94,6 +94,17 @@ def test_a_counter_that_the_film_closes_is_told_as_none_left() -> None:
     assert hole_width(broken, hole) is None
 
 
+@pytest.mark.parametrize("turns", range(4))
+def test_a_counter_that_is_open_to_one_rim_is_none(turns: int) -> None:
+    hole = disc(5)
+    broken = disc(20) & ~hole
+    broken[39:41, 40:] = False
+    slot = np.ones((80, 80), np.bool_)  # the rest of the field is inked: the slot alone is open
+    slot[39:41, 40:] = False
+    for ink in (broken, slot & ~hole):
+        assert hole_width(np.rot90(ink, turns), np.rot90(hole, turns)) is None
+
+
 def test_gaps_and_parts() -> None:
     two = np.zeros((50, 60), np.bool_)
     two[10:40, 10:20] = True

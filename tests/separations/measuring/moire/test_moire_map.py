@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import cv2
 import numpy as np
 import pytest
 
-from preflight.facts.moire_facts import SEEN_WHEN_LOOKED_FOR
+from preflight.facts.moire_facts import PLAINLY_SEEN, SEEN_WHEN_LOOKED_FOR
 from preflight.press.halftone_spec import HalftoneSpec
 from preflight.press.mesh import Mesh
 from separations.measuring.moire.mesh_moire import TintInk, measured
@@ -52,6 +53,22 @@ def test_picture_is_darker_where_it_is_seen_and_marks_the_ink() -> None:
     assert plain.shape == marked.shape
     assert np.any(plain != marked)
     assert moire_map_png(made, ()) == moire_map_png(made, ())
+
+
+def test_the_key_shows_the_maps_own_colours_at_its_figures() -> None:
+    made = moire_map("round", MESH, least_lpcm=14, most_lpcm=28, wood_y=0.46, solid_y=0.03,
+                     rulings=3)
+    page = np.asarray(cv2.imdecode(np.frombuffer(moire_map_png(made, ()), np.uint8), 1))
+    wide = made.times_threshold.shape[1] * 16
+    bar = page[50 + 3 * 16 + 96 + 20, 104:104 + wide, ::-1].astype(int)
+    most = 120.0
+    for times in (SEEN_WHEN_LOOKED_FOR, PLAINLY_SEEN):
+        setting = replace(made, times_threshold=np.full((1, 1), times))
+        at = round(times / most * (wide - 1))
+        np.testing.assert_allclose(bar[at], map_picture(setting)[0, 0], atol=3)
+    # lighter to darker: told without a sense for hue
+    light = bar[2:-2].sum(axis=1)
+    assert light[0] > light[len(light) // 3] > light[-1]
 
 
 def test_a_whole_job(small_job: Callable[..., Path]) -> None:

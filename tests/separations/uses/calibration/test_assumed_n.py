@@ -13,13 +13,14 @@ from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
 from separations.colour.colorimetry import colour_difference, lab_to_xyz, xyz_to_wide_rgb
 from separations.colour.ink_colours import print_model, process_ink
-from separations.colour.press_profile import profile_curves
+from separations.colour.press_profile import NINETY, profile_curves
 from separations.colour.press_profile_file import read_press_profile
 from separations.command_line import topsheet
 from separations.uses.calibration.assumed_n import N_PLAUSIBLE, shift_by_n
 from separations.uses.calibration.calibration_run import calibrate
-from separations.uses.calibration.curve_fit import density_signal, fit_curve
+from separations.uses.calibration.curve_fit import fit_curve
 from separations.uses.calibration.patches import Patch
+from separations.uses.calibration.wedge_signals import density_signal
 from tests.made_up_press import (
     CHANNELS,
     INKS,
@@ -86,8 +87,8 @@ def test_profile_page_and_terminal_say_so(small_job: Write, tmp_path: Path) -> N
         film, printed = np.array(ink.tone_curve).T
         sd = np.array(ink.curve_uncertainty)
         assert sd.max() > 0.02
-        # the press's n is 1.4, and twice what is told holds that
-        assert (np.abs(printed - truth.printed_tone(film)) <= 2 * sd + 0.01).all()
+        # the press's n is 1.4, and what is told holds that nine times in ten
+        assert (np.abs(printed - truth.printed_tone(film)) <= NINETY * sd + 0.01).all()
     # as the page says: a job's colours, made with the same n, are nearer than its areas
     tones = np.array([p.tones for p in patches if p.kind == "wedge"])
     prints = [print_model(WOOD_LAB, [process_ink(name) for name in INKS], n=n,

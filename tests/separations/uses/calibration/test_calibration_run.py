@@ -14,11 +14,14 @@ from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
 from separations.colour.colorimetry import colour_difference, lab_to_xyz, xyz_to_wide_rgb
 from separations.colour.ink_colours import print_model, process_ink
+from separations.colour.job_inks import curve_of
 from separations.colour.press_profile import measured_overprints, profile_curves
 from separations.colour.press_profile_file import read_press_profile
 from separations.command_line import topsheet
 from separations.uses.calibration.calibration_run import calibrate
 from separations.uses.calibration.patches import Patch
+from separations.uses.calibration.profile_of_fit import unread_told
+from separations.uses.calibration.readings import Readings
 from tests.made_up_press import (
     CHANNELS,
     INKS,
@@ -94,6 +97,44 @@ def test_densities_tell_curves_for_full_scatter(small_job: Write, tmp_path: Path
     assert all((ink.solid_density or 0) > 0.3 for ink in found.profile.ink)
     for curve, truth in zip(profile_curves(found.profile).values(), press_curves(), strict=True):
         assert np.abs(curve.printed_tone(FINE) - truth.printed_tone(FINE)).mean() <= 0.012
+
+
+def test_a_densitometers_pairs_typed_in_print_as_its_readings_do(
+    small_job: Write, tmp_path: Path
+) -> None:
+    """Murray-Davies tone values of a wedge, worked here from its densities, against its profile."""
+    job_path = small_job()
+    job = read_job(job_path)
+    patches, density = densities(job, 2.0, 3)
+    path = write_readings(tmp_path / "m.csv", job, patches, density, columns="D")
+    found = calibrate(job_path, path, tmp_path / "press")
+    black = [place for place, patch in enumerate(patches)
+             if patch.kind == "wedge" and patch.row // 2 == 3]
+    films = np.array([patches[place].percent[3] for place in black])
+    means = {film: density[black][films == film].mean() for film in sorted(set(films))}
+    light = {film: 10.0 ** -(read - means[0]) for film, read in means.items()}
+    pairs = ", ".join(f"[{film:g}, {100 * (1 - light[film]) / (1 - light[100]):.2f}]"
+                      for film in (10, 20, 30, 40, 50, 60, 70, 80, 90))
+    text = job_path.read_text(encoding="utf-8")
+    job_path.write_text(text.replace("[halftone]\n", f"[halftone]\ntone_curve = [{pairs}]\n"
+                                     'tone_curve_tells = "tone value"\n'), encoding="utf-8")
+    typed = read_job(job_path)
+    told = curve_of(typed, typed.ink[3]).printed_tone(FINE)
+    assert np.abs(told - FINE).max() > 0.1, "the press gains"
+    measured = profile_curves(found.profile)["Black"].printed_tone(FINE)
+    assert np.abs(told - measured).max() <= 0.02
+    assert np.abs(told - measured).mean() <= 0.007
+
+
+def test_patches_that_were_not_read_are_named(small_job: Write) -> None:
+    job = read_job(small_job())
+    patches, density = densities(job, 2.0, 3)
+    readings = Readings(density=density, lab=np.full((len(patches), 3), np.nan))
+    (says,) = unread_told(patches, readings)
+    assert says.startswith("Not read, 20 of 140 patches: J1, J2, J3,")
+    assert says.endswith("and more.")
+    assert unread_told(patches[:120], Readings(density=density[:120],
+                                               lab=readings.lab[:120])) == ()
 
 
 @pytest.mark.long

@@ -50,14 +50,14 @@ def test_wildly_written_files_are_read(
 
 
 @pytest.mark.parametrize(("change", "says"), [
-    (("END_DATA\n", "X\n"), "1 times BEGIN_DATA and 0 times END_DATA"),
-    (("NUMBER_OF_SETS 2", "NUMBER_OF_SETS 3"), "2 rows where NUMBER_OF_SETS tells 3"),
+    (("END_DATA\n", "X\n"), "BEGIN_DATA 1 time and END_DATA 0 times"),
+    (("NUMBER_OF_SETS 2", "NUMBER_OF_SETS 3"), "2 rows where NUMBER_OF_SETS says 3"),
     (("1 A1 74.0 6.0 26.0", "1 A1 74.0 6.0"), "line 11: found 4 cells"),
     (("LAB_L LAB_A LAB_B", "LAB_L LAB_L LAB_B"), "the field 'LAB_L' twice"),
     (("LAB_L LAB_A LAB_B", "RGB_R RGB_G RGB_B"), "found the fields SAMPLE_ID"),
     (("CGATS.17\n", "CGATS.17\nILLUMINATION_NAME \"D65\"\n"), "colours for D65"),
     (("CGATS.17\n", "CGATS.17\nOBSERVER_ANGLE \"10\"\n"), "colours for 10°"),
-    (("1 A1", "1 Q9"), "the patch 'Q9'"), (("2 \"A2\"", "2 A1"), "it again"),
+    (("1 A1", "1 Q9"), "the patch 'Q9'"), (("2 \"A2\"", "2 A1"), "a second row"),
     (("74.0 6.0", "740 6.0"), "'740'"), (("74.0 6.0", "nan 6.0"), "'nan'")])
 def test_bad_files_are_refused(
     small_job: Write, tmp_path: Path, change: tuple[str, str], says: str

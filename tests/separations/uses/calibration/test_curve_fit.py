@@ -9,8 +9,9 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from separations.colour.tone_curve import PUBLISHED_SCREEN_CURVE
-from separations.uses.calibration.curve_fit import density_signal, fit_curve
+from separations.uses.calibration.curve_fit import fit_curve
 from separations.uses.calibration.patches import STEPS_PERCENT
+from separations.uses.calibration.wedge_signals import density_signal
 from tests.plain_halftone_laws import halftone_density
 
 FloatArray = NDArray[np.float64]

@@ -63,7 +63,7 @@ BOMB = '<!DOCTYPE x [<!ENTITY a "aaaa"><!ENTITY b "&a;&a;&a;">]>'
     ((' Increment="20"', ' Increment="99"'), "from 400 nm on every 99 nm"),
     ((BANDS, BANDS.replace(" 0.5", " x", 1)), "'x'"), ((BANDS, ""), "a spectrum of 0 figures"),
     ((BANDS, BANDS + " 0.5" * 300), "a spectrum of 316 figures"),
-    (('Name="A1"', 'Name="Q9"'), "the patch 'Q9'"), (('Name="A2"', 'Name="A1"'), "it again"),
+    (('Name="A1"', 'Name="Q9"'), "the patch 'Q9'"), (('Name="A2"', 'Name="A1"'), "a second row"),
     (("<L>50</L>", ""), "a colour with a coordinate missing"), (("<L>50", "<L>500"), "'500'"),
     (("<Illuminant>D50", "<Illuminant>D65"), "object 2: found colours for D65 and 2°"),
     (("ColorValues>", "Nothing>"), "no object with a spectrum")])

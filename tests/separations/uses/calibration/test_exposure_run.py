@@ -16,7 +16,7 @@ from preflight.job_file.job_reader import read_job
 from separations.colour.press_profile_file import read_press_profile
 from separations.pipeline.calls import check_job
 from separations.report.exposure_words import exposures_told
-from separations.uses.calibration.exposure_films import ROW_PERCENT, ROWS
+from separations.uses.calibration.exposure_films import ROW_PERCENT, ROWS, cloths_to_expose
 from separations.uses.calibration.exposure_run import learn_exposure, make_exposure_films
 from tests.coarse_job import write_coarse_job
 from tests.separations.films.decoded_images import decoded_dots
@@ -55,7 +55,11 @@ def filled(job: Path, tmp_path: Path) -> Fill:
 
 def test_each_row_shows_the_same_tones_and_column_one_is_clear(job: Path, tmp_path: Path) -> None:
     made = make_exposure_films(job, tmp_path / "films", middle_s=60)
-    assert made == ("exposure-01-Cyan.pdf",)  # both inks share a cloth
+    assert made == ("exposure-01-120-34.pdf",)  # both inks share a cloth
+    (cloth,) = cloths_to_expose(read_job(job))
+    assert (cloth.told, cloth.inks) == ("mesh 120-34", tuple(ink.name for ink in read_job(job).ink))
+    with (tmp_path / "films" / "exposure.csv").open(encoding="utf-8-sig", newline="") as file:
+        assert {row["film for"] for row in csv.DictReader(file)} == {"mesh 120-34"}
     dots = decoded_dots(tmp_path / "films" / made[0])
     pixel_mm = 25.4 / 300
     for row in range(ROWS):
@@ -128,9 +132,9 @@ def test_more_readings_of_a_scale_narrow_the_range(job: Path, filled: Fill,
 
 
 @pytest.mark.parametrize(("holds", "says"), [
-    ("no " * ROWS, "Cyan: found no row whose solid holds; the film exposed again with twice the "
-     "middle time would do."),
-    ("no no yes no yes yes yes yes yes", "Cyan: found a solid that holds beside a longer "
+    ("no " * ROWS, "mesh 120-34: found no row whose solid holds; the film exposed again with twice "
+     "the middle time would do."),
+    ("no no yes no yes yes yes yes yes", "mesh 120-34: found a solid that holds beside a longer "
      "exposed one that does not; the film exposed again, or the slip mended, would do."),
     ("no no yes maybe yes yes yes yes yes",
      "line 5, solid holds: found 'maybe'; yes or no would do."),

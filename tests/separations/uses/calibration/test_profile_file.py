@@ -10,7 +10,6 @@ import pytest
 from click.testing import CliRunner
 
 from preflight.input_problem import InputProblem
-from separations.colour.icc import colour_table
 from separations.command_line import topsheet
 from separations.uses.calibration.profile_file import write_output_profile
 from tests.small_art import SMALL_JOB
@@ -26,7 +25,7 @@ def without_inks(*names: str) -> list[tuple[str, str]]:
 def test_the_command_writes_one_file_and_tells_how_well_it_holds(
     small_job: Write, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(colour_table, "_NODES", 17)
+    monkeypatch.setattr("separations.colour.icc.output_profile._GRIDS", (17,))
     job = small_job(*without_inks("Magenta", "Cyan"))
     result = CliRunner().invoke(topsheet, ["profile", str(job), "--out", str(tmp_path / "out")])
     assert result.exit_code == 0, result.output

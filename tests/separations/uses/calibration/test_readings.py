@@ -69,7 +69,8 @@ def test_the_list_as_written_has_no_readings(small_job: Write, tmp_path: Path) -
 
 @pytest.mark.parametrize(("text", "sentence"), [
     ("patch,D\nA1,0.1\nA1,0.2\n",
-     ": line 3, patch A1: found it again after line 2; each patch once would do."),
+     ": line 3, patch A1: found a second row for it, after line 2; one row for each patch would "
+     "do."),
     ("patch,D\nZ9,0.1\n",
      ": line 2: found the patch 'Z9'; one from A1 to K5 of the sheet would do."),
     ("patch,D\nA1,dark\n",
@@ -87,9 +88,9 @@ def test_the_list_as_written_has_no_readings(small_job: Write, tmp_path: Path) -
      "both, or one of the two, would do."),
     ("patch,Cyan film %,D\nA2,50,0.2\n", ": line 2, patch A2, Cyan: found a film tone of 50 %; "
      "0 %, as the sheet of this job has it, would do."),
-    ("patch,D\nA1,0,31\n", ": line 2: found 3 cells; 2, one for each heading (numbers with a "
-     "decimal comma stand in quotes, or cells are separated by ';'), would do."),
-    ("patch,D,D\nA1,1,1\n", ": line 1: found the heading 'D' twice; each once would do."),
+    ("patch,D\nA1,0,31\n", ": line 2: found 3 cells; 2 cells, one for each heading (with "
+     "decimal commas the numbers in quotes, or ';' between cells), would do."),
+    ("patch,D,D\nA1,1,1\n", ": line 1: found the heading 'D' twice; each heading once would do."),
     ("", ": found an empty table; a heading and rows would do."),
 ])
 def test_faults(small_job: Write, tmp_path: Path, text: str, sentence: str) -> None:

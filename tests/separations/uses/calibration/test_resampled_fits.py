@@ -88,7 +88,7 @@ def test_densities_alone_tell_no_spread_of_n_and_none_of_colours(job: Job) -> No
     assert spread.solid_de00 == (None,) * 4
     assert 0.0005 < spread.curve_sd[:, 3:-3].mean() < 0.03
     told = with_spread(chosen, spread).fit.inks[0]
-    assert (told.told_sd >= 0.5 * told.n_part).all(), "what any n would change is on top"
+    assert (NINETY * told.told_sd >= told.n_part).all(), "what any n would change is on top"
 
 
 @pytest.mark.long

@@ -17,6 +17,7 @@ from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
 from separations.uses.calibration.calibration_run import make_wedge
 from separations.uses.calibration.patches import Patch, sheet_patches
+from separations.uses.calibration.sheet_marks import MARK_MM, NUMBER_COLUMNS, PLACE_COLUMNS
 from separations.uses.calibration.wedge_films import PATCH_MM, wedge_sheet
 from tests.small_art import write_small_job
 
@@ -32,7 +33,9 @@ def rendered(path: Path, dpi: float) -> NDArray[np.bool_]:
     """The film inside its bleed box, ink true."""
     with pypdfium2.PdfDocument(path) as document:
         page = document[0]
-        picture = np.asarray(page.render(scale=dpi / 72, grayscale=True).to_pil()) < 128
+        # a hair less, or a page of whole pixels becomes one pixel taller and is stretched to it
+        shown = page.render(scale=dpi / 72 * (1 - 1e-7), grayscale=True).to_pil()
+        picture = np.asarray(shown) < 128
         left, bottom, right, top = (round(v * dpi / 72) for v in page.get_bleedbox())
     high = len(picture)
     return np.asarray(picture[high - top:high - bottom, left:right])
@@ -69,6 +72,19 @@ def test_every_patch_holds_its_raw_film_tone_in_register(films: Films) -> None:
             else:
                 # a patch cuts cells at its edges
                 assert share == pytest.approx(tone, abs=0.006), patch.name
+    for row in range(patches[-1].row + 1):
+        for column in (*PLACE_COLUMNS, *NUMBER_COLUMNS):
+            right, down = laid.mark_mm(row, column)
+            _, _, top_x, left_y = laid.sheet.trim_bounds_mm
+            box = (slice(int(grid.row_of(top_x - down)),
+                         int(grid.row_of(top_x - down - MARK_MM)) + 2),
+                   slice(int(grid.column_of(left_y - right)),
+                         int(grid.column_of(left_y - right - MARK_MM)) + 2))
+            assert not covered[box].any()
+            # the ink of the row's wedge prints the mark, the darkest those of overprints
+            assert [picture[box].any() for picture in pictures] == [
+                ink == min(row // 2, 3) for ink in range(4)]
+            covered[box] = True
     for picture in pictures[:3]:
         assert not picture[~covered].any(), "only the darkest ink letters the sheet"
     assert pictures[3][~covered].any()

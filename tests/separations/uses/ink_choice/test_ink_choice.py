@@ -18,11 +18,11 @@ from preflight.input_problem import InputProblem
 from separations.colour.colorimetry import colour_difference
 from separations.colour.ink_colours import InkColour, print_model, process_ink, spot_ink
 from separations.colour.tone_curve import PUBLISHED_SCREEN_CURVE
+from separations.stock.ink_stock import read_stock
 from separations.uses.ink_choice.ink_choice import choose_sets, inks_worth_a_screen
 from separations.uses.ink_choice.ink_choice_run import choose_inks, reference_ends
 from separations.uses.ink_choice.ink_set_models import SetModels, print_order
 from separations.uses.ink_choice.ink_set_score import nearest_tones_anywhere, score_of, set_score
-from separations.uses.ink_choice.ink_stock import read_stock
 from separations.uses.ink_choice.photo_colours import (
     WeightedColours,
     nearest_rows,
@@ -188,7 +188,7 @@ def test_a_whole_run_writes_page_and_tables(small_job: Callable[..., Path], tmp_
     stock = tmp_path / "shelf.toml"
     stock.write_text('name = "A & <B>"\n'
                      '[[ink]]\nname = "<i>Sun</i>"\ncolour = "process yellow"\n'
-                     '[[ink]]\nname = "=Sea"\ncolour = "lake blue"\n'
+                     '[[ink]]\nname = "=Sea"\ncolour = "lake blue"\nuse_by = 2026-11-24\n'
                      '[[ink]]\nname = "Candle"\ncolour = "ember red"\nheat_limit = "60 °C"\n',
                      encoding="utf-8")
     out = tmp_path / "chosen"
@@ -201,6 +201,8 @@ def test_a_whole_run_writes_page_and_tables(small_job: Callable[..., Path], tmp_
     assert "<i>" not in page
     assert "<b>" not in page
     assert page.count("<img") == 2
+    assert choice.past_told.startswith("Past its use-by date on 2026-11-25: =Sea (2026-11-24). ")
+    assert "Past its use-by date on 2026-11-25" in page
     tree = json.loads((out / "inks.json").read_text(encoding="utf-8"))
     assert tree["advised_inks"] == choice.advised
     assert [one["mean_de00"] for one in tree["sets"]] == [

@@ -132,7 +132,7 @@ def test_a_pdf_s_scripts_and_links_are_told_and_not_run(served: Served, tmp_path
     status, told = hand_over(served, "<b>.pdf", _entered(tmp_path, lively))
     assert status == 200
     assert (told["kind"], told["name"], told["pages"]) == ("page", "_b_.pdf", 1)
-    assert "nothing of them is run" in str(told["remarks"])
+    assert "none of them is run" in str(told["remarks"])
 
 
 @pytest.mark.parametrize("asked", [

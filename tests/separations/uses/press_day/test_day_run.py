@@ -11,6 +11,7 @@ import pytest
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
 from separations.ink_need.ink_estimate import Range, estimate_ink
+from separations.ink_need.ink_orders import InkOrder
 from separations.report.cautions import cautions_for
 from separations.uses.press_day.day_page import day_pdf
 from separations.uses.press_day.day_plan import SideOfDay, plan_day
@@ -41,6 +42,14 @@ def test_page_and_figures_tell_the_same_day(jobs: list[Path], tmp_path: Path) ->
         assert step.run_g is not None
         assert hit["run_g"]["likely"] == round(step.run_g.likely, 1)
         assert f"{step.run_g.likely:.0f} (" in text
+    assert [(one["ink"], one["hits"]) for one in told["inks"]] == [
+        (ink, 2) for ink in ("Yellow", "Magenta", "Cyan", "Black")]
+    black = sum(hit["run_g"]["likely"] for hit in hits if hit["ink"] == "Black")
+    assert told["inks"][3]["run_g"]["likely"] == pytest.approx(black, abs=0.1)
+    assert told["ink_g"]["high"] == pytest.approx(sum(one["run_g"]["high"]
+                                                      for one in told["inks"]), abs=0.3)
+    assert f"Black {black:.0f} g (" in text
+    assert f"all inks {told['ink_g']['likely']:.0f} g (" in text
     assert told["exposing"][0].startswith(
         "Stencils on mesh 120/cm, thread 34 µm: expose 57 s (48 to 67 s)")
     assert all(" ".join(words.split()) in text for words in told["exposing"])
@@ -71,8 +80,10 @@ def test_a_day_of_twelve_hits_with_few_screens_still_fits_one_page(tmp_path: Pat
             estimate_ink(ink=ink.name, inked_mm2=4000.0, printed_mm2=2e4, ink_volume_um=16.0,
                          deposit=Range(low=8.0, likely=11.0, high=15.0),
                          density_g_per_ml=ink.density, boards=job.boards) for ink in job.ink)))
-    plan = plan_day(sides, [f"Spot {k}: order 206 g; 120 g are on the shelf, the run takes 108 to "
-                            "326 g" for k in range(6)])
+    need = Range(low=108.0, likely=206.0, high=326.0)
+    plan = plan_day(sides, [InkOrder(ink=f"Spot {k}", stock_ink=f"Spot {k}", on_shelf_g=120.0,
+                                     reckoned_g=need, expected_g=need) for k in range(6)])
+    assert plan.notes[0] == "Ink: Spot 0: order 206 g; 120 g left, the run takes 108 to 326 g."
     with pypdfium2.PdfDocument(day_pdf(plan)) as document:
         assert len(document) == 1
         text = " ".join(document[0].get_textpage().get_text_bounded().split())

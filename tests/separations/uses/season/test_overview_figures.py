@@ -14,7 +14,7 @@ import pytest
 from PIL import Image
 
 from preflight.input_problem import InputProblem
-from separations.uses.ink_choice.ink_stock import InkStock, StockInk, read_stock
+from separations.stock.ink_stock import InkStock, StockInk, read_stock
 from separations.uses.season.job_list import ListedJob
 from separations.uses.season.job_result import JobResult
 from separations.uses.season.overview_figures import overview_of, overview_values

@@ -42,6 +42,10 @@ class StockInk:
     opened: datetime.date | None = None
     use_by: datetime.date | None = None
 
+    def is_past(self, day: datetime.date) -> bool:
+        """Whether it should have been used by an earlier day."""
+        return self.use_by is not None and self.use_by < day
+
     def solid(self) -> InkColour:
         """Its colour. A named colour keeps its name, by which measured overprints are found."""
         if self.over_white is not None:

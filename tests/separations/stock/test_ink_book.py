@@ -12,10 +12,10 @@ from click.testing import CliRunner
 
 from preflight.input_problem import InputProblem
 from separations.commands.stock_command import stock as stock_command
-from separations.uses.ink_choice.ink_stock import InkStock, read_stock
-from separations.uses.stock.book_csv import entries_csv, read_entries
-from separations.uses.stock.ink_book import Entry, Kind, book, book_path, grams_left, read_book
-from separations.uses.stock.shelf import shelf
+from separations.stock.book_csv import entries_csv, read_entries
+from separations.stock.ink_book import Entry, Kind, book, book_path, grams_left, read_book
+from separations.stock.ink_stock import InkStock, read_stock
+from separations.stock.shelf import shelf
 
 LIST = """name = "Shelf"
 [[ink]]
@@ -123,7 +123,10 @@ def test_how_long_ink_lasts_at_the_present_use(stock_path: Path) -> None:
     yellow, reed = shelf(read_stock(stock_path), entries)
     assert yellow.used_g_a_month == pytest.approx(300.0)
     assert yellow.lasts_days == pytest.approx(40.0)
-    assert "use by 2026-11-01" in yellow.told
+    day = datetime.date(2026, 11, 1)
+    assert yellow.told(day) == ("Yellow: 400 g left; opened 2026-01-10; use by 2026-11-01; 300 g "
+                                "used in 30 days, at which it lasts 40 days")
+    assert "use by 2026-11-01: PAST ITS DATE" in yellow.told(day + datetime.timedelta(days=1))
     assert reed.lasts_days is None
     few, _ = shelf(read_stock(stock_path), entries[:2])
     assert few.used_g_a_month is None, "five days tell nothing of a month"
@@ -146,7 +149,7 @@ def test_the_command_books_a_table_and_tells_what_is_left(stock_path: Path,
     assert "Yellow: 488 g" in run.output
     again = CliRunner().invoke(stock_command, [str(stock_path), "--book", str(table)])
     assert isinstance(again.exception, InputProblem)
-    assert "nothing that is not in the book already" in again.exception.sentence
+    assert "only entries that the book has already" in again.exception.sentence
     listed = CliRunner().invoke(stock_command, [str(stock_path), "--csv"])
     assert listed.output.splitlines()[1:] == [listed.output.splitlines()[1]]
     assert listed.output.splitlines()[1] == "2026-11-02,Yellow,used,12.5,,"
@@ -163,7 +166,7 @@ def test_reckoned_grams_go_in_and_out_as_a_table(stock_path: Path) -> None:
     assert shelf(stock, entries)[0].ratios == (0.8,)
     table.write_text("date,ink,kind,grams,reckoned\n2026-11-02,Yellow,counted,80,100\n",
                      encoding="utf-8")
-    with pytest.raises(InputProblem, match="reckoned: found '100' of ink counted; it beside"):
+    with pytest.raises(InputProblem, match="reckoned: found '100' of ink counted; a figure "):
         read_entries(table, stock)
 
 

@@ -4,14 +4,22 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
+import pytest
+
+from preflight.files.file_contents import FileContents
+from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
+from preflight.job_file.job_revision import job_revision
 from separations.ink_need.ink_estimate import InkEstimate, Range, estimate_ink
-from separations.uses.ink_choice.ink_stock import read_stock
-from separations.uses.stock.ink_book import Entry, book
-from separations.uses.stock.shelf import shared_stock_words, stock_words
+from separations.pipeline.job_folder import keep_clear_of_inputs
+from separations.pipeline.made_of import made_of
+from separations.stock.ink_book import Entry, book, book_path
+from separations.stock.ink_stock import read_stock
+from separations.stock.shelf import job_orders, shared_orders, stock_files, stock_left
 
 SHELF = """name = "Shelf"
 [[ink]]
@@ -39,7 +47,7 @@ def estimates_of(job: Job) -> list[InkEstimate]:
 
 def words_of(path: Path) -> tuple[str, ...]:
     job = read_job(path)
-    return stock_words(job, estimates_of(job))
+    return tuple(word for one in job_orders(job, estimates_of(job)) for word in one.words)
 
 
 def test_each_ink_is_held_against_the_shelf(small_job: Callable[..., Path]) -> None:
@@ -47,10 +55,10 @@ def test_each_ink_is_held_against_the_shelf(small_job: Callable[..., Path]) -> N
     path = small_job(("boards = 3", 'boards = 3\nstock = "shelf.toml"'))
     (path.parent / "shelf.toml").write_text(SHELF, encoding="utf-8")
     yellow, magenta, black = words_of(path)
-    assert yellow.startswith("Yellow (Process yellow): past its date, 2026-11-01")
+    assert yellow.startswith("Yellow (Process yellow): past its use-by date, 2026-11-01")
     assert magenta.startswith("Magenta: order 2")
-    assert "100 g are on the shelf" in magenta
-    assert black.startswith("Black: not on the shelf; order 3")
+    assert "g; 100 g left, the run takes " in magenta
+    assert black.startswith("Black: not on the stock list; order 3")
 
 
 def test_an_ink_that_two_sides_need_is_ordered_once_for_both(
@@ -63,13 +71,13 @@ def test_an_ink_that_two_sides_need_is_ordered_once_for_both(
         SHELF.replace("grams = 5000", f"grams = {1.5 * most:.0f}").replace("grams = 100\n", ""),
         encoding="utf-8")
     assert not any(word.startswith("Cyan") for word in words_of(path))
-    words = shared_stock_words([(job, estimates_of(job))] * 2)
+    words = [word for one in shared_orders([(job, estimates_of(job))] * 2) for word in one.words]
     cyan = [word for word in words if word.startswith("Cyan")]
     least, there = estimates_of(job)[2].run_g.low, round(1.5 * most)
-    assert cyan == [f"Cyan: order {2 * most - there:.0f} g; {there} g are on the shelf, the run "
+    assert cyan == [f"Cyan: order {2 * most - there:.0f} g; {there} g left, the run "
                     f"takes {2 * least:.0f} to {2 * most:.0f} g"]
     assert len([word for word in words if word.startswith("Black")]) == 1
-    assert any(word.startswith("Magenta: how much is on the shelf is not told; ")
+    assert any(word.startswith("Magenta: the stock list does not say how much is left; ")
                for word in words)
 
 
@@ -89,4 +97,32 @@ def test_weighed_runs_change_what_is_expected_and_ordered(small_job: Callable[..
     added = [word for word in words_of(path) if word not in before]
     assert len(added) == 1
     assert added[0].startswith("Cyan: going by 4 weighed runs, expect ")
-    assert added[0].endswith("reckoned")
+    assert added[0].endswith(" reckoned from the films")
+
+
+def test_the_list_of_a_day_has_what_its_book_leaves(tmp_path: Path) -> None:
+    path = tmp_path / "shelf.toml"
+    path.write_text(SHELF.replace("grams = 100\n", ""), encoding="utf-8")
+    book(path, read_stock(path), [Entry(date=datetime.date(2026, 11, 20), ink="Cyan", kind="used",
+                                        grams=1200.0)])
+    assert [ink.grams for ink in stock_left(path).ink] == [2000.0, None, 3800.0]
+
+
+def test_an_output_is_made_of_the_stock_list_and_its_book_too(
+        small_job: Callable[..., Path]) -> None:
+    """A changed shelf asks for another report, and never changes the revision on the films."""
+    path = small_job(("boards = 3", 'boards = 3\nstock = "shelf.toml"'))
+    shelf_path = path.parent / "shelf.toml"
+    shelf_path.write_text(SHELF, encoding="utf-8")
+    job = read_job(path)
+    told = made_of(job, FileContents())
+    assert {"file": "shelf.toml"}.items() <= next(
+        file for file in told["files"] if file["file"] == "shelf.toml").items()
+    revision = job_revision(job, FileContents().digest)
+    book(shelf_path, read_stock(shelf_path), [Entry(
+        date=datetime.date(2026, 11, 20), ink="Cyan", kind="used", grams=1.0)])
+    assert stock_files(job) == (shelf_path, book_path(shelf_path))
+    assert made_of(job, FileContents()) != told
+    assert job_revision(job, FileContents().digest) == revision
+    with pytest.raises(InputProblem, match="which the job is made from"):
+        keep_clear_of_inputs(replace(job, stock="shelf.toml"), path.parent)

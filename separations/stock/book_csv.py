@@ -11,8 +11,8 @@ from pathlib import Path
 from preflight.input_problem import InputProblem
 from separations.colour.measured_files.reading_tables import number_in, read_table
 from separations.ink_need.ink_table import inert
-from separations.uses.ink_choice.ink_stock import InkStock
-from separations.uses.stock.ink_book import KINDS, Entry
+from separations.stock.ink_book import KINDS, Entry
+from separations.stock.ink_stock import InkStock
 
 DATE, INK, KIND, GRAMS, NOTE, RECKONED = "date", "ink", "kind", "grams", "note", "reckoned"
 _MOST_G = 1e6
@@ -54,7 +54,7 @@ def read_entries(path: Path, stock: InkStock) -> tuple[Entry, ...]:
         told = row.get(RECKONED, "").strip()
         if told and kind != "used":
             raise InputProblem(where=f"{where}: {RECKONED}", found=f"'{told}' of ink {kind}",
-                               would_do="it beside ink used alone")
+                               would_do="a figure on lines of ink used alone")
         reckoned = number_in(told, f"{where}: {RECKONED}", 0.1, _MOST_G, "grams") if told else None
         found.append(Entry(date=date, ink=name, kind=kind, grams=grams, reckoned_g=reckoned,
                            note=" ".join(row.get(NOTE, "").split())))

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import NamedTuple
 
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import InkTable
+from preflight.nouns import counted
 from separations.ink_need.ink_estimate import InkEstimate, Range
+from separations.ink_need.ink_orders import InkOrder
 from separations.ink_need.weighed_runs import next_run
-from separations.uses.ink_choice.ink_stock import InkStock, StockInk, read_stock
-from separations.uses.stock.ink_book import Entry, grams_left, read_book
+from separations.stock.ink_book import Entry, book_path, grams_left, read_book
+from separations.stock.ink_stock import InkStock, StockInk, read_stock
 
 #: Days over which use is told.
 _MONTH = 30.0
@@ -53,19 +55,20 @@ class ShelfInk:
             return None
         return self.left_g / self.used_g_a_month * _MONTH
 
-    @property
-    def told(self) -> str:
-        """The ink in a sentence."""
-        left = f"{self.left_g:.0f} g" if self.is_told else "amount not told"
+    def told(self, today: datetime.date) -> str:
+        """The ink in a line, as it stands on a day."""
+        left = f"{self.left_g:.0f} g left" if self.is_told else "amount not given"
         words = [f"{self.ink.name}: {left}"]
         if self.ink.opened is not None:
             words.append(f"opened {self.ink.opened.isoformat()}")
         if self.ink.use_by is not None:
-            words.append(f"use by {self.ink.use_by.isoformat()}")
+            past = ": PAST ITS DATE, test it or open a fresh tin"
+            words.append(f"use by {self.ink.use_by.isoformat()}"
+                         f"{past if self.ink.is_past(today) else ''}")
         if self.used_g_a_month is not None and self.lasts_days is not None:
-            words.append(f"{self.used_g_a_month:.0f} g in 30 days, lasts {self.lasts_days:.0f} "
-                         "days at that")
-        return ", ".join(words)
+            words.append(f"{self.used_g_a_month:.0f} g used in 30 days, at which it lasts "
+                         f"{counted(round(self.lasts_days), 'day')}")
+        return "; ".join(words)
 
 
 def shelf(stock: InkStock, entries: Sequence[Entry]) -> tuple[ShelfInk, ...]:
@@ -81,6 +84,20 @@ def shelf(stock: InkStock, entries: Sequence[Entry]) -> tuple[ShelfInk, ...]:
                  for ink in stock.ink)
 
 
+def stock_left(path: Path) -> InkStock:
+    """A stock list with what its book leaves in place of what it had at first.
+
+    Raises
+    ------
+    InputProblem
+        When the list or its book cannot be read.
+    """
+    stock = read_stock(path)
+    return replace(stock, ink=tuple(
+        replace(one.ink, grams=one.left_g if one.is_told else None)
+        for one in shelf(stock, read_book(path))))
+
+
 def _use(name: str, entries: Sequence[Entry], last: datetime.date | None) -> float | None:
     used = [entry for entry in entries if entry.ink == name and entry.kind == "used"]
     if not used or last is None:
@@ -89,19 +106,19 @@ def _use(name: str, entries: Sequence[Entry], last: datetime.date | None) -> flo
     return sum(entry.grams for entry in used) / days * _MONTH if days >= _LEAST_DAYS else None
 
 
-def stock_words(job: Job, estimates: Sequence[InkEstimate]) -> tuple[str, ...]:
-    """What a job must order, and what of its inks is past its date; nothing without a stock list.
+def job_orders(job: Job, estimates: Sequence[InkEstimate]) -> tuple[InkOrder, ...]:
+    """A job's inks held against its stock list; none where it names no list.
 
     Raises
     ------
     InputProblem
         When the list or its book cannot be read.
     """
-    return shared_stock_words([(job, estimates)])
+    return shared_orders([(job, estimates)])
 
 
-def shared_stock_words(
-        printed: Sequence[tuple[Job, Sequence[InkEstimate]]]) -> tuple[str, ...]:
+def shared_orders(
+        printed: Sequence[tuple[Job, Sequence[InkEstimate]]]) -> tuple[InkOrder, ...]:
     """The same of jobs that are printed one after another: a tin that several need is told once.
 
     Parameters
@@ -128,7 +145,15 @@ def shared_stock_words(
             before = needs.get(key)
             needs[key] = _Need(estimate.ink, found, take, job.date) if before is None else \
                 before.and_also(take, job.date)
-    return tuple(word for need in needs.values() for word in _words(need))
+    return tuple(_order(need) for need in needs.values())
+
+
+def stock_files(job: Job) -> tuple[Path, ...]:
+    """The stock list that a job names, and its book where it has one."""
+    if job.stock is None:
+        return ()
+    path = job.beside(job.stock)
+    return (path, *(one for one in (book_path(path),) if one.is_file()))
 
 
 def job_shelf(job: Job) -> dict[str, ShelfInk] | None:
@@ -167,26 +192,14 @@ class _Need(NamedTuple):
             high=self.grams.high + grams.high))
 
 
-def _words(needed: _Need) -> Iterator[str]:
+def _order(needed: _Need) -> InkOrder:
     need, found = needed.grams, needed.found
     if found is None:
-        yield (f"{needed.ink}: not on the shelf; order {need.high:.0f} g (likely "
-               f"{need.likely:.0f} g)")
-        return
-    same = found.ink.name.casefold() == needed.ink.casefold()
-    name = needed.ink if same else f"{needed.ink} ({found.ink.name})"
-    if found.ratios:
-        told = f"{need.likely:.0f} g ({need.low:.0f} to {need.high:.0f} g) reckoned"
-        need = next_run(need, found.ratios)
-        runs = "one weighed run" if len(found.ratios) == 1 else f"{len(found.ratios)} weighed runs"
-        yield (f"{name}: going by {runs}, expect {need.likely:.0f} g ({need.low:.0f} to "
-               f"{need.high:.0f} g) rather than the {told}")
-    takes = f"the run takes {need.low:.0f} to {need.high:.0f} g"
-    if not found.is_told:
-        yield f"{name}: how much is on the shelf is not told; {takes}"
-    elif found.left_g < need.high:
-        yield (f"{name}: order {need.high - found.left_g:.0f} g; {found.left_g:.0f} g are on the "
-               f"shelf, {takes}")
-    if found.ink.use_by is not None and found.ink.use_by < needed.until:
-        yield (f"{name}: past its date, {found.ink.use_by.isoformat()}; test it or take a fresh "
-               "tin")
+        return InkOrder(ink=needed.ink, stock_ink=None, on_shelf_g=None, reckoned_g=need,
+                        expected_g=need)
+    return InkOrder(
+        ink=needed.ink, stock_ink=found.ink.name,
+        on_shelf_g=found.left_g if found.is_told else None, reckoned_g=need,
+        expected_g=next_run(need, found.ratios) if found.ratios else need,
+        weighed_runs=len(found.ratios),
+        past_use_by=found.ink.use_by if found.ink.is_past(needed.until) else None)

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Literal, get_args
 
 from preflight.input_problem import InputProblem
-from separations.uses.ink_choice.ink_stock import InkStock
+from separations.stock.ink_stock import InkStock
 
 #: ``delivered`` adds, ``used`` takes away, ``counted`` says what is there.
 Kind = Literal["delivered", "used", "counted"]

@@ -8,9 +8,9 @@ import pytest
 
 from preflight.input_problem import InputProblem
 from preflight.units import temperature
-from separations.uses.ink_choice.ink_stock import read_stock
+from separations.stock.ink_stock import read_stock
 
-ROOT = Path(__file__).parents[4]
+ROOT = Path(__file__).parents[3]
 GOOD = """
 name = "Top shelf"
 [[ink]]
