@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from preflight.art.source_colour import SourceColour
 
 #: Pixels whose colours are reckoned at a time, in double precision.
-_PIXELS_AT_ONCE = 2**20
+_PIXELS_AT_ONCE = 2**18
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

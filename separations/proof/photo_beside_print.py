@@ -68,15 +68,22 @@ def beside_print(job: Job, separation: ArtSeparation) -> BesidePrint | None:
         seen[rows] = found.seen_lab(printed[rows])
     for lab in (printed, seen):
         lab[~there] = np.nan
-    first, second = (lab[there] for lab in (photo, seen))
-    chroma, left = (np.hypot(lab[:, 1], lab[:, 2]) for lab in (first, second))
-    vivid = chroma > _VIVID
-    turn = np.arctan2(second[:, 2], second[:, 1]) - np.arctan2(first[:, 2], first[:, 1])
-    turn = np.degrees(np.abs(np.angle(np.exp(1j * turn))))
+    turn, kept = (np.concatenate(parts) for parts in zip(*(
+        _of_vivid(photo[rows][there[rows]], seen[rows][there[rows]])
+        for rows in bands_of(printed.shape)), strict=True))
     return BesidePrint(
         photo_lab=photo, print_lab=printed, seen_lab=seen,
-        hue_shift_deg=float(turn[vivid].mean()) if vivid.any() else 0.0,
-        chroma_kept=float(np.median(left[vivid] / chroma[vivid])) if vivid.any() else 1.0)
+        hue_shift_deg=float(turn.mean()) if turn.size else 0.0,
+        chroma_kept=float(np.median(kept)) if kept.size else 1.0)
+
+
+def _of_vivid(first: FloatArray, second: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """How far hue turns (degrees) and what is left of chroma where the first Lab is vivid."""
+    chroma, left = (np.hypot(lab[:, 1], lab[:, 2]) for lab in (first, second))
+    vivid = chroma > _VIVID
+    turn = np.arctan2(second[vivid, 2], second[vivid, 1]) - np.arctan2(
+        first[vivid, 2], first[vivid, 1])
+    return np.degrees(np.abs(np.angle(np.exp(1j * turn)))), left[vivid] / chroma[vivid]
 
 
 def beside_picture(beside: BesidePrint, wood_lab: tuple[float, float, float]) -> NDArray[np.uint8]:
