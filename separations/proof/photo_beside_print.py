@@ -103,8 +103,9 @@ def beside_picture(beside: BesidePrint, wood_lab: tuple[float, float, float]) ->
     """
     shown = []
     for lab in (beside.photo_lab, beside.print_lab, beside.seen_lab):
-        whole = np.where(np.isfinite(lab), lab, np.array(wood_lab))
-        srgb = np.asarray(np.rint(lab_to_srgb(whole) * 255), np.uint8)
+        srgb = np.empty(lab.shape, np.uint8)
+        for rows in bands_of(lab.shape):
+            srgb[rows] = _srgb(np.where(np.isfinite(lab[rows]), lab[rows], np.array(wood_lab)))
         shown.append(np.asarray(cv2.rotate(srgb, cv2.ROTATE_90_CLOCKWISE), np.uint8))
     return np.concatenate(shown)
 
