@@ -48,7 +48,15 @@ def test_weights_sum_to_one_everywhere() -> None:
     assert (row_taps(FILM, PLANE).weights.sum(axis=0, dtype=int) == WEIGHT_ONE).all()
 
 
-def test_a_film_beyond_its_plane_is_refused() -> None:
-    far = RasterGrid(top_x_mm=30.0, left_y_mm=10.0, pixel_mm=0.1, rows=10, columns=10)
+@pytest.mark.parametrize("top_x_mm", [30.0, -10.0])
+def test_a_film_beyond_its_plane_is_refused(top_x_mm: float) -> None:
+    far = RasterGrid(top_x_mm=top_x_mm, left_y_mm=10.0, pixel_mm=0.1, rows=10, columns=10)
     with pytest.raises(ValueError, match="reaches beyond"):
         row_taps(far, PLANE)
+
+
+@pytest.mark.parametrize("left_y_mm", [20.0, -10.0])
+def test_a_film_beside_its_plane_is_refused(left_y_mm: float) -> None:
+    far = RasterGrid(top_x_mm=10.0, left_y_mm=left_y_mm, pixel_mm=0.1, rows=10, columns=10)
+    with pytest.raises(ValueError, match="reaches beyond"):
+        column_taps(far, PLANE)
