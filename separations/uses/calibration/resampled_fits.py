@@ -1,11 +1,12 @@
 """How sure a fit is: the same sheet printed and read again, in silico, and fitted each time.
 
 Patches read twice tell the noise, else what the fit left over; readings that the fit would give,
-with such noise on them, are fitted as the sheet was. What comes out differently each time is not
-known better than that. Solids, overprints and tone values are the press's, and so is a proof, whose
-± also holds what tints miss beyond noise. Areas and n are the print model's: their ± holds what the
-form taken would find on the same sheet read without noise, which is the value that a fit tends to
-whether or not the press is of that form.
+with such noise on them, are fitted as the sheet was. In tints of several inks what the model misses
+counts as noise, too. What comes out differently each time is not known better than that. Solids,
+overprints and tone values are the press's, and so is a proof, whose ± also holds what tints miss
+beyond noise. Areas and n are the print model's: their ± holds what the form taken would find on the
+same sheet read without noise, which is the value that a fit tends to whether or not the press is of
+that form.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 from scipy.special import stdtrit
 
 from preflight.input_problem import InputProblem
@@ -94,8 +95,9 @@ def fit_spread(job: Job, patches: Sequence[Patch], readings: Readings, chosen: C
     Notes
     -----
     Source: the smoothed (residual) bootstrap, since the plain one is inconsistent for rising
-    curves: Efron 1979; Sen, Banerjee and Woodroofe 2010. What a fit of another form than
-    the truth's tends to: White 1982. Seeds are fixed: same readings, same ±.
+    curves: Efron 1979; Sen, Banerjee and Woodroofe 2010. Few fits: Student 1908.
+    What a fit of another form than the truth's tends to: White 1982. Seeds are fixed: same
+    readings, same ±.
     """
     fit, random = chosen.fit, np.random.default_rng(_SEED)
     noise = _noise_of_repeats(fit, patches, readings)
@@ -105,7 +107,8 @@ def fit_spread(job: Job, patches: Sequence[Patch], readings: Readings, chosen: C
     curves, values, factors, away = [], [], [], []
     tints = random.random((_PROOF_TINTS, 0 if fit.model is None else fit.model.ink_count))
     told = None if fit.model is None else fit.model.predict_lab(tints)
-    for anew in _read_anew(base, fit, noise, random, count):
+    for anew in _read_anew(base, fit, _noise_of_patches(fit, patches, readings, noise), random,
+                           count):
         model = (model_by_channels(job, patches, anew, fit, distrusted) if chosen.channel_curves
                  else None)
         again = _fitted(job, patches, anew, fit, distrusted, model)
@@ -119,13 +122,10 @@ def fit_spread(job: Job, patches: Sequence[Patch], readings: Readings, chosen: C
         factors.append(again.n)
         if told is not None and again.model is not None:
             away.append(colour_difference(again.model.predict_lab(tints), told))
-    known = len(curves) > 1
-    shape = (len(fit.inks), len(fit.inks[0].curve.film))
     return FitSpread(
-        curve_sd=np.std(curves, axis=0, ddof=1) if known else np.zeros(shape),
-        tone_value_sd=(np.std(values, axis=0, ddof=1) if known
-                       else np.full((len(fit.inks), len(_UNTOLD)), np.nan)),
-        n_sd=float(np.std(factors, ddof=1)) if known and fit.n_is_fitted else 0.0,
+        curve_sd=_deviation(curves, (len(fit.inks), len(fit.inks[0].curve.film)), 0.0),
+        tone_value_sd=_deviation(values, (len(fit.inks), len(_UNTOLD)), np.nan),
+        n_sd=float(_deviation(factors, (), 0.0)) if fit.n_is_fitted else 0.0,
         colour_de00=float(np.hypot(np.percentile(away, 90), _NINE_IN_TEN * _misfit(
             fit, patches, noise, float(np.mean(np.square(away)))))) if away else None,
         solid_de00=tuple(
@@ -139,6 +139,17 @@ def with_spread(chosen: ChosenModel, spread: FitSpread) -> ChosenModel:
     inks = tuple(replace(ink, curve=replace(ink.curve, sd=sd))
                  for ink, sd in zip(chosen.fit.inks, spread.curve_sd, strict=True))
     return replace(chosen, fit=replace(chosen.fit, inks=inks))
+
+
+def _deviation(found: Sequence[ArrayLike], shape: tuple[int, ...], unknown: float) -> FloatArray:
+    """Deviation of what was found each time, ``unknown`` if it was found once only.
+
+    It is larger by Student's t over the normal deviation at nine in ten: so few tell it.
+    """
+    if len(found) < 2:
+        return np.full(shape, unknown)
+    few = float(stdtrit(len(found) - 1, 0.95)) / NINETY
+    return np.asarray(few * np.std(np.asarray(found, np.float64), axis=0, ddof=1))
 
 
 def _noise_of_repeats(fit: PressFit, patches: Sequence[Patch], readings: Readings
@@ -161,6 +172,21 @@ def _noise_of_repeats(fit: PressFit, patches: Sequence[Patch], readings: Reading
     spread = 1.4826 * np.median(np.abs(off), axis=0)
     kept = np.where(np.abs(off) <= 3.5 * np.maximum(spread, _LEAST_NOISE), off, np.nan)
     return np.asarray(np.maximum(np.sqrt(np.nanmean(kept**2, axis=0)), _LEAST_NOISE))
+
+
+def _noise_of_patches(fit: PressFit, patches: Sequence[Patch], readings: Readings,
+                      noise: FloatArray) -> FloatArray:
+    """Deviation of each patch's coordinates (N, 3).
+
+    For tints of several inks what they miss beyond noise is in it: other tints would have missed
+    otherwise, and moved n, and the curves with it.
+    """
+    every = np.tile(noise, (len(patches), 1))
+    tints = np.array([patch.kind == "tint overprint" for patch in patches]) & ~np.isnan(fit.de00)
+    if tints.any():
+        left = np.clip((readings.lab - fit.predicted_lab)[tints], -_MOST_DE00, _MOST_DE00)
+        every[tints] = np.sqrt(np.maximum(np.mean(left**2, axis=0), noise**2))
+    return every
 
 
 def _misfit(fit: PressFit, patches: Sequence[Patch], noise: FloatArray, of_fit: float) -> float:
