@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from preflight.basis import Source
-from preflight.nouns import unit_of
+from preflight.nouns import with_unit
 
 
 class Grade(Enum):
@@ -40,10 +40,10 @@ class Figure:
     def __str__(self) -> str:
         size = abs(self.value)
         digits = 0 if size >= 100 else 1 if size >= 10 else 2
-        number = f"{self.value:.{digits}f}"
+        number = f"{self.value:.{digits}f}".replace("-", "−")
         if "." in number:
             number = number.rstrip("0").rstrip(".")
-        return f"{self.bound} {number} {unit_of(number, self.unit)}".strip()
+        return f"{self.bound} {with_unit(number, self.unit)}".strip()
 
 
 def at_least(value: float, unit: str) -> Figure:

@@ -23,3 +23,9 @@ def counted(number: int, noun: str, plural: str = "") -> str:
 def unit_of(shown: str, unit: str) -> str:
     """The unit after a number as it is shown: ``1 mark``, ``1.2 marks``."""
     return SINGULAR.get(unit, unit) if shown == "1" else unit
+
+
+def with_unit(shown: str, unit: str) -> str:
+    """A number as it is shown with its unit, which stands by itself but for a degree's ring."""
+    apart = "" if unit == "°" or unit.startswith("° ") else " "
+    return f"{shown}{apart}{unit_of(shown, unit)}"

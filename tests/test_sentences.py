@@ -46,6 +46,8 @@ def test_one_of_a_unit_is_in_the_singular() -> None:
     assert str(Figure(value=1.2, unit="marks (own scale)")) == "1.2 marks (own scale)"
     assert str(Figure(value=0, unit="readings")) == "0 readings"
     assert unit_of("1", "mm²") == "mm²"
+    assert [str(Figure(value=-7.5, unit=unit)) for unit in ("°", "° to the length", "°C")] == [
+        "−7.5°", "−7.5° to the length", "−7.5 °C"]
     units = {limit.unit for limit in all_limits()}
     for path in (ROOT / "preflight" / "checks").glob("*.py"):
         units |= set(re.findall(r'unit="([^"]+)"', path.read_text(encoding="utf-8")))

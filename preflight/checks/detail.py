@@ -96,7 +96,7 @@ def colours_are_within_reach(submission: Submission) -> Iterator[Finding]:
         grade, limit = Grade.CLEAR, limits.OUT_OF_REACH
     yield Finding(
         id="colours-in-reach", check="Colours out of reach", subject="photograph", grade=grade,
-        says="One ink prints the photo light and dark in its own hue; other colours are not asked."
+        says="One ink prints the photo light and dark in its own hue; no other is asked for."
         if single else
         f"{percent:.0f} % of the printed area visibly misses the colour aimed at; over all of it "
         f"the inks fall short by ΔE00 {tones.mean_missed_de00:.1f} in the mean.",

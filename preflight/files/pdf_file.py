@@ -207,11 +207,11 @@ def _remarks(pdf: pikepdf.Pdf, page: pikepdf.Page, contents: PageContents) -> It
     if float(page.obj.get("/UserUnit", 1)) != 1:
         yield f"Its unit is {float(page.obj.UserUnit):g} points; the size told is without it."
     if contents.blends:
-        yield "What is transparent in it is blended as on a screen, not as its inks would."
+        yield "Transparency in it is blended as on a screen, not as inks would be."
     if contents.overprints:
         yield "It is set to overprint in places; that is not followed: what lies above covers."
     if contents.has_layers:
-        yield "It has layers; those are read that its own settings show."
+        yield "Of its layers those are read that its own settings show."
     if contents.has_cmyk:
         yield "CMYK in it without a profile: its colours are a guess."
 

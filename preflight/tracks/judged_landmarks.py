@@ -89,7 +89,7 @@ def judged_camera(marks: Marks, start: CameraStart | None = None, *, where: str)
     if whole is not None and whole.noise_px <= greatest:
         return _sound(JudgedCamera(resection=whole, kept=tuple(range(len(marks)))), where)
     if whole is None:
-        raise InputProblem(where=where, found="landmarks that no camera sees so",
+        raise InputProblem(where=where, found="landmarks that no camera could see like this",
                            would_do="landmarks whose marks and places belong together")
     missed = np.hypot(*whole.misses_px.T)
     order = np.argsort(-missed)

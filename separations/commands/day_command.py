@@ -34,7 +34,8 @@ def day(jobs: tuple[Path, ...], out: Path | None) -> None:
         grams = f", {step.run_g.likely:.0f} g of ink" if step.run_g is not None else ""
         wait = (f"; wait {step.after.told} until {step.waits_to}"
                 if step.after is not None and step.after.most_min > 0 else "")
-        click.echo(inert(f"{number:>2}  {step.told}{grams}{wait}"))
+        side = f" ({step.side} side)" if step.hit and len(plan.sides) > 1 else ""
+        click.echo(inert(f"{number:>2}  {step.told}{side}{grams}{wait}"))
     for one in (*plan.inks, InkOfDay(ink="All inks", hits=len(plan.hits), run_g=plan.ink_g)):
         click.echo(inert(f"ink   {one.ink}, {counted(one.hits, 'hit')}: {one.run_g.likely:.0f} g "
                          f"({one.run_g.low:.0f} to {one.run_g.high:.0f})"))

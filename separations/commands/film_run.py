@@ -7,7 +7,9 @@ import json
 import sys
 from pathlib import Path
 
+from preflight.findings import count_stops
 from preflight.job_file.named_paths import files_outside_allowed
+from preflight.nouns import counted
 from separations.commands.exit_sentences import exit_sentence
 from separations.commands.stop_signals import Stopped, stops_like_ctrl_c
 from separations.pipeline.calls import run_job
@@ -28,9 +30,11 @@ def main(words: list[str]) -> None:
     except BaseException as fault:  # every fault of this process is told
         _tell(ended="failed", says=exit_sentence(fault)[0])
         return
+    stops = count_stops(outcome.findings)
+    despite = f" despite {counted(stops, 'stop')}, as their labels say," if stops else ""
     _tell(ended="withheld" if outcome.withheld else "made",
           says="A finding says stop: the films are withheld, all else is made."
-          if outcome.withheld else "The films are made and read back.")
+          if outcome.withheld else f"The films are made{despite} and read back.")
 
 
 def _tell(**news: object) -> None:

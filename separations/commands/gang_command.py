@@ -13,6 +13,7 @@ from separations.commands.terminal import (
     out_option,
     say,
     tell_cautions,
+    tell_despite,
     tell_findings,
     tell_ink,
     tell_orders,
@@ -35,6 +36,7 @@ def gang(sheet: Path, out: Path | None, despite_stops: bool) -> None:
                "(--despite-stops makes them all the same)." if outcome.withheld
                else f"Wrote {target}"))
     if not outcome.withheld:
+        tell_despite(outcome.findings)
         click.echo("One pull prints every job's boards." if outcome.pulls == 1 else
                    f"{outcome.pulls} pulls print every job's boards.")
         tell_ink(outcome.estimates, "pull")

@@ -17,6 +17,7 @@ from separations.commands.terminal import (
     out_option,
     say,
     tell_cautions,
+    tell_despite,
     tell_findings,
     tell_ink,
     tell_orders,
@@ -75,6 +76,7 @@ def films(job: Path, out: Path | None, despite_stops: bool) -> None:
                              progress=progress)
     click.echo(inert(f"Wrote {target}") if outcome.films else "No films: a finding says stop.")
     if outcome.films:
+        tell_despite(outcome.findings)
         tell_cautions()
     tell_findings(outcome.findings)
 

@@ -16,6 +16,7 @@ from separations.commands.terminal import (
     inert,
     say,
     tell_cautions,
+    tell_despite,
     tell_findings,
     tell_orders,
 )
@@ -80,6 +81,7 @@ def _run_one(job: Path, out: Path | None, *, despite_stops: bool) -> None:
                "(--despite-stops makes them all the same)." if outcome.withheld
                else f"Wrote {target}"))
     if not outcome.withheld:
+        tell_despite(outcome.findings)
         tell_orders(outcome.orders)
         tell_cautions()
     tell_findings(outcome.findings)

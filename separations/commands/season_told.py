@@ -71,6 +71,8 @@ def _told(result: JobResult) -> str:
     if result.state == "not made":
         return inert(f"not made: {result.says}")
     films = "films withheld" if result.films_withheld else counted(result.films, "film")
+    if result.films and result.grade == "stop":
+        films += " made despite stops"
     took = f", {result.seconds:.1f} s" if result.state == "made" else ""
     notes = sum(finding.grade == "note" for finding in result.findings)
     noted = f", {counted(notes, 'note')}" if notes else ""

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from preflight.findings import Finding, Grade, has_stop
+from preflight.findings import Finding, Grade, count_stops, has_stop
 from preflight.input_problem import ExitStatus
 from preflight.job_file.named_paths import files_outside_allowed
 from preflight.nouns import counted
@@ -114,6 +114,14 @@ def tell_orders(orders: Sequence[InkOrder]) -> None:
     for order in orders:
         for word in order.words:
             click.echo(inert(f"stock {word}"))
+
+
+def tell_despite(findings: Sequence[Finding]) -> None:
+    """Say of films that were made that stops were passed over, in red where there is colour."""
+    stops = count_stops(tuple(findings))
+    if stops:
+        click.secho(f"The films were made despite {counted(stops, 'stop')}, as their labels say.",
+                    fg="red")
 
 
 def tell_cautions() -> None:

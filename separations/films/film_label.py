@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from reportlab.pdfbase import pdfmetrics
 
+from preflight.nouns import counted
 from preflight.press.halftone_spec import HalftoneSpec, halftone_told
 from preflight.units import MM_PER_INCH, POINTS_PER_INCH
 from separations.films.film_sheet import FURTHER_LINE_MM, Reading
@@ -89,6 +90,16 @@ class FilmLabel:
         """What the file says of itself."""
         return f"{self.job}: {self.ink}" + (f", {self.panel}" if self.panel else "")
 
+    @property
+    def despite_told(self) -> str:
+        """What follows the ink's name on a film that was made despite stops; else nothing."""
+        return despite_words(self.despite_stops)
+
+
+def despite_words(stops: int) -> str:
+    """What follows a name on pages that were made despite so many stops; nothing where none."""
+    return f" · MADE DESPITE {counted(stops, 'STOP', 'STOPS')}" if stops else ""
+
 
 class LabelLine(NamedTuple):
     """One line of the label, its font and size in points."""
@@ -110,9 +121,7 @@ def label_lines(label: FilmLabel, spec: HalftoneSpec, reading: Reading, width_pt
     number = f"{label.film_number} of {label.film_count}"
     head = (f"{label.ink}, {label.panel} (film {number})" if label.panel
             else f"Film {number} ({label.counts}): {label.ink}")
-    if label.despite_stops:
-        head += (f" · MADE DESPITE {label.despite_stops} "
-                 f"{'STOP' if label.despite_stops == 1 else 'STOPS'}")
+    head += label.despite_told
     told = halftone_told(spec, label.ruling) if label.screened else "line work, not screened"
     halftone = f"mesh {label.mesh} · {told} · {spec.film_dpi:g} dpi · scale {label.scale}"
     told_last = [_READINGS[reading], label.date]

@@ -124,7 +124,8 @@ def write_films(ready: ReadyFilms, folder: Path, say: Say, *,
             page_length_mm=sheet.page_length_mm, page_width_mm=sheet.page_width_mm,
             inked_mm2=inked_mm2, mean_tone=estimates[-1].mean_tone, sha256=sha256,
             solid_srgb=solid_srgb(model, order - 1), panels=made))
-    further += write_unscreened_pages(laid, separation, overlays, sheet, folder, say)
+    further += write_unscreened_pages(laid, separation, overlays, sheet, folder, say,
+                                      despite_stops=despite_stops)
     return FilmSet(films=tuple(films), estimates=tuple(estimates), further=tuple(further))
 
 

@@ -57,7 +57,7 @@ def _steel_rule(sheet: FilmSheet) -> str:
 
 def nose_words(label: FilmLabel) -> tuple[str, ...]:
     """The label's lines at the nose: which film it is, and how it is set up and measured."""
-    return (f"Film {label.film_number} of {label.film_count}: {label.ink} · "
+    return (f"Film {label.film_number} of {label.film_count}: {label.ink}{label.despite_told} · "
             f"revision {label.revision} · {label.job} · {label.board}", *label.set_up)
 
 

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from separations.colour.job_inks import whole_model
 from separations.films.document_facts import DocumentFacts
+from separations.films.film_label import despite_words
 from separations.films.film_names import film_name
 from separations.films.film_sheet import FilmSheet
 from separations.films.film_tiff import write_grey_tiff
@@ -26,9 +27,11 @@ COMPOSITE_FILE = "composite.pdf"
 
 def write_unscreened_pages(
     laid: LaidOutJob, separation: ArtSeparation, overlays: tuple[Overlay, ...], sheet: FilmSheet,
-    folder: Path, say: Say,
+    folder: Path, say: Say, *, despite_stops: int = 0,
 ) -> tuple[str, ...]:
     """Write what ``film.also`` asks for that is not screened; names of the files.
+
+    Labels tell of ``despite_stops`` findings that said stop.
 
     Raises
     ------
@@ -38,7 +41,7 @@ def write_unscreened_pages(
     wanted = [made for word, made in UNSCREENED_OUTPUTS.items() if word in laid.job.film.also]
     if not wanted:
         return ()
-    tone_set = _tone_set(laid, separation, overlays)
+    tone_set = _tone_set(laid, separation, overlays, despite_words(despite_stops))
     names: list[str] = []
     for made in wanted:
         say(made.told)
@@ -79,14 +82,14 @@ UNSCREENED_OUTPUTS: dict[str, UnscreenedOutput] = {
 }
 
 
-def _tone_set(laid: LaidOutJob, separation: ArtSeparation,
-              overlays: tuple[Overlay, ...]) -> ToneSet:
+def _tone_set(laid: LaidOutJob, separation: ArtSeparation, overlays: tuple[Overlay, ...],
+              despite: str) -> ToneSet:
     job = laid.job
     return ToneSet(
         plates=Plates(plate_names([ink.name for ink in job.ink]), whole_model(job).predict_lab),
         tones=tuple(separation.tones_of(ink, job) for ink in job.ink), grid=separation.grid,
         lines=tuple(_paints(laid, overlays)), printed=laid.area.printed,
-        words=f"{job.title} · {job.board.name}",
+        words=f"{job.title} · {job.board.name}{despite}",
         facts=DocumentFacts(job.title, job.date.isoformat()))
 
 

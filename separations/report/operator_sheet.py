@@ -14,7 +14,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.platypus import Flowable, KeepTogether, Paragraph, SimpleDocTemplate, Spacer, Table
 from shapely import get_parts
 
-from preflight.findings import Finding, Grade
+from preflight.findings import Finding, Grade, by_grade, count_stops
 from preflight.job_file.job import Job
 from preflight.nouns import counted
 from preflight.press.halftone_spec import halftone_told
@@ -33,7 +33,7 @@ _TEXT = ParagraphStyle("text", fontName=_FONT, fontSize=8.2, leading=10.6)
 _SMALL = ParagraphStyle("small", parent=_TEXT, fontSize=7.2, leading=8.8)
 _LEAST = ParagraphStyle("least", parent=_TEXT, fontSize=6.4, leading=7.7)
 _HEAD = ParagraphStyle("head", fontName=_BOLD, fontSize=11, leading=14, spaceBefore=7,
-                       spaceAfter=3)
+                       spaceAfter=3, keepWithNext=1)
 _TITLE = ParagraphStyle("title", fontName=_BOLD, fontSize=16, leading=20)
 _COLOURS = {Grade.STOP: "#9d1c1c", Grade.CARE: "#7a4f00"}
 _RED = ParagraphStyle("red", parent=_TEXT, fontName=_BOLD, textColor=_COLOURS[Grade.STOP])
@@ -191,12 +191,14 @@ def _marks_told(job: Job) -> str:
 
 
 def _mind(outcome: Outcome) -> list[Flowable]:
-    told = [f for f in outcome.findings if f.grade in (Grade.STOP, Grade.CARE)]
+    told = [*by_grade(outcome.findings, Grade.STOP), *by_grade(outcome.findings, Grade.CARE)]
     if not told:
         return []
-    forced = any(f.grade is Grade.STOP for f in told) and bool(outcome.films)
+    stops = count_stops(outcome.findings)
+    forced = stops and outcome.films
+    words = f"These films were made despite the {'stop' if stops == 1 else 'stops'} below."
     return [Paragraph("Before exposing", _HEAD), *(
-        [Paragraph("These films were made despite the stops below.", _RED)] if forced else []), *(
+        [Paragraph(words, _RED)] if forced else []), *(
         Paragraph(f'<font name="{_BOLD}" color="{_COLOURS[f.grade]}">'
                   f"{f.grade.value.upper()}</font> "
                   + escape(f"{f.check}, {f.subject}: {f.says}{_where(f)} {f.mend}"), _TEXT)

@@ -29,7 +29,8 @@ def verdict(shown: ShownFigures) -> str:
                      if shown.at(f"/verdict/{key}"))
     count, stops = shown.at("/verdict/films"), shown.at("/verdict/stop")
     made = f"{shown.number('/verdict/films')} {'film was' if count == 1 else 'films were'} made"
-    films = (f"{made} <strong>despite the stops</strong>, which their labels tell."
+    which = "the stop" if stops == 1 else "the stops"
+    films = (f"{made} <strong>despite {which}</strong>, as their labels say."
              if count and stops else f"{made} and read back." if count else
              "The films are withheld until the stops are mended."
              if shown.at("/films_withheld") else "No films were asked for.")

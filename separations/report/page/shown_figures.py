@@ -6,7 +6,7 @@ from html import escape
 from typing import Any
 
 from preflight.findings import Figure
-from preflight.nouns import unit_of
+from preflight.nouns import with_unit
 
 
 class ShownFigures:
@@ -50,7 +50,10 @@ class ShownFigures:
         value = self.at(pointer)
         number = str(Figure(value=value, unit=""))
         shown = self._data(pointer, value, number)
-        return f"{shown} {escape(unit_of(number, self.at(unit)))}".rstrip() if unit else shown
+        if not unit:
+            return shown
+        told = with_unit(number, self.at(unit)).removeprefix(number)
+        return f"{shown}{escape(told)}".rstrip()
 
     def per_cent(self, pointer: str, digits: int = 1) -> str:
         """A share (0 to 1) in per cent."""

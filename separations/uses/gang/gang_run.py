@@ -186,7 +186,8 @@ def _write_pieces(laid: GangOnFilm, folder: Path, say: Say) -> Iterator[str]:
         name = f"pieces/{film_name(number, ready.laid.job.path.stem)}"
         (folder / name).mkdir()
         for file in write_unscreened_pages(ready.laid, ready.separation, ready.overlays,
-                                           ready.sheet, folder / name, say):
+                                           ready.sheet, folder / name, say,
+                                           despite_stops=count_stops(ready.findings)):
             yield f"{name}/{file}"
 
 

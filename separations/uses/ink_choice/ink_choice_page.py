@@ -31,6 +31,7 @@ _STYLE = """
 .curve .at { fill: var(--note); } .curve .chosen { fill: none; stroke: var(--clear);
   stroke-width: 2.5; }
 .inkset { display: inline-block; margin-right: .9em; white-space: nowrap; }
+@media screen and (max-width: 40rem) { .curve text { font-size: 19px; } }
 tr.advised td { border-bottom-color: var(--clear); font-weight: bold; }
 """
 
@@ -55,7 +56,7 @@ def choice_html(choice: InkChoice, pictures: Sequence[NDArray[np.uint8]]) -> str
         f"{counted(len(choice.stock.ink), 'ink')} on the list "
         f"“{escape(choice.stock.name)}”</p></header>",
         "<main>", f'<p class="verdict clear">{escape(choice.advice)}</p>',
-        "<h2>Error against the number of inks</h2>", error_curve_svg(choice),
+        "<h2>Colour difference by number of inks</h2>", error_curve_svg(choice),
         _proofs(choice, pictures), _sets(choice), _steps(choice), _reckoning(choice), "</main>"))
     return (f'<!doctype html>\n<html lang="en"><head><meta charset="utf-8">\n'
             f'<meta name="viewport" content="width=device-width, initial-scale=1">\n'
@@ -71,7 +72,7 @@ def _proofs(choice: InkChoice, pictures: Sequence[NDArray[np.uint8]]) -> str:
         figures.append(
             f'<figure{kind}><img alt="{escape(f"The board printed with {names}")}" '
             f'src="data:image/jpeg;base64,{_jpeg(picture)}"><figcaption>{counted(count, "ink")}: '
-            f"{escape(names)}. ΔE00 {one.score.mean_de00:.1f}.</figcaption></figure>")
+            f"{escape(names)}. Mean ΔE00 {one.score.mean_de00:.1f}.</figcaption></figure>")
     return ("<h2>The board with each set</h2><p>Nose to the right, as the job’s own rendering "
             "would print it with these inks, without line work. The wood’s figure is invented.</p>"
             f'<div class="proofs">{"".join(figures)}</div>')

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -166,6 +167,7 @@ def _mesh(job: Job, number: int) -> dict[str, float]:
     return {"pitch": mesh.pitch_um, "thread": mesh.thread_um, "angle": mesh.angle_deg}
 
 
+@lru_cache(maxsize=64)  # most shapes are the same after an edit
 def path_of(area: Area) -> str:
     """An area as an SVG path in board mm; empty where it has too many corners to be sent."""
     if area.is_empty:

@@ -148,7 +148,7 @@ class OpenJob:
         with self._lock:
             self.look_at_file()
             if self._theirs is not None or self._their_fault:
-                raise InputProblem(where=str(self.path), found="a file that another hand changed",
+                raise InputProblem(where=str(self.path), found="a file that was changed elsewhere",
                                    would_do="a choice between the two")
             text = self._history.text
             write_text(self.path, self._file.coded(text))
@@ -186,10 +186,10 @@ class OpenJob:
             mine, theirs = self._history.text, self._theirs
             if theirs is not None:
                 if choice == "theirs":
-                    self._step(theirs.text, "the file as another hand wrote it")
+                    self._step(theirs.text, "the file as it was changed elsewhere")
                 else:
                     with contextlib.suppress(InputProblem):
-                        self._step(theirs.text, "the file as another hand wrote it")
+                        self._step(theirs.text, "the file as it was changed elsewhere")
                     self._step(mine, "the job as it was here")
                 self._file, self._saved, self._theirs = theirs, theirs.text, None
                 self._journal.add(saved=text_digest(self._saved))
@@ -255,9 +255,9 @@ class OpenJob:
         if self._history.text != self._saved:
             self._theirs = found
             return
-        self._step(found.text, "another hand's change of the file")
+        self._step(found.text, "a change of the file made elsewhere")
         self._file, self._saved, self._theirs = found, found.text, None
-        self._remark = "The file was changed by another hand; the page shows it as it is now."
+        self._remark = "The file was changed elsewhere; the page shows it as it is now."
         self._journal.add(saved=text_digest(found.text))
 
     def _other_hand(self) -> str:
@@ -265,7 +265,7 @@ class OpenJob:
             return ("The job file can no longer be used as it is (with 'Keep mine' it is kept "
                     f"under another name): {self._their_fault}")
         if self._theirs is not None:
-            return ("Another hand changed the job file while changes here were not saved. Both "
+            return ("The job file was changed elsewhere while changes here were not saved. Both "
                     "are kept, and either can be taken back.")
         return ""
 
@@ -285,7 +285,7 @@ class OpenJob:
         unsaved = text_digest(mine) != left.saved
         self._history, self._job = left.history, job
         if not unsaved:  # the file was changed while no page was open
-            self._history.add(theirs.text, "another hand's change of the file")
+            self._history.add(theirs.text, "a change of the file made elsewhere")
             self._job = self._read(theirs.text)
             return ""
         if text_digest(theirs.text) != left.saved:

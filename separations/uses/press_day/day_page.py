@@ -31,7 +31,7 @@ _SMALL = ParagraphStyle("small", parent=_TEXT, fontSize=7.4, leading=9)
 _CELL_HEAD = ParagraphStyle("cellhead", parent=_SMALL, fontName=_BOLD)
 _LEAST = ParagraphStyle("least", parent=_TEXT, fontSize=6.4, leading=7.7)
 _HEAD = ParagraphStyle("head", fontName=_BOLD, fontSize=11, leading=14, spaceBefore=7,
-                       spaceAfter=3)
+                       spaceAfter=3, keepWithNext=1)
 _TITLE = ParagraphStyle("title", fontName=_BOLD, fontSize=16, leading=20)
 _WIDTH = A4[0] - 30 * mm
 #: More screens that are reclaimed than this are told in one paragraph.

@@ -77,7 +77,7 @@ def test_what_would_print_otherwise_is_told(tmp_path: Path) -> None:
 
     told = " ".join(open_page(changed(write_pdf(tmp_path / "a.pdf", halves), lively),
                               None).remarks)
-    for words in ("none of them is run", "Annotations", "unit is 2 points", "transparent",
+    for words in ("none of them is run", "Annotations", "unit is 2 points", "Transparency",
                   "overprint", "layers", "CMYK"):
         assert words in told
     assert len(open_page(write_pdf(tmp_path / "b.pdf", halves), None).remarks) == 1

@@ -6,7 +6,7 @@ import pytest
 
 from preflight.basis import Basis, Source
 from preflight.findings import Figure, Finding, Grade, Place
-from separations.commands.terminal import tell_findings
+from separations.commands.terminal import tell_despite, tell_findings
 
 
 def finding(grade: Grade, place: Place | None = None, mend: str = "") -> Finding:
@@ -29,3 +29,13 @@ def test_place_and_mend_stand_below_what_is_wrong(capsys: pytest.CaptureFixture[
         "note  Edge, lines.png: This is a note.",
         "1 of 3 checks passed.",
     ]
+
+
+def test_films_made_despite_stops_are_told_in_red(
+        capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    tell_despite((finding(Grade.CARE),))
+    assert capsys.readouterr().out == ""
+    monkeypatch.setattr("click.utils.should_strip_ansi", lambda *_: False)
+    tell_despite((finding(Grade.STOP), finding(Grade.STOP)))
+    assert capsys.readouterr().out == (
+        "\x1b[31mThe films were made despite 2 stops, as their labels say.\x1b[0m\n")

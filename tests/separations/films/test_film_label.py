@@ -14,6 +14,7 @@ from separations.films.film_label import (
     lines_beyond,
     printable,
 )
+from separations.films.job_label import nose_words
 
 SPEC = HalftoneSpec(ruling_lpcm=18, angle_deg=22.5, dot_shape="round", film_dpi=1440)
 
@@ -82,5 +83,7 @@ def test_films_made_despite_stops_say_so_in_the_head(label: FilmLabel) -> None:
         for width in (300.0, 900.0):
             lines = label_lines(replace(label, despite_stops=stops), SPEC, "right-reading", width)
             assert told in " ".join(line.text for line in lines[:3])
+        assert told in nose_words(replace(label, despite_stops=stops))[0]
+    assert "DESPITE" not in nose_words(label)[0]
     assert "DESPITE" not in " ".join(
         line.text for line in label_lines(label, SPEC, "right-reading", 900))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
@@ -24,7 +24,12 @@ from separations.colour.job_inks import whole_model
 from separations.films.film_set import FilmSet, write_films
 from separations.films.film_sheet import FilmSheet
 from separations.films.output_intent import output_intent
-from separations.films.tone_pages import eight_bit
+from separations.films.tone_pages import ToneSet, eight_bit
+from separations.films.unscreened_outputs import (
+    UNSCREENED_OUTPUTS,
+    UnscreenedOutput,
+    write_unscreened_pages,
+)
 from separations.pipeline.prepared_job import ready_films
 from separations.pipeline.session import Session
 from separations.planes.art_separation import ArtSeparation
@@ -174,6 +179,23 @@ def test_the_composite_tells_its_printing_condition_by_a_profile_that_others_rea
 def test_other_inks_have_no_printing_condition_in_four_channels(
         tmp_path: Path, change: tuple[str, str]) -> None:
     assert output_intent(read_job(write_small_job(tmp_path, change))) is None
+
+
+def test_pages_made_despite_stops_say_so_on_their_labels(
+        made: Made, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    words: list[str] = []
+
+    def note(_laid: LaidOutJob, tones: ToneSet, _sheet: FilmSheet, _folder: Path) -> Iterator[str]:
+        words.append(tones.words)
+        yield "composite.pdf"
+
+    monkeypatch.setitem(UNSCREENED_OUTPUTS, "composite", UnscreenedOutput("Composite", note))
+    monkeypatch.delitem(UNSCREENED_OUTPUTS, "grey")
+    for stops in (0, 2):
+        write_unscreened_pages(made.laid, made.separation, made.overlays, made.sheet, tmp_path,
+                               lambda _: None, despite_stops=stops)
+    assert words == [plain := f"{made.laid.job.title} · {made.laid.job.board.name}",
+                     f"{plain} · MADE DESPITE 2 STOPS"]
 
 
 def test_the_composite_separates_into_the_inks(made: Made) -> None:

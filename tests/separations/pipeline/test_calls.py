@@ -100,8 +100,8 @@ def test_pictures_open_and_the_page_stands_alone(whole: tuple[Path, Path, Outcom
     page = (out / "report.html").read_text(encoding="utf-8")
     assert "http" not in page.replace("http-equiv", "")
     assert page.count("<script") == 1
-    # The board, four films, three close views, photo beside print, the gamut, true pixels, what
-    # the inks do not reach, a map of moiré.
+    # The board, four films, three close views, photo beside print, the gamut by hue and by
+    # lightness, true pixels, what the inks do not reach, a map of moiré.
     assert page.count("data:image/") == 14
 
 

@@ -65,6 +65,23 @@ def test_what_to_mind_is_told_with_its_place(written: Written) -> None:
     assert "Elsewhere" not in text
 
 
+def test_no_heading_is_left_alone_at_the_foot_and_stops_come_first(written: Written) -> None:
+    """However much there is to say, a heading stands on the page of what it heads."""
+    board = (written.folder / "proof.png").read_bytes()
+    finding = replace(written.outcome.findings[0], grade=Grade.CARE)
+    last = replace(finding, grade=Grade.STOP, check="The gravest")
+    for number in range(6, 14):
+        outcome = replace(written.outcome, findings=(*(finding,) * number, last))
+        with pypdfium2.PdfDocument(operator_pdf(outcome, board)) as document:
+            pages = [page.get_textpage().get_text_bounded().split("\n") for page in document]
+        for page in pages:
+            lines = [line.strip() for line in page if line.strip()]
+            assert lines[-1] not in ("Print order", "Set up", "Before exposing", "Ink for the run",
+                                     "Cautions"), number
+        told = " ".join(" ".join(page) for page in pages)
+        assert told.index("The gravest") < told.index(finding.check)
+
+
 def test_the_cautions_stand_together_and_forced_stops_are_told(written: Written) -> None:
     board = (written.folder / "proof.png").read_bytes()
     assert written.outcome.films
@@ -74,7 +91,8 @@ def test_the_cautions_stand_together_and_forced_stops_are_told(written: Written)
         with pypdfium2.PdfDocument(operator_pdf(outcome, board)) as document:
             pages = [" ".join(page.get_textpage().get_text_bounded().split())
                      for page in document]
-        assert "These films were made despite the stops below." in " ".join(pages)
+        stops = "stop" if number == 1 else "stops"
+        assert f"These films were made despite the {stops} below." in " ".join(pages)
         last = next(page for page in pages if "Cautions" in page)
         for caution in cautions_for(outcome.submission.job.stage):
             assert caution.hazard in last

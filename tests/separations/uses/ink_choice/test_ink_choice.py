@@ -18,6 +18,7 @@ from preflight.input_problem import InputProblem
 from separations.colour.colorimetry import colour_difference
 from separations.colour.ink_colours import InkColour, print_model, process_ink, spot_ink
 from separations.colour.tone_curve import PUBLISHED_SCREEN_CURVE
+from separations.pipeline.calls import run_job
 from separations.stock.ink_stock import read_stock
 from separations.uses.ink_choice.ink_choice import choose_sets, inks_worth_a_screen
 from separations.uses.ink_choice.ink_choice_run import choose_inks, reference_ends
@@ -228,3 +229,26 @@ def test_ink_that_hides_nothing_and_one_that_hides_all_are_told_apart() -> None:
     clear = spot_ink("lake blue")
     hiding = replace(clear, name="hiding", opacity=0.9)
     assert print_order([clear, hiding]) == (1, 0)
+
+
+@pytest.mark.long
+def test_the_mean_in_a_sets_own_report_is_the_one_that_the_report_gives(
+        small_job: Callable[..., Path], tmp_path: Path) -> None:
+    stock = tmp_path / "shelf.toml"
+    colours = {"Sun": "process yellow", "Sea": "lake blue", "Ember": "ember red"}
+    stock.write_text('name = "Shelf"\n' + "".join(
+        f'[[ink]]\nname = "{name}"\ncolour = "{colour}"\n' for name, colour in colours.items()),
+        encoding="utf-8")
+    job = small_job()
+    choice = choose_inks(job, stock, tmp_path / "chosen", most=3)
+    tables = "".join(
+        f'[[ink]]\nname = "{ink.name}"\ncolour = "{ink.colour}"\nangle = {angle}\n'
+        'heat_limit = "140 °C"\n' for ink, angle in zip(choice.sets[-1].inks, (7.5, 22.5, 52.5),
+                                                        strict=True))
+    text = job.read_text(encoding="utf-8").replace('\nblack_ink = "Black"', "")
+    job.write_text(text[:text.index("[[ink]]")].replace('ink = "Black"', 'ink = "Sea"') + tables,
+                   encoding="utf-8")
+    told = run_job(job, tmp_path / "out", despite_stops=True).colour
+    assert told is not None
+    assert told.mean_de00 > 5
+    assert told.mean_de00 == pytest.approx(choice.sets[-1].own_de00, rel=0.02)

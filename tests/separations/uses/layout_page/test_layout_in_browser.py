@@ -456,7 +456,7 @@ def test_saving_keeps_comments_and_order(page: SeenPage) -> None:
         "turn = 90", "turn = 90  # its right end at the nose", 1).replace(
         "[halftone]", "# The shop's usual ruling.\n[halftone]")
     path.write_text(commented, encoding="utf-8")
-    page.until(lambda: "another hand" in page.find("#telling").text, "the other hand's text")
+    page.until(lambda: "elsewhere" in page.find("#telling").text, "the file's own text")
     page.ready()
     page.take("photo.png")
     page.type_in("[data-key='f turn']", "91")
@@ -880,7 +880,7 @@ def test_another_hand_s_change_and_mine_are_both_kept(page: SeenPage) -> None:
     path = page.served.job
     path.write_text(path.read_text(encoding="utf-8").replace("boards = 3", "boards = 5"),
                     encoding="utf-8")
-    page.until(lambda: "Another hand changed" in page.find("#telling").text, "a word of it")
+    page.until(lambda: "was changed elsewhere" in page.find("#telling").text, "a word of it")
     page.press("Keep mine")
     page.ready()
     assert mm(page.saved()["art"][0]["offset_along"]) == pytest.approx(10, abs=0.3)

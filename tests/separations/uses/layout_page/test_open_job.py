@@ -179,7 +179,7 @@ def test_another_hand_s_change_is_taken_where_nothing_here_is_unsaved(path: Path
     assert job.look_at_file()
     assert not job.look_at_file()
     assert job.now().job.boards == 4
-    assert "another hand" in job.now().remark
+    assert "changed elsewhere" in job.now().remark
     job.move(-1)
     assert job.now().text == text
     job.close()
@@ -193,7 +193,7 @@ def test_of_two_hands_neither_side_is_lost(path: Path, choice: str) -> None:
     mine = job.now().text
     theirs = text.replace("boards = 3", "boards = 4")
     path.write_text(theirs, encoding="utf-8")
-    with pytest.raises(InputProblem, match="another hand changed"):
+    with pytest.raises(InputProblem, match="was changed elsewhere"):
         job.save()
     assert "Both are kept" in job.now().other_hand
     assert path.read_text(encoding="utf-8") == theirs
