@@ -75,6 +75,7 @@ class Taken:
     noise: float = 0.004
     blur_px: float = 0.6
     sharpened: float = 0.3
+    radius_px: float = 1.2
     jpeg: int = 0
     exposure: float = 1.0
     contrast: float = 0.0
@@ -156,7 +157,7 @@ def picture_of(sheet: PrintedSheet, taken: Taken) -> NDArray[np.uint8]:
         bent = np.clip(coded, 0.0, 1.0)
         bent = bent * bent * (3.0 - 2.0 * bent)
         coded = (1.0 - taken.contrast) * coded + taken.contrast * bent
-    coded += taken.sharpened * (coded - cv2.GaussianBlur(coded, (0, 0), 1.2))
+    coded += taken.sharpened * (coded - cv2.GaussianBlur(coded, (0, 0), taken.radius_px))
     levels = np.rint(np.clip(coded, 0.0, 1.0) * 255).astype(np.uint8)
     return np.asarray(levels[:, ::-1] if taken.mirrored else levels)
 

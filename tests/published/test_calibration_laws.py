@@ -17,6 +17,7 @@ import pytest
 
 from separations.colour.colorimetry import colour_difference, xyz_to_lab
 from separations.colour.print_model import CURVE_ENTRIES, plain_model
+from separations.colour.tone_values import tone_value_of_light
 from separations.uses.calibration.curve_fit import fit_curve
 from separations.uses.calibration.wedge_signals import colour_signal, density_signal
 
@@ -35,6 +36,16 @@ def test_worked_areas(area: float, solid: float, density: float, n: float) -> No
     fit = fit_curve(density_signal(tones, above, n, noise_d=0.0005))
     assert fit.areas[3] == pytest.approx(area, abs=3e-4)
     assert fit.area_at(np.array([area]))[0] == pytest.approx(area, abs=5e-4)
+
+
+@pytest.mark.parametrize(("area", "solid", "density"), [
+    (0.5, 3.0, 0.3006), (0.5, 1.33, 0.2812), (0.5195, 1.40, 0.30), (0.7411, 1.40, 0.54)])
+def test_worked_tone_values_by_light_over_the_substrate(
+        area: float, solid: float, density: float) -> None:
+    """The same worked numbers as light: a scan of tint, solid and bare wood at any exposure."""
+    for wood in (0.9, 0.31):
+        tint, full = wood * 10**-density, wood * 10**-solid
+        assert tone_value_of_light(tint / wood, full / wood) == pytest.approx(area, abs=3e-4)
 
 
 def test_a_published_press_is_found_from_its_own_rows() -> None:

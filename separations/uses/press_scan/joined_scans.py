@@ -24,10 +24,11 @@ _LEAST_LIGHT = 1e-4
 _DARK = 0.4
 #: Film tones from which it is judged, and from how far on tone values of one print that differ
 #: between colours (mean, 0 to 1) are told and refused. Own rules: made-up scans differ by 0.001,
-#: those with contrast bent half and nearly wholly by 0.02 and 0.035.
+#: those with contrast bent half and nearly wholly by 0.02 and 0.035, JPEGs by 0.03 at most, since
+#: they keep fewer colours than lightnesses.
 _JUDGED_TONES = (0.2, 0.8)
-APART_TOLD = 0.012
-_MOST_APART = 0.03
+_APART_TOLD, _MOST_APART = 0.012, 0.03
+_APART_TOLD_LOSSY, _MOST_APART_LOSSY = 0.03, 0.05
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -43,8 +44,8 @@ class JoinedScans:
     left_out : tuple of (str, str)
         Patches of wedges that no picture told, with the reason.
     apart : float
-        How far (0 to 1) a dark ink's tone values differ between the colours in the mean; NaN
-        without one.
+        How far (0 to 1) a dark ink's tone values differ between the colours in the mean, where
+        that is more than it should be; else 0.
     """
 
     density: FloatArray
@@ -88,8 +89,9 @@ def join_scans(job: Job, patches: Sequence[Patch], scans: Sequence[ScanReading])
         colours.append(COLOURS[best])
         judged.append(_apart(light[wedge], tones, solid))
     known = [one for one in judged if not np.isnan(one)]
-    apart = max(known) if known else float("nan")
-    if apart > _MOST_APART:
+    apart = max(known) if known else 0.0
+    lossy = any(scan.lossy for scan in scans)
+    if apart > (_MOST_APART_LOSSY if lossy else _MOST_APART):
         raise InputProblem(
             where=where, found="red, green and blue that tell tone values "
             f"{100 * apart:.0f} points apart of one ink, as after a bend of contrast",
@@ -98,7 +100,8 @@ def join_scans(job: Job, patches: Sequence[Patch], scans: Sequence[ScanReading])
     out = [(patch.name, _reason(place, scans)) for place, patch in enumerate(patches)
            if patch.kind == "wedge" and np.isnan(density[place])]
     return JoinedScans(density=density, colours=tuple(colours), left_out=tuple(out),
-                       apart=apart)
+                       apart=apart if apart > (_APART_TOLD_LOSSY if lossy else _APART_TOLD)
+                       else 0.0)
 
 
 def _apart(light: FloatArray, tones: FloatArray, solid: FloatArray) -> float:

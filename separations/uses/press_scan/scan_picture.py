@@ -13,10 +13,12 @@ from preflight.art.artwork import open_artwork
 from preflight.art.artwork_pixels import Pixels, load_pixels
 from preflight.files.regular_files import open_regular
 from preflight.input_problem import InputProblem
+from separations.uses.press_scan.sharpening import unsharpened
 
 #: First bytes of pictures. Sources: the formats' own specifications.
 _BEGINNINGS = (b"\x89PNG", b"\xff\xd8\xff", b"II*\0", b"MM\0*", b"II+\0", b"MM\0+", b"RIFF", b"BM",
                b"GIF8", b"8BPS", b"\0\0\0\x0cjP  ")
+_LOSSY = ("JPEG", "MPO", "WEBP", "AVIF", "JPEG2000")
 #: Larger pictures hold no more of the sheet, and take memory. Own rule.
 MOST_PIXELS = 120_000_000
 
@@ -31,21 +33,27 @@ class ScanPicture:
         The file.
     levels : ndarray, shape (rows, columns, 3), uint8 or uint16
         As stored.
-    light : ndarray, shape (3, levels), float32
-        Linear light (0 to 1) of each level, for red, green and blue.
+    light : ndarray, shape (3, 65536), float32
+        Linear light (0 to 1) of levels told with 16 bits, for red, green and blue.
     colour_told : str
         What tells the light: the profile's name, or that sRGB was assumed.
+    lossy : bool
+        Whether its format keeps less of colours than of lightness, as JPEG does.
+    sharpened : float
+        How much sharpening is to be undone.
     """
 
     path: Path
     levels: Pixels
     light: NDArray[np.float32]
     colour_told: str
+    lossy: bool
+    sharpened: float = 0.0
 
     @property
     def top(self) -> int:
         """The greatest level."""
-        return int(self.light.shape[1]) - 1
+        return 255 if self.levels.dtype == np.uint8 else 65535
 
     def eight_bits(self, channel: int) -> NDArray[np.uint8]:
         """One channel with 8 bits, for finding marks."""
@@ -54,8 +62,13 @@ class ScanPicture:
 
     def linear(self, rows: slice, columns: slice) -> NDArray[np.float32]:
         """Linear light of a part, shape (rows, columns, 3)."""
-        part = self.levels[rows, columns]
+        coded = unsharpened(self.coded(rows, columns), self.sharpened)
+        part = np.rint(np.clip(coded, 0.0, 1.0) * 65535).astype(np.uint16)
         return np.stack([self.light[channel][part[:, :, channel]] for channel in range(3)], axis=2)
+
+    def coded(self, rows: slice, columns: slice) -> NDArray[np.float32]:
+        """Levels of a part as stored, 0 to 1, shape (rows, columns, 3)."""
+        return np.asarray(self.levels[rows, columns] / np.float32(self.top), np.float32)
 
 
 def is_picture(path: Path) -> bool:
@@ -91,11 +104,11 @@ def open_scan(path: Path) -> ScanPicture:
                                     "light in which it shows best,")
     loaded = load_pixels(art)
     levels: Any = _upright(loaded.band(0, loaded.rows)[:, :, :3], art.orientation)
-    steps = np.linspace(0.0, 1.0, loaded.top + 1)
+    steps = np.linspace(0.0, 1.0, 65536)
     light = np.stack([curve.linear(steps) for curve in art.colour.curves]).astype(np.float32)
     told = art.colour.name + (", assumed" if art.colour.assumed else "")
     return ScanPicture(path=path, levels=np.ascontiguousarray(levels), light=light,
-                       colour_told=told)
+                       colour_told=told, lossy=art.form in _LOSSY)
 
 
 def _upright(stored: Pixels, orientation: int) -> Pixels:

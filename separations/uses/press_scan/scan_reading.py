@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -13,6 +13,7 @@ from preflight.input_problem import InputProblem
 from preflight.units import MM_PER_INCH
 from separations.uses.calibration.sheet_marks import SheetNumber
 from separations.uses.calibration.wedge_films import WedgeSheet
+from separations.uses.press_scan.found_sharpening import found_sharpening
 from separations.uses.press_scan.mark_finder import find_marks, mirrored_marks
 from separations.uses.press_scan.patch_light import LEAST_PIXELS_PER_MM, PatchLight, read_patch
 from separations.uses.press_scan.scan_drawing import drawn_scan
@@ -44,6 +45,11 @@ class ScanReading:
         What tells the meaning of its levels.
     in_perspective : bool
         Whether the sheet was seen aslant, as by a camera.
+    lossy : bool
+        Whether its format keeps less of colours than of lightness, as JPEG does.
+    sharpened : float
+        How much sharpening was found and undone: its share of each level's difference from a
+        blurred copy.
     relative, spread : ndarray, shape (N, 3), float64
         Light of each patch over its wood's in red, green and blue, and its deviation as a share of
         it; NaN where not read.
@@ -56,6 +62,8 @@ class ScanReading:
     path: Path
     colour_told: str
     in_perspective: bool
+    lossy: bool
+    sharpened: float
     relative: NDArray[np.float64]
     spread: NDArray[np.float64]
     left_out: tuple[str, ...]
@@ -83,6 +91,8 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
     """
     picture = open_scan(path)
     place = _placed(picture, laid, number, light_inks=light_inks)
+    picture = replace(picture, sharpened=found_sharpening(
+        picture.coded, picture.levels.shape[:2], place, laid))
     lights = tuple(read_patch(picture, place, laid, patch) for patch in laid.patches)
     _need_wood_in_light(path, lights)
     scales = [place.pixels_per_mm(np.array(laid.mark_mm(row, column)))
@@ -90,6 +100,7 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
     return ScanReading(
         path=path, colour_told=picture.colour_told,
         in_perspective=max(scales) / min(scales) - 1.0 > _SCALE_OF_PHOTOGRAPHS,
+        lossy=picture.lossy, sharpened=picture.sharpened,
         relative=np.array([light.relative for light in lights]),
         spread=np.array([light.spread for light in lights]),
         left_out=tuple(light.left_out for light in lights),

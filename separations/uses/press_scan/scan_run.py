@@ -23,7 +23,7 @@ from separations.uses.calibration.patches import patches_csv, sheet_patches
 from separations.uses.calibration.readings import Readings
 from separations.uses.calibration.sheet_marks import sheet_number
 from separations.uses.calibration.wedge_films import wedge_sheet
-from separations.uses.press_scan.joined_scans import APART_TOLD, JoinedScans, join_scans
+from separations.uses.press_scan.joined_scans import JoinedScans, join_scans
 from separations.uses.press_scan.scan_picture import is_picture
 from separations.uses.press_scan.scan_reading import ScanReading, read_scan
 
@@ -119,10 +119,17 @@ def _told(job: Job, read: Sequence[ScanReading], joined: JoinedScans) -> Iterato
     if any(one.in_perspective for one in read):
         yield ("A camera bends contrast as its maker likes; what its profile does not tell of that "
                "is not in the ±. A scan is surer.")
-    if joined.apart > APART_TOLD:
+    if joined.apart:
         yield (f"Red, green and blue tell tone values {100 * joined.apart:.1f} points apart of one "
                "ink: its contrast may have been bent, and tone values may be off by more than the "
                "±.")
+    for one in read:
+        if one.sharpened:
+            yield (f"{one.path.name} had been sharpened; undone as far as the rims of solids tell. "
+                   "Better none than undone.")
+        if one.lossy:
+            yield (f"{one.path.name} is in a format that keeps fewer colours than lightnesses, "
+                   "which moves light tints by up to 3 points: a TIFF or PNG is surer.")
     reasons: dict[str, list[str]] = {}
     for name, reason in joined.left_out:
         reasons.setdefault(reason, []).append(name)

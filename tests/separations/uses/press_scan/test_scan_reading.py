@@ -55,6 +55,7 @@ def test_tones_of_the_whole_sheet(printed: PrintedSheet, scanned_job: Path, tmp_
     assert max(drawn.size) <= 1800
 
 
+@pytest.mark.long
 def test_two_halves_make_a_sheet(printed: PrintedSheet, scanned_job: Path, tmp_path: Path) -> None:
     halves = [read(printed, scanned_job, write_picture(
         printed, replace(SCAN, turn=turn, part=part, ppi=220), tmp_path / f"{turn}"))
@@ -99,14 +100,24 @@ def test_pictures_that_are_refused(printed: PrintedSheet, scanned_job: Path, tmp
         return refused(printed, scanned_job, write_picture(printed, taken, tmp_path / "p"))
 
     assert "found the test sheet mirrored" in sentence(replace(small, mirrored=True))
-    assert "% of full light" in sentence(replace(small, exposure=0.06, noise=0.0005))
-    assert "without any grain" in sentence(replace(small, grain=0.0, noise=0.0, uneven=1.0))
-    assert "a bend of contrast" in sentence(replace(SCAN, ppi=200, contrast=0.9))
-    assert "pixels to an inch" in sentence(replace(small, ppi=130))
     levels = np.random.default_rng(3).integers(90, 160, (400, 500, 3)).astype(np.uint8)
     Image.fromarray(levels).save(tmp_path / "noise.png")
     assert "found none of the test sheet's marks" in refused(printed, scanned_job,
                                                              tmp_path / "noise.png")
+
+
+@pytest.mark.long
+def test_further_pictures_that_are_refused(printed: PrintedSheet, scanned_job: Path,
+                                           tmp_path: Path) -> None:
+    small = replace(SCAN, ppi=200, turn=0.0, part=(0.0, 0.6))
+
+    def sentence(taken: Taken) -> str:
+        return refused(printed, scanned_job, write_picture(printed, taken, tmp_path / "p"))
+
+    assert "% of full light" in sentence(replace(small, exposure=0.06, noise=0.0005))
+    assert "without any grain" in sentence(replace(small, grain=0.0, noise=0.0, uneven=1.0))
+    assert "a bend of contrast" in sentence(replace(SCAN, ppi=200, contrast=0.9))
+    assert "pixels to an inch" in sentence(replace(small, ppi=130))
 
 
 def test_other_sheets_are_told(printed: PrintedSheet, scanned_job: Path, tmp_path: Path) -> None:
@@ -116,3 +127,14 @@ def test_other_sheets_are_told(printed: PrintedSheet, scanned_job: Path, tmp_pat
                           ((*number[:3], number[3] ^ 1), "with other patches, mesh or halftone")):
         with pytest.raises(InputProblem, match=told):
             read_scan(path, printed.laid, SheetNumber(figures), light_inks=False)
+
+
+@pytest.mark.long
+def test_strong_sharpening_is_found_and_undone(printed: PrintedSheet, scanned_job: Path,
+                                               tmp_path: Path) -> None:
+    for amount, low, high in ((0.0, 0.0, 0.0), (0.8, 0.3, 0.8)):
+        taken = replace(SCAN, sharpened=amount)
+        scan = read(printed, scanned_job, write_picture(printed, taken, tmp_path / "p"))
+        assert low <= scan.sharpened <= high
+        assert np.abs(tone_values_off(printed, taken, joined(
+            printed, scanned_job, scan))).max() < 0.03

@@ -1,0 +1,94 @@
+"""How much a scanner or camera sharpened a picture, by the rims along the edges of solids."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from separations.uses.calibration.wedge_films import GAP_MM, PATCH_MM, WedgeSheet
+from separations.uses.press_scan.sharpening import unsharpened
+from separations.uses.press_scan.sheet_place import SheetPlace
+
+Plane = NDArray[np.float32]
+
+#: Amounts that are tried.
+_AMOUNTS = tuple(round(0.1 * step, 1) for step in range(16))
+#: A rim within this share of an edge's height is none.
+_NO_RIM = 0.0005
+#: Where rims lie beside an edge (pixels), and where both sides are level (mm from it).
+_RIM_PX = (1.8, 4.2)
+_LEVEL_MM = (0.75, 1.25)
+#: Edges lower than this (of all levels) tell nothing.
+_LEAST_HEIGHT = 0.12
+
+
+def found_sharpening(coded_part: Callable[[slice, slice], Plane], size: tuple[int, int],
+                     place: SheetPlace, laid: WedgeSheet) -> float:
+    """The amount of sharpening after whose undoing the edges of solids have no rims.
+
+    Parameters
+    ----------
+    coded_part : callable
+        Levels (0 to 1) of rows and columns of the picture, shape (rows, columns, 3).
+    size : tuple of int
+        The picture's rows and columns.
+    """
+    parts = list(_solid_parts(coded_part, size, place, laid))
+    for amount in _AMOUNTS:
+        rims = [rim for part, to_flat, wide, high in parts
+                for rim in _rims(np.asarray(cv2.warpPerspective(
+                    unsharpened(part, amount), to_flat, (wide, high))), wide)]
+        if not rims or float(np.median(rims)) < _NO_RIM:
+            return amount
+    return _AMOUNTS[-1]
+
+
+def _solid_parts(coded_part: Callable[[slice, slice], Plane], size: tuple[int, int],
+                 place: SheetPlace, laid: WedgeSheet
+                 ) -> Iterator[tuple[Plane, NDArray[np.float64], int, int]]:
+    """The surroundings of each wedge's solids, and the way to lay them flat."""
+    for patch in laid.patches:
+        if patch.kind != "wedge" or max(patch.tones) < 1.0 or patch.row not in place.rows:
+            continue
+        left, top, right, bottom = laid.box_mm(patch.row, patch.column)
+        outer = place.pixels(np.array([[left - GAP_MM, top], [right + GAP_MM, top],
+                                       [right + GAP_MM, bottom], [left - GAP_MM, bottom]]),
+                             patch.row)
+        if (outer < 0).any() or (outer > [size[1] - 1, size[0] - 1]).any():
+            continue
+        per_mm = place.pixels_per_mm(np.array([(left + right) / 2, (top + bottom) / 2]))
+        wide, high = (round(mm * per_mm) for mm in (right - left + 2 * GAP_MM, bottom - top))
+        first, end = np.floor(outer.min(axis=0)).astype(int), np.ceil(outer.max(axis=0)).astype(int)
+        to_flat = cv2.getPerspectiveTransform(
+            (outer - first).astype(np.float32),
+            np.array([[0, 0], [wide, 0], [wide, high], [0, high]], np.float32) - np.float32(0.5))
+        yield (coded_part(slice(first[1], end[1] + 1), slice(first[0], end[0] + 1)),
+               np.asarray(to_flat, np.float64), wide, high)
+
+
+def _rims(flat: Plane, wide: int) -> Iterator[float]:
+    """How far levels overshoot beside the left and the right edge, over the edge's height."""
+    per_mm = wide / (2 * GAP_MM + PATCH_MM)
+    inside = slice(round(1.5 * per_mm), -round(1.5 * per_mm))
+    across = flat[inside].mean(axis=0)
+    for profile in (across, across[::-1]):
+        wood, solid = (profile[round((GAP_MM + low) * per_mm):round((GAP_MM + high) * per_mm)]
+                       .mean(axis=0) for low, high in (
+                           (-_LEVEL_MM[1], -_LEVEL_MM[0]), _LEVEL_MM))
+        channel = int(np.argmax(wood - solid))
+        height = float(wood[channel] - solid[channel])
+        if height < _LEAST_HEIGHT:
+            continue
+        rise = (profile[:, channel] - solid[channel]) / height
+        start = round(_LEVEL_MM[0] * per_mm)
+        crossing = start + int(np.argmax(rise[start:] < 0.5))
+        # where the rise passes a half, between two pixels
+        edge = crossing - (0.5 - rise[crossing]) / (rise[crossing - 1] - rise[crossing])
+        at = np.linspace(*_RIM_PX, 8)
+        beside = np.arange(len(rise))
+        over = np.interp(edge - at, beside, rise).mean() - 1.0
+        under = -np.interp(edge + at, beside, rise).mean()
+        yield float(over + under) / 2.0
