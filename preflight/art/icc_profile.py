@@ -51,8 +51,9 @@ class ToneCurve:
         if self.table:
             return np.interp(x, np.linspace(0.0, 1.0, len(self.table)), self.table)
         g, a, b, c, d, e, f = self.formula
-        power = np.maximum(a * x + b, 0.0) ** g + e
-        return np.clip(np.where(x >= d, power, c * x + f), 0.0, 1.0)
+        with np.errstate(all="ignore"):  # a damaged profile's figures
+            light = np.where(x >= d, np.maximum(a * x + b, 0.0) ** g + e, c * x + f)
+        return np.clip(np.where(np.isnan(light), 0.0, light), 0.0, 1.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

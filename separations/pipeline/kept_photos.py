@@ -55,5 +55,5 @@ class KeptPhotos:
 
     def forget_before_planes(self, artworks: Sequence[Artwork]) -> None:
         """Keep large ones no longer than several stages of one look want them."""
-        if not self._keep.most_bytes and take_much_room(artworks):
+        if self._keep.is_for_one_look and take_much_room(artworks):
             self.forget()

@@ -74,6 +74,11 @@ class KeptResults:
         self._lock = Lock()
 
     @property
+    def is_for_one_look(self) -> bool:
+        """Whether no result stays, so that what one asking made is its own."""
+        return not self.most_bytes
+
+    @property
     def held_bytes(self) -> int:
         """What is kept now under the bound; memory that several results share counts once."""
         return self._bytes

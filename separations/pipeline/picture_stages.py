@@ -41,10 +41,18 @@ PROOF_PHOTO: Stage[NDArray[np.uint16]] = Stage(
 PROOF_LINES: Stage[tuple[LinesOnGrid, ...]] = Stage(
     "line work on the proof's grid", lambda look: lines_on_grid(
         look.of(LINE_PICTURES), look.of(PROOF_GRID)), needs=(LINE_PICTURES, PROOF_GRID))
+
+
+def _proof_tones(look: Look) -> NDArray[np.uint16]:
+    photo = look.of(PROOF_PHOTO)
+    # Of one look it is nobody else's: on a large board with many inks a copy is a quarter gigabyte.
+    return tones_with_lines(
+        look.job, photo if look.keep.is_for_one_look else photo.copy(), look.of(PROOF_LINES),
+        look.of(OVERLAYS), look.of(BOARD).area.printed, look.of(PROOF_GRID))
+
+
 PROOF_TONES: Stage[NDArray[np.uint16]] = Stage(
-    "all inks on the proof's grid", lambda look: tones_with_lines(
-        look.job, look.of(PROOF_PHOTO), look.of(PROOF_LINES), look.of(OVERLAYS),
-        look.of(BOARD).area.printed, look.of(PROOF_GRID)),
+    "all inks on the proof's grid", _proof_tones,
     reads="ink.name ink.prints",
     needs=(BOARD, OVERLAYS, PROOF_PHOTO, PROOF_LINES, PROOF_GRID))
 PROOF_SURROUNDINGS: Stage[Surroundings] = Stage(

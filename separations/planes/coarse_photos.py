@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,6 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.art.source_colour import SourceColour
+
+#: Pixels whose colours are reckoned at a time, in double precision.
+_PIXELS_AT_ONCE = 2**18
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -45,6 +48,14 @@ def lab_of(photos: Sequence[CoarsePhoto], shape: tuple[int, ...]) -> NDArray[np.
     """
     lab = np.full((*shape, 3), np.nan, np.float32)
     for photo in photos:
-        there, top = photo.there, np.iinfo(photo.rgb.dtype).max
-        lab[there] = photo.colour.lab(photo.rgb[there] / top)
+        top = np.iinfo(photo.rgb.dtype).max
+        for rows in bands_of(shape):
+            there = photo.there[rows]
+            lab[rows][there] = photo.colour.lab(photo.rgb[rows][there] / top)
     return lab
+
+
+def bands_of(shape: tuple[int, ...]) -> Iterator[slice]:
+    """Rows of a picture, so many at a time that reckoning their colours takes little room."""
+    step = max(1, _PIXELS_AT_ONCE // shape[1])
+    return (slice(row, min(row + step, shape[0])) for row in range(0, shape[0], step))

@@ -14,7 +14,7 @@ from separations.colour.colorimetry import lab_to_srgb
 from separations.colour.gamut_surface import surface_tones
 from separations.colour.print_model import predict_image_lab
 from separations.planes.art_separation import ArtSeparation, coarse_tones
-from separations.planes.coarse_photos import lab_of
+from separations.planes.coarse_photos import bands_of, lab_of
 from separations.planes.highlight_white import highlights_of
 
 FloatArray = NDArray[np.float64]
@@ -63,18 +63,27 @@ def beside_print(job: Job, separation: ArtSeparation) -> BesidePrint | None:
     printed = predict_image_lab(np.stack([
         plane for ink, plane in zip(job.ink, planes, strict=True)
         if plane is not None and ink.prints in _PHOTO]), found.model).astype(np.float64)
-    seen = found.seen_lab(printed)
+    seen = np.empty_like(printed)
+    for rows in bands_of(printed.shape):
+        seen[rows] = found.seen_lab(printed[rows])
     for lab in (printed, seen):
         lab[~there] = np.nan
-    first, second = (lab[there] for lab in (photo, seen))
-    chroma, left = (np.hypot(lab[:, 1], lab[:, 2]) for lab in (first, second))
-    vivid = chroma > _VIVID
-    turn = np.arctan2(second[:, 2], second[:, 1]) - np.arctan2(first[:, 2], first[:, 1])
-    turn = np.degrees(np.abs(np.angle(np.exp(1j * turn))))
+    turn, kept = (np.concatenate(parts) for parts in zip(*(
+        _of_vivid(photo[rows][there[rows]], seen[rows][there[rows]])
+        for rows in bands_of(printed.shape)), strict=True))
     return BesidePrint(
         photo_lab=photo, print_lab=printed, seen_lab=seen,
-        hue_shift_deg=float(turn[vivid].mean()) if vivid.any() else 0.0,
-        chroma_kept=float(np.median(left[vivid] / chroma[vivid])) if vivid.any() else 1.0)
+        hue_shift_deg=float(turn.mean()) if turn.size else 0.0,
+        chroma_kept=float(np.median(kept)) if kept.size else 1.0)
+
+
+def _of_vivid(first: FloatArray, second: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """How far hue turns (degrees) and what is left of chroma where the first Lab is vivid."""
+    chroma, left = (np.hypot(lab[:, 1], lab[:, 2]) for lab in (first, second))
+    vivid = chroma > _VIVID
+    turn = np.arctan2(second[vivid, 2], second[vivid, 1]) - np.arctan2(
+        first[vivid, 2], first[vivid, 1])
+    return np.degrees(np.abs(np.angle(np.exp(1j * turn)))), left[vivid] / chroma[vivid]
 
 
 def beside_picture(beside: BesidePrint, wood_lab: tuple[float, float, float]) -> NDArray[np.uint8]:
@@ -94,8 +103,9 @@ def beside_picture(beside: BesidePrint, wood_lab: tuple[float, float, float]) ->
     """
     shown = []
     for lab in (beside.photo_lab, beside.print_lab, beside.seen_lab):
-        whole = np.where(np.isfinite(lab), lab, np.array(wood_lab))
-        srgb = np.asarray(np.rint(lab_to_srgb(whole) * 255), np.uint8)
+        srgb = np.empty(lab.shape, np.uint8)
+        for rows in bands_of(lab.shape):
+            srgb[rows] = _srgb(np.where(np.isfinite(lab[rows]), lab[rows], np.array(wood_lab)))
         shown.append(np.asarray(cv2.rotate(srgb, cv2.ROTATE_90_CLOCKWISE), np.uint8))
     return np.concatenate(shown)
 

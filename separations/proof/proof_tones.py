@@ -68,7 +68,7 @@ def lines_on_grid(pictures: Sequence[LineWork], grid: RasterGrid) -> tuple[Lines
 
 
 def tones_with_lines(
-    job: Job, photo: NDArray[np.uint16], lines: Sequence[LinesOnGrid],
+    job: Job, planes: NDArray[np.uint16], lines: Sequence[LinesOnGrid],
     overlays: Sequence[Overlay], printed: Area, grid: RasterGrid,
 ) -> NDArray[np.uint16]:
     """All inks' tones on a coarse grid, line work included, zero outside the printed area.
@@ -77,8 +77,10 @@ def tones_with_lines(
     ----------
     job : Job
         Its inks.
-    photo, lines : ndarray of uint16, sequence of LinesOnGrid
-        From `photo_on_grid` and `lines_on_grid`.
+    planes : ndarray of uint16, shape (inks of the job, rows, columns)
+        From `photo_on_grid`; receives the result.
+    lines : sequence of LinesOnGrid
+        From `lines_on_grid`.
     overlays : sequence of Overlay
         All that lies on the photographs, in its order.
     printed : Polygon or MultiPolygon
@@ -89,9 +91,8 @@ def tones_with_lines(
     Returns
     -------
     ndarray of uint16, shape (inks of the job, rows, columns)
-        In print order; for the proof and for figures, not for films.
+        The same planes, in print order; for the proof and for figures, not for films.
     """
-    planes = photo.copy()
     pictures = iter(lines)
     for overlay in overlays:
         if isinstance(overlay, VectorWork):

@@ -89,8 +89,10 @@ def _refused_from(place: Path, first: int) -> list[int]:
     def hook(event: str, arguments: tuple[object, ...]) -> None:
         if event not in _WRITES or (event == "open" and not _writes(arguments)):
             return
-        if not any(isinstance(one, str) and (one.startswith(str(place)) or "/" not in one)
-                   for one in map(_as_text, arguments)):
+        named = [os.fsdecode(one) for one in arguments[:1 + (event == "os.rename")]
+                 if isinstance(one, (str, bytes, os.PathLike))]
+        if not any(name.startswith(str(place)) or (event != "open" and "/" not in name)
+                   for name in named):  # without a folder: inside one that is being removed
             return
         done[0] += 1
         if done[0] > first:
@@ -98,10 +100,6 @@ def _refused_from(place: Path, first: int) -> list[int]:
 
     sys.addaudithook(hook)
     return done
-
-
-def _as_text(value: object) -> object:
-    return os.fsdecode(value) if isinstance(value, (bytes, os.PathLike)) else value
 
 
 def _writes(arguments: tuple[object, ...]) -> bool:

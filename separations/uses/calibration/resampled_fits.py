@@ -2,11 +2,13 @@
 
 Patches read twice tell the noise, else what the fit left over; readings that the fit would give,
 with such noise on them, are fitted as the sheet was. In tints of several inks what the model misses
-counts as noise, too. What comes out differently each time is not known better than that. Solids,
-overprints and tone values are the press's, and so is a proof, whose ± also holds what tints miss
-beyond noise. Areas and n are the print model's: their ± holds what the form taken would find on the
-same sheet read without noise, which is the value that a fit tends to whether or not the press is of
-that form.
+counts as noise, too. As far as those fits miss what the readings were made from, the sheet's own
+may miss the press.
+
+Solids, overprints and tone values are the press's, and so is a proof, whose ± also holds what tints
+miss beyond noise. Areas and n are the print model's: their ± holds what the form taken would find
+on the same sheet read without noise, which is the value that a fit tends to whether or not the
+press is of that form.
 """
 
 from __future__ import annotations
@@ -54,7 +56,7 @@ _PROOF_TINTS, _SEED = 400, 13
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FitSpread:
-    """How far fits to resampled readings lie from each other.
+    """How far fits to resampled readings lie from what those were made from.
 
     Attributes
     ----------
@@ -95,9 +97,9 @@ def fit_spread(job: Job, patches: Sequence[Patch], readings: Readings, chosen: C
     Notes
     -----
     Source: the smoothed (residual) bootstrap, since the plain one is inconsistent for rising
-    curves: Efron 1979; Sen, Banerjee and Woodroofe 2010. Few fits: Student 1908.
-    What a fit of another form than the truth's tends to: White 1982. Seeds are fixed: same
-    readings, same ±.
+    curves: Efron 1979; Sen, Banerjee and Woodroofe 2010. Bias beside spread:
+    Efron and Tibshirani 1986. Few fits: Student 1908. What a fit of another form than the truth's
+    tends to: White 1982. Seeds are fixed: same readings, same ±.
     """
     fit, random = chosen.fit, np.random.default_rng(_SEED)
     noise = _noise_of_repeats(fit, patches, readings)
@@ -123,9 +125,10 @@ def fit_spread(job: Job, patches: Sequence[Patch], readings: Readings, chosen: C
         if told is not None and again.model is not None:
             away.append(colour_difference(again.model.predict_lab(tints), told))
     return FitSpread(
-        curve_sd=_deviation(curves, (len(fit.inks), len(fit.inks[0].curve.film)), 0.0),
-        tone_value_sd=_deviation(values, (len(fit.inks), len(_UNTOLD)), np.nan),
-        n_sd=float(_deviation(factors, (), 0.0)) if fit.n_is_fitted else 0.0,
+        curve_sd=_deviation(curves, [ink.curve.printed for ink in fit.inks], 0.0),
+        tone_value_sd=_deviation(values, [ink_tone_value_increase(job, place, fit) or _UNTOLD
+                                          for place, _ in enumerate(fit.inks)], np.nan),
+        n_sd=float(_deviation(factors, fit.n, 0.0)) if fit.n_is_fitted else 0.0,
         colour_de00=float(np.hypot(np.percentile(away, 90), _NINE_IN_TEN * _misfit(
             fit, patches, noise, float(np.mean(np.square(away)))))) if away else None,
         solid_de00=tuple(
@@ -141,15 +144,17 @@ def with_spread(chosen: ChosenModel, spread: FitSpread) -> ChosenModel:
     return replace(chosen, fit=replace(chosen.fit, inks=inks))
 
 
-def _deviation(found: Sequence[ArrayLike], shape: tuple[int, ...], unknown: float) -> FloatArray:
-    """Deviation of what was found each time, ``unknown`` if it was found once only.
+def _deviation(found: Sequence[ArrayLike], made_from: ArrayLike, unknown: float) -> FloatArray:
+    """Root mean square of what was found each time less what it was made from, so that bias counts.
 
-    It is larger by Student's t over the normal deviation at nine in ten: so few tell it.
+    ``unknown`` if it was found once only. It is larger by Student's t over the normal deviation at
+    nine in ten: so few tell it.
     """
+    truth = np.asarray(made_from, np.float64)
     if len(found) < 2:
-        return np.full(shape, unknown)
+        return np.full(truth.shape, unknown)
     few = float(stdtrit(len(found) - 1, 0.95)) / NINETY
-    return np.asarray(few * np.std(np.asarray(found, np.float64), axis=0, ddof=1))
+    return np.asarray(few * np.sqrt(np.mean((np.asarray(found, np.float64) - truth)**2, axis=0)))
 
 
 def _noise_of_repeats(fit: PressFit, patches: Sequence[Patch], readings: Readings

@@ -152,3 +152,15 @@ def test_table_profile_is_applied_on_reading(tmp_path: Path) -> None:
     assert not art.colour.assumed
     pixel = load_pixels(art).band(0, 1)[0, 0]
     assert np.abs(pixel.astype(int) - (0, 255, 0, 77)).max() <= 3
+
+
+@pytest.mark.filterwarnings("error")
+@pytest.mark.parametrize("formula", [
+    (3e4, 9.0, 1.0, 0.0, 0.0, 0.0, 0.0), (-3e4, 1.0, 0.0, 1.0, 0.0, 0.0, 0.0),
+    (2.2, 1e308, 1e308, 1e308, 0.0, -1e308, 0.0)])
+def test_a_damaged_curve_gives_light_all_the_same(formula: tuple[float, ...]) -> None:
+    g, a, b, c, d, e, f = formula
+    curve = ToneCurve(formula=(g, a, b, c, d, e, f))
+    light = curve.linear(np.linspace(0, 1, 9))
+    assert ((light >= 0) & (light <= 1)).all()
+    assert not curve.is_linear

@@ -8,10 +8,15 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from preflight.art.artwork import open_artwork
-from preflight.art.artwork_pixels import load_pixels
+from preflight.art.artwork import Artwork, open_artwork
+from preflight.art.artwork_pixels import ArtPixels, load_pixels
+from separations.pipeline import fact_stages, kept_photos, picture_stages, stages
+from separations.pipeline.calls import fine_session
 from separations.pipeline.kept_photos import KeptPhotos
 from separations.pipeline.kept_results import KeptResults
+from separations.pipeline.prepared_job import prepared
+from separations.pipeline.stage import Stage
+from tests.coarse_job import write_coarse_job
 
 
 @pytest.mark.parametrize("mode", ["L", "LA", "RGB", "RGBA", "CMYK", "I;16"])
@@ -42,3 +47,26 @@ def test_a_picture_is_decoded_once(tmp_path: Path) -> None:
     first = load(art)
     load.forget()
     assert load(art) is not first
+
+
+def test_a_large_photo_is_decoded_once_and_let_go(
+        tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    job, decoded = write_coarse_job(tmp_path / "job"), []
+
+    def counted(artwork: Artwork, *, shrink: float = 1.0) -> ArtPixels:
+        decoded.append(artwork.path.name)
+        return load_pixels(artwork, shrink=shrink)
+
+    monkeypatch.setattr(kept_photos, "load_pixels", counted)
+    monkeypatch.setattr(kept_photos, "_MANY_PIXELS", 1000)
+    session = fine_session(job)
+    prepared(session)
+    assert decoded.count("photo.png") == 1
+    assert not session.keep._stays
+
+
+def test_only_one_stage_takes_the_photos_on_the_proof_s_grid() -> None:
+    every = [stage for module in (stages, fact_stages, picture_stages)
+             for stage in vars(module).values() if isinstance(stage, Stage)]
+    assert {stage.name for stage in every if picture_stages.PROOF_PHOTO in stage.needs} == {
+        picture_stages.PROOF_TONES.name}
