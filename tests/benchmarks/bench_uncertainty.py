@@ -1,7 +1,8 @@
 """Whether ± holds: many made-up presses, each calibrated once, and how often truth lies within.
 
 `OPENBLAS_NUM_THREADS=1 pytest tests/benchmarks/bench_uncertainty.py -s` with 100 presses of each
-kind; PRESSES=500 takes five times as long (threads of small matrices cost more than they save).
+kind; PRESSES=500 takes five times as long (threads of small matrices cost more than they save),
+FIRST=5000 takes presses that nobody has seen.
 Kinds: one of the print model's own form, with n from 1.2 to 2.4; one spectral, whose inks
 spread on each other (`tests/published/test_simulated_presses.py`). Readings have 0.3 to 0.7 of
 noise (CIELAB).
@@ -49,6 +50,7 @@ Press = Callable[[FloatArray], FloatArray]
 Areas = Callable[[int, FloatArray], FloatArray]
 Held = Iterator[tuple[str, NDArray[np.bool_] | bool]]
 PRESSES = int(os.environ.get("PRESSES", "100"))
+FIRST = int(os.environ.get("FIRST", "0"))
 TINTS = np.random.default_rng(0).random((300, 4))
 
 
@@ -120,9 +122,9 @@ def without_noise(job: Job, patches: tuple[Patch, ...], press: Press) -> dict[bo
 def presses(job: Job, kind: str, count: int) -> Iterator[Held]:
     patches = sheet_patches(job)
     tones = np.array([patch.tones for patch in patches])
-    random = np.random.default_rng(7)
+    random = np.random.default_rng(7 + FIRST)
     ideal = without_noise(job, patches, spectral_press)
-    for seed in range(count):
+    for seed in range(FIRST, FIRST + count):
         n, noise = float(random.uniform(1.2, 2.4)), float(random.uniform(0.3, 0.7))
         press: Press = press_model(n).predict_lab if kind == "plain" else spectral_press
         lab = press(tones) + np.random.default_rng(1000 + seed).normal(0.0, noise, (len(tones), 3))
