@@ -136,7 +136,7 @@ def _told(facts: MoireFacts, grade: Grade, *, named: bool) -> str:
 def _mend(group: list[MoireFacts], partner: Partner, askew: frozenset[str]) -> str:
     amiss = [name for name in dict.fromkeys(name for facts in group for name in facts.inks)
              if name in askew]
-    if amiss and partner != "photograph":
+    if amiss and partner not in ("photograph", "underbase"):  # there other things help
         return (f"Mend the {'angles' if len(amiss) > 1 else 'angle'} of {listed(amiss)} first, as "
                 "the checks of angles say; then check again.")
     clear = [" or ".join(s.told for s in facts.mends) for facts in group if facts.mends]

@@ -32,7 +32,8 @@ def found_after(way: str, count: int) -> dict[str, Any]:
     return result
 
 
-@pytest.mark.parametrize("way", ["step", "step-without-exchange"])
+@pytest.mark.parametrize("way", [
+    "step", pytest.param("step-without-exchange", marks=pytest.mark.long)])
 def test_a_kill_at_every_step_of_the_writer(way: str) -> None:
     result = found_after(way, 1000)
     assert set(result["found"]) == {"former", "new"}

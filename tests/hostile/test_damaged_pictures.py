@@ -37,7 +37,7 @@ def held(came: list[tuple[str, Came]], slack: float) -> None:
 
 
 def test_some_damaged_pictures_of_each_format(tmp_path: Path) -> None:
-    held(list(all_came(15, tmp_path)), 3)
+    held(list(all_came(8, tmp_path)), 2)
 
 
 @pytest.mark.long

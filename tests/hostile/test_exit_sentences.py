@@ -123,7 +123,9 @@ def test_a_full_disk_behind_the_words_stops_no_work(tmp_path: Path) -> None:
     assert (tmp_path / "a" / "proof.png").exists()
 
 
-@pytest.mark.parametrize("home", ["/dev/null", "/dev/null/x", "round", "none", ""])
+@pytest.mark.parametrize("home", [
+    "/dev/null", "none", *(pytest.param(home, marks=pytest.mark.long)
+                           for home in ("/dev/null/x", "round", ""))])
 def test_a_home_that_is_no_folder(tmp_path: Path, home: str) -> None:
     job = write_small_job(tmp_path / "job", *SMALL)
     (tmp_path / "round").symlink_to("round")

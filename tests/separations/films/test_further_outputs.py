@@ -98,6 +98,7 @@ def test_what_was_asked_for_is_there_and_told(made: Made) -> None:
     assert sorted([*made.films.further, *(film.file for film in made.films.films)]) == files
 
 
+@pytest.mark.long
 def test_the_same_job_gives_the_same_bytes(made: Made, tmp_path: Path) -> None:
     again = _make(tmp_path / "job", tmp_path / "out")
     for name in made.films.further:

@@ -41,7 +41,7 @@ def test_no_finding_calls_the_chosen_ink_a_fault(small_job: Write, colour: str) 
     assert not faults & {"colours-in-reach", "light-first", "opaque-first", "tone-sum",
                          "tone-sum-usual", "angle-between-inks", "ink-moire", "rosette"}
     reach, = (one for one in told if one.id == "colours-in-reach")
-    assert "One ink prints light and dark of its own hue" in reach.says
+    assert "One ink prints the photo light and dark in its own hue" in reach.says
     facts = session.of(TONE_FACTS)
     assert facts is not None
     assert facts.mean_missed_de00 < 0.6

@@ -44,7 +44,8 @@ def test_ink_beyond_the_safe_area_is_counted_to_the_pixel(
     assert facts.mm2_beyond_safe == pytest.approx(inked, rel=0.01)
 
 
-@pytest.mark.parametrize("trap_mm", [0.25, 0.3, 0.5])
+@pytest.mark.parametrize("trap_mm", [
+    0.3, *(pytest.param(trap_mm, marks=pytest.mark.long) for trap_mm in (0.25, 0.5))])
 def test_other_inks_are_cleared_under_a_line_by_less_than_the_line_by_the_trap(
         small_job: Callable[..., Path], trap_mm: float) -> None:
     """Cyan runs so far under each edge of a black bar of 8 mm, to a film pixel in each."""

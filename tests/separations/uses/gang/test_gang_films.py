@@ -150,6 +150,7 @@ def test_composite_and_grey_separations_are_made_of_each_job_once(
             alone / name).read_bytes()
 
 
+@pytest.mark.long
 def test_the_same_gang_gives_the_same_bytes(jobs: Path, tmp_path: Path) -> None:
     sheet = _gang(jobs, 'part.toml"', 'part.toml"')
     first, again = (make_gang(sheet, tmp_path / name) for name in ("first", "again"))
