@@ -114,6 +114,7 @@ def test_a_full_disk_behind_the_sentence_changes_no_status(
     assert done.returncode == 2
 
 
+@pytest.mark.long
 def test_a_full_disk_behind_the_words_stops_no_work(tmp_path: Path) -> None:
     job = write_small_job(tmp_path / "job", *SMALL)
     with open("/dev/full", "w") as full:  # noqa: PTH123

@@ -319,7 +319,7 @@ def fresh() -> Iterator[FreshProcess]:
 
 
 def _sequences(count: int) -> list[object]:
-    return [pytest.param(seed, marks=[] if seed < 6 else pytest.mark.long)
+    return [pytest.param(seed, marks=[] if seed < 4 else pytest.mark.long)
             for seed in range(count)]
 
 

@@ -119,6 +119,7 @@ def test_findings_are_those_of_the_command_on_the_saved_job(served: Served) -> N
     assert any(one.grade is not Grade.CLEAR for one in check_job(served.job).findings)
 
 
+@pytest.mark.long
 def test_a_mend_from_the_page_is_one_edit_that_takes_its_finding_away(serve: Serve,
                                                                       tmp_path: Path) -> None:
     path = write_small_job(tmp_path / "job", ("45 lpi", "90 lpi"))
