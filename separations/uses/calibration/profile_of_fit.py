@@ -76,14 +76,18 @@ def assumed_n_told(job: Job, fit: PressFit) -> tuple[str, ...]:
 
 
 def unread_told(patches: tuple[Patch, ...], readings: Readings) -> tuple[str, ...]:
-    """Which patches of a sheet have no reading, as one sentence; none if all have one."""
-    names = [patch.name for patch, density, lab in
-             zip(patches, readings.density, readings.lab, strict=True)
-             if np.isnan(density) and np.isnan(lab[0])]
+    """Which patches of a sheet have no reading, as one sentence; none if all have one.
+
+    Of several inks on each other densities tell nothing: they are not asked for.
+    """
+    colours = not np.isnan(readings.lab).all()
+    asked = [place for place, patch in enumerate(patches) if colours or patch.kind == "wedge"]
+    names = [patches[place].name for place in asked
+             if np.isnan(readings.density[place]) and np.isnan(readings.lab[place, 0])]
     if not names:
         return ()
     told = ", ".join(names[:_NAMES_TOLD]) + (" and more" if len(names) > _NAMES_TOLD else "")
-    return (f"Not read, {len(names)} of {len(patches)} patches: {told}.",)
+    return (f"Not read, {len(names)} of {len(asked)} patches: {told}.",)
 
 
 def _ran_with(job: Job) -> list[str]:

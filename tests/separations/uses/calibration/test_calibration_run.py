@@ -129,12 +129,16 @@ def test_a_densitometers_pairs_typed_in_print_as_its_readings_do(
 def test_patches_that_were_not_read_are_named(small_job: Write) -> None:
     job = read_job(small_job())
     patches, density = densities(job, 2.0, 3)
-    readings = Readings(density=density, lab=np.full((len(patches), 3), np.nan))
-    (says,) = unread_told(patches, readings)
-    assert says.startswith("Not read, 20 of 140 patches: J1, J2, J3,")
+    assert np.isnan(density[120:]).all(), "inks on each other have none"
+    lab = np.full((len(patches), 3), np.nan)
+    assert unread_told(patches, Readings(density=density, lab=lab)) == ()
+    density[[3, 17]] = np.nan
+    assert unread_told(patches, Readings(density=density, lab=lab)) == (
+        "Not read, 2 of 120 patches: A4, B3.",)
+    lab[0] = (70.0, 5.0, 20.0)  # colours are read: those of overprints are asked for, too
+    (says,) = unread_told(patches, Readings(density=density, lab=lab))
+    assert says.startswith("Not read, 22 of 140 patches: A4, B3, J1, J2, J3,")
     assert says.endswith("and more.")
-    assert unread_told(patches[:120], Readings(density=density[:120],
-                                               lab=readings.lab[:120])) == ()
 
 
 @pytest.mark.long
