@@ -8,13 +8,13 @@ from typing import Any, NamedTuple, Protocol, TypeVar
 
 import cv2
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from preflight.art.artwork import Artwork
 from preflight.art.artwork_pixels import ArtPixels, LoadPixels, load_pixels
 from preflight.art.placement import PlacedArt
+from preflight.board.points_within import points_within
 from preflight.findings import Place
 from preflight.photo_quality.banding import banding
 from preflight.photo_quality.clipping import clipping
@@ -196,7 +196,7 @@ def _printed_tiles(tiles: Tiling, shape: tuple[int, ...], to_board: NDArray[np.f
     x = (columns * tiles.tile_px + np.minimum((columns + 1) * tiles.tile_px, shape[1])) / 2
     y = (rows * tiles.tile_px + np.minimum((rows + 1) * tiles.tile_px, shape[0])) / 2
     board = to_board[:2, :2] @ np.stack([x.ravel(), y.ravel()]) + to_board[:2, 2:]
-    inside = shapely.contains_xy(printed, board[0], board[1]).reshape(x.shape)
+    inside = points_within(printed, board[0], board[1]).reshape(x.shape)
     return np.asarray(inside if inside.any() else np.ones_like(inside))
 
 
@@ -207,7 +207,7 @@ def _quiet_place(local: NDArray[np.float64], level: float, block_px: float,
         row, column = divmod(int(spot), local.shape[1])
         place = _place(to_board, (column * block_px, row * block_px,
                                   (column + 1) * block_px, (row + 1) * block_px))
-        if shapely.contains_xy(printed, *place.centre_mm) and level > 0:
+        if points_within(printed, *place.centre_mm).all() and level > 0:
             return place
     return None
 

@@ -8,8 +8,9 @@ from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from shapely import contains_xy, get_parts, line_interpolate_point, prepare
+from shapely import get_parts, line_interpolate_point
 
+from preflight.board.points_within import points_within
 from preflight.facts.submission import place_of
 from preflight.findings import Place
 from preflight.frames.raster_grid import RasterGrid
@@ -105,8 +106,7 @@ class PrintedGround:
                 tones[:, number] = plane[rows, columns] / _FULL
         for overlay in self._overlays:
             if isinstance(overlay, VectorWork) and not overlay.drawn.casing.is_empty:
-                prepare(overlay.drawn.casing)
-                there = contains_xy(overlay.drawn.casing, points[:, 0], points[:, 1])
+                there = points_within(overlay.drawn.casing, points[:, 0], points[:, 1])
                 tones[there] = np.where(self._keeps, tones[there], 0.0)
             if overlay is own:
                 continue
@@ -114,8 +114,7 @@ class PrintedGround:
             if isinstance(overlay, LineWork):
                 there = overlay.cover.at(*_pixels(points, overlay.grid)) > _HALF
             else:
-                prepare(overlay.visible)
-                there = contains_xy(overlay.visible, points[:, 0], points[:, 1])
+                there = points_within(overlay.visible, points[:, 0], points[:, 1])
             if how.ink is not None and there.any():
                 tones[there] = self._with_ink(tones[there], how)
         return tones
