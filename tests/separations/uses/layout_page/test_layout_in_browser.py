@@ -368,10 +368,15 @@ def test_a_drawing_is_dropped_on_the_page(page: SeenPage) -> None:
 
 
 def dropped(page: SeenPage, path: Path, at: tuple[float, float]) -> None:
-    for kind in ("dragEnter", "dragOver", "drop"):
-        page.driver.execute_cdp_cmd("Input.dispatchDragEvent", {
-            "type": kind, "x": at[0], "y": at[1], "data": {
-                "items": [], "dragOperationsMask": 1, "files": [str(path)]}})
+    """Drop a file, by events of the page: a drag that comes from outside can hang Chromium."""
+    page.script("""
+      const [name, coded, x, y] = arguments;
+      const held = new DataTransfer();
+      held.items.add(new File([Uint8Array.from(atob(coded), (c) => c.charCodeAt(0))], name));
+      for (const kind of ['dragenter', 'dragover', 'drop']) {
+        document.elementFromPoint(x, y).dispatchEvent(new DragEvent(kind, {bubbles: true,
+          cancelable: true, clientX: x, clientY: y, dataTransfer: held}));
+      }""", path.name, base64.b64encode(path.read_bytes()).decode(), *at)
 
 
 def _boxed(pdf: pikepdf.Pdf) -> None:
