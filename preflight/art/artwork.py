@@ -135,7 +135,7 @@ def open_artwork(path: Path, *, accept_damage: bool = False, crop: Crop = WHOLE,
     InputProblem
         When there is no such file or page, it is no picture, has several pages or frames and
         nobody says which, is smaller than 8 pixels a side, cropped or not, or larger than 600
-        megapixels, or holds numbers this house does not print.
+        megapixels, or holds numbers that are not read.
     """
     remarks: list[str] = []
     chosen = chosen_page(path, page, remarks)

@@ -1,4 +1,4 @@
-"""What of a test sheet's readings does not hang on n: wedges, wood, solids and overprints."""
+"""What of a test sheet's readings does not depend on n: wedges, wood, solids and overprints."""
 
 from __future__ import annotations
 

@@ -17,15 +17,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preflight.job_file.job import Job
+from preflight.job_file.job_tables import InkTable
 from separations.uses.calibration.patches import ROW_LETTERS, Patch
 
 #: Fields along a mark's side, with its dark edge one field wide.
 FIELDS = 6
-MODULES = FIELDS + 2
+_FIELDS_WITH_EDGE = FIELDS + 2
 #: Side of one field (mm): some two threads of the coarsest cloth for halftones, and 7 pixels of a
 #: scan at 300 ppi. Own rule.
-MODULE_MM = 0.6
-MARK_MM = MODULES * MODULE_MM
+FIELD_MM = 0.6
+MARK_MM = _FIELDS_WITH_EDGE * FIELD_MM
 #: Columns of patches above whose right end a mark stands: those of a place, those of the sheet.
 PLACE_COLUMNS = (0, 4, 7, 10, 14)
 NUMBER_COLUMNS = (2, 5, 9, 12)
@@ -87,11 +88,19 @@ def sheet_number(job: Job, patches: Sequence[Patch]) -> SheetNumber:
     """The number that a job's test sheet carries."""
     of_job = [job.title, [ink.name for ink in job.ink]]
     made_with = [[patch.percent for patch in patches],
-                 [[repr(job.halftone_of(ink)), repr(job.mesh_of(ink))] for ink in job.ink]]
+                 [_printed_with(job, ink) for ink in job.ink]]
     first, second = (hashlib.sha256(json.dumps(part).encode()).digest()
                      for part in (of_job, made_with))
     return SheetNumber((first[0] % FIGURE_VALUES, first[1] % FIGURE_VALUES,
                         second[0] % FIGURE_VALUES, second[1] % FIGURE_VALUES))
+
+
+def _printed_with(job: Job, ink: InkTable) -> list[str]:
+    """What tone values depend on, written so that later versions write it alike."""
+    spec, mesh = job.halftone_of(ink), job.mesh_of(ink)
+    return [spec.dot_shape, spec.small_dots, *(f"{figure:.6g}" for figure in (
+        spec.ruling_lpcm, spec.angle_deg, spec.film_dpi, spec.smallest_tone, spec.largest_tone,
+        spec.stochastic_dot_um, mesh.threads_per_cm, mesh.thread_um, mesh.angle_deg))]
 
 
 def row_marks(row: int, number: SheetNumber) -> Iterator[SheetMark]:

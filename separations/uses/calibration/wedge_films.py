@@ -30,8 +30,8 @@ from separations.halftone.film_content import FilmArea, FilmContent, FilmLines
 from separations.runtime.progress import Say
 from separations.uses.calibration.patches import COLUMNS, Patch, patches_csv, sheet_patches
 from separations.uses.calibration.sheet_marks import (
+    FIELD_MM,
     MARK_MM,
-    MODULE_MM,
     SheetNumber,
     mark_fields,
     row_marks,
@@ -173,8 +173,8 @@ def _marks(laid: WedgeSheet, rows: Sequence[int], number: SheetNumber) -> BaseGe
             right, down = laid.mark_mm(mark.row, mark.column)
             inked = np.pad(1 - mark_fields()[mark.code], 1, constant_values=1)
             for j, i in np.argwhere(inked):
-                x, y = top_x - down - j * MODULE_MM, left_y - right - i * MODULE_MM
-                boxes.append(box(x - MODULE_MM, y - MODULE_MM, x, y))
+                x, y = top_x - down - j * FIELD_MM, left_y - right - i * FIELD_MM
+                boxes.append(box(x - FIELD_MM, y - FIELD_MM, x, y))
     return union_all(boxes, grid_size=0.001)
 
 

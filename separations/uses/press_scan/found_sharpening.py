@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from separations.uses.calibration.wedge_films import GAP_MM, PATCH_MM, WedgeSheet
+from separations.uses.press_scan.patch_surroundings import Surroundings, surroundings_of
 from separations.uses.press_scan.sharpening import unsharpened
 from separations.uses.press_scan.sheet_place import SheetPlace
 
@@ -38,40 +38,27 @@ def found_sharpening(coded_part: Callable[[slice, slice], Plane], size: tuple[in
     """
     parts = list(_solid_parts(coded_part, size, place, laid))
     for amount in _AMOUNTS:
-        rims = [rim for part, to_flat, wide, high in parts
-                for rim in _rims(np.asarray(cv2.warpPerspective(
-                    unsharpened(part, amount), to_flat, (wide, high))), wide)]
+        rims = [rim for part, around in parts for rim in _rims(
+            around.flattened(unsharpened(part, amount), around.pixels_per_mm))]
         if not rims or float(np.median(rims)) < _NO_RIM:
             return amount
     return _AMOUNTS[-1]
 
 
 def _solid_parts(coded_part: Callable[[slice, slice], Plane], size: tuple[int, int],
-                 place: SheetPlace, laid: WedgeSheet
-                 ) -> Iterator[tuple[Plane, NDArray[np.float64], int, int]]:
-    """The surroundings of each wedge's solids, and the way to lay them flat."""
+                 place: SheetPlace, laid: WedgeSheet) -> Iterator[tuple[Plane, Surroundings]]:
+    """The levels of each wedge's solids and what is beside them."""
     for patch in laid.patches:
         if patch.kind != "wedge" or max(patch.tones) < 1.0 or patch.row not in place.rows:
             continue
-        left, top, right, bottom = laid.box_mm(patch.row, patch.column)
-        outer = place.pixels(np.array([[left - GAP_MM, top], [right + GAP_MM, top],
-                                       [right + GAP_MM, bottom], [left - GAP_MM, bottom]]),
-                             patch.row)
-        if (outer < 0).any() or (outer > [size[1] - 1, size[0] - 1]).any():
-            continue
-        per_mm = place.pixels_per_mm(np.array([(left + right) / 2, (top + bottom) / 2]))
-        wide, high = (round(mm * per_mm) for mm in (right - left + 2 * GAP_MM, bottom - top))
-        first, end = np.floor(outer.min(axis=0)).astype(int), np.ceil(outer.max(axis=0)).astype(int)
-        to_flat = cv2.getPerspectiveTransform(
-            (outer - first).astype(np.float32),
-            np.array([[0, 0], [wide, 0], [wide, high], [0, high]], np.float32) - np.float32(0.5))
-        yield (coded_part(slice(first[1], end[1] + 1), slice(first[0], end[0] + 1)),
-               np.asarray(to_flat, np.float64), wide, high)
+        around = surroundings_of(patch, place, laid)
+        if around.is_within(*size):
+            yield coded_part(*around.part), around
 
 
-def _rims(flat: Plane, wide: int) -> Iterator[float]:
+def _rims(flat: Plane) -> Iterator[float]:
     """How far levels overshoot beside the left and the right edge, over the edge's height."""
-    per_mm = wide / (2 * GAP_MM + PATCH_MM)
+    per_mm = flat.shape[1] / (2 * GAP_MM + PATCH_MM)
     inside = slice(round(1.5 * per_mm), -round(1.5 * per_mm))
     across = flat[inside].mean(axis=0)
     for profile in (across, across[::-1]):

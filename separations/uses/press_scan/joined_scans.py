@@ -24,8 +24,8 @@ _LEAST_LIGHT = 1e-4
 _DARK = 0.4
 #: Film tones from which it is judged, and from how far on tone values of one print that differ
 #: between colours (mean, 0 to 1) are told and refused. Own rules: made-up scans differ by 0.001,
-#: those with contrast bent half and nearly wholly by 0.02 and 0.035, JPEGs by 0.03 at most, since
-#: they keep fewer colours than lightnesses.
+#: those whose contrast was changed half and nearly wholly by 0.02 and 0.035, JPEGs by 0.03 at
+#: most, since they keep fewer colours than lightnesses.
 _JUDGED_TONES = (0.2, 0.8)
 _APART_TOLD, _MOST_APART = 0.012, 0.03
 _APART_TOLD_LOSSY, _MOST_APART_LOSSY = 0.03, 0.05
@@ -93,8 +93,9 @@ def join_scans(job: Job, patches: Sequence[Patch], scans: Sequence[ScanReading])
     lossy = any(scan.lossy for scan in scans)
     if apart > (_MOST_APART_LOSSY if lossy else _MOST_APART):
         raise InputProblem(
-            where=where, found="red, green and blue that tell tone values "
-            f"{100 * apart:.0f} points apart of one ink, as after a bend of contrast",
+            where=where, found="red, green and blue light that give tone values "
+            f"{100 * apart:.0f} points apart for one ink, as where a camera has changed the "
+            "contrast",
             would_do="a scan without correction of contrast, or a photograph developed straight "
                      "from the sensor's data,")
     out = [(patch.name, _reason(place, scans)) for place, patch in enumerate(patches)

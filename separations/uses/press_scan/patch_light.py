@@ -1,19 +1,19 @@
 """The light of each patch over that of the bare wood to its left and right.
 
 Both are cut into cells. Cells that differ from their neighbours by more than grain and dots do
-(dust, a knot, a shine) are left out; what the others differ by is the reading's spread.
+(dust, a knot, glare) are left out; what the others differ by is the reading's spread.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from separations.uses.calibration.patches import Patch
 from separations.uses.calibration.wedge_films import GAP_MM, WedgeSheet
+from separations.uses.press_scan.patch_surroundings import surroundings_of
 from separations.uses.press_scan.scan_picture import ScanPicture
 from separations.uses.press_scan.sheet_place import SheetPlace
 
@@ -74,54 +74,30 @@ class PatchLight:
 def read_patch(picture: ScanPicture, place: SheetPlace, laid: WedgeSheet, patch: Patch
                ) -> PatchLight:
     """Read one patch."""
-    left, top, right, bottom = laid.box_mm(patch.row, patch.column)
     marks = place.columns_of(patch.row)
     if not marks:
         return _unread("no mark of its row was found")
-    corners = place.pixels(np.array([[left, top], [right, top], [right, bottom], [left, bottom]]),
-                           patch.row)
-    outer = place.pixels(np.array([[left - GAP_MM, top], [right + GAP_MM, top],
-                                   [right + GAP_MM, bottom], [left - GAP_MM, bottom]]), patch.row)
-    rows, columns = picture.levels.shape[:2]
-    if (outer < 0).any() or (outer > [columns - 1, rows - 1]).any():
+    around = surroundings_of(patch, place, laid)
+    if not around.is_within(*picture.levels.shape[:2]):
         return _unread("it lies outside the picture")
+    corners, scale = around.patch_px, around.pixels_per_mm
     if patch.row not in place.rows:
         return _unread("too few marks of its row were found", corners)
     if not marks[0] - _MOST_COLUMNS_BEYOND <= patch.column <= marks[-1] + _MOST_COLUMNS_BEYOND:
         return _unread("the marks that were found are far from it", corners)
-    scale = place.pixels_per_mm(np.array([(left + right) / 2, (top + bottom) / 2]))
     if scale < LEAST_PIXELS_PER_MM:
         return _unread(f"{scale:.1f} pixels to a millimetre are too few", corners)
-    light, clipped = _flattened(picture, outer, min(scale, _MOST_PIXELS_PER_MM), laid, patch)
-    return _judged(light, clipped, min(scale, _MOST_PIXELS_PER_MM), corners)
+    per_mm = min(scale, _MOST_PIXELS_PER_MM)
+    levels = picture.levels[around.part]
+    ends = ((levels == 0) | (levels == picture.top)).astype(np.float32)
+    return _judged(around.flattened(picture.linear(*around.part), per_mm),
+                   around.flattened(ends, per_mm), per_mm, corners)
 
 
 def _unread(reason: str, corners: FloatArray | None = None) -> PatchLight:
     nothing = np.full(3, np.nan)
     return PatchLight(relative=nothing, spread=nothing, wood=nothing, grain=np.nan,
                       left_out=reason, corners_px=corners)
-
-
-def _flattened(picture: ScanPicture, outer: FloatArray, per_mm: float, laid: WedgeSheet,
-               patch: Patch) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-    """The patch with its gaps as on the flat sheet: linear light, and what share is clipped."""
-    left, top, right, bottom = laid.box_mm(patch.row, patch.column)
-    wide = round((right - left + 2 * GAP_MM) * per_mm)
-    high = round((bottom - top) * per_mm)
-    first = np.floor(outer.min(axis=0)).astype(int)
-    end = np.ceil(outer.max(axis=0)).astype(int) + 1
-    rows, columns = slice(first[1], end[1]), slice(first[0], end[0])
-    light = picture.linear(rows, columns)
-    levels = picture.levels[rows, columns]
-    ends = ((levels == 0) | (levels == picture.top)).astype(np.float32)
-    from_pixels = cv2.getPerspectiveTransform(
-        (outer - first).astype(np.float32),
-        np.array([[0, 0], [wide, 0], [wide, high], [0, high]], np.float32) - np.float32(0.5))
-    flat, clipped = (np.asarray(cv2.warpPerspective(part, from_pixels, (wide, high),
-                                                    flags=cv2.INTER_LINEAR,
-                                                    borderMode=cv2.BORDER_REPLICATE))
-                     for part in (light, ends))
-    return flat, clipped
 
 
 def _judged(light: NDArray[np.float32], clipped: NDArray[np.float32], per_mm: float,
@@ -139,7 +115,7 @@ def _judged(light: NDArray[np.float32], clipped: NDArray[np.float32], per_mm: fl
     level = np.median(wood, axis=0)
     kept_patch, kept_wood = _kept(patch, level), _kept(wood, level)
     if min(kept_patch.mean(), kept_wood.mean()) < 1.0 - _MOST_LEFT_OUT:
-        reason = ("uneven: dust, a knot or a shine lies on "
+        reason = ("uneven: dust, a knot or glare lies on "
                   + ("it" if kept_patch.mean() <= kept_wood.mean() else "the wood beside it"))
     else:
         one, other = patch[kept_patch], wood[kept_wood]

@@ -120,7 +120,7 @@ def _placed(picture: ScanPicture, laid: WedgeSheet, number: SheetNumber, *, ligh
                 else "none of the test sheet's marks")
         raise InputProblem(
             where=str(path), found=told,
-            would_do="a sharp picture, at 300 ppi or more and without shines, of half the sheet or "
+            would_do="a sharp picture, at 300 ppi or more and without glare, of half the sheet or "
                      "more as 'topsheet wedge' makes it (prints of films without these marks need "
                      "a meter and the list of patches)")
     told_number = number_told(place)
@@ -148,7 +148,7 @@ def _need_wood_in_light(path: Path, lights: Sequence[PatchLight]) -> None:
         return
     if float(np.median([light.grain for light in seen])) < _LEAST_GRAIN:
         raise InputProblem(where=str(path), found="patches on a ground without any grain",
-                           would_do="a picture of the print on wood, not a screen shot or a proof,")
+                           would_do="a picture of the print on wood, not a screenshot or a proof,")
     wood = float(np.median([light.wood for light in seen], axis=0).max())
     if wood < _LEAST_WOOD:
         raise InputProblem(where=str(path), found=f"wood with {100 * wood:.0f} % of full light",

@@ -108,7 +108,7 @@ def _read_by(job: Job, read: Sequence[ScanReading], joined: JoinedScans) -> str:
                         zip(job.ink, joined.colours, strict=True))
     levels = ", ".join(dict.fromkeys(one.colour_told for one in read))
     return (f"read from {count} of the print, over the bare wood beside each patch: {colours} "
-            f"light; levels by {levels}")
+            f"light; levels read as {levels}")
 
 
 def _told(job: Job, read: Sequence[ScanReading], joined: JoinedScans) -> Iterator[str]:
@@ -117,19 +117,19 @@ def _told(job: Job, read: Sequence[ScanReading], joined: JoinedScans) -> Iterato
     yield ("A picture tells no colours that could be trusted: solids and overprints stay "
            "estimates.")
     if any(one.in_perspective for one in read):
-        yield ("A camera bends contrast as its maker likes; what its profile does not tell of that "
-               "is not in the ±. A scan is surer.")
+        yield ("A camera may change contrast in ways that its profile does not tell; that is not "
+               "in the ±. A scan is safer.")
     if joined.apart:
-        yield (f"Red, green and blue tell tone values {100 * joined.apart:.1f} points apart of one "
-               "ink: its contrast may have been bent, and tone values may be off by more than the "
-               "±.")
+        yield (f"Red, green and blue light give tone values {100 * joined.apart:.1f} points apart "
+               "for one ink: the contrast may have been changed, and tone values may be off by "
+               "more than the ±.")
     for one in read:
         if one.sharpened:
-            yield (f"{one.path.name} had been sharpened; undone as far as the rims of solids tell. "
-                   "Better none than undone.")
+            yield (f"{one.path.name} had been sharpened; this was undone as far as the edges of "
+                   "solids show it. Next time, scan without sharpening.")
         if one.lossy:
             yield (f"{one.path.name} is in a format that keeps fewer colours than lightnesses, "
-                   "which moves light tints by up to 3 points: a TIFF or PNG is surer.")
+                   "which moves light tints by up to 3 points: a TIFF or PNG is safer.")
     reasons: dict[str, list[str]] = {}
     for name, reason in joined.left_out:
         reasons.setdefault(reason, []).append(name)

@@ -68,7 +68,7 @@ def test_two_halves_make_a_sheet(printed: PrintedSheet, scanned_job: Path, tmp_p
     assert np.abs(tone_values_off(printed, SCAN, found)).max() < 0.05
 
 
-def test_shines_and_lost_light_are_left_out_with_their_reason(
+def test_glare_and_lost_light_are_left_out_with_their_reason(
         printed: PrintedSheet, scanned_job: Path, tmp_path: Path) -> None:
     levels = picture_of(printed, replace(SCAN, turn=0.0, ppi=200)).copy()
     per_mm = 200 / 25.4
@@ -87,7 +87,7 @@ def test_shines_and_lost_light_are_left_out_with_their_reason(
     told = {patch.name: reason for patch, reason in
             zip(printed.patches, scan.left_out, strict=True) if reason}
     assert told.keys() >= {"C8", "D8"}
-    assert "a shine lies on it" in told["C8"]
+    assert "glare lies on it" in told["C8"]
     assert told["D8"]
     assert len(told) < 8
 
@@ -116,7 +116,7 @@ def test_further_pictures_that_are_refused(printed: PrintedSheet, scanned_job: P
 
     assert "% of full light" in sentence(replace(small, exposure=0.06, noise=0.0005))
     assert "without any grain" in sentence(replace(small, grain=0.0, noise=0.0, uneven=1.0))
-    assert "a bend of contrast" in sentence(replace(SCAN, ppi=200, contrast=0.9))
+    assert "a camera has changed the contrast" in sentence(replace(SCAN, ppi=200, contrast=0.9))
     assert "pixels to an inch" in sentence(replace(small, ppi=130))
 
 
