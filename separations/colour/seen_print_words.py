@@ -14,6 +14,23 @@ def seen_print_told(name: str, seen: SeenPrint) -> Iterator[str]:
     """A sentence for each thing that was seen of an ink."""
     if seen.register:
         yield _register_told(name, seen.register)
+    parts = [*_dots_told(seen), *_holes_told(seen)]
+    if parts:
+        yield f"{name} {', '.join(parts)} (counted dot by dot)."
+
+
+def _dots_told(seen: SeenPrint) -> Iterator[str]:
+    if seen.smallest_tone is not None:
+        yield f"holds dots of {100 * seen.smallest_tone:g} %"
+    if seen.lost_tone is not None:
+        yield f"loses dots of {100 * seen.lost_tone:g} %"
+
+
+def _holes_told(seen: SeenPrint) -> Iterator[str]:
+    if seen.largest_tone is not None:
+        yield f"keeps holes of {100 * seen.largest_tone:g} % open"
+    if seen.closed_tone is not None:
+        yield f"closes holes of {100 * seen.closed_tone:g} %"
 
 
 def _register_told(name: str, seen: SeenRegister) -> str:

@@ -13,6 +13,7 @@ from PIL import Image
 from separations.uses.calibration.patches import Patch
 from separations.uses.press_scan.patch_light import PatchLight
 from separations.uses.press_scan.register_reading import MarkShift
+from separations.uses.press_scan.scan_dots import HELD_SHARE, StepCount
 from separations.uses.press_scan.scan_picture import ScanPicture
 from separations.uses.press_scan.sheet_place import SheetPlace
 
@@ -22,10 +23,12 @@ _READ, _LEFT_OUT, _MARK = (20, 110, 60), (200, 30, 30), (30, 60, 200)
 
 
 def drawn_scan(picture: ScanPicture, place: SheetPlace, patches: Sequence[Patch],
-               lights: Sequence[PatchLight], register: Sequence[MarkShift]) -> bytes:
+               lights: Sequence[PatchLight], register: Sequence[MarkShift],
+               dots: Sequence[StepCount]) -> bytes:
     """A JPEG: marks that were found in blue, patches read in green, left out in red, crossed.
 
-    In each register mark stands how far its ink lies from the first (mm).
+    In each register mark stands how far its ink lies from the first (mm); in patches whose dots
+    or holes were counted, how many of them are printed, in red where too few are.
     """
     rows, columns = picture.levels.shape[:2]
     scale = min(1.0, _SIDE_PX / max(rows, columns))
@@ -52,17 +55,29 @@ def drawn_scan(picture: ScanPicture, place: SheetPlace, patches: Sequence[Patch]
     for shift in register:
         corners = shift.corners_px * scale
         _outline(shown, corners, _MARK)
-        size = float(np.linalg.norm(corners[0] - corners[1])) / 80
-        column, row = (round(value) for value in corners.mean(axis=0))
-        wide, high = round(36 * size), round(14 * size)
-        cv2.rectangle(shown, (column - wide, row - high), (column + wide, row + high),
-                      (255, 255, 255), cv2.FILLED)
-        cv2.putText(shown, f"{np.linalg.norm(shift.shift_mm):.2f}",
-                    (column - round(33 * size), row + round(11 * size)),
-                    cv2.FONT_HERSHEY_SIMPLEX, size, _MARK, 1, cv2.LINE_AA)
+        _label(shown, f"{np.linalg.norm(shift.shift_mm):.2f}", corners.mean(axis=0),
+               float(np.linalg.norm(corners[0] - corners[1])) / 80, _MARK)
+    for step in dots:
+        if step.count.can_be_counted:
+            share = step.count.printed / step.count.looked_for
+            corners = step.corners_px * scale
+            size = float(np.linalg.norm(corners[0] - corners[1])) / 150
+            at = corners[2:].mean(axis=0) * 0.85 + corners[:2].mean(axis=0) * 0.15
+            _label(shown, f"{100 * share:.0f} % {'open' if step.spots.are_holes else 'dots'}", at,
+                   size, _READ if share >= HELD_SHARE else _LEFT_OUT)
     written = io.BytesIO()
     Image.fromarray(shown).save(written, "JPEG", quality=85)
     return written.getvalue()
+
+
+def _label(shown: NDArray[np.uint8], text: str, middle: NDArray[np.float64], size: float,
+           colour: tuple[int, int, int]) -> None:
+    """A few words about a place, on white."""
+    (wide, high), _ = cv2.getTextSize(text, cv2.FONT_HERSHEY_SIMPLEX, size, 1)
+    left, low = round(middle[0] - wide / 2), round(middle[1] + high / 2)
+    cv2.rectangle(shown, (left - 2, low - high - 3), (left + wide + 2, low + 3), (255, 255, 255),
+                  cv2.FILLED)
+    cv2.putText(shown, text, (left, low), cv2.FONT_HERSHEY_SIMPLEX, size, colour, 1, cv2.LINE_AA)
 
 
 def _outline(shown: NDArray[np.uint8], corners: NDArray[np.float64],
