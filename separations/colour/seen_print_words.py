@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from preflight.press.seen_print import SeenPrint, SeenRegister
+from preflight.press.stencil_exposure import WANTED_STEP, step_factor
 
 #: A shift less than this (mm) is told as none.
 _NO_SHIFT_MM = 0.005
@@ -17,6 +18,19 @@ def seen_print_told(name: str, seen: SeenPrint) -> Iterator[str]:
     parts = [*_dots_told(seen), *_holes_told(seen)]
     if parts:
         yield f"{name} {', '.join(parts)} (counted dot by dot)."
+
+
+    if seen.exposure_step is not None:
+        yield _exposure_told(name, seen.exposure_step)
+
+
+def _exposure_told(name: str, step: int) -> str:
+    held = f"held step {step}" if step else "held no step"
+    if step >= WANTED_STEP:
+        return f"The stencil of {name} {held} of the exposure scale; {WANTED_STEP} is wanted."
+    longer = step_factor(max(step, 1), WANTED_STEP)
+    return (f"The stencil of {name} {held} of the exposure scale; {WANTED_STEP} is wanted, "
+            f"which takes about {longer:.0f} times the light or more.")
 
 
 def _dots_told(seen: SeenPrint) -> Iterator[str]:

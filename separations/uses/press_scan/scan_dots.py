@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from separations.uses.calibration.patches import Patch
 from separations.uses.calibration.wedge_films import PATCH_MM, WedgeSheet
 from separations.uses.press_scan.dot_counting import SpotCount, count_spots, spot_offset_mm
 from separations.uses.press_scan.film_spots import FilmSpots
@@ -16,13 +15,12 @@ from separations.uses.press_scan.patch_light import PatchLight
 from separations.uses.press_scan.patch_surroundings import Surroundings, surroundings_of
 from separations.uses.press_scan.scan_picture import ScanPicture
 from separations.uses.press_scan.sheet_place import SheetPlace
+from separations.uses.press_scan.solid_light import solid_light
 
 #: A step holds when so many of its dots are printed. Own rule.
 HELD_SHARE = 0.9
 #: Tones in which dots, or holes, are as good as surely there: they tell where the others lie.
 _SURE_DOTS, _SURE_HOLES = (0.15, 0.35), (0.65, 0.85)
-#: A solid that changes the light by less is too faint to count dots of it.
-_LEAST_CHANGE = 0.05
 _MOST_PIXELS_PER_MM = 48.0
 
 
@@ -71,17 +69,16 @@ def count_in_picture(picture: ScanPicture, place: SheetPlace, laid: WedgeSheet,
         ink, _, holes = key
         mine = [one for one in spots if (one.ink, one.patch.row, one.are_holes) == key
                 and one.patch in read]
-        solid = _solid(ink, read)
-        channel = int(np.nanargmax(np.abs(1 - solid))) if not np.isnan(solid).all() else 0
-        if not abs(1 - solid[channel]) >= _LEAST_CHANGE:
+        solid = solid_light(ink, read)
+        if solid is None:
             continue
         planes = {}
         for one in mine:
             around = _patch_alone(surroundings_of(one.patch, place, laid))
             per_mm = min(around.pixels_per_mm, _MOST_PIXELS_PER_MM)
-            light = around.flattened(picture.linear(*around.part), per_mm)[:, :, channel]
-            over = light / np.float32(read[one.patch].wood[channel])
-            planes[one.patch] = (1 - over) / np.float32(1 - solid[channel])
+            light = around.flattened(picture.linear(*around.part), per_mm)[:, :, solid.channel]
+            over = light / np.float32(read[one.patch].wood[solid.channel])
+            planes[one.patch] = (1 - over) / np.float32(1 - solid.relative)
         low, high = _SURE_HOLES if holes else _SURE_DOTS
         offsets = [spot_offset_mm(planes[one.patch], _per_mm(planes[one.patch]), one)
                    for one in mine if low <= one.patch.tones[ink] <= high]
@@ -115,13 +112,6 @@ def uncounted_told(ink: str, what: str, end: CountedEnd) -> str:
     which = f"{what} of {100 * end.uncounted:g} %" + (" and finer" if end.held else "")
     return (f"{ink}: the scan is too coarse to count {which}; a scan of 600 ppi or more may tell "
             "them.")
-
-
-def _solid(ink: int, read: dict[Patch, PatchLight]) -> NDArray[np.float64]:
-    """Light of an ink's solids over the wood's, the mean of its wedge's two."""
-    solids = [light.relative for patch, light in read.items()
-              if patch.kind == "wedge" and patch.tones[ink] == 1.0]
-    return np.mean(solids, axis=0) if solids else np.full(3, np.nan)
 
 
 def _patch_alone(around: Surroundings) -> Surroundings:

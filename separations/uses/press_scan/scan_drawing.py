@@ -12,9 +12,9 @@ from PIL import Image
 
 from separations.uses.calibration.patches import Patch
 from separations.uses.press_scan.patch_light import PatchLight
-from separations.uses.press_scan.register_reading import MarkShift
-from separations.uses.press_scan.scan_dots import HELD_SHARE, StepCount
 from separations.uses.press_scan.scan_picture import ScanPicture
+from separations.uses.press_scan.seen_drawing import draw_seen
+from separations.uses.press_scan.seen_in_picture import SeenInPicture
 from separations.uses.press_scan.sheet_place import SheetPlace
 
 #: Longer side of the drawn picture (pixels).
@@ -23,12 +23,10 @@ _READ, _LEFT_OUT, _MARK = (20, 110, 60), (200, 30, 30), (30, 60, 200)
 
 
 def drawn_scan(picture: ScanPicture, place: SheetPlace, patches: Sequence[Patch],
-               lights: Sequence[PatchLight], register: Sequence[MarkShift],
-               dots: Sequence[StepCount]) -> bytes:
+               lights: Sequence[PatchLight], seen: SeenInPicture) -> bytes:
     """A JPEG: marks that were found in blue, patches read in green, left out in red, crossed.
 
-    In each register mark stands how far its ink lies from the first (mm); in patches whose dots
-    or holes were counted, how many of them are printed, in red where too few are.
+    Over them stands what else was seen, as `separations.uses.press_scan.seen_drawing` writes it.
     """
     rows, columns = picture.levels.shape[:2]
     scale = min(1.0, _SIDE_PX / max(rows, columns))
@@ -52,32 +50,10 @@ def drawn_scan(picture: ScanPicture, place: SheetPlace, patches: Sequence[Patch]
         size = float(np.linalg.norm(corners[0] - corners[1])) / 75
         cv2.putText(shown, patch.name, (round(at[0] - 22 * size), round(at[1] + 8 * size)),
                     cv2.FONT_HERSHEY_SIMPLEX, size, _READ if read else _LEFT_OUT, 2, cv2.LINE_AA)
-    for shift in register:
-        corners = shift.corners_px * scale
-        _outline(shown, corners, _MARK)
-        _label(shown, f"{np.linalg.norm(shift.shift_mm):.2f}", corners.mean(axis=0),
-               float(np.linalg.norm(corners[0] - corners[1])) / 80, _MARK)
-    for step in dots:
-        if step.count.can_be_counted:
-            share = step.count.printed / step.count.looked_for
-            corners = step.corners_px * scale
-            size = float(np.linalg.norm(corners[0] - corners[1])) / 150
-            at = corners[2:].mean(axis=0) * 0.85 + corners[:2].mean(axis=0) * 0.15
-            _label(shown, f"{100 * share:.0f} % {'open' if step.spots.are_holes else 'dots'}", at,
-                   size, _READ if share >= HELD_SHARE else _LEFT_OUT)
+    draw_seen(shown, scale, seen)
     written = io.BytesIO()
     Image.fromarray(shown).save(written, "JPEG", quality=85)
     return written.getvalue()
-
-
-def _label(shown: NDArray[np.uint8], text: str, middle: NDArray[np.float64], size: float,
-           colour: tuple[int, int, int]) -> None:
-    """A few words about a place, on white."""
-    (wide, high), _ = cv2.getTextSize(text, cv2.FONT_HERSHEY_SIMPLEX, size, 1)
-    left, low = round(middle[0] - wide / 2), round(middle[1] + high / 2)
-    cv2.rectangle(shown, (left - 2, low - high - 3), (left + wide + 2, low + 3), (255, 255, 255),
-                  cv2.FILLED)
-    cv2.putText(shown, text, (left, low), cv2.FONT_HERSHEY_SIMPLEX, size, colour, 1, cv2.LINE_AA)
 
 
 def _outline(shown: NDArray[np.uint8], corners: NDArray[np.float64],

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -15,11 +16,9 @@ from tests.made_up_dots import Press, WedgeBits, printed_coverage, wedge_bits
 RULINGS = (45, 55, 65)
 
 
-@pytest.fixture(scope="module")
-def wedges(tmp_path_factory: pytest.TempPathFactory) -> list[WedgeBits]:
-    folder = tmp_path_factory.mktemp("wedges")
-    return [wedge_bits(folder / f"{lpi}", ('"45 lpi"', f'"{lpi} lpi"'),
-                       ('resolution = "600 dpi"', 'resolution = "1440 dpi"')) for lpi in RULINGS]
+def wedge(folder: Path, lpi: int) -> WedgeBits:
+    return wedge_bits(folder / f"{lpi}", ('"45 lpi"', f'"{lpi} lpi"'),
+                      ('resolution = "600 dpi"', 'resolution = "1440 dpi"'))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,15 +72,17 @@ def steps_off(counts: Sequence[StepCount], shares: dict[tuple[bool, float], floa
     return (tones.index(found.held) + 1 if found.held is not None else 0) - truth
 
 
-def test_some_presses_within_one_step(wedges: list[WedgeBits]) -> None:
-    outcomes = [outcome(wedges[case % len(wedges)], made_up(case)) for case in range(5)]
+def test_some_presses_within_one_step(tmp_path: Path) -> None:
+    bits = wedge(tmp_path, RULINGS[1])
+    outcomes = [outcome(bits, made_up(case)) for case in range(5)]
     told = [off for one in outcomes for off in (one.dots, one.holes) if off is not None]
     assert len(told) >= 7
     assert max(map(abs, told)) <= 1
 
 
 @pytest.mark.long
-def test_many_presses_within_one_step(wedges: list[WedgeBits]) -> None:
+def test_many_presses_within_one_step(tmp_path: Path) -> None:
+    wedges = [wedge(tmp_path, lpi) for lpi in RULINGS]
     outcomes = [outcome(wedges[case % len(wedges)], made_up(case)) for case in range(120)]
     dots, holes = ([getattr(one, end) for one in outcomes] for end in ("dots", "holes"))
     for told in (dots, holes):
