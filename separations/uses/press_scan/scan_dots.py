@@ -109,9 +109,8 @@ def counted_end(counts: Sequence[StepCount], ink: int, *, holes: bool) -> Counte
 def uncounted_told(ink: str, what: str, end: CountedEnd) -> str:
     """That an ink's finer dots, or holes, could not be counted, as a sentence."""
     assert end.uncounted is not None
-    which = f"{what} of {100 * end.uncounted:g} %" + (" and finer" if end.held else "")
-    return (f"{ink}: the scan is too coarse to count {which}; a scan of 600 ppi or more may tell "
-            "them.")
+    return (f"{ink}: the scan is too coarse to count {what} of {100 * end.uncounted:g} %; a finer "
+            "one, of 600 ppi or more, may tell them.")
 
 
 def _patch_alone(around: Surroundings) -> Surroundings:
