@@ -27,8 +27,8 @@ def stencils_were_exposed_enough(submission: Submission) -> Iterator[Finding]:
             says=f"On the press's test sheet the stencil held step {step} of the exposure scale "
                  "(read from a scan); tone curves and smallest dots hold for stencils exposed "
                  "alike.",
-            measured=Figure(value=step, unit="steps held"),
-            limit=at_least(WANTED_STEP, "steps held"), source=_SOURCE,
+            measured=Figure(value=step, unit="steps"),
+            limit=at_least(WANTED_STEP, "steps"), source=_SOURCE,
             mend="Lay a 21-step scale on the next stencil; where it tells the same, find the time "
                  "with 'topsheet exposure', print the test sheet again and calibrate."
             if short else "")
