@@ -23,6 +23,7 @@ from separations.uses.calibration.patches import patches_csv, sheet_patches
 from separations.uses.calibration.readings import Readings
 from separations.uses.calibration.sheet_marks import sheet_number
 from separations.uses.calibration.wedge_films import wedge_sheet
+from separations.uses.press_scan.film_spots import film_spots
 from separations.uses.press_scan.joined_scans import JoinedScans, join_scans
 from separations.uses.press_scan.scan_picture import is_picture
 from separations.uses.press_scan.scan_reading import ScanReading, read_scan
@@ -82,10 +83,11 @@ def calibrate_from_scans(
     laid, number = wedge_sheet(job, patches), sheet_number(job, patches)
     lightness = whole_model(job).primaries_lab[:, 0]
     light_inks = any(lightness[1 << ink] > lightness[0] for ink in range(len(job.ink)))
+    spots = film_spots(job, laid)
     read = []
     for path in scans:
         say(f"Reading {path.name}")
-        read.append(read_scan(path, laid, number, light_inks=light_inks))
+        read.append(read_scan(path, laid, number, light_inks=light_inks, spots=spots))
     joined = join_scans(job, patches, read)
     print_seen = seen_of_scans(job, laid, read)
     readings = Readings(
