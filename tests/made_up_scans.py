@@ -92,27 +92,47 @@ def write_two_ink_job(folder: Path, title: str = "Marsh light") -> Path:
     return write_small_job(folder, (SMALL_JOB[start:end], ""), ("Marsh light", title))
 
 
-def printed_sheet(job_path: Path, folder: Path, *, spread_mm: float = 0.035,
-                  wander_mm: float = 0.08, shifts_mm: float = 0.15) -> PrintedSheet:
-    """Make the films, read their bits with another library and print them."""
+@dataclass(frozen=True, kw_only=True, eq=False)
+class MadeFilms:
+    """The films of a test sheet: each ink's name and the film's bits, (rows, columns)."""
+
+    laid: WedgeSheet
+    patches: tuple[Patch, ...]
+    bits: tuple[tuple[str, NDArray[np.bool_]], ...]
+
+
+def made_films(job_path: Path, folder: Path) -> MadeFilms:
+    """Make the films of a job's test sheet and read their bits with another library."""
     job = read_job(job_path)
     patches = sheet_patches(job)
-    laid = wedge_sheet(job, patches)
     names = make_wedge(job_path, folder)
+    return MadeFilms(laid=wedge_sheet(job, patches), patches=patches, bits=tuple(
+        (ink.name, _bits(folder / name)) for name, ink in zip(names, job.ink, strict=True)))
+
+
+def printed_sheet(job_path: Path, folder: Path) -> PrintedSheet:
+    """Make the films and print them."""
+    return print_of(made_films(job_path, folder))
+
+
+def print_of(films: MadeFilms, *, spread_mm: float = 0.035, wander_mm: float = 0.08,
+             shifts_mm: float = 0.15, deeper: float = 1.0) -> PrintedSheet:
+    """Print films; solids have ``deeper`` times the usual density."""
+    laid, patches = films.laid, films.patches
     per_mm = FILM_DPI / 25.4
     aside = round(ASIDE_MM * per_mm)
     random = np.random.default_rng(5)
     through: list[Plane] = []
-    for name, ink in zip(names, job.ink, strict=True):
-        bits = np.pad(_bits(folder / name), aside).astype(np.float32)
+    for ink, film in films.bits:
+        bits = np.pad(film, aside).astype(np.float32)
         moved = np.array([[1, 0, 0], [0, 1, 0]], np.float32)
         moved[:, 2] = random.uniform(-shifts_mm, shifts_mm, 2) * per_mm
         bits = cv2.warpAffine(bits, moved, bits.shape[::-1])
         # ink runs outwards until the blurred bits fall to less than a half, with a soft edge
         soft = cv2.GaussianBlur(bits, (0, 0), spread_mm * per_mm)
         covered = np.clip((soft - _EDGE_AT) / _EDGE_SOFT + 0.5, 0.0, 1.0)
-        for channel, solid in enumerate(SOLIDS[ink.name]):
-            passed = 1.0 - covered * (1.0 - np.float32(np.sqrt(solid)))
+        for channel, solid in enumerate(SOLIDS[ink]):
+            passed = 1.0 - covered * (1.0 - np.float32(solid ** (0.5 * deeper)))
             if len(through) <= channel:
                 through.append(passed)
             else:

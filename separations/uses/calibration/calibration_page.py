@@ -21,6 +21,7 @@ from separations.uses.calibration.patches import Patch
 from separations.uses.calibration.press_fit import InkFit, PressFit
 from separations.uses.calibration.readings import Readings
 from separations.uses.calibration.resampled_fits import FitSpread
+from separations.uses.calibration.step_value_table import step_value_table
 from separations.uses.calibration.sureness import sureness_told
 from separations.uses.calibration.suspects import Suspect
 from separations.uses.calibration.tone_value_table import tone_value_table
@@ -48,6 +49,7 @@ def calibration_html(
         f'<p class="facts">{_facts(job, fit)}{_condition(readings)}</p></header><main>',
         _verdict(suspects), _look_again(suspects), _curves(job, patches, fit, suspects),
         tone_value_table(job, fit, spread.tone_value_sd),
+        step_value_table(job, fit, spread.step_value_sd) if readings.read_from == "scan" else "",
         _colours(job, patches, readings, fit), _transfer(profile),
         _how(chosen), f"<p>{escape(sureness_told(profile))}</p>", "</main>"))
     return ('<!doctype html>\n<html lang="en"><head><meta charset="utf-8">\n'

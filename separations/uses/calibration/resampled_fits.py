@@ -27,7 +27,7 @@ from separations.colour.press_profile import NINETY
 from separations.colour.print_model import PrintModel
 from separations.colour.tone_values import TOLD_TONES
 from separations.uses.calibration.model_choice import ChosenModel, model_by_channels
-from separations.uses.calibration.patches import Patch
+from separations.uses.calibration.patches import STEPS_PERCENT, Patch
 from separations.uses.calibration.press_fit import InkFit, PressFit, fit_at, fit_score
 from separations.uses.calibration.press_sheet import press_sheet
 from separations.uses.calibration.readings import Readings
@@ -47,7 +47,10 @@ _LEAST_REPEATS = 16
 #: Of a normal deviation in three coordinates, what nine in ten lie within over its root mean
 #: square: the root of chi square with three degrees of freedom, 6.251 over 3.
 _NINE_IN_TEN = 1.443
-_UNTOLD = (np.nan,) * len(TOLD_TONES)
+#: Film tones of a wedge between wood and solid.
+STEP_TONES = tuple(step / 100 for step in STEPS_PERCENT[1:-1])
+_VALUE_TONES = (*TOLD_TONES, *STEP_TONES)
+_UNTOLD = (np.nan,) * len(_VALUE_TONES)
 #: Tints that miss by more than this count no further: slips.
 _MOST_DE00 = 6.0
 #: Tints tried for the proof's uncertainty.
@@ -65,6 +68,8 @@ class FitSpread:
     tone_value_sd : ndarray, shape (inks, 3), float64
         Deviation of each ink's Murray-Davies tone value (0 to 1) at `TOLD_TONES`; NaN where a
         densitometer would not tell it.
+    step_value_sd : ndarray, shape (inks, 13), float64
+        The same at `STEP_TONES`.
     n_sd : float
         Deviation of the Yule-Nielsen factor; 0 where it was assumed.
     colour_de00 : float or None
@@ -77,6 +82,7 @@ class FitSpread:
 
     curve_sd: FloatArray
     tone_value_sd: FloatArray
+    step_value_sd: FloatArray
     n_sd: float
     colour_de00: float | None
     solid_de00: tuple[float | None, ...]
@@ -119,15 +125,14 @@ def fit_spread(job: Job, patches: Sequence[Patch], readings: Readings, chosen: C
         if model is not None:
             again = replace(again, model=model)
         curves.append([ink.curve.printed for ink in again.inks])
-        values.append([ink_tone_value_increase(job, place, again) or _UNTOLD
-                       for place, _ in enumerate(again.inks)])
+        values.append(_values(job, again))
         factors.append(again.n)
         if told is not None and again.model is not None:
             away.append(colour_difference(again.model.predict_lab(tints), told))
+    value_sd = _deviation(values, _values(job, fit), np.nan)
     return FitSpread(
         curve_sd=_deviation(curves, [ink.curve.printed for ink in fit.inks], 0.0),
-        tone_value_sd=_deviation(values, [ink_tone_value_increase(job, place, fit) or _UNTOLD
-                                          for place, _ in enumerate(fit.inks)], np.nan),
+        tone_value_sd=value_sd[:, :len(TOLD_TONES)], step_value_sd=value_sd[:, len(TOLD_TONES):],
         n_sd=float(_deviation(factors, fit.n, 0.0)) if fit.n_is_fitted else 0.0,
         colour_de00=float(np.hypot(np.percentile(away, 90), _NINE_IN_TEN * _misfit(
             fit, patches, noise, float(np.mean(np.square(away)))))) if away else None,
@@ -142,6 +147,12 @@ def with_spread(chosen: ChosenModel, spread: FitSpread) -> ChosenModel:
     inks = tuple(replace(ink, curve=replace(ink.curve, sd=sd))
                  for ink, sd in zip(chosen.fit.inks, spread.curve_sd, strict=True))
     return replace(chosen, fit=replace(chosen.fit, inks=inks))
+
+
+def _values(job: Job, fit: PressFit) -> list[tuple[float, ...]]:
+    """Tone value increases of each ink at all film tones at which they are told."""
+    return [ink_tone_value_increase(job, place, fit, _VALUE_TONES) or _UNTOLD
+            for place, _ in enumerate(fit.inks)]
 
 
 def _deviation(found: Sequence[ArrayLike], made_from: ArrayLike, unknown: float) -> FloatArray:
@@ -235,17 +246,17 @@ def _fitted_readings(fit: PressFit, patches: Sequence[Patch], readings: Readings
         if ink.read_as == "density":
             signal = ink.wedge.signal + ink.curve.off * ink.wedge.sd * ink.curve.noise
             density[ink.places] = -fit.n * np.log10(np.maximum(signal, 1e-6))
-    return Readings(density=density, lab=lab, condition=readings.condition)
+    return replace(readings, density=density, lab=lab)
 
 
 def _read_anew(base: Readings, fit: PressFit, noise: FloatArray, random: np.random.Generator,
                count: int) -> Iterator[Readings]:
-    density_noise = np.full(len(base.density), 0.01)
+    density_noise = base.noise_of(np.arange(len(base.density)))
     for ink in fit.inks:
         density_noise[ink.places] *= ink.curve.noise
     for _ in range(count):
-        yield Readings(density=base.density + random.normal(0.0, density_noise),
-                       lab=base.lab + random.normal(0.0, noise, base.lab.shape))
+        yield replace(base, density=base.density + random.normal(0.0, density_noise),
+                      lab=base.lab + random.normal(0.0, noise, base.lab.shape))
 
 
 def _fitted(

@@ -13,6 +13,7 @@ from preflight.job_file.job import Job
 from separations.colour.tone_values import tone_value_of_light
 from separations.uses.calibration.patches import Patch
 from separations.uses.press_scan.scan_reading import ScanReading
+from separations.uses.press_scan.told_wedge import told_wedge
 
 FloatArray = NDArray[np.float64]
 
@@ -39,6 +40,9 @@ class JoinedScans:
     ----------
     density : ndarray, shape (N,), float64
         Density of each wedge's patches over the wood beside them; NaN where not read.
+    noise, shared_sd : ndarray, shape (N,), float64
+        Deviation of each density that repeats tell, and of each tone value (0 to 1) that all
+        patches of an ink share.
     colours : tuple of str
         For each ink the colour of light in which it was read.
     left_out : tuple of (str, str)
@@ -49,6 +53,8 @@ class JoinedScans:
     """
 
     density: FloatArray
+    noise: FloatArray
+    shared_sd: FloatArray
     colours: tuple[str, ...]
     left_out: tuple[tuple[str, str], ...]
     apart: float
@@ -64,8 +70,10 @@ def join_scans(job: Job, patches: Sequence[Patch], scans: Sequence[ScanReading])
         a camera has bent the contrast.
     """
     light = _mean([scan.relative for scan in scans])
+    softer = _mean([scan.softer for scan in scans])
     spread = _mean([scan.spread for scan in scans])
-    density = np.full(len(patches), np.nan)
+    lossy = any(scan.lossy for scan in scans)
+    density, noise, shared = (np.full(len(patches), value) for value in (np.nan, 0.01, 0.0))
     colours, judged = [], []
     where = ", ".join(str(scan.path) for scan in scans)
     for ink, table in enumerate(job.ink):
@@ -85,12 +93,14 @@ def join_scans(job: Job, patches: Sequence[Patch], scans: Sequence[ScanReading])
             raise InputProblem(where=f"{where}: {table.name}",
                                found="a solid that looks like the bare wood",
                                would_do="a meter for this ink, or a picture under whiter light")
-        density[wedge] = -np.log10(np.maximum(light[wedge, best], _LEAST_LIGHT))
+        told = told_wedge(light[wedge], softer[wedge], tones, 10.0**-solid, best,
+                          lossy=lossy)
+        density[wedge] = -np.log10(np.maximum(told.light, _LEAST_LIGHT))
+        noise[wedge], shared[wedge] = told.noise_d, told.shared_sd
         colours.append(COLOURS[best])
         judged.append(_apart(light[wedge], tones, solid))
     known = [one for one in judged if not np.isnan(one)]
     apart = max(known) if known else 0.0
-    lossy = any(scan.lossy for scan in scans)
     if apart > (_MOST_APART_LOSSY if lossy else _MOST_APART):
         raise InputProblem(
             where=where, found="red, green and blue light that give tone values "
@@ -100,7 +110,8 @@ def join_scans(job: Job, patches: Sequence[Patch], scans: Sequence[ScanReading])
                      "from the sensor's data,")
     out = [(patch.name, _reason(place, scans)) for place, patch in enumerate(patches)
            if patch.kind == "wedge" and np.isnan(density[place])]
-    return JoinedScans(density=density, colours=tuple(colours), left_out=tuple(out),
+    return JoinedScans(density=density, noise=noise, shared_sd=shared, colours=tuple(colours),
+                       left_out=tuple(out),
                        apart=apart if apart > (_APART_TOLD_LOSSY if lossy else _APART_TOLD)
                        else 0.0)
 

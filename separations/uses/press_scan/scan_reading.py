@@ -13,7 +13,11 @@ from preflight.input_problem import InputProblem
 from preflight.units import MM_PER_INCH
 from separations.uses.calibration.sheet_marks import SheetNumber
 from separations.uses.calibration.wedge_films import WedgeSheet
-from separations.uses.press_scan.found_sharpening import found_sharpening
+from separations.uses.press_scan.found_sharpening import (
+    HIDDEN_SHARPENING,
+    UNSURE_SHARPENING,
+    found_sharpening,
+)
 from separations.uses.press_scan.mark_finder import find_marks, mirrored_marks
 from separations.uses.press_scan.patch_light import LEAST_PIXELS_PER_MM, PatchLight, read_patch
 from separations.uses.press_scan.scan_drawing import drawn_scan
@@ -53,6 +57,9 @@ class ScanReading:
     relative, spread : ndarray, shape (N, 3), float64
         Light of each patch over its wood's in red, green and blue, and its deviation as a share of
         it; NaN where not read.
+    softer : ndarray, shape (N, 3), float64
+        The same light had the picture been sharpened by `UNSURE_SHARPENING` more than was undone;
+        NaN where not read.
     left_out : tuple of str
         For each patch why it was not read; empty where it was.
     drawn : bytes
@@ -66,6 +73,7 @@ class ScanReading:
     sharpened: float
     relative: NDArray[np.float64]
     spread: NDArray[np.float64]
+    softer: NDArray[np.float64]
     left_out: tuple[str, ...]
     drawn: bytes
 
@@ -91,18 +99,22 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
     """
     picture = open_scan(path)
     place = _placed(picture, laid, number, light_inks=light_inks)
-    picture = replace(picture, sharpened=found_sharpening(
-        picture.coded, picture.levels.shape[:2], place, laid))
+    found = found_sharpening(picture.coded, picture.levels.shape[:2], place, laid)
+    picture = replace(picture, sharpened=found + HIDDEN_SHARPENING)
     lights = tuple(read_patch(picture, place, laid, patch) for patch in laid.patches)
+    more = replace(picture, sharpened=picture.sharpened + UNSURE_SHARPENING)
+    softer = [read_patch(more, place, laid, patch).relative if patch.kind == "wedge"
+              else light.relative for patch, light in zip(laid.patches, lights, strict=True)]
     _need_wood_in_light(path, lights)
     scales = [place.pixels_per_mm(np.array(laid.mark_mm(row, column)))
               for _, row, column in place.marks]
     return ScanReading(
         path=path, colour_told=picture.colour_told,
         in_perspective=max(scales) / min(scales) - 1.0 > _SCALE_OF_PHOTOGRAPHS,
-        lossy=picture.lossy, sharpened=picture.sharpened,
+        lossy=picture.lossy, sharpened=found,
         relative=np.array([light.relative for light in lights]),
         spread=np.array([light.spread for light in lights]),
+        softer=np.array(softer),
         left_out=tuple(light.left_out for light in lights),
         drawn=drawn_scan(picture, place, laid.patches, lights))
 

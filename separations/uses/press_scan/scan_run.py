@@ -13,6 +13,7 @@ from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
 from separations.colour.job_inks import whole_model
 from separations.colour.measured_files.measuring_condition import MeasuringCondition
+from separations.colour.press_profile import NINETY
 from separations.runtime.progress import Say, silent
 from separations.uses.calibration.calibration_run import (
     Calibration,
@@ -21,6 +22,7 @@ from separations.uses.calibration.calibration_run import (
 )
 from separations.uses.calibration.patches import patches_csv, sheet_patches
 from separations.uses.calibration.readings import Readings
+from separations.uses.calibration.resampled_fits import FitSpread
 from separations.uses.calibration.sheet_marks import sheet_number
 from separations.uses.calibration.wedge_films import wedge_sheet
 from separations.uses.press_scan.joined_scans import JoinedScans, join_scans
@@ -88,6 +90,7 @@ def calibrate_from_scans(
     joined = join_scans(job, patches, read)
     readings = Readings(
         density=joined.density, lab=np.full((len(patches), 3), np.nan), read_from="scan",
+        density_noise=joined.noise, shared_sd=joined.shared_sd,
         condition=MeasuringCondition(says=_read_by(job, read, joined)))
     listed = patches_csv(job, patches, joined.density.tolist())
     found = calibrate_sheet(
@@ -97,7 +100,8 @@ def calibrate_from_scans(
                 READINGS_FILE: listed.encode("utf-8-sig"),
                 **{FOUND_FILE.format(k): one.drawn for k, one in enumerate(read, 1)}}),
         out, weighed_path=weighed_path, with_icc=with_icc, varnished=varnished, say=say)
-    return ScanCalibration(calibration=found, says=tuple(_told(job, read, joined)))
+    return ScanCalibration(calibration=found, says=(*_told(job, read, joined),
+                                                    _tone_values_within(job, found.spread)))
 
 
 def _read_by(job: Job, read: Sequence[ScanReading], joined: JoinedScans) -> str:
@@ -109,6 +113,14 @@ def _read_by(job: Job, read: Sequence[ScanReading], joined: JoinedScans) -> str:
     levels = ", ".join(dict.fromkeys(one.colour_told for one in read))
     return (f"read from {count} of the print, over the bare wood beside each patch: {colours} "
             f"light; levels read as {levels}")
+
+
+def _tone_values_within(job: Job, spread: FitSpread) -> str:
+    parts = ", ".join(f"± {100 * NINETY * float(np.nanmax(sd)):.1f} points ({ink.name})"
+                      for ink, sd in zip(job.ink, spread.step_value_sd, strict=True)
+                      if not np.isnan(sd).all())
+    return (f"Tone values, for which n does not count, lie within {parts} or less nine times in "
+            "ten.")
 
 
 def _told(job: Job, read: Sequence[ScanReading], joined: JoinedScans) -> Iterator[str]:
