@@ -31,7 +31,7 @@ FILM_DPI = 600
 ASIDE_MM = 14.0
 #: Light that passes a solid down and up again, in red, green and blue. Invented.
 SOLIDS = {"Yellow": (0.93, 0.80, 0.16), "Magenta": (0.80, 0.16, 0.32), "Cyan": (0.13, 0.50, 0.66),
-          "Black": (0.06, 0.06, 0.065)}
+          "Black": (0.06, 0.06, 0.065), "White": (1.30, 1.55, 2.10)}
 #: The wood's own light. Invented.
 WOOD = np.array([0.62, 0.47, 0.29])
 
@@ -62,7 +62,8 @@ class Taken:
     """How a picture is taken: of a scan unless tilted.
 
     ``turn``, ``tilt`` and ``swing`` are degrees, ``uneven`` is the darkest light over the
-    brightest, ``mixed`` what each of the sensor's colours takes of the others.
+    brightest, ``mixed`` what each of the sensor's colours takes of the others, ``cast`` the light's
+    red, green and blue, ``lattice_per_mm`` the pixels of a screen that shows the sheet.
     """
 
     ppi: float = 300.0
@@ -81,6 +82,8 @@ class Taken:
     contrast: float = 0.0
     mixed: float = 0.06
     mirrored: bool = False
+    cast: tuple[float, float, float] = (1.0, 1.0, 1.0)
+    lattice_per_mm: float = 0.0
     part: tuple[float, float] = (0.0, 1.0)
     seed: int = 1
 
@@ -155,19 +158,23 @@ def true_light(sheet: PrintedSheet, taken: Taken) -> FloatArray:
     return np.asarray((sheet.true * WOOD) @ mixing.T / (WOOD @ mixing.T))
 
 
-def picture_of(sheet: PrintedSheet, taken: Taken) -> NDArray[np.uint8]:
+def picture_of(sheet: PrintedSheet, taken: Taken, ground: FloatArray = WOOD
+               ) -> NDArray[np.uint8]:
     """A picture, (rows, columns, 3), in sRGB."""
     random = np.random.default_rng(taken.seed)
     reduced = min(1.0, 1.25 * taken.ppi / FILM_DPI)
     light = cv2.resize(sheet.light, None, fx=reduced, fy=reduced, interpolation=cv2.INTER_AREA)
     first, end = (round(share * light.shape[1]) for share in taken.part)
     light = light[:, first:end]
-    seen = light * _wood(light.shape[:2], sheet.per_mm * reduced, taken.grain, random)
+    seen = light * _wood(light.shape[:2], sheet.per_mm * reduced, taken.grain, ground, random)
     seen *= _lighting(light.shape[:2], taken.uneven, random)[:, :, None]
+    if taken.lattice_per_mm:
+        seen *= _lattice(light.shape[:2], taken.lattice_per_mm / (sheet.per_mm * reduced))
     if taken.curl_mm:
         seen = _curled(seen, taken.curl_mm * sheet.per_mm * reduced)
     seen = _looked_at(seen, taken, taken.ppi / 25.4 / (sheet.per_mm * reduced))
     seen = cv2.GaussianBlur(seen, (0, 0), taken.blur_px)
+    seen = seen * np.array(taken.cast, np.float32)
     seen = seen @ _mixing(taken).T.astype(np.float32) * np.float32(taken.exposure)
     seen += random.normal(0.0, taken.noise, seen.shape).astype(np.float32) * np.sqrt(
         np.maximum(seen, 0.02))
@@ -208,8 +215,8 @@ def _mixing(taken: Taken) -> FloatArray:
     return (1.0 - 3.0 * taken.mixed) * np.eye(3) + taken.mixed
 
 
-def _wood(shape: tuple[int, int], per_mm: float, grain: float, random: np.random.Generator
-          ) -> Plane:
+def _wood(shape: tuple[int, int], per_mm: float, grain: float, ground: FloatArray,
+          random: np.random.Generator) -> Plane:
     """Wood with fibres along the sheet's length, and slow changes."""
     rows, columns = shape
     fibres = random.normal(0.0, 1.0, (max(2, rows // 40), columns)).astype(np.float32)
@@ -218,7 +225,13 @@ def _wood(shape: tuple[int, int], per_mm: float, grain: float, random: np.random
     figure = cv2.resize(fibres / fibres.std(), (columns, rows), interpolation=cv2.INTER_LINEAR)
     figure += cv2.resize(slow, (columns, rows), interpolation=cv2.INTER_CUBIC)
     depth = np.array([0.8, 1.0, 1.3], np.float32)
-    return np.asarray((1.0 + grain * figure[:, :, None] * depth) * WOOD.astype(np.float32))
+    return np.asarray((1.0 + grain * figure[:, :, None] * depth) * ground.astype(np.float32))
+
+
+def _lattice(shape: tuple[int, int], per_px: float) -> Plane:
+    """The lines between a screen's pixels."""
+    down, across = (1.0 + 0.12 * np.cos(2 * np.pi * per_px * np.arange(side)) for side in shape)
+    return np.asarray((down[:, None] * across)[:, :, None], np.float32)
 
 
 def _lighting(shape: tuple[int, int], uneven: float, random: np.random.Generator) -> Plane:

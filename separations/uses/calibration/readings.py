@@ -26,8 +26,8 @@ from separations.uses.calibration.patches import READING_COLUMNS, Patch, tone_co
 
 FloatArray = NDArray[np.float64]
 
-#: What each reading may be. Densities may be a little below a meter's zero.
-_RANGES = {"D": (-0.2, 6.0), "L": (0.0, 100.0), "a": (-128.0, 128.0), "b": (-128.0, 128.0),
+#: What each reading may be. A white ink's densities are below those of the wood.
+_RANGES = {"D": (-1.0, 6.0), "L": (0.0, 100.0), "a": (-128.0, 128.0), "b": (-128.0, 128.0),
            "X": (0.0, 120.0), "Y": (0.0, 120.0), "Z": (0.0, 120.0)}
 #: Noise to expect of a density. Common practice, no source.
 DENSITY_NOISE = 0.01

@@ -14,12 +14,11 @@ from separations.colour.tone_values import tone_value_of_light
 from separations.uses.calibration.patches import Patch
 from separations.uses.press_scan.scan_reading import ScanReading
 from separations.uses.press_scan.told_wedge import told_wedge
+from separations.uses.press_scan.unfit_inks import need_light, need_quiet, need_solid
 
 FloatArray = NDArray[np.float64]
 
 COLOURS = ("red", "green", "blue")
-#: A colour in which an ink's solid is no darker than this (density) tells nothing of it.
-_LEAST_DENSITY = 0.03
 _LEAST_LIGHT = 1e-4
 #: Density of a solid in a colour by which the curve of the picture's levels is judged.
 _DARK = 0.4
@@ -71,6 +70,7 @@ def join_scans(job: Job, patches: Sequence[Patch], scans: Sequence[ScanReading])
     """
     light = _mean([scan.relative for scan in scans])
     softer = _mean([scan.softer for scan in scans])
+    wood = _mean([scan.wood for scan in scans])
     spread = _mean([scan.spread for scan in scans])
     lossy = any(scan.lossy for scan in scans)
     density, noise, shared = (np.full(len(patches), value) for value in (np.nan, 0.01, 0.0))
@@ -84,17 +84,12 @@ def join_scans(job: Job, patches: Sequence[Patch], scans: Sequence[ScanReading])
         shows = (np.abs(solid) / np.maximum(_middle(spread[wedge]), 1e-6)
                  * np.mean(~np.isnan(light[wedge]), axis=0))
         best = int(np.argmax(np.nan_to_num(shows)))
-        if np.isnan(solid).all():
-            raise InputProblem(
-                where=f"{where}: {table.name}", found="no solid that could be read",
-                would_do="further pictures, so that each ink's wedge is seen whole once; what was "
-                         f"left out: {_reasons(patches, wedge, scans)};")
-        if abs(solid[best]) < _LEAST_DENSITY:
-            raise InputProblem(where=f"{where}: {table.name}",
-                               found="a solid that looks like the bare wood",
-                               would_do="a meter for this ink, or a picture under whiter light")
+        need_solid(where, table.name, solid, _reasons(patches, wedge, scans))
+        need_light(where, table.name, COLOURS[best], wood[best])
         told = told_wedge(light[wedge], softer[wedge], tones, 10.0**-solid, best,
                           lossy=lossy)
+        need_quiet(where, table.name, float(np.log(10.0) * told.noise_d
+                                            / abs(1.0 - 10.0**-solid[best])))
         density[wedge] = -np.log10(np.maximum(told.light, _LEAST_LIGHT))
         noise[wedge], shared[wedge] = told.noise_d, told.shared_sd
         colours.append(COLOURS[best])

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -19,7 +18,7 @@ from separations.uses.press_scan.found_sharpening import (
     found_sharpening,
 )
 from separations.uses.press_scan.mark_finder import find_marks, mirrored_marks
-from separations.uses.press_scan.patch_light import LEAST_PIXELS_PER_MM, PatchLight, read_patch
+from separations.uses.press_scan.patch_light import LEAST_PIXELS_PER_MM, read_patch
 from separations.uses.press_scan.scan_drawing import drawn_scan
 from separations.uses.press_scan.scan_picture import ScanPicture, open_scan
 from separations.uses.press_scan.sheet_place import (
@@ -28,11 +27,12 @@ from separations.uses.press_scan.sheet_place import (
     number_told,
     place_sheet,
 )
+from separations.uses.press_scan.unfit_pictures import (
+    need_mild_compression,
+    need_no_lattice,
+    need_wood_in_light,
+)
 
-#: Bare wood darker than this in its brightest colour (linear light) is night: own rule.
-_LEAST_WOOD = 0.06
-#: Wood whose cells differ by less than this share has no grain: nothing was photographed.
-_LEAST_GRAIN = 0.0015
 #: A scale that differs by more than this over the sheet is that of a photograph. Own rule.
 _SCALE_OF_PHOTOGRAPHS = 0.02
 
@@ -60,6 +60,8 @@ class ScanReading:
     softer : ndarray, shape (N, 3), float64
         The same light had the picture been sharpened by `UNSURE_SHARPENING` more than was undone;
         NaN where not read.
+    wood : ndarray, shape (3,), float64
+        Linear light (0 to 1) of the bare wood in red, green and blue.
     left_out : tuple of str
         For each patch why it was not read; empty where it was.
     drawn : bytes
@@ -74,6 +76,7 @@ class ScanReading:
     relative: NDArray[np.float64]
     spread: NDArray[np.float64]
     softer: NDArray[np.float64]
+    wood: NDArray[np.float64]
     left_out: tuple[str, ...]
     drawn: bytes
 
@@ -98,6 +101,7 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
         it is too small, too dark, or was never printed on wood.
     """
     picture = open_scan(path)
+    need_mild_compression(picture)
     place = _placed(picture, laid, number, light_inks=light_inks)
     found = found_sharpening(picture.coded, picture.levels.shape[:2], place, laid)
     picture = replace(picture, sharpened=found + HIDDEN_SHARPENING)
@@ -105,7 +109,8 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
     more = replace(picture, sharpened=picture.sharpened + UNSURE_SHARPENING)
     softer = [read_patch(more, place, laid, patch).relative if patch.kind == "wedge"
               else light.relative for patch, light in zip(laid.patches, lights, strict=True)]
-    _need_wood_in_light(path, lights)
+    wood = need_wood_in_light(path, lights)
+    need_no_lattice(picture, place, laid)
     scales = [place.pixels_per_mm(np.array(laid.mark_mm(row, column)))
               for _, row, column in place.marks]
     return ScanReading(
@@ -115,7 +120,7 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
         relative=np.array([light.relative for light in lights]),
         spread=np.array([light.spread for light in lights]),
         softer=np.array(softer),
-        left_out=tuple(light.left_out for light in lights),
+        wood=wood, left_out=tuple(light.left_out for light in lights),
         drawn=drawn_scan(picture, place, laid.patches, lights))
 
 
@@ -152,17 +157,3 @@ def _placed(picture: ScanPicture, laid: WedgeSheet, number: SheetNumber, *, ligh
                            found=f"{scale * MM_PER_INCH:.0f} pixels to an inch of sheet",
                            would_do="300 or more; photograph half the sheet at a time, or scan it,")
     return place
-
-
-def _need_wood_in_light(path: Path, lights: Sequence[PatchLight]) -> None:
-    seen = [light for light in lights if not np.isnan(light.grain)]
-    if not seen:
-        return
-    if float(np.median([light.grain for light in seen])) < _LEAST_GRAIN:
-        raise InputProblem(where=str(path), found="patches on a ground without any grain",
-                           would_do="a picture of the print on wood, not a screenshot or a proof,")
-    wood = float(np.median([light.wood for light in seen], axis=0).max())
-    if wood < _LEAST_WOOD:
-        raise InputProblem(where=str(path), found=f"wood with {100 * wood:.0f} % of full light",
-                           would_do="a picture by daylight or on a scanner, exposed so that bare "
-                                    "wood is bright but not white,")

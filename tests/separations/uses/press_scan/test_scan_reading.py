@@ -109,20 +109,6 @@ def test_pictures_that_are_refused(printed: PrintedSheet, scanned_job: Path, tmp
                                                              tmp_path / "noise.png")
 
 
-@pytest.mark.long
-def test_further_pictures_that_are_refused(printed: PrintedSheet, scanned_job: Path,
-                                           tmp_path: Path) -> None:
-    small = replace(SCAN, ppi=200, turn=0.0, part=(0.0, 0.6))
-
-    def sentence(taken: Taken) -> str:
-        return refused(printed, scanned_job, write_picture(printed, taken, tmp_path / "p"))
-
-    assert "% of full light" in sentence(replace(small, exposure=0.06, noise=0.0005))
-    assert "without any grain" in sentence(replace(small, grain=0.0, noise=0.0, uneven=1.0))
-    assert "a camera has changed the contrast" in sentence(replace(SCAN, ppi=200, contrast=0.9))
-    assert "pixels to an inch" in sentence(replace(small, ppi=130))
-
-
 def test_other_sheets_are_told(printed: PrintedSheet, scanned_job: Path, tmp_path: Path) -> None:
     number = sheet_number(read_job(scanned_job), printed.patches).figures
     path = write_picture(printed, replace(SCAN, ppi=200, part=(0.4, 1.0)), tmp_path / "p")
