@@ -15,7 +15,8 @@ from separations.uses.calibration.readings import Readings
 from separations.uses.calibration.resampled_fits import STEP_TONES, fit_spread
 from separations.uses.calibration.shared_spread import with_shared
 from separations.uses.calibration.tone_value_table import ink_tone_value_increase
-from separations.uses.press_scan.joined_scans import COLOURS, JoinedScans
+from separations.uses.press_scan.joined_scans import JoinedScans
+from separations.uses.press_scan.unfit_inks import COLOURS
 from tests.made_up_scans import PrintedSheet
 
 FloatArray = NDArray[np.float64]

@@ -14,11 +14,10 @@ from separations.colour.tone_values import tone_value_of_light
 from separations.uses.calibration.patches import Patch
 from separations.uses.press_scan.scan_reading import ScanReading
 from separations.uses.press_scan.told_wedge import told_wedge
-from separations.uses.press_scan.unfit_inks import need_light, need_quiet, need_solid
+from separations.uses.press_scan.unfit_inks import COLOURS, need_quiet, need_solid
 
 FloatArray = NDArray[np.float64]
 
-COLOURS = ("red", "green", "blue")
 _LEAST_LIGHT = 1e-4
 #: Density of a solid in a colour by which the curve of the picture's levels is judged.
 _DARK = 0.4
@@ -84,12 +83,12 @@ def join_scans(job: Job, patches: Sequence[Patch], scans: Sequence[ScanReading])
         shows = (np.abs(solid) / np.maximum(_middle(spread[wedge]), 1e-6)
                  * np.mean(~np.isnan(light[wedge]), axis=0))
         best = int(np.argmax(np.nan_to_num(shows)))
-        need_solid(where, table.name, solid, _reasons(patches, wedge, scans))
-        need_light(where, table.name, COLOURS[best], wood[best])
+        reasons = _reasons(patches, wedge, scans)
+        need_solid(where, table.name, solid, wood, reasons)
         told = told_wedge(light[wedge], softer[wedge], tones, 10.0**-solid, best,
                           lossy=lossy)
         need_quiet(where, table.name, float(np.log(10.0) * told.noise_d
-                                            / abs(1.0 - 10.0**-solid[best])))
+                                            / abs(1.0 - 10.0**-solid[best])), reasons)
         density[wedge] = -np.log10(np.maximum(told.light, _LEAST_LIGHT))
         noise[wedge], shared[wedge] = told.noise_d, told.shared_sd
         colours.append(COLOURS[best])

@@ -30,8 +30,9 @@ _PAPER_GREY, _PAPER_GRAIN = 0.75, 0.006
 #: tables of ITU-T T.81, annex K, as the usual libraries scale them. Own rule.
 _MOST_STEP = 40.0
 #: Lines to a millimetre of sheet from which on a lattice is looked for, and how many times the
-#: usual power its line has in half of the gaps or more. Own rules: wood had up to 12.
-_LEAST_LINES, _LATTICE_TIMES = 2.0, 40.0
+#: usual power its line has in half of the gaps or more. Own rules: made-up wood had up to 20,
+#: screens 200 and more, but for lines of two pixels that a JPEG had blurred.
+_LEAST_LINES, _LATTICE_TIMES = 2.0, 60.0
 #: Fewest gaps that tell of it.
 _LEAST_GAPS = 12
 
