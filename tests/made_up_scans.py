@@ -158,8 +158,20 @@ def true_light(sheet: PrintedSheet, taken: Taken) -> FloatArray:
     return np.asarray((sheet.true * WOOD) @ mixing.T / (WOOD @ mixing.T))
 
 
-def picture_of(sheet: PrintedSheet, taken: Taken, ground: FloatArray = WOOD
-               ) -> NDArray[np.uint8]:
+@dataclass(frozen=True, kw_only=True, eq=False)
+class LaidBeside:
+    """Squares of known light (N, 3) laid on the wood above the sheet, their middles (N, 2) in mm.
+
+    From the picture's upper left.
+    """
+
+    light: FloatArray
+    at_mm: FloatArray
+    side_mm: float
+
+
+def picture_of(sheet: PrintedSheet, taken: Taken, ground: FloatArray = WOOD,
+               beside: LaidBeside | None = None) -> NDArray[np.uint8]:
     """A picture, (rows, columns, 3), in sRGB."""
     random = np.random.default_rng(taken.seed)
     reduced = min(1.0, 1.25 * taken.ppi / FILM_DPI)
@@ -167,6 +179,11 @@ def picture_of(sheet: PrintedSheet, taken: Taken, ground: FloatArray = WOOD
     first, end = (round(share * light.shape[1]) for share in taken.part)
     light = light[:, first:end]
     seen = light * _wood(light.shape[:2], sheet.per_mm * reduced, taken.grain, ground, random)
+    if beside is not None:
+        side = round(beside.side_mm * sheet.per_mm * reduced)
+        for middle, square in zip(beside.at_mm, beside.light, strict=True):
+            left, top = np.rint(middle * sheet.per_mm * reduced - side / 2).astype(int)
+            seen[top:top + side, left:left + side] = square
     seen *= _lighting(light.shape[:2], taken.uneven, random)[:, :, None]
     if taken.lattice_per_mm:
         seen *= _lattice(light.shape[:2], taken.lattice_per_mm / (sheet.per_mm * reduced))

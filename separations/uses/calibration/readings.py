@@ -56,6 +56,9 @@ class Readings:
     shared_sd : ndarray, shape (N,), float64, or None
         Deviation of each patch's tone value (0 to 1) that all of an ink's patches share, so that
         no repeat tells it; None where there is none.
+    lab_noise : ndarray, shape (3,), float64, or None
+        Deviation of each coordinate of all colours, which no repeat lessens; None where repeats
+        and what a fit leaves over tell it.
     """
 
     density: FloatArray
@@ -64,6 +67,8 @@ class Readings:
     read_from: ReadFrom = "instrument"
     density_noise: FloatArray | None = None
     shared_sd: FloatArray | None = None
+
+    lab_noise: FloatArray | None = None
 
     def noise_of(self, places: NDArray[np.int64]) -> FloatArray:
         """Deviation to expect of the densities at these places."""

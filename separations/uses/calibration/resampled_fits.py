@@ -26,6 +26,7 @@ from separations.colour.colorimetry import colour_difference
 from separations.colour.press_profile import NINETY
 from separations.colour.print_model import PrintModel
 from separations.colour.tone_values import TOLD_TONES
+from separations.uses.calibration.colour_noise import colour_noise
 from separations.uses.calibration.model_choice import ChosenModel, model_by_channels
 from separations.uses.calibration.patches import STEPS_PERCENT, Patch
 from separations.uses.calibration.press_fit import InkFit, PressFit, fit_at, fit_score
@@ -40,10 +41,6 @@ RESAMPLINGS = 32
 #: Half of the range of n in which its best is sought, by a parabola through three fits.
 _N_STEP = 0.3
 _N_RANGE = (1.0, 4.0)
-#: Noise of a reading is at least this (CIELAB), however well a fit goes through.
-_LEAST_NOISE = 0.05
-#: Fewest repeats that tell the noise. Own rule: deviations from so many are sure to about a sixth.
-_LEAST_REPEATS = 16
 #: Of a normal deviation in three coordinates, what nine in ten lie within over its root mean
 #: square: the root of chi square with three degrees of freedom, 6.251 over 3.
 _NINE_IN_TEN = 1.443
@@ -108,9 +105,7 @@ def fit_spread(job: Job, patches: Sequence[Patch], readings: Readings, chosen: C
     tends to: White 1982. Seeds are fixed: same readings, same ±.
     """
     fit, random = chosen.fit, np.random.default_rng(_SEED)
-    noise = _noise_of_repeats(fit, patches, readings)
-    if noise is None:
-        noise = _noise(fit, readings)
+    noise = colour_noise(fit, patches, readings)
     base = _fitted_readings(fit, patches, readings)
     curves, values, factors, away = [], [], [], []
     tints = random.random((_PROOF_TINTS, 0 if fit.model is None else fit.model.ink_count))
@@ -168,28 +163,6 @@ def _deviation(found: Sequence[ArrayLike], made_from: ArrayLike, unknown: float)
     return np.asarray(few * np.sqrt(np.mean((np.asarray(found, np.float64) - truth)**2, axis=0)))
 
 
-def _noise_of_repeats(fit: PressFit, patches: Sequence[Patch], readings: Readings
-                      ) -> FloatArray | None:
-    """Noise of each coordinate from patches that are there more than once; None of too few."""
-    used = ~np.isnan(readings.lab[:, 0])
-    for ink in fit.inks:
-        used[ink.places[~ink.curve.used]] = False
-    places: dict[tuple[float, ...], list[int]] = {}
-    for place in np.flatnonzero(used).tolist():
-        places.setdefault(patches[place].percent, []).append(place)
-    # one reading told at several places is one reading
-    groups = [np.unique(readings.lab[group], axis=0) for group in places.values()]
-    groups = [group for group in groups if len(group) > 1]
-    free = sum(len(group) - 1 for group in groups)
-    if free < _LEAST_REPEATS:
-        return None
-    off = np.concatenate([(group - group.mean(axis=0)) * np.sqrt(len(group) / (len(group) - 1))
-                          for group in groups])
-    spread = 1.4826 * np.median(np.abs(off), axis=0)
-    kept = np.where(np.abs(off) <= 3.5 * np.maximum(spread, _LEAST_NOISE), off, np.nan)
-    return np.asarray(np.maximum(np.sqrt(np.nanmean(kept**2, axis=0)), _LEAST_NOISE))
-
-
 def _noise_of_patches(fit: PressFit, patches: Sequence[Patch], readings: Readings,
                       noise: FloatArray) -> FloatArray:
     """Deviation of each patch's coordinates (N, 3).
@@ -224,16 +197,6 @@ def _misfit(fit: PressFit, patches: Sequence[Patch], noise: FloatArray, of_fit: 
     free = max(count - int(fit.n_is_fitted), 1)
     few = float(stdtrit(free, 0.95)) / NINETY
     return few * float(np.sqrt(max(missed * count / free - by_noise - of_fit, 0.0)))
-
-
-def _noise(fit: PressFit, readings: Readings) -> FloatArray:
-    """Noise of each coordinate of a colour reading, from what the fit left over."""
-    left = (readings.lab - fit.predicted_lab)[~np.isnan(fit.de00)]
-    if not len(left):
-        return np.full(3, _LEAST_NOISE)
-    spread = 1.4826 * np.median(np.abs(left), axis=0)
-    kept = np.where(np.abs(left) <= 3.0 * np.maximum(spread, _LEAST_NOISE), left, np.nan)
-    return np.asarray(np.maximum(np.sqrt(np.nanmean(kept**2, axis=0)), _LEAST_NOISE))
 
 
 def _fitted_readings(fit: PressFit, patches: Sequence[Patch], readings: Readings) -> Readings:
@@ -286,7 +249,9 @@ def _fitted(
 
 
 def _solids_read(ink: InkFit, readings: Readings) -> int:
-    """How many colours of its solid were read."""
+    """How many colours of its solid were read, each with noise of its own."""
+    if readings.lab_noise is not None:
+        return 1
     solid = ink.places[ink.wedge.tones >= 1.0]
     return max(1, int((~np.isnan(readings.lab[solid, 0])).sum()))
 

@@ -38,6 +38,8 @@ class JoinedScans:
     ----------
     density : ndarray, shape (N,), float64
         Density of each wedge's patches over the wood beside them; NaN where not read.
+    light : ndarray, shape (N, 3), float64
+        Light of every patch over the wood's in red, green and blue, mean over the pictures.
     noise, shared_sd : ndarray, shape (N,), float64
         Deviation of each density that repeats tell, and of each tone value (0 to 1) that all
         patches of an ink share.
@@ -51,6 +53,7 @@ class JoinedScans:
     """
 
     density: FloatArray
+    light: FloatArray
     noise: FloatArray
     shared_sd: FloatArray
     colours: tuple[str, ...]
@@ -104,8 +107,8 @@ def join_scans(job: Job, patches: Sequence[Patch], scans: Sequence[ScanReading])
                      "from the sensor's data,")
     out = [(patch.name, _reason(place, scans)) for place, patch in enumerate(patches)
            if patch.kind == "wedge" and np.isnan(density[place])]
-    return JoinedScans(density=density, noise=noise, shared_sd=shared, colours=tuple(colours),
-                       left_out=tuple(out),
+    return JoinedScans(density=density, light=light, noise=noise, shared_sd=shared,
+                       colours=tuple(colours), left_out=tuple(out),
                        apart=apart if apart > (_APART_TOLD_LOSSY if lossy else _APART_TOLD)
                        else 0.0)
 

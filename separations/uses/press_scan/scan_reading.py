@@ -12,11 +12,13 @@ from preflight.input_problem import InputProblem
 from preflight.units import MM_PER_INCH
 from separations.uses.calibration.sheet_marks import SheetNumber
 from separations.uses.calibration.wedge_films import WedgeSheet
+from separations.uses.press_scan.beside_target import NOTHING_BESIDE, Beside
 from separations.uses.press_scan.found_sharpening import (
     HIDDEN_SHARPENING,
     UNSURE_SHARPENING,
     found_sharpening,
 )
+from separations.uses.press_scan.grey_curve import GREY_TOLD, with_grey_curve
 from separations.uses.press_scan.mark_finder import find_marks, mirrored_marks
 from separations.uses.press_scan.patch_light import LEAST_PIXELS_PER_MM, read_patch
 from separations.uses.press_scan.scan_drawing import drawn_scan
@@ -27,6 +29,7 @@ from separations.uses.press_scan.sheet_place import (
     number_told,
     place_sheet,
 )
+from separations.uses.press_scan.target_light import TargetLight, target_light
 from separations.uses.press_scan.unfit_pictures import (
     need_mild_compression,
     need_no_lattice,
@@ -62,6 +65,10 @@ class ScanReading:
         NaN where not read.
     wood : ndarray, shape (3,), float64
         Linear light (0 to 1) of the bare wood in red, green and blue.
+    light : ndarray, shape (3, 65536), float32
+        What its levels mean as light.
+    target : TargetLight or None
+        Light of the colour target beside the sheet, where it is in this picture.
     left_out : tuple of str
         For each patch why it was not read; empty where it was.
     drawn : bytes
@@ -77,12 +84,14 @@ class ScanReading:
     spread: NDArray[np.float64]
     softer: NDArray[np.float64]
     wood: NDArray[np.float64]
+    light: NDArray[np.float32]
+    target: TargetLight | None
     left_out: tuple[str, ...]
     drawn: bytes
 
 
-def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: bool
-              ) -> ScanReading:
+def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: bool,
+              beside: Beside = NOTHING_BESIDE) -> ScanReading:
     """Read a picture.
 
     Parameters
@@ -93,16 +102,23 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
         The number that its marks tell.
     light_inks : bool
         Whether an ink is lighter than the wood.
+    beside : Beside
+        What of known values lies beside the sheet, or told another picture of the same camera.
 
     Raises
     ------
     InputProblem
         When it is no picture that can be read; no sheet, another one or a mirrored one is in it;
-        it is too small, too dark, or was never printed on wood.
+        it is too small, too dark, or was never printed on wood; when a grey scale or target is not
+        where its table says.
     """
     picture = open_scan(path)
     need_mild_compression(picture)
     place = _placed(picture, laid, number, light_inks=light_inks)
+    if beside.grey is not None and beside.grey.is_in(path):
+        picture = with_grey_curve(picture, place, laid, beside.grey)
+    elif beside.light is not None:
+        picture = replace(picture, light=beside.light, colour_told=GREY_TOLD)
     found = found_sharpening(picture.coded, picture.levels.shape[:2], place, laid)
     picture = replace(picture, sharpened=found + HIDDEN_SHARPENING)
     lights = tuple(read_patch(picture, place, laid, patch) for patch in laid.patches)
@@ -120,7 +136,8 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
         relative=np.array([light.relative for light in lights]),
         spread=np.array([light.spread for light in lights]),
         softer=np.array(softer),
-        wood=wood, left_out=tuple(light.left_out for light in lights),
+        wood=wood, light=picture.light, target=target_light(picture, lights, beside),
+        left_out=tuple(light.left_out for light in lights),
         drawn=drawn_scan(picture, place, laid.patches, lights))
 
 
