@@ -28,6 +28,7 @@ from separations.uses.calibration.wedge_films import wedge_sheet
 from separations.uses.press_scan.beside_target import (
     NOTHING_BESIDE,
     Beside,
+    BesideTarget,
     read_colour_target,
     read_grey_scale,
 )
@@ -98,6 +99,7 @@ def calibrate_from_scans(
     lightness = whole_model(job).primaries_lab[:, 0]
     light_inks = any(lightness[1 << ink] > lightness[0] for ink in range(len(job.ink)))
     read = []
+    beside = _in_pictures(beside, scans)
     for path in _first_with_grey(scans, beside):
         say(f"Reading {path.name}")
         read.append(read_scan(path, laid, number, light_inks=light_inks, beside=beside))
@@ -134,18 +136,28 @@ def beside_sheet(grey_path: Path | None, colours_path: Path | None) -> Beside:
                   colours=None if colours_path is None else read_colour_target(colours_path))
 
 
-def _first_with_grey(scans: Sequence[Path], beside: Beside) -> tuple[Path, ...]:
-    """The pictures, that with the grey scale first; each table's picture is among them.
+def _in_pictures(beside: Beside, scans: Sequence[Path]) -> Beside:
+    """What lies beside the sheet, in the first picture unless its table names another.
 
     Raises
     ------
     InputProblem
-        When a table names another picture.
+        When a table names a picture that was not given.
     """
-    for target in (beside.grey, beside.colours):
-        if target is not None and not any(target.is_in(path) for path in scans):
+    def placed(target: BesideTarget | None) -> BesideTarget | None:
+        if target is None:
+            return None
+        target = replace(target, picture=target.picture or scans[0].name)
+        if not any(target.is_in(path) for path in scans):
             raise InputProblem(where=f"{target.path}: picture", found=f"'{target.picture}'",
                                would_do="the name of one of the pictures given")
+        return target
+
+    return replace(beside, grey=placed(beside.grey), colours=placed(beside.colours))
+
+
+def _first_with_grey(scans: Sequence[Path], beside: Beside) -> tuple[Path, ...]:
+    """The pictures, that with the grey scale first: it tells the others' levels as well."""
     grey = beside.grey
     return tuple(scans) if grey is None else tuple(
         sorted(scans, key=lambda path: not grey.is_in(path)))

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from click.testing import CliRunner
 from numpy.typing import NDArray
 from PIL import Image
 
@@ -15,6 +16,7 @@ from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
 from separations.colour.colorimetry import colour_difference, xyz_to_lab
 from separations.colour.press_profile_file import read_press_profile
+from separations.command_line import topsheet
 from separations.uses.calibration.sheet_marks import sheet_number
 from separations.uses.press_scan.beside_target import (
     Beside,
@@ -160,6 +162,23 @@ def test_grey_scales_that_tell_too_little(tmp_path: Path, text: str, told: str) 
     with pytest.raises(InputProblem) as caught:
         read_grey_scale(path)
     assert told in caught.value.sentence
+
+
+def test_a_table_goes_with_pictures_that_are_given(scanned_job: Path, tmp_path: Path) -> None:
+    """Not with a list of readings, nor with a picture of another name."""
+    table, listed = tmp_path / "grey.csv", tmp_path / "list.csv"
+    rows = [f"{density},{density * 100:.0f},9,other.png" for density in (0.1, 0.3, 0.5, 0.7, 0.9)]
+    table.write_text("\n".join(["D,x,y,picture", *rows]), encoding="utf-8")
+    listed.write_text("patch,D\nA1,0\n", encoding="utf-8")
+    picture = saved(np.zeros((9, 9, 3), np.uint8), tmp_path / "p.png")
+    for measured, told in ((listed, "a list of readings needs none"),
+                           (picture, "found 'other.png'; the name of one of the pictures given")):
+        ran = CliRunner().invoke(topsheet, [
+            "calibrate", str(scanned_job), str(measured), "--grey-scale", str(table), "--out",
+            str(tmp_path / "press")])
+        assert isinstance(ran.exception, InputProblem)
+        assert told in ran.exception.sentence
+    assert not (tmp_path / "press").exists()
 
 
 def test_places_between_the_corners_of_a_grid_seen_aslant(tmp_path: Path) -> None:
