@@ -21,6 +21,7 @@ from separations.uses.press_scan.found_sharpening import (
 from separations.uses.press_scan.grey_curve import GREY_TOLD, with_grey_curve
 from separations.uses.press_scan.mark_finder import find_marks, mirrored_marks
 from separations.uses.press_scan.patch_light import LEAST_PIXELS_PER_MM, read_patch
+from separations.uses.press_scan.register_reading import MarkShift, read_register_marks
 from separations.uses.press_scan.scan_drawing import drawn_scan
 from separations.uses.press_scan.scan_picture import ScanPicture, open_scan
 from separations.uses.press_scan.sheet_place import (
@@ -71,6 +72,8 @@ class ScanReading:
         Light of the colour target beside the sheet, where it is in this picture.
     left_out : tuple of str
         For each patch why it was not read; empty where it was.
+    register : tuple of MarkShift
+        Register marks that were read.
     drawn : bytes
         A JPEG of the picture with what was found.
     """
@@ -87,6 +90,7 @@ class ScanReading:
     light: NDArray[np.float32]
     target: TargetLight | None
     left_out: tuple[str, ...]
+    register: tuple[MarkShift, ...]
     drawn: bytes
 
 
@@ -127,6 +131,7 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
               else light.relative for patch, light in zip(laid.patches, lights, strict=True)]
     wood = need_wood_in_light(path, lights)
     need_no_lattice(picture, place, laid)
+    register = tuple(read_register_marks(picture, place, laid))
     scales = [place.pixels_per_mm(np.array(laid.mark_mm(row, column)))
               for _, row, column in place.marks]
     return ScanReading(
@@ -135,10 +140,10 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
         lossy=picture.lossy, sharpened=found,
         relative=np.array([light.relative for light in lights]),
         spread=np.array([light.spread for light in lights]),
-        softer=np.array(softer),
-        wood=wood, light=picture.light, target=target_light(picture, lights, beside),
-        left_out=tuple(light.left_out for light in lights),
-        drawn=drawn_scan(picture, place, laid.patches, lights))
+        softer=np.array(softer), wood=wood, light=picture.light,
+        target=target_light(picture, lights, beside),
+        left_out=tuple(light.left_out for light in lights), register=register,
+        drawn=drawn_scan(picture, place, laid.patches, lights, register))
 
 
 def _placed(picture: ScanPicture, laid: WedgeSheet, number: SheetNumber, *, light_inks: bool

@@ -35,10 +35,8 @@ from separations.uses.press_scan.beside_target import (
 from separations.uses.press_scan.grey_curve import GREY_TOLD
 from separations.uses.press_scan.joined_scans import JoinedScans, join_scans
 from separations.uses.press_scan.scan_picture import is_picture
-from separations.uses.press_scan.scan_reading import (
-    ScanReading,
-    read_scan,
-)
+from separations.uses.press_scan.scan_reading import ScanReading, read_scan
+from separations.uses.press_scan.seen_of_scans import seen_of_scans
 from separations.uses.press_scan.target_colours import TargetFit, solid_colours, target_fit
 
 #: The list of patches as read, and the pictures with what was found, by number.
@@ -107,6 +105,7 @@ def calibrate_from_scans(
             beside = replace(beside, light=read[0].light)
     joined = join_scans(job, patches, read)
     target = target_fit(read, beside)
+    print_seen = seen_of_scans(job, laid, read)
     readings = Readings(
         density=joined.density, read_from="scan", density_noise=joined.noise,
         shared_sd=joined.shared_sd, lab=solid_colours(patches, joined, target),
@@ -118,10 +117,12 @@ def calibrate_from_scans(
             patches=patches, readings=readings, where=", ".join(map(str, scans)),
             further_files={
                 READINGS_FILE: listed.encode("utf-8-sig"),
-                **{FOUND_FILE.format(k): one.drawn for k, one in enumerate(read, 1)}}),
+                **{FOUND_FILE.format(k): one.drawn for k, one in enumerate(read, 1)}},
+            seen=print_seen.inks),
         out, weighed_path=weighed_path, with_icc=with_icc, varnished=varnished, say=say)
-    return ScanCalibration(calibration=found, says=(*_told(job, read, joined, target),
-                                                    _tone_values_within(job, found.spread)))
+    return ScanCalibration(calibration=found, says=(
+        *_told(job, read, joined, target), _tone_values_within(job, found.spread),
+        *print_seen.says))
 
 
 def beside_sheet(grey_path: Path | None, colours_path: Path | None) -> Beside:
