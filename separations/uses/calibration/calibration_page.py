@@ -143,10 +143,12 @@ def _colours(job: Job, patches: Sequence[Patch], readings: Readings, fit: PressF
     tints = fit.de00[[p.kind == "tint overprint" for p in patches]]
     told = "" if np.isnan(tints).all() else (
         f" Mean {np.nanmean(tints):.1f}, most {np.nanmax(tints):.1f}.")
-    return ("<h2>Solids on solids</h2><p>Predicted by layering the single solids; jobs that use "
-            "this profile take the readings in their place.</p>"
-            + _table(heads, rows["solid overprint"])
-            + "<h2>Tints on tints</h2><p>Of these only n was fitted: they show how well solids, "
+    solids = ("<h2>Solids on solids</h2><p>Predicted by layering the single solids; jobs that use "
+              "this profile take the readings in their place.</p>"
+              + _table(heads, rows["solid overprint"]))
+    if not rows["tint overprint"]:
+        return solids
+    return (solids + "<h2>Tints on tints</h2><p>Of these only n was fitted: they show how well solids, "
             f"curves and n predict a print.{told}</p>" + _table(heads, rows["tint overprint"]))
 
 

@@ -109,7 +109,9 @@ def fit_spread(job: Job, patches: Sequence[Patch], readings: Readings, chosen: C
     base = _fitted_readings(fit, patches, readings)
     curves, values, factors, away = [], [], [], []
     tints = random.random((_PROOF_TINTS, 0 if fit.model is None else fit.model.ink_count))
-    told = None if fit.model is None else fit.model.predict_lab(tints)
+    # of tints a picture tells no colours, so that nothing tells how well they are predicted
+    proved = fit.model if readings.read_from == "instrument" else None
+    told = None if proved is None else proved.predict_lab(tints)
     for anew in _read_anew(base, fit, _noise_of_patches(fit, patches, readings, noise), random,
                            count):
         model = (model_by_channels(job, patches, anew, fit, distrusted) if chosen.channel_curves

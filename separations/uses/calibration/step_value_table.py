@@ -27,7 +27,7 @@ def step_value_table(job: Job, fit: PressFit, step_value_sd: NDArray[np.float64]
         told = ink_tone_value_increase(job, place, fit, STEP_TONES)
         if told is None:
             continue
-        cells = [f"{100 * (tone + more):.1f} ± {100 * NINETY * off:.1f}"
+        cells = [f"{100 * (tone + more):.1f}&nbsp;±&nbsp;{100 * NINETY * off:.1f}"
                  for tone, more, off in zip(STEP_TONES, told, sd, strict=True)]
         rows.append(f"<tr><td>{escape(table.name)}</td>"
                     + "".join(f'<td class="number">{cell}</td>' for cell in cells) + "</tr>")
