@@ -148,8 +148,9 @@ def _colours(job: Job, patches: Sequence[Patch], readings: Readings, fit: PressF
               + _table(heads, rows["solid overprint"]))
     if not rows["tint overprint"]:
         return solids
-    return (solids + "<h2>Tints on tints</h2><p>Of these only n was fitted: they show how well solids, "
-            f"curves and n predict a print.{told}</p>" + _table(heads, rows["tint overprint"]))
+    return (solids + "<h2>Tints on tints</h2><p>Of these only n was fitted: they show how well "
+            f"solids, curves and n predict a print.{told}</p>"
+            + _table(heads, rows["tint overprint"]))
 
 
 def _transfer(profile: PressProfile) -> str:

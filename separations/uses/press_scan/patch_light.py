@@ -128,7 +128,7 @@ def _judged(light: NDArray[np.float32], clipped: NDArray[np.float32], per_mm: fl
         if over.any():
             colours = [name for name, is_over in zip(("red", "green", "blue"), over, strict=True)
                        if is_over]
-            reason = f"its {' and '.join(colours)} light lies {BEYOND_LEVELS}"
+            reason = "its " + " and ".join(colours) + " light lies " + BEYOND_LEVELS
             relative[over] = np.nan
     grain = (float(wood[kept_wood, 1].std() / max(float(level[1]), _LEAST_LIGHT))
              if kept_wood.any() else np.nan)
