@@ -124,6 +124,7 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
     elif beside.light is not None:
         picture = replace(picture, light=beside.light, colour_told=GREY_TOLD)
     found = found_sharpening(picture.coded, picture.levels.shape[:2], place, laid)
+    undone = replace(picture, sharpened=found)
     picture = replace(picture, sharpened=found + HIDDEN_SHARPENING)
     lights = tuple(read_patch(picture, place, laid, patch) for patch in laid.patches)
     more = replace(picture, sharpened=picture.sharpened + UNSURE_SHARPENING)
@@ -131,7 +132,7 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
               else light.relative for patch, light in zip(laid.patches, lights, strict=True)]
     wood = need_wood_in_light(path, lights)
     need_no_lattice(picture, place, laid)
-    register = tuple(read_register_marks(picture, place, laid))
+    register = tuple(read_register_marks(undone, place, laid))
     scales = [place.pixels_per_mm(np.array(laid.mark_mm(row, column)))
               for _, row, column in place.marks]
     return ScanReading(
