@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from preflight.units import MM_PER_INCH
 from separations.uses.calibration.sheet_marks import SheetNumber
 from separations.uses.calibration.wedge_films import WedgeSheet
 from separations.uses.press_scan.beside_target import NOTHING_BESIDE, Beside
+from separations.uses.press_scan.film_spots import FilmSpots
 from separations.uses.press_scan.found_sharpening import (
     HIDDEN_SHARPENING,
     UNSURE_SHARPENING,
@@ -21,9 +23,9 @@ from separations.uses.press_scan.found_sharpening import (
 from separations.uses.press_scan.grey_curve import GREY_TOLD, with_grey_curve
 from separations.uses.press_scan.mark_finder import find_marks, mirrored_marks
 from separations.uses.press_scan.patch_light import LEAST_PIXELS_PER_MM, read_patch
-from separations.uses.press_scan.register_reading import MarkShift, read_register_marks
 from separations.uses.press_scan.scan_drawing import drawn_scan
 from separations.uses.press_scan.scan_picture import ScanPicture, open_scan
+from separations.uses.press_scan.seen_in_picture import SeenInPicture, look_at_picture
 from separations.uses.press_scan.sheet_place import (
     LEAST_PLACE_MARKS,
     SheetPlace,
@@ -72,8 +74,8 @@ class ScanReading:
         Light of the colour target beside the sheet, where it is in this picture.
     left_out : tuple of str
         For each patch why it was not read; empty where it was.
-    register : tuple of MarkShift
-        Register marks that were read.
+    seen : SeenInPicture
+        What else it shows.
     drawn : bytes
         A JPEG of the picture with what was found.
     """
@@ -90,12 +92,12 @@ class ScanReading:
     light: NDArray[np.float32]
     target: TargetLight | None
     left_out: tuple[str, ...]
-    register: tuple[MarkShift, ...]
+    seen: SeenInPicture
     drawn: bytes
 
 
 def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: bool,
-              beside: Beside = NOTHING_BESIDE) -> ScanReading:
+              beside: Beside = NOTHING_BESIDE, spots: Sequence[FilmSpots] = ()) -> ScanReading:
     """Read a picture.
 
     Parameters
@@ -108,6 +110,8 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
         Whether an ink is lighter than the wood.
     beside : Beside
         What of known values lies beside the sheet, or told another picture of the same camera.
+    spots : sequence of FilmSpots
+        What the sheet's films hold that may be counted.
 
     Raises
     ------
@@ -132,7 +136,7 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
               else light.relative for patch, light in zip(laid.patches, lights, strict=True)]
     wood = need_wood_in_light(path, lights)
     need_no_lattice(picture, place, laid)
-    register = tuple(read_register_marks(undone, place, laid))
+    seen = look_at_picture(undone, place, laid, spots, lights)
     scales = [place.pixels_per_mm(np.array(laid.mark_mm(row, column)))
               for _, row, column in place.marks]
     return ScanReading(
@@ -143,8 +147,8 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
         spread=np.array([light.spread for light in lights]),
         softer=np.array(softer), wood=wood, light=picture.light,
         target=target_light(picture, lights, beside),
-        left_out=tuple(light.left_out for light in lights), register=register,
-        drawn=drawn_scan(picture, place, laid.patches, lights, register))
+        left_out=tuple(light.left_out for light in lights), seen=seen,
+        drawn=drawn_scan(picture, place, laid.patches, lights, seen, beside.squares_px(path)))
 
 
 def _placed(picture: ScanPicture, laid: WedgeSheet, number: SheetNumber, *, light_inks: bool

@@ -32,6 +32,7 @@ from separations.uses.press_scan.beside_target import (
     read_colour_target,
     read_grey_scale,
 )
+from separations.uses.press_scan.film_spots import film_spots
 from separations.uses.press_scan.grey_curve import GREY_TOLD
 from separations.uses.press_scan.joined_scans import JoinedScans, join_scans
 from separations.uses.press_scan.scan_picture import is_picture
@@ -96,11 +97,13 @@ def calibrate_from_scans(
     laid, number = wedge_sheet(job, patches), sheet_number(job, patches)
     lightness = whole_model(job).primaries_lab[:, 0]
     light_inks = any(lightness[1 << ink] > lightness[0] for ink in range(len(job.ink)))
+    spots = film_spots(job, laid)
     by_path: dict[Path, ScanReading] = {}
     beside = _in_pictures(beside, scans)
     for path in _first_with_grey(scans, beside):
         say(f"Reading {path.name}")
-        by_path[path] = read_scan(path, laid, number, light_inks=light_inks, beside=beside)
+        by_path[path] = read_scan(path, laid, number, light_inks=light_inks, beside=beside,
+                                  spots=spots)
         if beside.grey is not None and beside.light is None:
             beside = replace(beside, light=by_path[path].light)
     read = [by_path[path] for path in scans]
