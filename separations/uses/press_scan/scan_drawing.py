@@ -27,7 +27,8 @@ def drawn_scan(picture: ScanPicture, place: SheetPlace, patches: Sequence[Patch]
                squares_px: Sequence[NDArray[np.float64]] = ()) -> bytes:
     """A JPEG: marks that were found in blue, patches read in green, left out in red, crossed.
 
-    Squares that were read beside the sheet are green as well. Over them stands what else was seen, as `separations.uses.press_scan.seen_drawing` writes it.
+    Squares that were read beside the sheet are green as well. Over them stands what else was seen,
+    as `separations.uses.press_scan.seen_drawing` writes it.
     """
     rows, columns = picture.levels.shape[:2]
     scale = min(1.0, _SIDE_PX / max(rows, columns))
