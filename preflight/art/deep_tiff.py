@@ -23,7 +23,7 @@ from preflight.input_problem import InputProblem
 #: How ways of packing are called that are not unpacked.
 _PACKINGS = {7: "JPEG", 34712: "JPEG 2000", 34887: "LERC", 34925: "LZMA", 50000: "Zstandard",
              50001: "WebP", 50002: "JPEG XL"}
-_NUMBERS = {"whole": "whole numbers", "signed": "whole numbers with a sign",
+_NUMBERS = {"whole": "whole numbers", "signed": "signed whole numbers",
             "float": "floating point", "other": "numbers of another kind"}
 _MOST_SAMPLES = 16
 #: What floating point may overshoot 0 to 1 by, and on what share of the pixels it may overshoot by

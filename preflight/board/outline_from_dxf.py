@@ -81,7 +81,7 @@ def _document(path: Path) -> DxfDrawing:
             return readfile(path)
         document, _ = recover.readfile(path)
     except Exception as fault:  # what is no DXF makes the reader raise anything
-        raise InputProblem(where=str(path), found=f"no sound DXF ({type(fault).__name__})",
+        raise InputProblem(where=str(path), found=f"no valid DXF ({type(fault).__name__})",
                            would_do=_ASKED) from None
     return document
 

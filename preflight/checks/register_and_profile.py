@@ -80,12 +80,12 @@ def _against(budget: RegisterBudget, trap: _Trap, source: Source, mend: str) -> 
         limit=Figure(value=hidden_mm, unit="mm"), source=source,
         place=budget.worst_place if grade is not Grade.CLEAR else None,
         mend="" if grade is Grade.CLEAR else
-        f"{mend}; or mend the greatest cause, {greatest.name}: {greatest.mend}.")
+        f"{mend}; or lessen the greatest cause, {greatest.name}: {greatest.mend}.")
 
 
 #: What a profile is to tell of an ink.
 _ASKED = ("threads per cm", "thread", "ruling")
-_CHECK = "Press profile fits the mesh and ruling"
+_CHECK = "Mesh and ruling of the press profile"
 #: What was off: words, per cent, and the limit that it is held against.
 Difference = tuple[str, float, Limit]
 

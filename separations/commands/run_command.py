@@ -33,13 +33,13 @@ from separations.commands.terminal import (
 @click.option("--again", is_flag=True,
               help="Of several jobs, make even those whose outputs are up to date.")
 @click.option("--at-once", type=click.IntRange(1, 1024), default=None, metavar="NUMBER",
-              help="Most jobs at a time (default: as many as processors, or workers of the "
-                   "cluster; memory may allow fewer).")
+              help="Most jobs at a time (default: as many as there are processors, or workers "
+                   "of the cluster; memory may allow fewer).")
 @click.option("--overview", type=click.Path(path_type=Path), default=None, metavar="FOLDER",
               help="Of several jobs, where the page on all of them goes (default: overview, with "
                    "the outputs or beside the first job).")
 @click.option("--stock", type=click.Path(path_type=Path), default=None, metavar="FILE",
-              help="A stock list in TOML, which the ink of all jobs is held against.")
+              help="A stock list in TOML, to hold the ink of all jobs against.")
 @click.option("--cluster", default=None, metavar="ADDRESS",
               help="Make the jobs on the workers of this Dask scheduler.")
 @click.option("--send-files", is_flag=True,

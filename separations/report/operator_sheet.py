@@ -145,7 +145,7 @@ def _heading(outcome: Outcome) -> list[Flowable]:
 def _print_order(outcome: Outcome) -> list[Flowable]:
     job = outcome.submission.job
     made = {film.ink.name: film for film in outcome.films}
-    rows = [("No.", "Ink", "Mesh / thread", "Mesh angle", "Halftone", "Tone ends", "Film",
+    rows = [("No.", "Ink", "Mesh / thread", "Mesh angle", "Halftone", "Tone range", "Film",
              "Mean tone", "Done")]
     for number, ink in enumerate(job.ink, 1):
         table, film = ink.mesh or job.mesh, made.get(ink.name)

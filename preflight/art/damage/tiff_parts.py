@@ -17,7 +17,7 @@ _TILE_WIDTH, _TILE_HEIGHT, _TILES, _TILE_BYTES = 322, 323, 324, 325
 _PLAIN, _LZW, _DEFLATE, _OLD_DEFLATE, _PACKBITS = 1, 5, 8, 32946, 32773
 _YCBCR = 6
 _PIECE = 2**20
-_WRONG_SIZE = "part of its pixels does not unpack to its size"
+_WRONG_SIZE = "part of its pixels does not unpack to the size it states"
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +146,7 @@ def _deflated_fault(stream: BinaryIO, part: _Part) -> str:
                 if count > max(part.expected, 1) * 2 + _PIECE:
                     return "part of its pixels unpacks to more than its size"
     except zlib.error:
-        return "a check sum of its pixels is wrong, or they cannot be unpacked"
+        return "a checksum of its pixels is wrong, or they cannot be unpacked"
     if count < part.expected:
         return "part of its pixels is missing"
     return "" if unpacker.eof else "the end of part of its pixels is missing"

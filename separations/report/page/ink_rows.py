@@ -14,12 +14,12 @@ def operator_table(shown: ShownFigures) -> str:
     rows = [_operator_row(shown, f"/inks/{i}", films.get(shown.at(f"/inks/{i}/name")),
                           needs.get(shown.at(f"/inks/{i}/name")))
             for i in range(shown.count("/inks"))]
-    read_back = (" Each film was opened again with other software and compared with its dots, bit "
-                 "for bit." if films else "")
+    read_back = (" Each film was opened again with other software and compared, bit for bit, "
+                 "with the dots that it should have." if films else "")
     return (f"<p>{shown.text('/film/resolution_written')}, full size. "
             f"{shown.text('/film/how_to_lay')}{read_back}</p>"
             + table("Inks in print order",
-                    ("Order and ink", "Mesh", "Ruling", "#Angle", "Dots", "#Tone ends", "Film",
+                    ("Order and ink", "Mesh", "Ruling", "#Angle", "Dots", "#Tone range", "Film",
                      "#Ink for the run"), rows))
 
 
@@ -96,7 +96,7 @@ def _orders(shown: ShownFigures) -> str:
                      shown.span(f"{at}/run_g", "g"), order, words))
     if not rows:
         return ""
-    return ("<h3>Beyond the shelf</h3><p>By the stock list that the job names: what the run takes "
+    return ("<h3>Ink to order</h3><p>By the stock list that the job names: what the run takes "
             "at most, less what is left.</p>"
-            + table("What to order", ("Ink", "On the list as", "#Left on the shelf",
-                                      "#The run takes", "#To order", "In words"), rows))
+            + table("Ink to order", ("Ink", "Name on the list", "#Left on the shelf",
+                                      "#The run takes", "#To order", "Remarks"), rows))

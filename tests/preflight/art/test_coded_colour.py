@@ -150,7 +150,7 @@ def test_avif_that_is_cut_short_is_refused(tmp_path: Path) -> None:
 def test_avif_without_a_place_for_its_picture_is_refused(tmp_path: Path) -> None:
     path = avif(tmp_path / "a.avif")
     path.write_bytes(path.read_bytes().replace(b"iloc", b"\xff" * 4))
-    with pytest.raises(InputProblem, match="a broken picture"):
+    with pytest.raises(InputProblem, match="a damaged picture"):
         load_pixels(open_artwork(path))
 
 

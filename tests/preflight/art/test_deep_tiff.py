@@ -205,7 +205,7 @@ def refusal(path: Path, **how: Any) -> str:
 
 @pytest.mark.parametrize(("kind", "says"), [
     ("uint32", "found a TIFF of 32-bit whole numbers; a TIFF of 8 or 16 bits a channel would do."),
-    ("int16", "found a TIFF of 16-bit whole numbers with a sign;"),
+    ("int16", "found a TIFF of 16-bit signed whole numbers;"),
     ("complex64", "found a TIFF of 64-bit numbers of another kind;")])
 def test_other_numbers_are_named(tmp_path: Path, kind: str, says: str) -> None:
     for channels in (1, 3):

@@ -121,7 +121,7 @@ def test_a_number_is_asked_for_an_opacity(tmp_path: Path) -> None:
 
 
 def test_what_is_no_toml(tmp_path: Path) -> None:
-    assert "a line that is no TOML" in read(tmp_path, "title = ")
+    assert "a line that is not TOML" in read(tmp_path, "title = ")
     assert "tables nested too deeply" in read(tmp_path, "a = " + "[" * 20_000)
     (tmp_path / "big.toml").write_bytes(b"#" * 1_000_001)
     for name, found in (("none.toml", "no such file"), ("", "a folder"), ("big.toml", "1 MB")):

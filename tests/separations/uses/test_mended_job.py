@@ -163,7 +163,7 @@ def test_out_without_mend_is_a_misuse(small_job: Write) -> None:
 
 def test_filled_edges_are_for_photos(small_job: Write) -> None:
     job = small_job(('kind = "line"', 'kind = "line"\nfill_edges = true'))
-    with pytest.raises(InputProblem, match="'fill_edges' on photos alone"):
+    with pytest.raises(InputProblem, match="'fill_edges' on photos only"):
         read_job(job)
 
 

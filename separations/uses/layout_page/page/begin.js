@@ -258,7 +258,7 @@ async function take(file, what) {
       [state.unit, state.nose] = ["", "wider end"];
       state.outline = got;
     } else if (got.kind !== "picture" && got.kind !== "page") {
-      state.fault = `${file.name} is no photograph.`;
+      state.fault = `${file.name} is not a photograph.`;
     } else {
       state.photo = got;
       state.turn = "";
