@@ -125,7 +125,7 @@ def test_what_raises_a_care_whatever_is_tried_is_left_alone(
     monkeypatch.setattr("separations.uses.mended_job.checked", beating)
     said = CliRunner().invoke(topsheet, ["check", "--mend", str(job)])
     assert "left alone: angle of Cyan stays: " in said.output
-    assert "would raise Beat, Cyan.\n" in said.output
+    assert "would raise a care (Beat, Cyan).\n" in said.output
     assert "mended  halftone.ruling" in said.output
     assert "Beat" not in said.output.replace("raise Beat, Cyan", "")
     assert 3 <= len(asked) <= 9
