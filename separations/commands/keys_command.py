@@ -22,9 +22,10 @@ _WIDTH = 96
               show_default=True, help="The kind of file.")
 @click.option("--schema", is_flag=True, help="Print the file's JSON Schema, for an editor.")
 def keys(name: str | None, file: str, schema: bool) -> None:
-    """List the keys of a job file: all of them, those of a table, or one key, NAME.
+    """List the keys of a job file.
 
-    Each comes with what it takes, its default, and what that default rests on.
+    All of them, or those that NAME names: a table's, or one key. Each comes with what it takes,
+    its default, and what that default rests on.
     """
     from separations.uses.key_reference.file_keys import FileKind, file_says, tables_of
     from separations.uses.key_reference.file_schema import schema_text
