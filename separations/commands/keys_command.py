@@ -66,12 +66,12 @@ def _named(name: str, tables: tuple[TableWords, ...], file: str) -> list[TableWo
     near = difflib.get_close_matches(wanted, known, n=1)
     raise InputProblem(
         where="NAME", found=f"'{name}'", would_do=f"'{near[0]}'" if near else
-        f"a table or key of a {file} file; topsheet keys --of {file} lists them; one of these")
+        f"a table or key of a {file} file (topsheet keys --of {file} lists them)")
 
 
 def _tell(key: KeyWords) -> None:
     default = f"[{key.default}]" if key.default else "required"
-    rests = f" Default: {key.rests}." if key.rests and key.default else ""
+    rests = f" Basis of the default: {key.rests}." if key.rests and key.default else ""
     takes = f" Takes {key.takes}." if key.takes else ""
     click.echo(f"  {key.name}  {default}")
     click.echo(textwrap.fill(f"{key.says}{takes}{rests}", _WIDTH, initial_indent="      ",
