@@ -194,8 +194,8 @@ def _deep_artwork(path: Path, page: TiffPage, remarks: list[str]) -> Artwork:
     colour, name, converts = embedded_colour(mode, page.profile, remarks)
     linear = False
     if page.kind == "float":
-        remarks.append("Floating point is read with 16 bits a channel; specks beyond black or "
-                       "white are cut off there.")
+        remarks.append("Floating point is read at 16 bits a channel; values beyond black or white "
+                       "are clipped.")
         if colour.assumed:
             raise InputProblem(where=str(path), found="a TIFF of floating point whose colour "
                                "profile cannot be used", would_do="a valid profile embedded")
@@ -247,7 +247,7 @@ def _need_one_page(path: Path, image: Image.Image, page: int | None, remarks: li
     if image.format not in {"MPO", "PSD"}:  # a camera's preview; layers
         raise InputProblem(where=str(path), found=f"{pages} pages or frames",
                            would_do="a picture with a single page")
-    remarks.append(f"Of its {pages} pictures the first is read." if image.format == "MPO"
+    remarks.append(f"It holds {pages} pictures; the first is read." if image.format == "MPO"
                    else _LAYERED)
 
 

@@ -48,14 +48,14 @@ def need_readable(path: Path, page: TiffPage) -> None:
     elif page.photometric not in {0, 1, 2}:
         found = f"a TIFF of {page.bits}-bit {_NUMBERS[page.kind]} that are neither grey nor RGB"
     elif page.compression not in UNPACKED:
-        packing = _PACKINGS.get(page.compression, f"way {page.compression}")
+        packing = _PACKINGS.get(page.compression, f"compression {page.compression}")
         found = f"a TIFF of {page.bits}-bit {_NUMBERS[page.kind]} packed by {packing}"
     elif page.fill_order != 1 or page.predictor not in {1, 2, 3} or not (
             page.colours <= page.samples <= _MOST_SAMPLES):
         found = "a TIFF whose channels are of a kind that is not read"
     elif page.predictor == FLOAT_DIFFERENCES and (page.kind != "float" or page.bits == 16 or (
             not page.planar and page.samples not in {1, 3, 4})):
-        found = "a TIFF whose floating point differences are of a kind that is not read"
+        found = "a TIFF whose floating point predictor is of a kind that is not read"
     elif page.kind == "float" and page.profile is None:
         found = ("a TIFF of floating point without a colour profile, whose numbers may be linear "
                  "light or not")

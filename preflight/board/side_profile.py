@@ -235,7 +235,7 @@ def _arcs(curve: PPoly, start: NDArray[np.float64], end: NDArray[np.float64]
 
 
 def _too_steep(deg: float, where: str) -> InputProblem:
-    return InputProblem(where=where, found=f"a side profile that stands at {deg:.0f}°",
+    return InputProblem(where=where, found=f"a side profile that slopes at {deg:.0f}°",
                         would_do=f"slopes of at most {STEEPEST_DEG:.0f}°")
 
 

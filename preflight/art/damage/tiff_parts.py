@@ -91,9 +91,10 @@ def _parts(tags: Any) -> list[_Part] | PictureDamage:
     wanted = across * down * planes
     what = "tiles" if tiled else "strips"
     if len(offsets) < wanted:
-        return PictureDamage(says=f"it has {len(offsets)} of its {wanted} {what}")
+        return PictureDamage(says=f"it lists only {len(offsets)} of its {wanted} {what}")
     if counts and len(counts) < wanted:
-        return PictureDamage(says=f"it tells the length of {len(counts)} of its {wanted} {what}")
+        return PictureDamage(says=f"it gives the length of only {len(counts)} of its {wanted} "
+                                  f"{what}")
     whole = _one(tags, _PHOTOMETRIC, 1) == _YCBCR  # fewer bytes where colours are subsampled
     parts = []
     for number, offset in enumerate(offsets[:wanted]):

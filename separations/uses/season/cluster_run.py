@@ -141,7 +141,7 @@ class _ClusterSeason:
             self._waiting.append(taken)
         else:
             self._fail(taken, InputProblem(
-                where=str(taken.listed.job), found=f"a need reckoned at {taken.need // 2**20:,} "
+                where=str(taken.listed.job), found=f"an expected need of {taken.need // 2**20:,} "
                 f"MiB, where all jobs together may hold {self._bound // 2**20:,} MiB",
                 would_do="a smaller picture or a higher limit (--memory)"))
 

@@ -287,7 +287,7 @@ def test_the_page_that_is_asked_for(tmp_path: Path) -> None:
     assert refusal(path, page=4).startswith("found no page 4 among 3; a page from 1 to 3 would do.")
     for number, page in enumerate(pages, 1):
         art = open_artwork(path, page=number)
-        assert f"Of its 3 pages page {number} is read." in art.remarks
+        assert f"Page {number} of 3 is read." in art.remarks
         loaded = load_pixels(art)
         band = loaded.band(0, 40)
         assert np.array_equal(band, page if band.dtype == np.uint8 else as_levels(page))
@@ -300,7 +300,7 @@ def test_small_copies_are_no_pages(tmp_path: Path) -> None:
         tiff.write(pixels, photometric="rgb", planarconfig="contig")
     art, levels = read(path)
     assert np.array_equal(levels, pixels)
-    assert "Of its 2 pages page 2 is read; the others are small copies." in art.remarks
+    assert "Page 2 of 2 is read; the others are small copies." in art.remarks
 
 
 def test_a_page_of_another_picture(tmp_path: Path) -> None:

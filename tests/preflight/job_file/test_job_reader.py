@@ -84,7 +84,7 @@ def test_a_good_job(tmp_path: Path) -> None:
      "3 m, would do."),
     ('"60 cm"', '"0 cm"', ": board.length: found '0 cm'; a length such as '158 cm', between "
      "20 cm and 3 m, would do."),
-    ("boards = 3", "boards = 0", ": boards: found 0; a whole number of boards from 1 to 100000 "
+    ("boards = 3", "boards = 0", ": boards: found 0; a whole number of boards from 1 to 100,000 "
      "would do."),
     ("boards = 3", 'stage = "flat"', ": stage: found 'flat'; 'sheet' or 'board' would do."),
     ("date = 2026-11-25", 'date = "soon"', ": date: found 'soon'; a date such as 2026-11-25 "

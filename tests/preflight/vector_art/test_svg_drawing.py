@@ -98,8 +98,8 @@ def test_text_is_the_letters_that_the_shaper_sets(tmp_path: Path) -> None:
     ('<g transform="scale(1e300)"><rect width="9" height="9"/></g>', "the transform"),
     ('<polygon points="0,0 1e300,0 5,5"/>', "the numbers"),
     ('<text y="9">\U0001f3c2</text>', "U\\+1F3C2"),
-    ('<g id="a"><use href="#a"/></g>', "hold themselves"),
-    ('<g id="a"><use href="#b"/></g><g id="b"><use href="#a"/></g>', "hold themselves"),
+    ('<g id="a"><use href="#a"/></g>', "contain themselves"),
+    ('<g id="a"><use href="#b"/></g><g id="b"><use href="#a"/></g>', "contain themselves"),
 ])
 def test_what_cannot_be_drawn_is_named(tmp_path: Path, body: str, found: str) -> None:
     with pytest.raises(InputProblem, match=found):
