@@ -162,7 +162,7 @@ class _Beyond:
         """Refuse what holds no numbers, or is beyond over more than specks."""
         if self.no_numbers:
             raise InputProblem(
-                where=str(path), found="floating point that is infinite or no number in places",
+                where=str(path), found="floating point that is infinite or not a number in places",
                 would_do="numbers from 0 (black) to 1 (white)")
         if self.pixels > _SPECKS * pixels:
             raise InputProblem(

@@ -22,7 +22,7 @@ THREADS_PER_LINE = row(
     "threads of the mesh per halftone line", 3.5, "threads per line", _PUBLISHED,
     f"{_COUDRAY}: the ratios recommended most are 3.5 and 4 at least; none predicts moiré")
 LEAST_THREADS_PER_LINE = row(
-    "threads per line under which films are waste", 2.5, "threads per line", _OWN,
+    "threads per line below which films are waste", 2.5, "threads per line", _OWN,
     f"the lowest ratio that {_SEFAR}, recommends; it does not say that less is waste")
 THREADS_AIMED_AT = row(
     "threads per line that advice aims at", 3.75, "threads per line", _PUBLISHED,
@@ -30,7 +30,7 @@ THREADS_AIMED_AT = row(
 TONE_STEPS = row(
     "tone steps of a halftone cell on the film", 150, "steps", _PUBLISHED,
     "ISO 12647-9:2021, 4.2.2, for plates of offset metal decoration, not for screen films")
-LEAST_TONE_STEPS = row("tone steps under which films are waste", 50, "steps", _OWN)
+LEAST_TONE_STEPS = row("tone steps below which films are waste", 50, "steps", _OWN)
 SMALLEST_DOT = row(
     "smallest dot or hole", PITCHES_OF_A_DOT, "mesh pitches", _MEMORY,
     "opening and thread together: a dot so wide always meets a thread")

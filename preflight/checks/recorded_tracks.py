@@ -38,7 +38,7 @@ def tracks_lie_true(submission: Submission) -> Iterator[Finding]:
             subjects=(track.subject, track.photo), subject=track.subject,
             grade=Grade.CARE if unsure else Grade.CLEAR,
             says=f"Going by the landmarks alone it may lie {_mm(track.likely_mm)} off its true "
-                 f"place, {_mm(track.worst_mm)} where they tell least (one standard deviation).",
+                 f"place, {_mm(track.worst_mm)} where they fix it least (one standard deviation).",
             measured=Figure(value=track.likely_mm, unit="mm off"),
             limit=Figure(value=limit, unit="mm off"),
             source=given("the track's tolerance or width, the larger"),

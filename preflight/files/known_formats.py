@@ -36,10 +36,11 @@ def format_found(head: bytes) -> str | None:
         brand = _BRANDS.get(head[8:12])
         if brand == "an AVIF":
             return "an AVIF that cannot be read"
-        return {None: "a film or other MPEG-4 file", "CR3": "a camera's raw file (CR3)"}.get(
+        return {None: "a video or other MPEG-4 file", "CR3": "a camera's raw file (CR3)"}.get(
             brand, f"{brand}, whose free decoders come under a licence that topsheet does not take")
     if head[:4] == b"RIFF":
-        return "a WebP that cannot be read" if head[8:12] == b"WEBP" else "a sound or film (RIFF)"
+        return ("a WebP that cannot be read" if head[8:12] == b"WEBP"
+                else "an audio or video file (RIFF)")
     told = next((name for begins, name in _BEGINNINGS if head.startswith(begins)), None)
     if told is None and head.lstrip().startswith((b"<svg", b"<?xml")):
         return "an SVG or other XML, which is drawn as line work or a flat colour,"

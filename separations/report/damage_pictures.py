@@ -25,7 +25,7 @@ def damage_pictures(submission: Submission) -> tuple[ReportPicture, ...]:
 
 def _picture(damage: DamageFacts) -> ReportPicture:
     where = "The frame shows what may be damaged." if damage.share is not None else \
-        "Where the damage lies cannot be told."
+        "Where the damage lies is not known."
     return ReportPicture(
         title=f"Damage of {damage.file}",
         alt=f"The picture with what may be damaged in a frame: {damage.share_told}; {damage.says}",

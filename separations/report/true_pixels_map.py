@@ -107,7 +107,7 @@ def _legend(lpi: float, long: float, letters: float) -> tuple[list[Element], flo
              f"{limits[1]:.0f} to {limits[2]:.0f}: too few",
              f"{limits[2]:.0f} to {limits[3]:.0f}: hardly enough",
              f"{limits[3]:.0f} to {limits[4]:.0f}: enough",
-             f"{limits[4]:.0f} or more: ample", "no detail to tell by"]
+             f"{limits[4]:.0f} or more: ample", "too little detail to judge by"]
     parts = [element("text", f"True pixels per inch, {lpi:.0f} lines per inch",
                      y=f"{0.9 * letters:.1f}")]
     for number, (colour, text) in enumerate(zip(

@@ -87,7 +87,7 @@ def _grams(grams: Range) -> str:
 
 
 def _reclaimed(use: ScreenUse, hits: dict[int, Step]) -> str:
-    cloth = (f"stretch it with {hits[use.hit].mesh}, or take another frame, and expose it"
+    cloth = (f"stretch it with {hits[use.hit].mesh}, or use another frame, and expose it"
              if use.new_cloth else "dry and expose it")
     return (f"After hit {use.reclaimed_after} reclaim screen {use.frame}; {cloth} for "
             f"{_told(hits[use.hit])}.")

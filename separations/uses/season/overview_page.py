@@ -18,7 +18,7 @@ from separations.uses.season.overview_figures import InkOfAll, Overview
 
 _GRAVITY = {"not made": 0, "stop": 1, "care": 2, "note": 3, "clear": 4}
 
-_ORDERS = (("told", "as told"), ("grade", "gravest first"), ("title", "by title"),
+_ORDERS = (("told", "as listed"), ("grade", "gravest first"), ("title", "by title"),
            ("ink", "most ink first"), ("boards", "most boards first"))
 
 

@@ -55,7 +55,7 @@ def test_gamma_and_primaries_are_read(tmp_path: Path) -> None:
     plain = png(tmp_path / "a.png", (b"gAMA", GAMMA_1_8))
     assert np.abs(lab(plain) - published("sRGB", 1.8)).max() < 0.1
     assert plain.has_profile
-    assert plain.profile_name == "gamma 1.8, as the file tells"
+    assert plain.profile_name == "gamma 1.8, as the file says"
     assert not [r for r in plain.remarks if "sRGB is assumed" in r]
     wide = png(tmp_path / "b.png", (b"gAMA", GAMMA_1_8), (b"cHRM", WIDE))
     assert np.abs(lab(wide) - lab(plain)).max() > 10

@@ -233,7 +233,7 @@ def test_floating_point_beyond_black_and_white(tmp_path: Path) -> None:
                                     "on 13 % of the picture; numbers from 0 (black) to 1 (white)")
     pixels[9, 9, 1] = np.nan
     write(path, pixels)
-    assert "no number in places" in refusal(path)
+    assert "not a number in places" in refusal(path)
 
 
 @pytest.mark.parametrize("packed", ["zstd", "lzma", "lerc"])

@@ -37,7 +37,7 @@ def test_what_is_sound_is_read(tmp_path: Path) -> None:
 @pytest.mark.parametrize(("tables", "sentence"), [
     ("".join(MARK.format(n=n) for n in range(5, 70, 5)) + TRACK, "found 13 landmarks on"),
     (MARKS + TRACK + 'from_point = 3\nto_time = 2026-06-01T08:00:00Z\n',
-     "a part told by time and by point"),
+     "a part given by time and by point"),
     (MARKS + TRACK + "from_point = 9\nto_point = 9\n", "a part that ends before it begins"),
     (MARKS + TRACK + "from_time = 2026-06-01T08:00:00\n", "a time with its zone"),
     (MARKS + TRACK + "hidden_points = [[9, 3]]\n", "pairs of a first and a last point"),
