@@ -1,4 +1,4 @@
-"""PNG files held against their own check sums and sizes."""
+"""PNG files held against their own checksums and sizes."""
 
 from __future__ import annotations
 
@@ -21,8 +21,8 @@ _PALETTE = 3
 def png_damage(stream: BinaryIO) -> PictureDamage | None:
     """What is wrong with a PNG; None where it is as it was saved.
 
-    Every chunk's check sum is looked at, and the pixels are unpacked in small pieces to see that
-    they are all there and that their own check sum is right.
+    Every chunk's checksum is looked at, and the pixels are unpacked in small pieces to see that
+    they are all there and that their own checksum is right.
 
     Notes
     -----

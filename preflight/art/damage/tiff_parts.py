@@ -45,7 +45,7 @@ def tiff_damage(stream: BinaryIO, tags: Any) -> PictureDamage | None:
 
     Notes
     -----
-    Deflated parts carry check sums; LZW and PackBits must come out at the right length; plain
+    Deflated parts carry checksums; LZW and PackBits must come out at the right length; plain
     parts must be there. A changed byte in a plain part cannot be told.
     Source: TIFF 6.0, sections 8 to 10, 13 and 15; Adobe Photoshop TIFF technical notes (deflate).
     """

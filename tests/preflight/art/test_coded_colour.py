@@ -114,7 +114,7 @@ def test_avif_is_read(tmp_path: Path) -> None:
     artwork = open_artwork(avif(tmp_path / "a.avif", icc_profile=SRGB))
     assert (artwork.width_px, artwork.height_px, artwork.form) == (96, 64, "AVIF")
     assert not artwork.colour.assumed
-    assert any("keeps no check sums" in remark for remark in artwork.remarks)
+    assert any("keeps no checksums" in remark for remark in artwork.remarks)
     pixels = load_pixels(artwork)
     drawn = pixels.band(0, 64)[:, 40, 1].astype(int)
     assert np.abs(drawn - np.arange(0, 256, 4)).max() <= 2
