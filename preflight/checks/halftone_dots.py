@@ -212,4 +212,4 @@ def tone_curve_is_measured(submission: Submission) -> Iterator[Finding]:
             limit=asked.least, source=asked.source,
             mend="" if grade is Grade.CLEAR else
             "Print the films that topsheet wedge makes, measure them, and let topsheet calibrate "
-            "write a press_profile.")
+            "write a press profile.")

@@ -71,7 +71,7 @@ def _against(budget: RegisterBudget, trap: _Trap, source: Source, mend: str) -> 
     return Finding(
         id=trap.id, check="Register over the length", subjects=trap.subjects, subject=trap.what,
         grade=grade,
-        says=f"At {budget.reach_mm:.0f} mm from where they are registered two inks are likely to "
+        says=f"At {budget.reach_mm:.0f} mm from where they are registered, two inks are likely to "
              f"lie {budget.likely_mm:.2f} mm apart, {budget.worst_mm:.2f} mm at worst ({told}); "
              f"{trap.what} is {hidden_mm:.2f} mm.",
         # where only the worst is beyond the limit, that is the figure that breaks it
