@@ -29,7 +29,7 @@ def _picture(damage: DamageFacts) -> ReportPicture:
     return ReportPicture(
         title=f"Damage of {damage.file}",
         alt=f"The picture with what may be damaged in a frame: {damage.share_told}; {damage.says}",
-        caption=f"As the file stores it. Above the whole picture, below its own pixels where the "
+        caption=f"As the file stores it. Top: the whole picture; bottom: its own pixels where the "
                 f"damage begins. {where} {damage.says[:1].upper()}{damage.says[1:]}.",
         data=_svg(damage).encode("utf-8"), media_type="image/svg+xml", place=damage.place)
 

@@ -70,7 +70,7 @@ def lettering_tables(submission: Submission) -> tuple[ReportTable, ...]:
         heads=("Lettering", "Film", "#Shortest letter", "#Thinnest stroke", "#Smallest counter",
                "#Narrowest gap", "Holds"),
         note="Measured on the films' own pixels, to within about one of them. Beside each figure "
-             "stand the letters where it was found, and the least that that ink's mesh holds."),)
+             "stand the letters where it was found, and the least that the ink's mesh holds."),)
 
 
 def _lettering(submission: Submission) -> tuple[LetteringHold, ...]:
