@@ -67,8 +67,8 @@ def buyer_table(shown: ShownFigures) -> str:
             shown.span(f"{total}/run_ml", "ml"), shown.span(f"{total}/run_g", "g"),
             shown.number(f"{total}/tins"))
     return ("<p>Likely figures, with low and high beneath. "
-            f"The run of {shown.number('/job/boards')} includes losses and what stays in the screen "
-            "and on the tools, which is most of a short run; "
+            f"The run of {shown.number('/job/boards')} includes losses and what stays in the "
+            "screen and on the tools, which is most of a short run; "
             "buy by the high figure unless you have weighed your own. Counted from the films' own "
             "dots; the share of ink that leaves the mesh is a trade figure until you weigh yours. "
             f"Tins of {shown.number(f'{total}/tin_g')} g are reckoned by the high figure; that "

@@ -98,7 +98,7 @@ def test_jpegs(tmp_path: Path) -> None:
     for spoilt, says in (
             (data[:-2], "its end is missing"), (data[:len(data) // 2], "its end is missing"),
             (data[:len(data) // 2] + b"\xff\xd9", "coded data is missing"),
-            (data[:frame] + struct.pack(">H", 480) + data[frame + 2:], "restart marks"),
+            (data[:frame] + struct.pack(">H", 480) + data[frame + 2:], "restart markers"),
             (data[:frame] + struct.pack(">H", 120) + data[frame + 2:], "coded data is left over"),
             (data[:mark + 1] + b"\xd6" + data[mark + 2:], "restart markers are out of order"),
             (data[:mark] + data[mark + 2:], "coded data is left over")):
