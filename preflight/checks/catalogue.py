@@ -85,6 +85,7 @@ from preflight.checks.register_and_profile import (
     register_is_within_the_traps,
 )
 from preflight.checks.rosette import rosette_stands_still
+from preflight.checks.seen_on_the_press import printed_register_is_within_the_traps
 from preflight.facts.submission import Submission
 from preflight.findings import Finding
 
@@ -166,6 +167,7 @@ CHECKS: tuple[Check, ...] = (
     Check(scattered_dots_outgrow_the_mesh, "stochastic-dots"),
     Check(tone_sum_is_held, "tone-sum tone-sum-usual"),
     Check(register_is_within_the_traps, "register register-and-trap register-and-choke"),
+    Check(printed_register_is_within_the_traps, "register-printed"),
     Check(ink_order_shows_all_inks, "opaque-first light-first"),
     Check(inks_do_not_pile_up, "ink-height"),
     Check(inks_dry_between_hits, "drying"),

@@ -29,6 +29,7 @@ from separations.films.read_back import make_film
 from separations.halftone.film_content import FilmArea, FilmContent, FilmLines
 from separations.runtime.progress import Say
 from separations.uses.calibration.patches import COLUMNS, Patch, patches_csv, sheet_patches
+from separations.uses.calibration.register_marks import SQUARE_MM, register_marks, squares_mm
 from separations.uses.calibration.sheet_marks import (
     FIELD_MM,
     MARK_MM,
@@ -164,17 +165,26 @@ def darkest_ink(job: Job) -> int:
     return min(range(len(job.ink)), key=lambda ink: float(model.primaries_lab[1 << ink][0]))
 
 
-def _marks(laid: WedgeSheet, rows: Sequence[int], number: SheetNumber) -> BaseGeometry:
-    """All marks above these rows, as an area in the film's frame."""
+def _marks(laid: WedgeSheet, rows: Sequence[int], ink: int, number: SheetNumber) -> BaseGeometry:
+    """An ink's marks, those above these rows and of its register, as an area in the film frame."""
     _, _, top_x, left_y = laid.sheet.trim_bounds_mm
     boxes = []
+
+    def add(right: float, down: float, side: float) -> None:
+        x, y = top_x - down, left_y - right
+        boxes.append(box(x - side, y - side, x, y))
+
     for row in rows:
         for mark in row_marks(row, number):
             right, down = laid.mark_mm(mark.row, mark.column)
             inked = np.pad(1 - mark_fields()[mark.code], 1, constant_values=1)
             for j, i in np.argwhere(inked):
-                x, y = top_x - down - j * FIELD_MM, left_y - right - i * FIELD_MM
-                boxes.append(box(x - FIELD_MM, y - FIELD_MM, x, y))
+                add(right + i * FIELD_MM, down + j * FIELD_MM, FIELD_MM)
+    for one in register_marks(laid.patches):
+        if ink in (0, one.ink):
+            right, down = laid.mark_mm(one.row, one.column)
+            for over, below in squares_mm(first_ink=ink == 0):
+                add(right + over, down + below, SQUARE_MM)
     return union_all(boxes, grid_size=0.001)
 
 
@@ -247,7 +257,7 @@ def write_wedge(job: Job, folder: Path, say: Say) -> tuple[str, ...]:
     for order, ink in enumerate(job.ink, 1):
         say(f"Test film {order} of {len(job.ink)}: {ink.name}")
         marks = FilmArea(area=_marks(laid, marked_rows(laid.patches, order - 1, darkest),
-                                     number), action="print")
+                                     order - 1, number), action="print")
         content = wedge_content(job, ink, laid,
                                 (marks, lettering) if order - 1 == darkest else (marks,))
         name = f"wedge-{order:02d}-{_plain(ink.name)}.pdf"

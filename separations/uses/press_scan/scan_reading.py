@@ -16,6 +16,7 @@ from separations.uses.calibration.wedge_films import WedgeSheet
 from separations.uses.press_scan.found_sharpening import found_sharpening
 from separations.uses.press_scan.mark_finder import find_marks, mirrored_marks
 from separations.uses.press_scan.patch_light import LEAST_PIXELS_PER_MM, PatchLight, read_patch
+from separations.uses.press_scan.register_reading import MarkShift, read_register_marks
 from separations.uses.press_scan.scan_drawing import drawn_scan
 from separations.uses.press_scan.scan_picture import ScanPicture, open_scan
 from separations.uses.press_scan.sheet_place import (
@@ -55,6 +56,8 @@ class ScanReading:
         it; NaN where not read.
     left_out : tuple of str
         For each patch why it was not read; empty where it was.
+    register : tuple of MarkShift
+        Register marks that were read.
     drawn : bytes
         A JPEG of the picture with what was found.
     """
@@ -67,6 +70,7 @@ class ScanReading:
     relative: NDArray[np.float64]
     spread: NDArray[np.float64]
     left_out: tuple[str, ...]
+    register: tuple[MarkShift, ...]
     drawn: bytes
 
 
@@ -95,6 +99,7 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
         picture.coded, picture.levels.shape[:2], place, laid))
     lights = tuple(read_patch(picture, place, laid, patch) for patch in laid.patches)
     _need_wood_in_light(path, lights)
+    register = tuple(read_register_marks(picture, place, laid))
     scales = [place.pixels_per_mm(np.array(laid.mark_mm(row, column)))
               for _, row, column in place.marks]
     return ScanReading(
@@ -103,8 +108,8 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
         lossy=picture.lossy, sharpened=picture.sharpened,
         relative=np.array([light.relative for light in lights]),
         spread=np.array([light.spread for light in lights]),
-        left_out=tuple(light.left_out for light in lights),
-        drawn=drawn_scan(picture, place, laid.patches, lights))
+        left_out=tuple(light.left_out for light in lights), register=register,
+        drawn=drawn_scan(picture, place, laid.patches, lights, register))
 
 
 def _placed(picture: ScanPicture, laid: WedgeSheet, number: SheetNumber, *, light_inks: bool

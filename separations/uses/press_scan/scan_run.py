@@ -26,6 +26,7 @@ from separations.uses.calibration.wedge_films import wedge_sheet
 from separations.uses.press_scan.joined_scans import JoinedScans, join_scans
 from separations.uses.press_scan.scan_picture import is_picture
 from separations.uses.press_scan.scan_reading import ScanReading, read_scan
+from separations.uses.press_scan.seen_of_scans import seen_of_scans
 
 #: The list of patches as read, and the pictures with what was found, by number.
 READINGS_FILE = "scan-readings.csv"
@@ -86,6 +87,7 @@ def calibrate_from_scans(
         say(f"Reading {path.name}")
         read.append(read_scan(path, laid, number, light_inks=light_inks))
     joined = join_scans(job, patches, read)
+    print_seen = seen_of_scans(job, laid, read)
     readings = Readings(
         density=joined.density, lab=np.full((len(patches), 3), np.nan), read_from="scan",
         condition=MeasuringCondition(says=_read_by(job, read, joined)))
@@ -95,9 +97,10 @@ def calibrate_from_scans(
             patches=patches, readings=readings, where=", ".join(map(str, scans)),
             further_files={
                 READINGS_FILE: listed.encode("utf-8-sig"),
-                **{FOUND_FILE.format(k): one.drawn for k, one in enumerate(read, 1)}}),
+                **{FOUND_FILE.format(k): one.drawn for k, one in enumerate(read, 1)}},
+            seen=print_seen.inks),
         out, weighed_path=weighed_path, with_icc=with_icc, varnished=varnished, say=say)
-    return ScanCalibration(calibration=found, says=tuple(_told(job, read, joined)))
+    return ScanCalibration(calibration=found, says=(*_told(job, read, joined), *print_seen.says))
 
 
 def _read_by(job: Job, read: Sequence[ScanReading], joined: JoinedScans) -> str:

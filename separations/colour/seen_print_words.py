@@ -1,0 +1,30 @@
+"""What was seen of an ink's print, in sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from preflight.press.seen_print import SeenPrint, SeenRegister
+
+#: A shift less than this (mm) is told as none.
+_NO_SHIFT_MM = 0.005
+
+
+def seen_print_told(name: str, seen: SeenPrint) -> Iterator[str]:
+    """A sentence for each thing that was seen of an ink."""
+    if seen.register:
+        yield _register_told(name, seen.register)
+
+
+def _register_told(name: str, seen: SeenRegister) -> str:
+    ways = [f"{abs(mm):.2f} mm {plus if mm > 0 else minus}" for mm, plus, minus in (
+        (seen.along_mm, "towards the nose", "towards the tail"),
+        (seen.across_mm, "to the left", "to the right")) if abs(mm) >= _NO_SHIFT_MM]
+    where = f"{' and '.join(ways)} of {seen.to}" if ways else f"on {seen.to} without a shift"
+    turn = ("" if not seen.turn_shows else
+            f"; it is turned {abs(seen.turn_deg):.3f}° "
+            f"{'anticlockwise' if seen.turn_deg > 0 else 'clockwise'} "
+            f"(±{seen.turn_within_deg:.3f}°)")
+    within = max(seen.within_mm, 0.01)
+    return (f"{name} lies {where} in the middle of the test sheet, each way ±{within:.2f} mm nine "
+            f"times in ten{turn}.")

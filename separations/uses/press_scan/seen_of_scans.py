@@ -1,0 +1,37 @@
+"""What pictures of the test sheet tell beside tone curves, for the press profile and in words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from preflight.job_file.job import Job
+from preflight.press.seen_print import SeenPrint
+from separations.colour.seen_print_words import seen_print_told
+from separations.uses.calibration.wedge_films import WedgeSheet
+from separations.uses.press_scan.ink_register import (
+    ink_registers,
+    unread_register_told,
+)
+from separations.uses.press_scan.scan_reading import ScanReading
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeenOfScans:
+    """What was seen of each ink, by its name, and a sentence for each thing."""
+
+    inks: Mapping[str, SeenPrint]
+    says: tuple[str, ...]
+
+
+def seen_of_scans(job: Job, laid: WedgeSheet, read: Sequence[ScanReading]) -> SeenOfScans:
+    """Join what was seen in pictures of one sheet."""
+    marks = [mark for scan in read for mark in scan.register]
+    registers = ink_registers(marks, laid, job.ink[0].name)
+    inks = {ink.name: SeenPrint(register=registers.get(place))
+            for place, ink in enumerate(job.ink)}
+    says = [told for name, seen in inks.items() for told in seen_print_told(name, seen)]
+    unread = [ink.name for place, ink in enumerate(job.ink) if place and place not in registers]
+    if unread:
+        says.append(unread_register_told(unread, len(marks)))
+    return SeenOfScans(inks=inks, says=tuple(says))
