@@ -50,6 +50,19 @@ def test_true_pixels(prepared: PreparedJob, ppi: float, grade: Grade) -> None:
     assert soft.grade is (Grade.CARE if grade is Grade.STOP else grade)
 
 
+@pytest.mark.parametrize(("ppi", "is_spread", "grade"), [
+    (20, True, Grade.CARE), (19, True, Grade.STOP), (19, False, Grade.CARE),
+    (1, False, Grade.CARE)])
+def test_what_was_sharp_once_is_a_stop_beyond_the_doubt_of_measuring(
+    prepared: PreparedJob, ppi: float, is_spread: bool, grade: Grade
+) -> None:
+    # 0.5 true pixels per line less 15 % are 19.6 ppi at 45 lpi.
+    found = graded(prepared, "true-pixels", ppi=ppi * 4.0, true_fraction=0.25, enlarged_by=None,
+                   is_spread=is_spread)
+    assert found.grade is grade
+    assert ("--despite-stops" in found.mend) == (grade is Grade.STOP)
+
+
 def test_a_photo_that_tells_nothing_is_a_note(prepared: PreparedJob) -> None:
     finding = graded(prepared, "true-pixels", true_fraction=None)
     assert finding.grade is Grade.NOTE
