@@ -15,6 +15,8 @@ from preflight.units import MM_PER_INCH
 #: True pixels are told within so much (times), as tests/published/test_true_resolution_corpus.py
 #: finds of most photos.
 _SURELY = 1.15
+#: A camera's photo carries this share of its pixels at half contrast. Own rule, no source.
+_OWN_SHARE = 0.7
 
 
 def photo_has_true_pixels_enough(submission: Submission) -> Iterator[Finding]:
@@ -50,6 +52,8 @@ def photo_has_true_pixels_enough(submission: Submission) -> Iterator[Finding]:
             measured=Figure(value=per_line, unit=least.unit), limit=limit.least,
             source=limit.source, place=photo.place_softest if grade is not Grade.CLEAR else None,
             mend="" if grade is Grade.CLEAR else
+            "It is as sharp as its pixels let it be: it needs more of them, or a smaller print."
+            if photo.true_fraction >= _OWN_SHARE and grade is not Grade.STOP else
             "A map in the report that topsheet run writes shows where. Take the file as it was "
             "before it was enlarged, reduced, filtered or sent, or a larger original; more pixels "
             "of the same detail do not help."

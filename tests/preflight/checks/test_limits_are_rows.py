@@ -24,6 +24,7 @@ NO_LIMITS = {
     "inks_on_each_other: greatest > limit.fraction + _ROUNDING": "rounding of whole tones",
     "detail: finest.lpi / times < _COARSEST_ADVISED_LPI": "which advice is given, not whether",
     "art_on_board: times <= 1": "which advice is given: the photo is large enough as it is",
+    "photo_quality: photo.true_fraction >= _OWN_SHARE": "which advice is given, not whether",
     "placing_advice: width < 1": "which advice is given: widths are told in whole mm",
     "drawn_place: mm2 >= 10": "digits shown",
     "angles: table.tint.fraction < 1": "whether a flat colour is screened at all",
