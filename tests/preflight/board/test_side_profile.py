@@ -42,6 +42,8 @@ def test_points_may_run_either_way_and_start_anywhere() -> None:
     profile = profile_from_points(BOWL, where="t")
     moved = profile_from_points(BOWL[::-1] + np.array([780.0, 3.0]), where="t")
     assert moved.developed_mm == pytest.approx(profile.developed_mm)
+    assert moved.ends_mm == pytest.approx((-780.0, 780.0))
+    assert moved.height_mm(X) == pytest.approx(BOWL[:, 1] + 3.0)
     assert moved.remarks == (
         "The side profile was moved by -780 mm along, so that its middle is mid-length.",)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from numpy.typing import NDArray
@@ -33,6 +35,14 @@ def test_ramps_tell_the_rest() -> None:
     # pulled off a little: spreading coefficients are damped
     assert found.n == pytest.approx([2.0] * 3, abs=0.2)
     assert found.measured.all()
+
+
+@pytest.mark.parametrize("n", [1.3, 2.7, 3.2, 3.5])
+def test_the_factor_that_made_the_patches_is_found_again(n: float) -> None:
+    tones, truth = made_patches()
+    plain = replace(truth, n=np.full(3, n), spread=np.empty((0, 3)))
+    found = fit_print_model(tones, plain.predict_xyz(tones), ink_names=("a", "b"))
+    assert found.n == pytest.approx([n] * 3, abs=0.06)
 
 
 def test_training_rows_are_solids_and_ramps() -> None:

@@ -43,6 +43,19 @@ def test_each_panel_has_whole_rules(width_mm: float, length_mm: float) -> None:
                 assert not any(_meet(shape, other) for other in others)
 
 
+def test_ticks_of_one_five_and_ten_millimetres_are_told_apart_by_eye() -> None:
+    sheet = film_sheet((-150, -155, 150, 155), (-142, -147, 142, 147), 1440.0)
+    line, *ticks = (shape for shape in panel_rules(sheet, sheet, side=None)
+                    if isinstance(shape, Box))
+    assert (line.right - line.left) * sheet.page_grid.pixel_mm == pytest.approx(100.0, abs=0.3)
+    high = [(tick.bottom - tick.top) * sheet.page_grid.pixel_mm for tick in ticks]
+    assert len(high) == 101
+    tens, fives = high[::10], high[5::10]
+    ones = [one for mm, one in enumerate(high) if mm % 5]
+    assert min(tens) > max(fives) + 0.5
+    assert min(fives) > max(ones) + 0.5
+
+
 def test_what_fits() -> None:
     assert [rule_length_mm(room) for room in (250.0, 100.0, 99.0, 44.0, 7.0)] == [
         100, 100, 50, 40, 0]

@@ -264,6 +264,13 @@ def test_each_mark_can_be_left_out() -> None:
     assert _shapes(_sheet(PressMarks()), PressMarks(), 1) == ()
 
 
+def test_words_at_the_nose_hold_only_what_their_font_can_show() -> None:
+    press = _only("nose label")
+    shapes = press_shapes(_sheet(press), press, FilmOfJob(order=1, count=COUNT),
+                          ("Film of Жар", "45\u00a0lpi"))
+    assert [shape.text for shape in shapes if isinstance(shape, Words)] == ["Film of ???", "45 lpi"]
+
+
 def test_bars_stand_under_the_steps_that_are_thinned() -> None:
     sheet = _sheet(PressMarks())
     box = wedge_box(sheet)

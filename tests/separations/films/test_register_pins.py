@@ -8,10 +8,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from preflight.frames.film_scale import FilmScale
 from preflight.input_problem import InputProblem
 from separations.films.document_facts import DocumentFacts
 from separations.films.film_page import film_page
-from separations.films.film_sheet import Box
+from separations.films.film_sheet import Box, film_sheet
 from separations.films.page_rendering import rendered_page
 from separations.films.register_pins import PIN_ARM_MM, pin_shapes
 from separations.pipeline.session import Session
@@ -38,6 +39,17 @@ def test_a_pin_is_drawn_where_the_frame_has_it(small_job: Callable[..., Path]) -
         assert (columns.min() + columns.max() + 1) / 2 == reach + 3
         assert (rows.max() + 1 - rows.min()) * sheet.page_grid.pixel_mm == pytest.approx(
             2 * PIN_ARM_MM, abs=sheet.page_grid.pixel_mm)
+
+
+def test_a_film_larger_than_its_print_has_its_pins_larger_apart() -> None:
+    sheet = film_sheet((-250.0, -150.0, 250.0, 150.0), (-245.0, -145.0, 245.0, 145.0), 1440.0,
+                       scale=FilmScale(along=1.004, across=0.99))
+    middle, nose, left = (pin_shapes(sheet, *place)[2]
+                          for place in ((0.0, 0.0), (200.0, 0.0), (0.0, 100.0)))
+    pixel_mm = sheet.page_grid.pixel_mm
+    assert (middle.row - nose.row) * pixel_mm == pytest.approx(200.8, abs=pixel_mm)
+    assert (middle.column - left.column) * pixel_mm == pytest.approx(99.0, abs=pixel_mm)
+    assert (nose.column, left.row) == (middle.column, middle.row)
 
 
 @pytest.mark.parametrize("place", ['["0 mm", "0 mm"]', '["160 mm", "0 mm"]', '["-190 mm", "0 mm"]'])

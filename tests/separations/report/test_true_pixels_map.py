@@ -60,5 +60,25 @@ def test_tiles_and_photo_lie_where_they_print(submission: Submission) -> None:
         assert drawn == pytest.approx(art.placed.board_of(np.multiply(share, size)), abs=0.01)
 
 
+def test_patches_of_the_legend_lie_below_its_heading_and_apart(submission: Submission) -> None:
+    (picture,) = true_pixel_pictures(submission)
+    root = ElementTree.fromstring(picture.data.decode())
+    legend = next(group for group in root.iter(f"{SVG}g")
+                  if any(word.text and "per inch" in word.text
+                         for word in group.findall(f"{SVG}text")))
+    heading, *words = legend.findall(f"{SVG}text")
+    patches = [tuple(float(rect.get(name, "nan")) for name in ("x", "y", "width", "height"))
+               for rect in legend.findall(f"{SVG}rect")]
+    assert len(patches) == len(words) == 6
+    for number, (x, y, wide, high) in enumerate(patches):
+        assert y > float(heading.get("y", "nan"))
+        assert y < float(words[number].get("y", "nan")) < y + high
+        for other_x, other_y, *_ in patches[number + 1:]:
+            assert abs(other_x - x) > wide or abs(other_y - y) > high
+    _, top, _, length = map(float, root.get("viewBox", "").split())
+    down = float(legend.get("transform", "").rstrip(")").split()[-1])
+    assert down + max(y + high for _, y, _, high in patches) <= top + length
+
+
 def test_a_photo_without_detail_has_no_map(submission: Submission) -> None:
     assert true_pixel_pictures(mapped(submission, [[np.nan, np.nan]])) == ()

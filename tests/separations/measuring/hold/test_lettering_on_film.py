@@ -77,6 +77,9 @@ def test_an_o_has_on_the_film_the_counter_and_height_that_it_was_drawn_with(
     x, y = part(facts, "counter").place.centre_mm
     assert (x, y) == pytest.approx(letter.area.centroid.coords[0], abs=0.1)
     assert least_x < x < greatest_x
+    place = part(facts, "counter").place  # a millimetre each way: seen on the proof
+    assert place.greatest_x_mm - place.least_x_mm == pytest.approx(1.0, abs=0.05)
+    assert place.greatest_y_mm - place.least_y_mm == pytest.approx(1.0, abs=0.05)
 
 
 def test_the_gap_of_two_letters_is_as_drawn(small_job: Write) -> None:

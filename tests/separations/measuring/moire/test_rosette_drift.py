@@ -16,6 +16,8 @@ from preflight.facts.moire_facts import RosetteFacts
 from preflight.facts.submission import Submission
 from preflight.findings import Grade
 from preflight.job_file.job_reader import read_job
+from preflight.press.contrast_sensitivity import sensitivity_to
+from preflight.press.dot_shapes import spot_of
 from preflight.press.halftone_spec import HalftoneSpec
 from preflight.press.mesh import Mesh
 from separations.colour.job_inks import photo_model
@@ -95,6 +97,29 @@ def test_overlaps_move_by_the_amplitude_of_both_beats() -> None:
             shares.append((moved & bits[1] & bits[2])[core].mean())
     swing = (max(shares) - min(shares)) / 2
     assert swing == pytest.approx(2 * 2 * wave**3, rel=0.2)
+
+
+def test_the_beat_shows_by_its_contrast_in_light(model: PrintModel) -> None:
+    """Three ideal tints at 0°, 30° and 60°, the first shifted by quarters of its period.
+
+    Rows of the second, at 120°, are those of the third, at 60°, less those of the first; likewise
+    those at 150° are those at 90° less those at 30°. All else falls on all else.
+    """
+    facts = found(model, 0.0, 30.0, 64.0)
+    count = 24
+    places = (np.arange(count) + 0.5) / count
+    spot = spot_of("round")(places[:, None], places)
+    cell = spot > np.quantile(spot, 1 - facts.tone)
+    at_0, at_90, at_30, at_60 = np.ogrid[:count, :count, :count, :count]
+    others = 2 * cell[at_30, (at_60 - at_0) % count] + 4 * cell[at_60, (at_90 - at_30) % count]
+    lightness = model.primaries_lab[:8, 0]
+    luminance = np.where(lightness > 8, ((lightness + 16) / 116) ** 3, lightness / 903.3)  # CIE
+    light = [luminance[others + cell[(at_0 + shift) % count, at_90]].mean()
+             for shift in range(0, count, count // 4)]
+    waves = np.abs(np.fft.fft(light)) / 4
+    contrast = 2 * waves[1] / waves[0]
+    assert facts.times_threshold == pytest.approx(
+        contrast * float(sensitivity_to(1 / facts.period_mm)), rel=0.05)
 
 
 def submission(laid: LaidOutJob, facts: RosetteFacts) -> Submission:
