@@ -139,6 +139,17 @@ def test_a_posterised_sky_is_told_from_a_smooth_one(picture: Grey, bands: bool) 
     assert found.stepped < 0.002 or bands
 
 
+def test_the_map_of_stairs_tells_where_and_which_share() -> None:
+    picture = sky()
+    half = picture.shape[1] // 2
+    picture[:, :half] = sky(8)[:, :half]
+    local = banding(picture, picture_tiles(*picture.shape)).local
+    middle = local.shape[1] // 2
+    assert 0 <= local.min() <= local.max() <= 1
+    assert local[:, :middle - 1].mean() > 0.2
+    assert local[:, middle + 1:].max() < 0.01
+
+
 def test_missing_levels() -> None:
     tiles = picture_tiles(512, 512)
     assert banding(natural(), tiles).missing < 0.05

@@ -100,7 +100,7 @@ def test_overlaps_move_by_the_amplitude_of_both_beats() -> None:
 
 
 def test_the_beat_shows_by_its_contrast_in_light(model: PrintModel) -> None:
-    """Three ideal tints at 0°, 30° and 60°, the first shifted by quarters of its period.
+    """Three ideal tints at 0°, 30° and 60°, the first moved by quarters of its periods.
 
     Rows of the second, at 120°, are those of the third, at 60°, less those of the first; likewise
     those at 150° are those at 90° less those at 30°. All else falls on all else.
@@ -114,10 +114,11 @@ def test_the_beat_shows_by_its_contrast_in_light(model: PrintModel) -> None:
     others = 2 * cell[at_30, (at_60 - at_0) % count] + 4 * cell[at_60, (at_90 - at_30) % count]
     lightness = model.primaries_lab[:8, 0]
     luminance = np.where(lightness > 8, ((lightness + 16) / 116) ** 3, lightness / 903.3)  # CIE
-    light = [luminance[others + cell[(at_0 + shift) % count, at_90]].mean()
-             for shift in range(0, count, count // 4)]
-    waves = np.abs(np.fft.fft(light)) / 4
-    contrast = 2 * waves[1] / waves[0]
+    quarters = range(0, count, count // 4)
+    light = [[luminance[others + cell[(at_0 + along) % count, (at_90 + across) % count]].mean()
+              for across in quarters] for along in quarters]
+    waves = np.abs(np.fft.fft2(light))
+    contrast = 2 * waves[1, 0] / waves[0, 0]
     assert facts.times_threshold == pytest.approx(
         contrast * float(sensitivity_to(1 / facts.period_mm)), rel=0.05)
 
