@@ -51,6 +51,12 @@ def test_a_side_stretched_for_itself(tmp_path: Path) -> None:
     assert read_outline_file(svg(tmp_path / "a.svg", egg(), head)).width_mm == pytest.approx(600.0)
 
 
+def test_a_short_board_is_offered_the_one_unit_that_makes_it(tmp_path: Path) -> None:
+    path = svg(tmp_path / "a.svg", egg(1580 / 800), 'width="900" height="200"')
+    assert sentence(path) == ('a.svg: found a drawing 800 units long that does not say its unit; '
+                              'outline_unit = "mm" (800 mm) would do.')
+
+
 def test_units_are_asked_for(tmp_path: Path) -> None:
     path = svg(tmp_path / "a.svg", egg(), 'width="1700" height="400" viewBox="0 0 1700 400"')
     assert sentence(path) == ('a.svg: found a drawing 1580 units long that does not say its unit; '

@@ -195,6 +195,16 @@ def _read(main: NDArray[np.float64], vernier: NDArray[np.float64]) -> float:
     return (int(np.abs(main - vernier).argmin()) - 10) * 0.05
 
 
+@pytest.mark.parametrize("dpi", [1440.0, 2880.0])
+def test_ticks_of_a_vernier_are_a_tenth_of_a_millimetre_wide(dpi: float) -> None:
+    press = PressMarks(names=("vernier",), inks=2)
+    sheet = _sheet(press, dpi)
+    wide_mm = [min(box.right - box.left, box.bottom - box.top) * sheet.page_grid.pixel_mm
+               for box in _boxes(sheet, press, 2)]
+    assert len(wide_mm) >= 42
+    assert wide_mm == pytest.approx([0.1] * len(wide_mm), abs=0.01)
+
+
 def test_the_turning_mark_is_like_itself_in_no_other_way_round() -> None:
     sheet = _sheet(_only("turn"))
     place = _around(_boxes(sheet, _only("turn")))

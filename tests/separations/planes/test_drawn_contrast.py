@@ -4,13 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import cv2
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from preflight.findings import Finding, Grade
+from preflight.frames.raster_grid import grid_over
 from separations.pipeline.prepared_job import PreparedJob
+from separations.planes.art_separation import CoarseTones
+from separations.planes.drawn_contrast import PrintedGround
 from tests.prepared_jobs import prepare
 from tests.small_art import small_lines
 
@@ -56,6 +62,30 @@ INKS = {"Yellow", "Magenta", "Cyan", "Black", "White"}
 def found(job: PreparedJob, check: str) -> dict[str, Finding]:
     return {subject: f for f in job.findings if f.id == check for subject in f.subjects
             if subject not in INKS}
+
+
+class _Grey:
+    """Inks that each take 75 of the wood's 95 L* in proportion to the greatest tone."""
+
+    def predict_lab(self, tones: NDArray[np.float64]) -> NDArray[np.float64]:
+        lab = np.zeros((len(tones), 3))
+        lab[:, 0] = 95 - 75 * tones.max(axis=1)
+        return lab
+
+
+@pytest.mark.parametrize(("ground", "difference"), [(0.0, 75.0), (0.4, 45.0), (1.0, 0.0)])
+def test_a_drawing_stands_out_by_how_much_darker_it_is(ground: float, difference: float) -> None:
+    inks = [SimpleNamespace(name=name, prints="photographs") for name in ("Grey", "Black")]
+    grid = grid_over((-50.0, -20.0, 50.0, 20.0), 1.0)
+    plane = np.full((grid.rows, grid.columns), round(ground * 65_535), np.uint16)
+    drawn: Any = SimpleNamespace(drawn=SimpleNamespace(ink="Black", tint=1.0, knocks_out=True,
+                                                       on_white=False))
+    job: Any = SimpleNamespace(ink=inks)
+    model: Any = _Grey()
+    looked = PrintedGround(job, model, CoarseTones(planes=(plane, None), grid=grid), ())
+    found = looked.contrast_of(drawn, np.array([[x, 0.0] for x in range(-40, 41)]))
+    assert found is not None
+    assert found.difference == pytest.approx(difference, abs=0.01)
 
 
 def test_dark_ink_on_dark_photo_is_told_and_light_ink_is_not(small_job: Write) -> None:

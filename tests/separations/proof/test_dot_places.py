@@ -25,6 +25,15 @@ def test_the_boxes_lie_in_the_highlight_and_in_the_shadow() -> None:
     assert -11 <= deep_y <= -4
 
 
+def test_a_board_wider_than_long_has_its_places_too() -> None:
+    grid = grid_over((-20, -50, 20, 50), 1.0)
+    tones = np.full((2, grid.rows, grid.columns), 20_000, np.uint16)
+    tones[:, 20:36, 80:95] = 60_000
+    (_, deep) = dot_places(tones, grid, np.ones(tones.shape[1:], bool), (5.0, 5.0)).light_and_deep
+    assert deep[0] == pytest.approx(-8.0, abs=6.0)
+    assert deep[1] == pytest.approx(-37.5, abs=6.0)
+
+
 def test_nothing_printed_or_no_room_gives_no_place() -> None:
     tones = np.zeros((1, GRID.rows, GRID.columns), np.uint16)
     whole = np.ones(tones.shape[1:], bool)

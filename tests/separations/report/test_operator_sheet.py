@@ -74,6 +74,10 @@ def test_no_heading_is_left_alone_at_the_foot_and_stops_come_first(written: Writ
         outcome = replace(written.outcome, findings=(*(finding,) * number, last))
         with pypdfium2.PdfDocument(operator_pdf(outcome, board)) as document:
             pages = [page.get_textpage().get_text_bounded().split("\n") for page in document]
+            for page in document:
+                words = page.get_textpage()
+                foot = min(words.get_rect(k)[1] for k in range(words.count_rects()))
+                assert foot > 10 / 25.4 * 72, "10 mm are left below"
         for page in pages:
             lines = [line.strip() for line in page if line.strip()]
             assert lines[-1] not in ("Print order", "Set up", "Before exposing", "Ink for the run",

@@ -48,6 +48,15 @@ def sheet(job: Job, n: float) -> tuple[tuple[Patch, ...], FloatArray]:
     return patches, np.column_stack([density, lab + rng.normal(0.0, 0.3, lab.shape)])
 
 
+def test_from_no_scatter_on_a_curve_may_move_by_full_scatter_and_no_further() -> None:
+    """Areas by the law of Yule and Nielsen 1951: 1 - 10^(-D/n), over that of the solid."""
+    density = halftone_density(TONES + 0.5 * TONES * (1 - TONES), 1.4, 1.0)
+    curve = fit_curve(density_signal(TONES, density, 1.0))
+    moved = shift_by_n(TONES, density, curve, np.full(len(TONES), 0.01)).max()
+    none, full = ((1 - 10 ** (-density / n)) / (1 - 10 ** (-1.4 / n)) for n in (1.0, 2.0))
+    assert moved == pytest.approx(np.abs(full - none).max(), rel=0.04)
+
+
 @pytest.mark.parametrize("n", [1.0, 1.2, 1.5, 1.8, 2.0])
 def test_twice_the_told_holds_a_press_of_any_plausible_n(n: float) -> None:
     truth = TONES + 0.5 * TONES * (1 - TONES)
