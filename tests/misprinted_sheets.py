@@ -1,4 +1,4 @@
-"""Test sheets whose inks lie out of register, each by a shift and a turn of its own."""
+"""Test sheets whose inks lie out of register, or whose press loses small dots and holes."""
 
 from __future__ import annotations
 
@@ -26,15 +26,32 @@ class Misplaced:
     turn_deg: float = 0.0
 
 
-def inks_in_place(job_path: Path, folder: Path, spread_mm: float = 0.035) -> Mapping[str, Plane]:
-    """What each ink covers, 0 to 1, with wood round the sheet, all in register."""
+def inks_in_place(job_path: Path, folder: Path, spread_mm: float = 0.035, least_um: float = 0.0
+                  ) -> Mapping[str, Plane]:
+    """What each ink covers, 0 to 1, with wood round the sheet, all in register.
+
+    Dots and holes of the films whose diameter is less than the least are not printed.
+    """
     per_mm = FILM_DPI / 25.4
     found = {}
     for name, ink in zip(make_wedge(job_path, folder), read_job(job_path).ink, strict=True):
-        bits = np.pad(film_bits(folder / name), round(ASIDE_MM * per_mm)).astype(np.float32)
-        soft = cv2.GaussianBlur(bits, (0, 0), spread_mm * per_mm)
+        bits = np.pad(film_bits(folder / name), round(ASIDE_MM * per_mm))
+        if least_um:
+            least = np.pi / 4 * (least_um / 1000 * per_mm) ** 2
+            bits = ~_without_small(~_without_small(bits, least, 8), least, 4)
+        soft = cv2.GaussianBlur(bits.astype(np.float32), (0, 0), spread_mm * per_mm)
         found[ink.name] = np.clip((soft - 0.33) / 0.5 + 0.5, 0.0, 1.0)
     return found
+
+
+def _without_small(bits: NDArray[np.bool_], least_px: float, neighbours: int
+                   ) -> NDArray[np.bool_]:
+    """What is left once spots of fewer pixels are gone."""
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(bits.astype(np.uint8),
+                                                           connectivity=neighbours)
+    kept = stats[:, cv2.CC_STAT_AREA] >= least_px
+    kept[0] = False
+    return np.asarray(kept[labels])
 
 
 def misprinted(sheet: PrintedSheet, inks: Mapping[str, Plane], places: Sequence[Misplaced]

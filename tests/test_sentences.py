@@ -28,7 +28,8 @@ _NEVER_ONE = (
     "on the films, {sum(", "} of its {wanted}", "{opened.count} bands",
     "{len(all_of_them)} closed rings", "{counted(", "{days} days before", "class=\"reference\"",
     "<p>Likely figures, with low and high", "{len(ROW_LETTERS)} rows", "{count} pages and no",
-    "of {len(asked)} patches", "light lies beyond the picture's levels")
+    "Of its {count} pages page", "of {len(asked)} patches",
+     "light lies beyond the picture's levels")
 
 
 def test_a_count_goes_with_its_noun() -> None:

@@ -135,7 +135,7 @@ TRUE_PIXELS_ADVISED = row(
     "true photo pixels per halftone line below which a note is made", 1.4, "true px per line",
     _OWN, "the 2 pixels per line times 0.7")
 TRUE_PIXELS_TO_WASTE = row(
-    "true pixels of an enlarged photo per halftone line below which films are waste", 0.5,
+    "true pixels of an enlarged or blurred photo per line below which films are waste", 0.5,
     "true px per line", _OWN, "one true pixel then spans two lines")
 BLOCK_STEP = row(
     "step at the edges of JPEG blocks", 0.3, "L* at block edges", _OWN,
@@ -182,6 +182,9 @@ TURN_SHOWS = row(
 # Where things lie on the board.
 BARE_AREA = row(
     "printed area without art", 1.0, "mm² bare", _OWN, "less is a matter of rounding")
+EDGE_IN_BLEED = row(
+    "photo's edge within the bleed, from which on it runs along the trim", 4.0,
+    "times the bleed", _OWN, "a shorter one crosses the trim, at 14° or more")
 BEYOND_SAFE = row(
     "drawing beyond the safe area", 2.0, "mm²", _OWN, "the margin itself is the job's")
 NOTE_BEYOND_SAFE = row(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from preflight.press.seen_print import SeenPrint, SeenRegister
+from preflight.press.stencil_exposure import WANTED_STEP, step_factor
 
 #: A shift less than this (mm) is told as none.
 _NO_SHIFT_MM = 0.005
@@ -14,6 +15,36 @@ def seen_print_told(name: str, seen: SeenPrint) -> Iterator[str]:
     """A sentence for each thing that was seen of an ink."""
     if seen.register:
         yield _register_told(name, seen.register)
+    parts = [*_dots_told(seen), *_holes_told(seen)]
+    if parts:
+        yield f"{name} {', '.join(parts)} (counted dot by dot)."
+
+
+    if seen.exposure_step is not None:
+        yield _exposure_told(name, seen.exposure_step)
+
+
+def _exposure_told(name: str, step: int) -> str:
+    held = f"held step {step}" if step else "held no step"
+    if step >= WANTED_STEP:
+        return f"The stencil of {name} {held} of the exposure scale; {WANTED_STEP} is wanted."
+    longer = step_factor(max(step, 1), WANTED_STEP)
+    return (f"The stencil of {name} {held} of the exposure scale; {WANTED_STEP} is wanted, "
+            f"which takes about {longer:.0f} times the light or more.")
+
+
+def _dots_told(seen: SeenPrint) -> Iterator[str]:
+    if seen.smallest_tone is not None:
+        yield f"holds dots of {100 * seen.smallest_tone:g} %"
+    if seen.lost_tone is not None:
+        yield f"loses dots of {100 * seen.lost_tone:g} %"
+
+
+def _holes_told(seen: SeenPrint) -> Iterator[str]:
+    if seen.largest_tone is not None:
+        yield f"keeps holes of {100 * seen.largest_tone:g} % open"
+    if seen.closed_tone is not None:
+        yield f"closes holes of {100 * seen.closed_tone:g} %"
 
 
 def _register_told(name: str, seen: SeenRegister) -> str:

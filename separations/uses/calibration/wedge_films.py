@@ -28,6 +28,7 @@ from separations.films.film_sheet import FilmSheet, film_sheet
 from separations.films.read_back import make_film
 from separations.halftone.film_content import FilmArea, FilmContent, FilmLines
 from separations.runtime.progress import Say
+from separations.uses.calibration.exposure_scale import exposure_fields, exposure_lines
 from separations.uses.calibration.patches import COLUMNS, Patch, patches_csv, sheet_patches
 from separations.uses.calibration.register_marks import SQUARE_MM, register_marks, squares_mm
 from separations.uses.calibration.sheet_marks import (
@@ -188,6 +189,14 @@ def _marks(laid: WedgeSheet, rows: Sequence[int], ink: int, number: SheetNumber)
     return union_all(boxes, grid_size=0.001)
 
 
+def _field_corners(laid: WedgeSheet, ink: int) -> list[tuple[float, float]]:
+    """Upper left corners of an ink's exposure fields in the film's frame."""
+    _, _, top_x, left_y = laid.sheet.trim_bounds_mm
+    corners = [laid.mark_mm(one.row, one.column) for one in exposure_fields(laid.patches)
+               if one.ink == ink]
+    return [(top_x - down, left_y - right) for right, down in corners]
+
+
 def _tones(laid: WedgeSheet, ink: int) -> tuple[NDArray[np.uint16], RasterGrid]:
     """Tones painted a little past each patch; the spans cut them to size."""
     grid = _covering(laid.sheet.art_grid, _TONE_PIXEL_MM)
@@ -258,8 +267,10 @@ def write_wedge(job: Job, folder: Path, say: Say) -> tuple[str, ...]:
         say(f"Test film {order} of {len(job.ink)}: {ink.name}")
         marks = FilmArea(area=_marks(laid, marked_rows(laid.patches, order - 1, darkest),
                                      order - 1, number), action="print")
+        lines: tuple[FilmLines | FilmArea, ...] = (
+            marks, *exposure_lines(laid.sheet.art_grid, _field_corners(laid, order - 1)))
         content = wedge_content(job, ink, laid,
-                                (marks, lettering) if order - 1 == darkest else (marks,))
+                                (*lines, lettering) if order - 1 == darkest else lines)
         name = f"wedge-{order:02d}-{_plain(ink.name)}.pdf"
         mesh = ink.mesh or job.mesh
         label = FilmLabel(

@@ -92,5 +92,5 @@ def _terms(at_mm: FloatArray) -> FloatArray:
 def unread_register_told(names: Sequence[str], marks: int) -> str:
     """That inks' register was not read, as a sentence."""
     return (f"Register of {' and '.join(names)} not read: {counted(marks, 'register mark')} could "
-            f"be read, and {LEAST_MARKS} an ink are needed; sheets printed without these marks do "
-            "not tell it.")
+            f"be read, and {LEAST_MARKS} an ink are needed. Sheets printed before there were such "
+            "marks have none, and inks more than 0.6 mm apart are not told from each other.")

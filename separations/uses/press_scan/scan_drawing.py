@@ -12,8 +12,9 @@ from PIL import Image
 
 from separations.uses.calibration.patches import Patch
 from separations.uses.press_scan.patch_light import PatchLight
-from separations.uses.press_scan.register_reading import MarkShift
 from separations.uses.press_scan.scan_picture import ScanPicture
+from separations.uses.press_scan.seen_drawing import draw_seen
+from separations.uses.press_scan.seen_in_picture import SeenInPicture
 from separations.uses.press_scan.sheet_place import SheetPlace
 
 #: Longer side of the drawn picture (pixels).
@@ -22,10 +23,12 @@ _READ, _LEFT_OUT, _MARK = (20, 110, 60), (200, 30, 30), (30, 60, 200)
 
 
 def drawn_scan(picture: ScanPicture, place: SheetPlace, patches: Sequence[Patch],
-               lights: Sequence[PatchLight], register: Sequence[MarkShift]) -> bytes:
+               lights: Sequence[PatchLight], seen: SeenInPicture,
+               squares_px: Sequence[NDArray[np.float64]] = ()) -> bytes:
     """A JPEG: marks that were found in blue, patches read in green, left out in red, crossed.
 
-    In each register mark stands how far its ink lies from the first (mm).
+    Squares that were read beside the sheet are green as well. Over them stands what else was seen,
+    as `separations.uses.press_scan.seen_drawing` writes it.
     """
     rows, columns = picture.levels.shape[:2]
     scale = min(1.0, _SIDE_PX / max(rows, columns))
@@ -49,17 +52,9 @@ def drawn_scan(picture: ScanPicture, place: SheetPlace, patches: Sequence[Patch]
         size = float(np.linalg.norm(corners[0] - corners[1])) / 75
         cv2.putText(shown, patch.name, (round(at[0] - 22 * size), round(at[1] + 8 * size)),
                     cv2.FONT_HERSHEY_SIMPLEX, size, _READ if read else _LEFT_OUT, 2, cv2.LINE_AA)
-    for shift in register:
-        corners = shift.corners_px * scale
-        _outline(shown, corners, _MARK)
-        size = float(np.linalg.norm(corners[0] - corners[1])) / 80
-        column, row = (round(value) for value in corners.mean(axis=0))
-        wide, high = round(36 * size), round(14 * size)
-        cv2.rectangle(shown, (column - wide, row - high), (column + wide, row + high),
-                      (255, 255, 255), cv2.FILLED)
-        cv2.putText(shown, f"{np.linalg.norm(shift.shift_mm):.2f}",
-                    (column - round(33 * size), row + round(11 * size)),
-                    cv2.FONT_HERSHEY_SIMPLEX, size, _MARK, 1, cv2.LINE_AA)
+    for square in squares_px:
+        _outline(shown, square * scale, _READ)
+    draw_seen(shown, scale, seen)
     written = io.BytesIO()
     Image.fromarray(shown).save(written, "JPEG", quality=85)
     return written.getvalue()

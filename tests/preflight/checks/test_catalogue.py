@@ -19,7 +19,8 @@ line-work-in-holes important-under-binding important-in-keep-out important-in-ma
 important-out-of-reach colour-profile pixels-for-ruling true-pixels jpeg-blocks smooth-gradients
 clipped-highlights blocked-shadows noise filtered-texture pixels-for-line-work finest-lines
 finest-gaps type-size notes-apart drawings-stand-out colours-in-reach mesh-for-ruling smallest-dot
-smallest-hole highlights-lost shadows-lost dots-on-film holes-on-film lines-on-film gaps-on-film
+smallest-hole smallest-dot-printed smallest-hole-printed exposure-printed
+highlights-lost shadows-lost dots-on-film holes-on-film lines-on-film gaps-on-film
 strokes-lost lettering-on-film tone-curve profile-fits
 profile-stands varnish-read tone-steps angle-to-mesh angle-between-inks
 mesh-moire-by-angles mesh-moire ink-moire underbase-moire rosette photo-moire stochastic-dots

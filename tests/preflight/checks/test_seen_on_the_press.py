@@ -11,8 +11,9 @@ import pytest
 from preflight.checks.catalogue import run_checks
 from preflight.facts.submission import ProfiledInk, Submission
 from preflight.findings import Finding, Grade
+from preflight.mends.halftone_mends import printed_end_mends
 from preflight.mends.press_mends import register_mends
-from preflight.press.seen_print import SeenPrint, SeenRegister, apart_mm
+from preflight.press.seen_print import UNSEEN, SeenPrint, SeenRegister, apart_mm
 from tests.prepared_jobs import laid_out
 
 Write = Callable[..., Path]
@@ -89,6 +90,59 @@ def test_the_budget_takes_what_was_seen_where_it_is_more(small_job: Write) -> No
     mend, = register_mends(much)
     assert mend.key_path == ("separation", "trap")
     assert float(mend.after.split()[0]) >= 0.4  # type: ignore[union-attr]
+
+
+def dots(**seen: float) -> ProfiledInk:
+    return replace(YELLOW, seen=replace(UNSEEN, **seen))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(("smallest", "then_lpcm", "grade"), [
+    ("5 %", 17.717, Grade.CLEAR), ("4.9 %", 17.717, Grade.NOTE), ("2.1 %", 17.717, Grade.NOTE),
+    ("2 %", 17.717, Grade.CARE), ("0.1 %", 17.717, Grade.CARE),
+    # of a coarser ruling the same tones are larger dots
+    ("5 %", 14.0, Grade.NOTE), ("5 %", 11.2, Grade.CARE), ("2 %", 35.5, Grade.CLEAR)])
+def test_smallest_dots_against_those_printed(small_job: Write, smallest: str, then_lpcm: float,
+                                             grade: Grade) -> None:
+    path = small_job(('ruling = "45 lpi"', f'ruling = "45 lpi"\nsmallest_tone = "{smallest}"'))
+    seen = replace(dots(smallest_tone=0.05, lost_tone=0.02), ruling_lpcm=then_lpcm)
+    made = submission(path, seen)
+    one = found(made, "smallest-dot-printed")
+    assert one.grade is grade
+    assert bool(one.mend) == (grade is not Grade.CLEAR)
+    assert (one.measured.value < one.limit.value - 0.5) == (grade is not Grade.CLEAR)
+    mends = [mend for mend in printed_end_mends(made) if mend.key_path[-1] == "smallest_tone"]
+    assert len(mends) == (grade is Grade.CARE)
+    if grade is Grade.CARE and then_lpcm == 17.717:
+        # the diameter of a round dot that covers 5 % of a cell of 1 / 17.717 cm: 142 µm
+        assert "dots of 142 µm were printed and those of 90 µm lost" in one.says
+        assert mends[0].after == "5 %"
+
+
+def test_holes_likewise_and_what_nobody_saw(small_job: Write) -> None:
+    path = small_job(('ruling = "45 lpi"', 'ruling = "45 lpi"\nlargest_tone = "97 %"'))
+    made = submission(path, dots(largest_tone=0.9, closed_tone=0.95))
+    one = found(made, "smallest-hole-printed")
+    assert one.grade is Grade.CARE
+    assert 'Set largest_tone = "90.0 %"' in one.mend
+    mend, = printed_end_mends(made)
+    assert (mend.key_path, mend.before, mend.after) == (("halftone", "largest_tone"), "97 %",
+                                                        "90 %")
+    for seen in (dots(largest_tone=0.98), dots(closed_tone=0.7), dots()):
+        assert all(finding.id != "smallest-hole-printed"
+                   for finding in run_checks(submission(path, seen)))
+
+
+@pytest.mark.parametrize(("step", "grade"), [(0, Grade.NOTE), (5, Grade.NOTE), (7, Grade.CLEAR),
+                                             (11, Grade.CLEAR)])
+def test_exposure_of_the_stencils_that_were_printed(small_job: Write, step: int, grade: Grade
+                                                    ) -> None:
+    one = found(submission(small_job(), dots(exposure_step=step)), "exposure-printed")
+    assert one.grade is grade
+    assert one.subjects == ("Yellow",)
+    assert one.measured.value == step
+    assert one.limit.value == 7
+    assert "ulano.com/exposure" in str(one.source)
+    assert bool(one.mend) == (grade is not Grade.CLEAR)
 
 
 def test_how_far_inks_lie_apart() -> None:

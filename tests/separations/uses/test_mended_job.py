@@ -55,9 +55,13 @@ def test_the_command_tells_what_it_changed_and_counts_what_stays(small_job: Writ
     assert "mended  ink[3].angle (Cyan): 45 -> 22.5" in changed
     assert any(line.startswith('mended  halftone.ruling: "110 lpi" -> ') for line in changed)
     assert "mended  art[1].fill_edges (photo.png): left out -> true" in changed
-    assert len(lines) == 2 * len(changed) + 2  # each change and why, the file, and what stays
-    assert re.fullmatch(r"Left to you: \d cares?, \d notes \(topsheet check .*marsh-mended.toml "
-                        r"lists them\)\.", lines[-1])
+    assert lines[2 * len(changed)].startswith("Wrote ")  # after each change and why
+    grave = [line for line in lines if line.startswith(("stop ", "care "))]
+    assert not any(line.startswith("note ") for line in lines)
+    told = re.fullmatch(r"Left to you: (\d) cares?, \d notes \(topsheet check "
+                        r".*marsh-mended.toml lists all\)\.", lines[-1])
+    assert told
+    assert len(grave) == int(told[1]) > 0
     assert job.with_name("marsh-mended.toml").is_file()
 
 

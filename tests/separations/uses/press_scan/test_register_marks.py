@@ -15,6 +15,7 @@ from separations.uses.calibration.sheet_marks import sheet_number
 from separations.uses.press_scan.ink_register import ink_registers
 from separations.uses.press_scan.register_reading import MarkShift, mark_shift
 from separations.uses.press_scan.scan_reading import read_scan
+from separations.uses.press_scan.seen_in_picture import SeenInPicture
 from separations.uses.press_scan.seen_of_scans import seen_of_scans
 from tests.made_up_register import ScannedMark, scanned_mark
 from tests.made_up_scans import PrintedSheet, Taken, write_picture
@@ -119,6 +120,6 @@ def test_a_scan_tells_the_register_that_was_printed(
     assert seen.along_mm == pytest.approx(-down, abs=0.03)
     assert "mm towards the nose and 0." in told.says[0]
     assert "mm to the left of Yellow" in told.says[0]
-    without = seen_of_scans(job, printed.laid, [replace(scan, register=())])
+    without = seen_of_scans(job, printed.laid, [replace(scan, seen=SeenInPicture())])
     assert without.inks["Black"].register is None
     assert "Register of Black not read: 0 register marks" in " ".join(without.says)
