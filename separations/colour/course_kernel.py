@@ -1,7 +1,7 @@
 """Compiled work on ways through a lattice: along each way every coordinate goes one way only.
 
-A way runs straight through the lattice's RGB from a vivid colour to white or to black. Where the
-photograph's own coordinate turns, so may the print's: there a new course begins.
+A way runs straight through the lattice's RGB from a vivid colour to white or towards black. Where
+the photograph's own coordinate turns, so may the print's: there a new course begins.
 """
 
 from __future__ import annotations
@@ -27,10 +27,8 @@ class Ways(NamedTuple):
 
     Attributes
     ----------
-    starts : ndarray, shape (W, 3), float64
-        RGB where each begins, 0 to 1.
-    ends : ndarray, shape (W,), float64
-        What all three channels are where it ends: 1 for white, 0 for black.
+    starts, ends : ndarray, shape (W, 3), float64
+        RGB where each begins and ends, 0 to 1.
     """
 
     starts: FloatArray
@@ -68,10 +66,10 @@ def _find_places(ways: Ways, way: int, room: WayRoom) -> None:
     places = room.weight.shape[0]
     for place in range(places):
         gone = place / (places - 1.0)
-        end = ways.ends[way] * gone
-        red = int((ways.starts[way, 0] * (1.0 - gone) + end) * WHOLE + 0.5)
-        green = int((ways.starts[way, 1] * (1.0 - gone) + end) * WHOLE + 0.5)
-        blue = int((ways.starts[way, 2] * (1.0 - gone) + end) * WHOLE + 0.5)
+        left = 1.0 - gone
+        red = int((ways.starts[way, 0] * left + ways.ends[way, 0] * gone) * WHOLE + 0.5)
+        green = int((ways.starts[way, 1] * left + ways.ends[way, 1] * gone) * WHOLE + 0.5)
+        blue = int((ways.starts[way, 2] * left + ways.ends[way, 2] * gone) * WHOLE + 0.5)
         r = min(red >> _PART_BITS, _LAST_CELL)
         g = min(green >> _PART_BITS, _LAST_CELL)
         b = min(blue >> _PART_BITS, _LAST_CELL)

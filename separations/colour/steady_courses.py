@@ -9,7 +9,7 @@ photograph's do, as far as the inks let them.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,11 +23,13 @@ if TYPE_CHECKING:
 FloatArray = NDArray[np.float64]
 
 _NODES = 33
-#: Where ways begin, as HSV has it: the channel that all end at, the least saturation, the value at
-#: no saturation and what saturation adds to it, and whether every other colour will do. Full
-#: colours are bright, dull ones darker: a pale blue on yellow wood must turn back. Own rule.
-_BEGINNINGS = ((1.0, 0.2, 0.5, 0.5, False), (0.0, 0.2, 0.5, 0.5, False),
-               (1.0, 0.3, 0.4, 0.4, True), (0.0, 0.3, 0.65, 0.35, True))
+#: Ways begin at colours of at least this saturation, and at a value of a half and half of it (as
+#: HSV has both): full colours are bright, dull ones darker, and pale ones are left alone: a pale
+#: blue on yellow wood has to turn back. Own rule.
+_LEAST_SATURATION = 0.2
+#: The darkest colour's own tint (Lab units) from which ways to black end before it, and the value
+#: at which they do: the greys themselves go over to that tint there.
+_TINTED_BLACK, _SHADOWS = 3.0, 0.1
 #: Places along a way: about one a node.
 _PLACES = 33
 #: How fast the cost of moving a colour falls with the distance between its channels (0 to 1):
@@ -78,7 +80,7 @@ def steadied(wanted_lab: FloatArray, photo_lab: FloatArray, reach: InkReach) -> 
     photo = np.ascontiguousarray(photo_lab, np.float64).reshape(-1, 3)
     spread = np.ptp(lattice_rgb(), axis=-1).ravel()
     weights = np.exp(-_VIVID_IS_CHEAP * spread)
-    ways, room, held = _ways(), way_room(_PLACES), _Reaches(reach)
+    ways, room, held = _ways(reach), way_room(_PLACES), _Reaches(reach, first)
     courses = np.empty((len(ways.starts), _PLACES, 3), np.int8)
     aims, moved, touched = first.copy(), np.empty_like(first), np.empty(len(first))
     choose_courses(ways, photo, aims, weights, _LEAST_TURN, room, courses, touched)
@@ -102,65 +104,77 @@ def lattice_rgb() -> FloatArray:
     return np.stack(np.meshgrid(steps, steps, steps, indexing="ij"), axis=-1)
 
 
-def _ways() -> Ways:
+def _ways(reach: InkReach) -> Ways:
     from separations.colour.course_kernel import Ways
 
     rgb = lattice_rgb().reshape(-1, 3)
     bright = rgb[rgb.max(axis=1) == 1.0]
     saturation = np.ptp(bright, axis=1)
-    odd = np.rint(bright.sum(axis=1) * (_NODES - 1)) % 2 == 1
-    starts: list[FloatArray] = []
-    ends: list[FloatArray] = []
-    for end, least, value, gain, every_other in _BEGINNINGS:
-        chosen = saturation >= least
-        if every_other:
-            chosen &= odd
-        starts.append(bright[chosen] * (value + gain * saturation[chosen, None]))
-        ends.append(np.full(int(chosen.sum()), end))
-    return Ways(np.concatenate(starts), np.concatenate(ends))
+    chosen = saturation >= _LEAST_SATURATION
+    starts = bright[chosen] * (0.5 + 0.5 * saturation[chosen, None])
+    tint = reach.black_lab - reach.viewer.print_lab(np.zeros(3))
+    last = _SHADOWS if np.hypot(tint[1], tint[2]) > _TINTED_BLACK else 0.0
+    shadows = starts * (last / starts.max(axis=1, keepdims=True))
+    return Ways(np.concatenate([starts, starts]),
+                np.concatenate([np.ones_like(starts), shadows]))
+
+
+class _Seen(NamedTuple):
+    """Colours as seen: lightness, chroma and hue about the greys, and how far beyond reach."""
+
+    light: FloatArray
+    chroma: FloatArray
+    hue: FloatArray
+    beyond: FloatArray
 
 
 class _Reaches:
-    """What inks reach, to lead colours back to it."""
+    """What inks reach, to lead colours back to it.
 
-    def __init__(self, reach: InkReach) -> None:
+    Aims that lay out of the table's reach to begin with may go on doing so as far as they did.
+    """
+
+    def __init__(self, reach: InkReach, first: FloatArray) -> None:
         self._reach = reach
         self._table = np.ascontiguousarray(reach.chroma.T)
+        self._beyond = np.zeros(len(first))
+        self._beyond = np.maximum(self._seen(first).beyond, 0.0)
 
     def nearest(self, lab: FloatArray) -> FloatArray:
         """Lab (n, 3); what is out of reach is led to the nearest of its hue that is not."""
-        reach, levels = self._reach, self._reach.levels
-        seen = xyz_to_lpt(reach.viewer.seen_xyz(lab))
-        light, aside = seen[:, 0], seen[:, 1:] - self._greys(seen[:, 0])
-        chroma = np.hypot(aside[:, 0], aside[:, 1])
-        hue = np.arctan2(aside[:, 1], aside[:, 0]) % (2.0 * np.pi)
-        place = hue / reach.hues[1]
-        column = np.minimum(place.astype(np.intp), len(reach.hues) - 2)
-        part = place - column
+        seen, levels = self._seen(lab), self._reach.levels
         least, most = _HELD_BETWEEN
-        held = np.flatnonzero((light > least) & (light < most))
-        level = light[held] / levels[1]
-        own = self._at(column[held], part[held], level)
-        out = held[chroma[held] > own]
-        light, chroma, hue, part = light[out], chroma[out], hue[out], part[out]
-        column = column[out]
-        far = (1.0 - part[:, None]) * self._table[column] + part[:, None] * self._table[column + 1]
-        best = _distance(levels, light[:, None], chroma[:, None], far).argmin(axis=1)
+        out = np.flatnonzero((seen.beyond > 0.0) & (seen.light > least) & (seen.light < most))
+        light, chroma, hue = (part[out, None] for part in (seen.light, seen.chroma, seen.hue))
+        allowed = self._beyond[out, None]
+        far = self._at(hue, np.arange(len(levels))[None].astype(np.float64)) + allowed
+        best = _distance(levels, light, chroma, far).argmin(axis=1)
         # and between the levels about the nearest
         near = np.clip(best[:, None] + _BETWEEN, 0.0, len(levels) - 1.0)
-        far = self._at(column[:, None], part[:, None], near)
-        lighter = near * levels[1]
+        far = self._at(hue, near) + allowed
+        best = _distance(near * levels[1], light, chroma, far).argmin(axis=1)
         row = np.arange(len(out))
-        best = _distance(lighter, light[:, None], chroma[:, None], far).argmin(axis=1)
-        kept = np.minimum(chroma, far[row, best])
-        shown = np.column_stack([lighter[row, best], kept * np.cos(hue), kept * np.sin(hue)])
-        shown[:, 1:] += self._greys(shown[:, 0])
+        kept, lightness = np.minimum(chroma[:, 0], far[row, best]), near[row, best] * levels[1]
+        shown = np.stack([lightness, kept * np.cos(hue[:, 0]), kept * np.sin(hue[:, 0])], axis=1)
+        shown[:, 1:] += self._greys(lightness)
         within = lab.copy()
-        within[out] = reach.viewer.print_lab(lpt_to_xyz(shown))
+        within[out] = self._reach.viewer.print_lab(lpt_to_xyz(shown))
         return within
 
-    def _at(self, column: NDArray[np.intp], part: FloatArray, level: FloatArray) -> FloatArray:
-        """Greatest chroma between the table's hues and levels."""
+    def _seen(self, lab: FloatArray) -> _Seen:
+        seen = xyz_to_lpt(self._reach.viewer.seen_xyz(lab))
+        aside = seen[:, 1:] - self._greys(seen[:, 0])
+        chroma = np.hypot(aside[:, 0], aside[:, 1])
+        hue = np.arctan2(aside[:, 1], aside[:, 0]) % (2.0 * np.pi)
+        level = np.clip(seen[:, 0], 0.0, 100.0) / self._reach.levels[1]
+        return _Seen(light=seen[:, 0], chroma=chroma, hue=hue,
+                     beyond=chroma - self._at(hue, level) - self._beyond)
+
+    def _at(self, hue: FloatArray, level: FloatArray) -> FloatArray:
+        """Greatest chroma at hues (radians) and between the table's levels."""
+        place = hue / self._reach.hues[1]
+        column = np.minimum(place.astype(np.intp), len(self._reach.hues) - 2)
+        part = place - column
         low = np.minimum(level.astype(np.intp), self._table.shape[1] - 2)
         up = level - low
         table = self._table
