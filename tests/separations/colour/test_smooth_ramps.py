@@ -1,7 +1,7 @@
 """Smooth ramps printed on wood: what turns back that the photograph does not, and how smoothly.
 
 128 ramps of coded sRGB: greys, 24 full and 24 dull hues to white and to black, skies, skins. The
-bounds are what was reached, with a little room. Greys never turn back. Those that do must end at the
+bounds are what was reached, with a little room. Greys never turn back. Those that do end at the
 wood's own tint where the photograph's end at none: hues between red and magenta, whose b* can only
 be level or fall and rise; or they are blues, of which dark ones can be printed and light ones not.
 """
