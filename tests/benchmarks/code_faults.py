@@ -41,12 +41,15 @@ class CodeFault:
         The module's whole source with the fault.
     lot : str
         By which faults are drawn: the same on every machine, without regard to the place.
+    line : int
+        Where the fault stands, counted from 1.
     """
 
     module: str
     told: str
     text: str
     lot: str
+    line: int
 
 
 def faults_of(source: str, module: str) -> Iterator[CodeFault]:
@@ -59,7 +62,8 @@ def faults_of(source: str, module: str) -> Iterator[CodeFault]:
             replaced = _replaced(lines, start, end, ast.unparse(changed))
             was = lines[start[0]].strip()
             told = f"{module}: {kind}: {was} -> {ast.unparse(changed)[:60]}"
-            yield CodeFault(module, told, replaced, hashlib.sha256(told.encode()).hexdigest())
+            yield CodeFault(module, told, replaced, hashlib.sha256(told.encode()).hexdigest(),
+                            node.lineno)
 
 
 def _computing(tree: ast.Module) -> Iterator[ast.expr]:
