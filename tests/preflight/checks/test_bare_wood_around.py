@@ -34,7 +34,7 @@ def covered(path: Path) -> tuple[Finding, Finding]:
 def test_what_is_meant_is_told_and_no_fault(small_job: Write, placed: str, share: str) -> None:
     board, bleed = covered(small_job((PHOTO, f'file = "photo.png"\n{placed}\n{MEANT}')))
     assert (board.grade, bleed.grade) == (Grade.CLEAR, Grade.CLEAR)
-    assert f"of the board inside its trim, {share}, stay bare wood" in board.says
+    assert f"of the board inside its trim, {share}, stays bare wood" in board.says
     silent, _ = covered(small_job((PHOTO, f'file = "photo.png"\n{placed}')))
     assert silent.grade is Grade.STOP
     assert f"write {MEANT} in its [[art]] table" in silent.mend
