@@ -135,7 +135,8 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
               else light.relative for patch, light in zip(laid.patches, lights, strict=True)]
     wood = need_wood_in_light(path, lights)
     need_no_lattice(picture, place, laid)
-    seen = look_at_picture(picture, place, laid, spots, lights)
+    # what hides in levels beyond the sharpening found moves tones, and no edges
+    seen = look_at_picture(replace(picture, sharpened=found), place, laid, spots, lights)
     scales = [place.pixels_per_mm(np.array(laid.mark_mm(row, column)))
               for _, row, column in place.marks]
     return ScanReading(
