@@ -3,79 +3,132 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
-from shapely import box, union_all
+from shapely import Polygon, box, line_merge, union_all
 from shapely.affinity import translate
+from shapely.geometry.base import BaseGeometry
 
-from preflight.art.placement import Placement, place
 from preflight.checks import limits
+from preflight.checks.placing_advice import (
+    BACK_TO_THE_MIDDLE,
+    EDGE_MM,
+    filled_instead,
+    placed_by,
+    size_as_it_lies,
+    size_to_cover,
+    turned_instead,
+)
 from preflight.facts.submission import ArtOnBoard, Submission, place_of
-from preflight.findings import Figure, Finding, Grade, at_least
-
-#: A photo that ends so near the printed area's edge (mm) covers it: rounding of its corners.
-_EDGE_MM = 0.05
+from preflight.findings import Figure, Finding, Grade, at_least, listed
+from preflight.units import Angle
 
 
 def art_covers_the_area(submission: Submission) -> Iterator[Finding]:
-    """The photographs together cover the trim and the bleed."""
+    """The photographs together cover the trim and the bleed, or end where wood is to be bare."""
     photos = [a for a in submission.art if a.table.kind == "photo"]
     if not photos:
         return
-    covered = union_all([a.placed.polygon for a in photos])
-    reached = union_all([a.printed_polygon for a in photos])
-    bare_board = submission.area.trim.intersection(submission.area.printed).difference(covered)
-    bare_bleed = submission.area.printed.difference(submission.area.trim).difference(reached)
+    meant = all(a.table.bare_wood_around for a in photos)
+    board, bleed = _bare_parts(submission, photos)
+    board_told = "Art covers all of the board inside its trim."
+    if meant and board.area > limits.BARE_AREA.value:
+        share = board.area / submission.area.trim.intersection(submission.area.printed).area
+        board_told = (f"{board.area / 100:.1f} cm² of the board inside its trim, {share:.0%}, stay "
+                      "bare wood, as bare_wood_around says.").replace("%", " %")
+    short_bleed = bleed
+    if meant:
+        board, bleed = Polygon(), _along_the_trim(submission, photos, bleed)
     names = tuple(dict.fromkeys(a.table.file for a in photos))
-    for id_, title, part, bare, grade in (
-        ("art-covers-board", "Art over the board", "board inside its trim", bare_board,
-         Grade.STOP),
-        ("art-covers-bleed", "Art over the bleed", "bleed", bare_bleed, Grade.CARE),
+    for id_, title, part, bare, grade, clear in (
+        ("art-covers-board", "Art over the board", "board inside its trim", board, Grade.STOP,
+         board_told),
+        ("art-covers-bleed", "Art over the bleed", "bleed", bleed, Grade.CARE,
+         "Art covers the bleed wherever it reaches the trim." if meant else
+         "Art covers all of the bleed."),
     ):
         missing = bare.area > limits.BARE_AREA.value
         yield Finding(
             id=id_, check=title, subjects=names, grade=grade if missing else Grade.CLEAR,
-            says=f"{bare.area / 100:.1f} cm² of the {part} has no art." if missing
-            else f"Art covers all of the {part}.",
+            says=f"{bare.area / 100:.1f} cm² of the {part} has no art." if missing else clear,
             measured=Figure(value=bare.area, unit="mm² bare"),
             limit=limits.BARE_AREA.figure, source=limits.BARE_AREA.source,
             place=place_of(bare.bounds) if missing else None,
-            mend=_covering(submission, photos) if missing else "")
+            mend=_covering(submission, photos, short_bleed) if missing else "")
 
 
-def _covering(submission: Submission, photos: list[ArtOnBoard]) -> str:
+def _bare_parts(submission: Submission,
+                photos: list[ArtOnBoard]) -> tuple[BaseGeometry, BaseGeometry]:
+    """What no photo covers of the board inside its trim, and of the bleed."""
+    covered = union_all([a.placed.polygon for a in photos])
+    reached = union_all([a.printed_polygon for a in photos])
+    trim, printed = submission.area.trim, submission.area.printed
+    return (trim.intersection(printed).difference(covered),
+            printed.difference(trim).difference(reached))
+
+
+def _along_the_trim(submission: Submission, photos: list[ArtOnBoard],
+                    bare: BaseGeometry) -> BaseGeometry:
+    """The bare bleed beside photos that end in the bleed, where a cut may leave a sliver of wood.
+
+    Where a photo's edge only crosses the trim, the bleed beyond that edge is bare as the board is.
+    """
+    trim, printed = submission.area.trim, submission.area.printed
+    if bare.area <= limits.BARE_AREA.value:
+        return bare
+    wide = printed.difference(trim).area / trim.length
+    edges = union_all([a.printed_polygon for a in photos]).boundary.intersection(
+        printed.difference(trim))
+    runs = [part for part in getattr(line_merge(edges), "geoms", [line_merge(edges)])
+            if part.length > limits.EDGE_IN_BLEED.value * wide]
+    return bare.intersection(union_all(runs).buffer(wide)) if runs else Polygon()
+
+
+def _covering(submission: Submission, photos: list[ArtOnBoard], bleed: BaseGeometry) -> str:
     """What makes one photo cover the printed area; of several only the artist can tell which."""
+    silent = [a for a in photos if not a.table.bare_wood_around]
+    if not silent:
+        return ("Lay the photo that ends there larger, or move it: its edge is to lie beyond the "
+                "bleed, or inside the board.")
+    wood = ""
+    if _along_the_trim(submission, photos, bleed).area <= limits.BARE_AREA.value:
+        files = listed(tuple(dict.fromkeys(a.table.file for a in silent)))
+        wood = (" If bare wood is meant there, write bare_wood_around = true in "
+                + ("its [[art]] table." if len(photos) == 1 else f"the [[art]] table of {files}."))
     if len(photos) > 1:
-        return "Move or enlarge the photo that is to lie there."
-    photo = photos[0]
-    if photo.table.place == "fill":
-        blamed = _offsets_to_blame(submission, photo)
-        return (f"It was moved too far {blamed[0]}: move it back ({blamed[1]} = 0 puts it in the "
-                "middle), or lay it larger (place = \"scale\")." if blamed else
-                "Its turn leaves corners bare: set turn to 0 or 90, or lay it larger with place = "
-                "\"scale\".")
-    if photo.table.place == "fit":
-        return "Set place = \"fill\"."
-    least_x, least_y, greatest_x, greatest_y = submission.area.image_bounds
-    least, low, greatest, high = photo.placed.polygon.bounds
-    times = max((greatest_x - least_x) / (greatest - least), (greatest_y - least_y) / (high - low))
+        return f"Move or enlarge the photo that is to lie there.{wood}"
+    told = _larger(submission, photos[0])
+    return f"{told[0].upper()}{told[1:]}.{wood}"
+
+
+def _larger(submission: Submission, photo: ArtOnBoard) -> str:
+    table = photo.table
+    if table.place == "fill":
+        _, width = size_to_cover(submission, photo, moved=True)
+        ways, keys = _offsets_to_blame(submission, photo)
+        return (f"it was moved too far {ways}: move it back to the middle ({keys}), or lay it "
+                f'larger, with place = "scale" and width = "{width}"')
+    if table.place == "fit":
+        return filled_instead(submission, photo)
+    times, width = size_to_cover(submission, photo, moved=False)
     if times <= 1:
-        return ("It is large enough but lies beside the board: set offset_along and offset_across "
-                "to 0.")
-    return (f"Lay it {times:.2f} times as large (at {photo.placed.ppi / times:.0f} ppi) and "
-            "centred, or set place = \"fill\".")
+        return f"it is large enough but lies beside the board: set {BACK_TO_THE_MIDDLE}"
+    size = f'width = "{width}"' + (" in place of resolution" if table.resolution else "")
+    moved = table.offset_along.mm or table.offset_across.mm
+    return (f"lay it {times:.2f} times as large (at {photo.placed.ppi / times:.0f} ppi): write "
+            f"{size}{f', and set {BACK_TO_THE_MIDDLE}' if moved else ''}; or "
+            f"{filled_instead(submission, photo)}")
 
 
-def _offsets_to_blame(submission: Submission, photo: ArtOnBoard) -> tuple[str, str] | None:
-    """Which way a photo was moved too far, and the keys that say so; None when it was not moved."""
+def _offsets_to_blame(submission: Submission, photo: ArtOnBoard) -> tuple[str, str]:
+    """Which way a photo that fills was moved too far, and what brings it back."""
     along, across = photo.table.offset_along.mm, photo.table.offset_across.mm
-    if not along and not across:
-        return None
     for words, key, x_mm, y_mm in (("along the board", "offset_along", along, 0.0),
                                    ("across the board", "offset_across", 0.0, across)):
         back = translate(photo.placed.polygon, -x_mm, -y_mm)
-        if (x_mm or y_mm) and back.buffer(_EDGE_MM).contains(submission.area.printed):
-            return words, key
-    return "along and across the board", "offset_along and offset_across"
+        if (x_mm or y_mm) and back.buffer(EDGE_MM).contains(submission.area.printed):
+            return words, f'{key} = "0 mm"'
+    return "along and across the board", 'offset_along = "0 mm" and offset_across = "0 mm"'
 
 
 def art_is_opaque(submission: Submission) -> Iterator[Finding]:
@@ -120,20 +173,14 @@ def photo_lies_along_the_board(submission: Submission) -> Iterator[Finding]:
             limit=at_least(limits.PHOTO_SHOWS.value, limits.PHOTO_SHOWS.unit),
             source=limits.PHOTO_SHOWS.source,
             mend=f"Write turn = {better:g} (or {(better + 180) % 360:g}, the other way round) in "
-                 "its [[art]] table, or place = \"scale\" if this crop is meant."
+                 f"its [[art]] table{turned_instead(submission, art, better)}; or, if this crop is "
+                 f"meant, {size_as_it_lies(art)}."
             if cropped else "")
 
 
 def _share_shown(submission: Submission, art: ArtOnBoard, turn_deg: float) -> float:
     """Share of a photo, placed as asked but for its turn, that lies in the printed area's box."""
-    table = art.table
-    if turn_deg == table.turn.deg:
-        placed = art.placed
-    else:
-        placed = place(art.artwork.width_px, art.artwork.height_px,
-                       submission.area.image_bounds, Placement(
-                           how=table.place, offset_x_mm=table.offset_along.mm,
-                           offset_y_mm=table.offset_across.mm, turn_deg=turn_deg,
-                           flip=table.flip))
+    placed = art.placed if turn_deg == art.table.turn.deg else placed_by(
+        submission, art, replace(art.table, turn=Angle(turn_deg, f"{turn_deg:g}°")))
     polygon = placed.polygon
     return float(polygon.intersection(box(*submission.area.image_bounds)).area / polygon.area)

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from preflight.art.artwork import Artwork
 from preflight.basis import Basis, Source
 from preflight.checks import limits
+from preflight.checks.placing_advice import size_for_pixels, width_of
 from preflight.facts.submission import ArtOnBoard, Submission, place_of
 from preflight.findings import Figure, Finding, Grade, at_least
-from preflight.units import MM_PER_INCH
+from preflight.units import MM_PER_INCH, Ruling
 
 _PROFILES = Source(basis=Basis.PRACTICE, told="a picture says by its profile what it means")
 #: No coarser ruling than this is advised; coarser ones are for posters (lpi). Own rule, no source.
@@ -39,14 +41,29 @@ def photo_has_pixels_enough(submission: Submission) -> Iterator[Finding]:
             limit=limit.least, source=limit.source,
             place=place_of(art.placed.polygon.bounds) if grade is not Grade.CLEAR else None,
             mend="" if grade is Grade.CLEAR else
-            _more_pixels(art, advised.value / per_line)
-            + _coarser(art.placed.ppi / advised.value))
+            _pixels_mended(art, finest, advised.value / per_line, grade))
+
+
+def _pixels_mended(art: ArtOnBoard, finest: Ruling, times: float, grade: Grade) -> str:
+    """More pixels, a coarser ruling, or a smaller print: each by itself gives what is advised."""
+    ways = [f"The same crop needs {_more_pixels(art, times)}"]
+    coarser = _coarser(finest, times)
+    if coarser:
+        ways.append(f"or print it with a ruling of {coarser} or coarser")
+    smaller = size_for_pixels(art, 1 / times)
+    if smaller and (grade is Grade.STOP or not coarser or art.table.bare_wood_around):
+        ways.append(f"or lay it smaller on bare wood: {smaller}")
+    return "; ".join(ways) + "."
 
 
 def _more_pixels(art: ArtOnBoard, times: float) -> str:
-    """How many pixels the photo itself would need, in the same crop."""
-    return (f"The same crop needs {_round_px(art.artwork.width_px * times)} × "
-            f"{_round_px(art.artwork.height_px * times)} pixels")
+    """How many pixels the whole photo would need, whatever is cut off of it."""
+    whole, table = art.artwork.uncropped, art.table
+    # one more, since what is cut off ends on a whole pixel
+    width, height = (_round_px(side * times + 1) for side in (whole.width_px, whole.height_px))
+    as_wide = f"{math.floor(width_of(art.placed) * 10) / 10:g} mm"
+    return f"{width} × {height} pixels" + (
+        f' (with width = "{as_wide}" in place of resolution)' if table.resolution else "")
 
 
 def _round_px(pixels: float) -> int:
@@ -55,10 +72,16 @@ def _round_px(pixels: float) -> int:
     return int(-(-pixels // step) * step)
 
 
-def _coarser(lpi: float) -> str:
-    if lpi < _COARSEST_ADVISED_LPI:
-        return "; no ruling is coarse enough for what it has."
-    return f"; or print it with a ruling of {lpi:.0f} lpi or coarser."
+def _coarser(finest: Ruling, times: float) -> str:
+    """The finest whole ruling, in the job's own unit, that the pixels do for; empty if too coarse.
+
+    Rounded down, so that it clears what it is to clear.
+    """
+    if finest.lpi / times < _COARSEST_ADVISED_LPI:
+        return ""
+    in_cm = "cm" in finest.written
+    lines = (finest.lpcm if in_cm else finest.lpi) / times
+    return f"{math.floor(lines - 1e-6)} {'l/cm' if in_cm else 'lpi'}"
 
 
 def line_work_has_pixels_enough(submission: Submission) -> Iterator[Finding]:
@@ -96,14 +119,14 @@ def colours_are_within_reach(submission: Submission) -> Iterator[Finding]:
         grade, limit = Grade.CLEAR, limits.OUT_OF_REACH
     yield Finding(
         id="colours-in-reach", check="Colours out of reach", subject="photograph", grade=grade,
-        says="One ink prints the photo light and dark in its own hue; no other is asked for."
+        says="One ink prints the photo light and dark in its own hue; no other hue is asked for."
         if single else
         f"{percent:.0f} % of the printed area visibly misses the colour aimed at; over all of it "
-        f"the inks fall short by ΔE00 {tones.mean_missed_de00:.1f} in the mean.",
+        f"the inks miss it by ΔE00 {tones.mean_missed_de00:.1f} on average.",
         measured=Figure(value=0.0 if single else percent, unit="% of the area"),
         limit=limit.figure, source=limit.source,
         mend="" if grade is Grade.CLEAR else
-        "Look at the proof. If the loss is not wanted, take other or more inks (topsheet inks "
+        "Look at the proof. If the loss is not wanted, use other or more inks (topsheet inks "
         "compares those of a stock list), or print a white underbase first.")
 
 

@@ -6,10 +6,17 @@ from collections.abc import Iterator
 
 from preflight.checks import limits
 from preflight.checks.limit_row import Limit
+from preflight.checks.placing_advice import size_for_pixels
 from preflight.facts.submission import Submission
 from preflight.findings import Figure, Finding, Grade, Place
 from preflight.photo_quality.photo_facts import PhotoFacts
 from preflight.units import MM_PER_INCH
+
+#: True pixels are told within so much (times), as tests/published/test_true_resolution_corpus.py
+#: finds of most photos.
+_SURELY = 1.15
+#: A camera's photo carries this share of its pixels at half contrast. Own rule, no source.
+_OWN_SHARE = 0.7
 
 
 def photo_has_true_pixels_enough(submission: Submission) -> Iterator[Finding]:
@@ -26,12 +33,15 @@ def photo_has_true_pixels_enough(submission: Submission) -> Iterator[Finding]:
                 source=least.source, mend="Look at it at full size.")
             continue
         per_line = photo.true_ppi / lpi
-        # A picture may be soft on purpose: only one that was enlarged is a stop.
-        grade = (Grade.STOP if per_line < limits.TRUE_PIXELS_TO_WASTE.value and photo.enlarged_by
+        # Clouds and soft colours have few true pixels by nature: what was sharp once is a stop.
+        surely = 1.0 if photo.enlarged_by else _SURELY
+        grade = (Grade.STOP if (photo.enlarged_by or photo.is_spread)
+                 and per_line * surely < limits.TRUE_PIXELS_TO_WASTE.value
                  else Grade.CARE if per_line < least.value
                  else Grade.NOTE if per_line < advised.value else Grade.CLEAR)
         traces = (f" It shows traces of being enlarged {photo.enlarged_by:.2f} times."
-                  if photo.enlarged_by else "")
+                  if photo.enlarged_by else " Its edges were sharper once: it was enlarged or is "
+                  "out of focus." if grade is Grade.STOP else "")
         limit = {Grade.STOP: limits.TRUE_PIXELS_TO_WASTE, Grade.CARE: least}.get(grade, advised)
         yield Finding(
             id="true-pixels", check="True pixels for the ruling", subjects=(photo.file,),
@@ -42,9 +52,21 @@ def photo_has_true_pixels_enough(submission: Submission) -> Iterator[Finding]:
             measured=Figure(value=per_line, unit=least.unit), limit=limit.least,
             source=limit.source, place=photo.place_softest if grade is not Grade.CLEAR else None,
             mend="" if grade is Grade.CLEAR else
-            "A map in the report that topsheet run writes shows where. Take the file as it was "
+            "It is as sharp as its pixels let it be: it needs more of them, or a smaller print."
+            if photo.true_fraction >= _OWN_SHARE and grade is not Grade.STOP else
+            "A map in the report that topsheet run writes shows where. Use the file as it was "
             "before it was enlarged, reduced, filtered or sent, or a larger original; more pixels "
-            "of the same detail do not help.")
+            "of the same detail do not help."
+            + (_small_or_soft(submission, photo, per_line / advised.value)
+               if grade is Grade.STOP else ""))
+
+
+def _small_or_soft(submission: Submission, photo: PhotoFacts, times: float) -> str:
+    """How large a photo may lie that has too little detail, and the way on if that is meant."""
+    size = next((size_for_pixels(art, times) for art in submission.art
+                 if art.table.file == photo.file and art.placed.ppi == photo.ppi), "")
+    return (f" Its detail is enough for a smaller print on bare wood: {size}." if size else "") + (
+        " If it is meant to be so soft, topsheet films --despite-stops makes the films.")
 
 
 def jpeg_blocks_stay_hidden(submission: Submission) -> Iterator[Finding]:
@@ -57,7 +79,7 @@ def jpeg_blocks_stay_hidden(submission: Submission) -> Iterator[Finding]:
             limits.BLOCK_STEP_SEEN if grade is Grade.CARE else limits.BLOCK_STEP,
             f"Smooth parts step by {photo.block_step:.2f} L* at the edges of JPEG's blocks.",
             photo.place_blocks,
-            "Take the photo as it was before it was compressed so far; save it as PNG or TIFF, or "
+            "Use the photo as it was before this compression; save it as PNG or TIFF, or "
             "as JPEG of quality 92 or more.")
 
 
@@ -68,8 +90,8 @@ def gradients_are_smooth(submission: Submission) -> Iterator[Finding]:
         some, empty = stepped > limits.STEPPED.value, missing > limits.EMPTY_LEVELS.value
         grade = (Grade.CARE if stepped > limits.STEPPED_MUCH.value else
                  Grade.NOTE if some or empty else Grade.CLEAR)
-        compressed = ("JPEG compressed so far makes such steps by itself: take the photo as it was "
-                      "before, and if they are there too, "
+        compressed = ("JPEG compression this strong makes such steps by itself: use the photo as "
+                      "it was before, and if they are there too, "
                       if some and photo.block_step > limits.BLOCK_STEP.value else "")
         yield _finding(
             ("smooth-gradients", "Smooth gradients"), photo, grade,
@@ -115,7 +137,7 @@ def noise_stays_below_the_halftone(submission: Submission) -> Iterator[Finding]:
             f"Averaged over a halftone cell, the smoothest tenth of the photo still varies by "
             f"{photo.cell_noise:.2f} L* from cell to cell.",
             photo.place_noise,
-            "Filter the noise lightly before the photo is reduced, or take a coarser ruling.")
+            "Filter the noise lightly before the photo is reduced, or use a coarser ruling.")
 
 
 def texture_is_unfiltered(submission: Submission) -> Iterator[Finding]:
@@ -131,7 +153,7 @@ def texture_is_unfiltered(submission: Submission) -> Iterator[Finding]:
             "The photo's faint texture shows no marks of a noise filter (a third to a half of "
             "filtered photos show them).",
             photo.place_filtered,
-            "Look at it at full size; take the photo as it was before the filter, or develop it "
+            "Look at it at full size; use the photo as it was before the filter, or develop it "
             "again with less. Fine noise is averaged by the halftone anyway.")
 
 

@@ -108,6 +108,7 @@ def _check_strays(art: ArtTable, where: str) -> None:
         ("resolution", art.resolution is not None and is_pdf(art), "a picture of pixels"),
         ("font", art.font is not None and not (drawing and not is_pdf(art)), "an SVG drawing"),
         ("opacity", art.opacity is not None and art.kind != "photo", "a photo"),
+        ("bare_wood_around", art.bare_wood_around and art.kind != "photo", "a photo"),
         ("exposure", art.exposure != 0 and art.kind != "photo", "a photo"),
         ("contrast", art.contrast != 0 and art.kind != "photo", "a photo"),
         ("saturation", art.saturation != 1 and art.kind != "photo", "a photo"),
@@ -115,7 +116,7 @@ def _check_strays(art: ArtTable, where: str) -> None:
         ("grey", art.grey is not None and art.kind != "photo", "a photo"),
         *((f"crop_{side}", drawing and getattr(art, f"crop_{side}").fraction > 0, "a picture")
           for side in ("left", "right", "top", "bottom")),
-        ("white_beneath", art.white_beneath and art.kind == "photo", "line work or a flat"),
+        ("white_beneath", art.white_beneath and art.kind == "photo", "line work or a flat colour"),
         ("tint", art.tint.fraction < 1 and art.kind == "photo", "a drawing"),
     ):
         if stray:

@@ -6,6 +6,7 @@ from preflight.input_problem import InputProblem
 from preflight.job_file.drawn_consistency import check_drawn_art, is_drawing
 from preflight.job_file.hardware_consistency import check_hardware
 from preflight.job_file.job import Job
+from preflight.job_file.job_tables import ArtTable
 from preflight.job_file.track_consistency import check_tracks
 from preflight.units import MM_PER_INCH
 
@@ -68,10 +69,8 @@ def _check_art(job: Job) -> None:
                 would_do="the name of one of the job's inks")
         if art.kind == "photo" and art.ink is not None:
             raise InputProblem(where=f"{where}.ink", found=f"'{art.ink}' on a photo",
-                               would_do="an ink on line work alone (kind = \"line\")")
-        if art.kind == "line" and art.fill_edges:
-            raise InputProblem(where=f"{where}.fill_edges", found="'true' on line work",
-                               would_do="'fill_edges' on photos alone")
+                               would_do="an ink on line work only (kind = \"line\")")
+        _check_edges(art, where)
         for one, other, size in (("left", "right", "width"), ("top", "bottom", "height")):
             cut = getattr(art, f"crop_{one}").fraction + getattr(art, f"crop_{other}").fraction
             if cut >= 1:
@@ -90,6 +89,16 @@ def _check_art(job: Job) -> None:
                 "place = \"scale\", or no size,")
 
 
+def _check_edges(art: ArtTable, where: str) -> None:
+    if art.kind == "line" and art.fill_edges:
+        raise InputProblem(where=f"{where}.fill_edges", found="'true' on line work",
+                           would_do="'fill_edges' on photos only")
+    if art.fill_edges and art.bare_wood_around:
+        raise InputProblem(where=f"{where}.bare_wood_around",
+                           found="'fill_edges' too, which prints beyond the photo's edges",
+                           would_do="one of the two")
+
+
 def _check_inks(job: Job) -> None:
     where = f"{job.path}: ink"
     if not 1 <= len(job.ink) <= 12:
@@ -106,7 +115,7 @@ def _check_inks(job: Job) -> None:
                 or (ink.over_black is not None and ink.opacity is not None):
             raise InputProblem(
                 where=f"{where}[{number}]",
-                found="its colour given in " + ("no way" if not any(ways) else "several ways"),
+                found="its colour given in several ways" if any(ways) else "no colour",
                 would_do="'colour' alone, or 'over_white' with at most one of 'over_black' and "
                          "'opacity', or 'reflectance' alone,")
         for name in ink.not_over:

@@ -28,10 +28,9 @@ class ArtTable:
     an SVG drawing; a flat colour fills an SVG's shapes, or without a file all of the printed
     area. A drawing goes to one ``ink``, or by ``colours`` to several; under 100 % ``tint`` it is
     screened; with ``white_beneath`` the underbase lies under line work and flats, too.
-    ``opacity`` names a grey picture: where it is black the photo is absent. With
-    ``fill_edges`` a photo's edge pixels are repeated beyond its edge, as far as a bleed reaches.
-    ``crop_left`` and its like cut a part off at a side of the picture as it is looked at, before it
-    is placed.
+    ``opacity`` names a grey picture: where it is black the photo is absent. With ``fill_edges`` its
+    edge pixels are repeated beyond its edge, as far as a bleed reaches; with ``bare_wood_around``
+    wood without a photo is meant. ``crop_left`` and its like cut a side off before it is placed.
     A photo's ``exposure`` is in stops; ``curve`` has pairs of tone before and after, in percent;
     ``grey`` weighs red, green and blue light where colours are to become greys.
     With ``accept_damage`` what is left of a damaged picture is read; else it is refused.
@@ -59,6 +58,7 @@ class ArtTable:
     beneath: Beneath = "knock out"
     white_beneath: v.YesOrNo = False
     fill_edges: v.YesOrNo = False
+    bare_wood_around: v.YesOrNo = False
     exposure: p.Stops = 0.0
     contrast: p.Contrast = 0.0
     saturation: p.Saturation = 1.0

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
-from preflight.art.placement import Placement, place
 from preflight.checks.art_on_board import art_covers_the_area
+from preflight.checks.placing_advice import placed_by
 from preflight.facts.submission import ArtOnBoard, Submission
 from preflight.findings import Finding, Grade
 from preflight.job_file.job_tables import ArtTable
@@ -34,7 +34,7 @@ def placement_mends(submission: Submission) -> Iterator[Mend]:
 
 def _moved(submission: Submission, photo: ArtOnBoard, found: list[Finding]) -> Iterator[Mend]:
     table, where = photo.table, ("art", photo.order)
-    if table.place == "scale":
+    if table.place == "scale" or table.bare_wood_around:
         return
     mends, tried = [], table
     if table.place == "fit":
@@ -56,10 +56,7 @@ def _moved(submission: Submission, photo: ArtOnBoard, found: list[Finding]) -> I
 
 def _placed(submission: Submission, photo: ArtOnBoard, table: ArtTable) -> ArtOnBoard:
     """The photo as it would lie with another table."""
-    return replace(photo, table=table, placed=place(
-        photo.artwork.width_px, photo.artwork.height_px, submission.area.image_bounds,
-        Placement(how=table.place, offset_x_mm=table.offset_along.mm,
-                  offset_y_mm=table.offset_across.mm, turn_deg=table.turn.deg, flip=table.flip)))
+    return replace(photo, table=table, placed=placed_by(submission, photo, table))
 
 
 def _bare(submission: Submission, photo: ArtOnBoard, table: ArtTable) -> float:
@@ -79,7 +76,8 @@ def _is_short(submission: Submission, changed: list[ArtOnBoard]) -> bool:
 def _filling(submission: Submission, found: list[Finding]) -> list[Mend]:
     """Edge pixels repeated beyond one photo, or beyond all, where that covers the bleed."""
     photos = [art for art in submission.art
-              if art.table.kind == "photo" and not art.table.fill_edges]
+              if art.table.kind == "photo" and not art.table.fill_edges
+              and not art.table.bare_wood_around]
     for some in (*([one] for one in photos), photos):
         filled = [replace(one, table=replace(one.table, fill_edges=True)) for one in some]
         if filled and not _is_short(submission, filled):

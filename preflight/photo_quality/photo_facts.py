@@ -21,9 +21,11 @@ class PhotoFacts:
     ppi : float
         Its pixels per inch on the board, as placed.
     true_fraction : float or None
-        True pixels to one of them along a line (0.12 to 1); None when it cannot be told.
+        True pixels to one of them along a line, at most 1; None when it cannot be told.
     enlarged_by : float or None
         The enlargement whose traces were found.
+    is_spread : bool
+        Whether it was enlarged or blurred, and is not only soft as clouds are.
     true_ppi_map : ndarray of float32, shape (rows, columns)
         True ppi on the board, tile by tile, in the file's own turn; NaN where there is no detail
         to tell by or nothing prints.
@@ -67,6 +69,7 @@ class PhotoFacts:
     ppi: float
     true_fraction: float | None
     enlarged_by: float | None
+    is_spread: bool
     true_ppi_map: NDArray[np.float32]
     map_to_board: NDArray[np.float64]
     preview: NDArray[np.uint8]

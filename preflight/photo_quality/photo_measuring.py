@@ -123,6 +123,7 @@ def measure_photo(
     to_preview = np.diag([source.columns / preview.shape[1], source.rows / preview.shape[0], 1.0])
     return PhotoFacts(
         file=file, ppi=placed.ppi, true_fraction=true.fraction, enlarged_by=true.enlarged_by,
+        is_spread=true.is_spread,
         true_ppi_map=(true.local * np.float32(placed.ppi)), map_to_board=upright_to_board @ scale,
         preview=preview, preview_to_board=to_board @ to_preview,
         place_softest=_worst(softest, true_tiles, true_shape, upright_to_board, printed),

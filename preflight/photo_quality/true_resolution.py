@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -25,8 +26,15 @@ from preflight.photo_quality.spectrum_fit import misfits
 _WINDOWS = 60
 #: Variance (levels² of 255) under which a window has nothing to tell.
 _LEAST_VARIANCE = 9.0
-#: No picture is told to be worth less, as a share of its pixels along a line.
+#: Models reach down to this share of the pixels along a line.
 _LEAST_SHARE = 0.12
+#: What is worth so little is measured once more, this many times smaller: no detail is lost by it.
+_SOFT, _SMALLER = 0.17, 4
+#: Edges that rise within so many true pixels were sharp once: those of the corpus' photos, enlarged
+#: or blurred, within 2.5, those of made clouds and soft colours from 4 on.
+_CRISP_PX = 3.0
+#: Whether edges are crisp is asked of pictures that are worth less than this.
+_CRISP_ASKED = 0.5
 #: Rows and columns of the part where beat and edges are looked for; windows measured at a time.
 _PART_PX = (1024, 1536)
 _AT_ONCE = 32
@@ -52,12 +60,15 @@ class TrueResolution:
     Attributes
     ----------
     fraction : float or None
-        True pixels to one pixel, along a line (0.12 to 1); None when the picture is too small or
+        True pixels to one pixel, along a line, at most 1; None when the picture is too small or
         too flat to tell.
     along_rows, along_columns : float
         The same in each direction; 1 where not known.
     enlarged_by : float or None
         The enlargement that left its beat in both directions.
+    is_spread : bool
+        Whether its edges would be crisp in as few pixels as it is worth: it was enlarged or
+        blurred, and is not only soft as clouds are.
     tiles : Tiling
         Tiles over the picture.
     local : ndarray of float32, shape (tiles.rows, tiles.columns)
@@ -68,6 +79,7 @@ class TrueResolution:
     along_rows: float
     along_columns: float
     enlarged_by: float | None
+    is_spread: bool
     tiles: Tiling
     local: NDArray[np.float32]
 
@@ -145,7 +157,8 @@ def true_resolution(
     side = window_side(height, width)
     tiles = picture_tiles(height, width)
     nothing = TrueResolution(
-        fraction=None, along_rows=1.0, along_columns=1.0, enlarged_by=None, tiles=tiles,
+        fraction=None, along_rows=1.0, along_columns=1.0, enlarged_by=None, is_spread=False,
+        tiles=tiles,
         local=np.full((tiles.rows, tiles.columns), np.nan, np.float32))
     if side == 0:
         return nothing
@@ -166,10 +179,41 @@ def true_resolution(
         [spectrum[most].mean(axis=0, dtype=np.float64) for spectrum in spectra],
         find_beat(part), edge_rise(part))
     local = np.where(told, limits, np.nan)
+    if np.sqrt(rows * columns) < _SOFT:
+        rows, columns = _smaller(grey, (rows, columns), tiles, top=top, wanted=wanted)
+    fraction = float(np.sqrt(rows * columns))
     return TrueResolution(
-        fraction=float(np.sqrt(rows * columns)), along_rows=rows, along_columns=columns,
+        fraction=fraction, along_rows=rows, along_columns=columns,
+        is_spread=fraction < _CRISP_ASKED and _is_crisp(grey, origins[most[0]] + side // 2,
+                                                        fraction, unit),
         tiles=tiles, enlarged_by=enlarged_by,
         local=local.reshape(tiles.rows, tiles.columns).astype(np.float32))
+
+
+def _smaller(grey: NDArray[Any], told: tuple[float, float], tiles: Tiling, *, top: int,
+             wanted: NDArray[np.bool_] | None) -> tuple[float, float]:
+    """Shares along rows and columns of a very soft picture, measured where models reach."""
+    small = cv2.resize(grey, None, fx=1 / _SMALLER, fy=1 / _SMALLER,
+                       interpolation=cv2.INTER_AREA)
+    of_small = picture_tiles(*small.shape)
+    if wanted is not None:
+        row, column = (np.minimum((np.arange(many) + 0.5) * of_small.tile_px * _SMALLER
+                                  // tiles.tile_px, most - 1).astype(int)
+                       for many, most in ((of_small.rows, tiles.rows),
+                                          (of_small.columns, tiles.columns)))
+        wanted = wanted[np.ix_(row, column)]
+    found = true_resolution(small, top=top, wanted=wanted, with_map=False)
+    if found.fraction is None:
+        return told
+    return found.along_rows / _SMALLER, found.along_columns / _SMALLER
+
+
+def _is_crisp(grey: NDArray[Any], centre: NDArray[np.intp], share: float,
+              unit: np.float32) -> bool:
+    """Whether strong edges rise within a few pixels where a picture has but its true ones."""
+    small = cv2.resize(grey, None, fx=share, fy=share, interpolation=cv2.INTER_AREA)
+    rise_px = edge_rise(_part(small, (centre * share).astype(np.intp)) / unit)
+    return rise_px is not None and rise_px < _CRISP_PX
 
 
 def _part(grey: NDArray[Any], centre: NDArray[np.intp]) -> NDArray[np.float32]:

@@ -11,7 +11,7 @@ from preflight.findings import Grade, by_grade, has_stop
 from preflight.input_problem import ExitStatus
 from preflight.mends.mend import owner_told, told_value
 from preflight.nouns import counted
-from separations.commands.terminal import inert
+from separations.commands.terminal import inert, tell_each
 
 
 def tell_mended(job: Path, out: Path | None) -> None:
@@ -32,9 +32,10 @@ def tell_mended(job: Path, out: Path | None) -> None:
     checked = target if mended.mends else job
     if mended.mends:
         click.echo(inert(f"Wrote {target}; {job} is as it was."))
+    tell_each(mended.findings, (Grade.STOP, Grade.CARE))
     stays = [counted(len(some), grade.value) for grade in (Grade.STOP, Grade.CARE, Grade.NOTE)
             if (some := by_grade(mended.findings, grade))]
-    click.echo(inert(f"Left to you: {', '.join(stays)} (topsheet check {checked} lists them)."
+    click.echo(inert(f"Left to you: {', '.join(stays)} (topsheet check {checked} lists all)."
                      if stays else "Nothing is left to mend."))
     if has_stop(mended.findings):
         sys.exit(ExitStatus.STOP_FINDING)

@@ -15,7 +15,10 @@ from separations.commands.terminal import JOB, beside, inert, out_option, say, t
 @JOB
 @out_option("-wedge")
 def wedge(job: Path, out: Path | None) -> None:
-    """Make the films of a test sheet for JOB's inks, and the list of patches to fill in."""
+    """Make the films of a test sheet for JOB's inks.
+
+    The list of patches to fill in is written beside them.
+    """
     from separations.uses.calibration.calibration_run import make_wedge
 
     target = out or beside(job, "-wedge")
@@ -78,7 +81,10 @@ def calibrate(job: Path, measured: tuple[Path, ...], weighed: Path | None,
 @JOB
 @out_option("-profile")
 def profile(job: Path, out: Path | None) -> None:
-    """Write an ICC output profile of JOB's inks on its wood, for picture editors."""
+    """Write an ICC output profile of JOB's inks on its wood.
+
+    It is for picture editors.
+    """
     from separations.uses.calibration.profile_file import write_output_profile
 
     target = out or beside(job, "-profile")

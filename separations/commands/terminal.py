@@ -57,10 +57,10 @@ def _allow_outside(context: click.Context, _option: click.Parameter, wanted: boo
         context.with_resource(files_outside_allowed())
 
 
-def out_option(ending: str) -> Callable[[Any], Any]:
+def out_option(ending: str, of: str = "job") -> Callable[[Any], Any]:
     """The option that names the folder to write, with the default told."""
     return click.option("--out", type=click.Path(path_type=Path), default=None, metavar="FOLDER",
-                        help=f"Where to write (default: the job's name and {ending}, beside it).")
+                        help=f"Where to write (default: the {of}'s name and {ending}, beside it).")
 
 
 def tell_remarks(remarks: tuple[str, ...]) -> None:
@@ -78,19 +78,23 @@ def tell_findings(findings: tuple[Finding, ...], remarks: tuple[str, ...] = ()) 
 
     ``remarks`` were assumed.
     """
-    order = (Grade.STOP, Grade.CARE, Grade.NOTE)
-    for finding in sorted((f for f in findings if f.grade in order),
-                          key=lambda f: order.index(f.grade)):
-        click.echo(inert(f"{finding.grade.value:<5} {finding.check}, {finding.subject}: "
-                         f"{finding.says}"))
-        for what, told in (("where", finding.place), ("mend", finding.mend)):
-            if told:
-                click.echo(inert(f"      {what}: {told}"))
+    tell_each(findings, (Grade.STOP, Grade.CARE, Grade.NOTE))
     clear = sum(f.grade is Grade.CLEAR for f in findings)
     click.echo(f"{clear} of {counted(len(findings), 'check')} passed.")
     tell_remarks(remarks)
     if has_stop(findings):
         sys.exit(ExitStatus.STOP_FINDING)
+
+
+def tell_each(findings: Sequence[Finding], grades: Sequence[Grade]) -> None:
+    """Print the findings of these grades, in the order of the grades."""
+    for finding in sorted((f for f in findings if f.grade in grades),
+                          key=lambda f: grades.index(f.grade)):
+        click.echo(inert(f"{finding.grade.value:<5} {finding.check}, {finding.subject}: "
+                         f"{finding.says}"))
+        for what, told in (("where", finding.place), ("mend", finding.mend)):
+            if told:
+                click.echo(inert(f"      {what}: {told}"))
 
 
 def tell_ink(estimates: Sequence[InkEstimate], printed: str = "board") -> None:

@@ -129,7 +129,7 @@ class BoardDrawing(Flowable):  # type: ignore[misc]
 
 def _heading(outcome: Outcome) -> list[Flowable]:
     job, outline = outcome.submission.job, outcome.submission.outline
-    where = "flat sheet, before pressing" if job.stage == "sheet" else "the pressed board"
+    where = "the flat sheet, before pressing" if job.stage == "sheet" else "the pressed board"
     what, count = ((f"{job.board.name}, {job.side} side", f"{job.boards} to print")
                    if outcome.printed == "board" else
                    (job.board.name, counted(job.boards, "pull")))
@@ -145,7 +145,7 @@ def _heading(outcome: Outcome) -> list[Flowable]:
 def _print_order(outcome: Outcome) -> list[Flowable]:
     job = outcome.submission.job
     made = {film.ink.name: film for film in outcome.films}
-    rows = [("No.", "Ink", "Mesh / thread", "Mesh angle", "Halftone", "Tone ends", "Film",
+    rows = [("No.", "Ink", "Mesh / thread", "Mesh angle", "Halftone", "Tone range", "Film",
              "Mean tone", "Done")]
     for number, ink in enumerate(job.ink, 1):
         table, film = ink.mesh or job.mesh, made.get(ink.name)
@@ -173,8 +173,8 @@ def _settings(outcome: Outcome) -> list[Flowable]:
         f"Image {length:.0f} × {width:.0f} mm; frame inside {job.frame.inside_length.mm:.0f} × "
         f"{job.frame.inside_width.mm:.0f} mm.",
         _marks_told(job), *exposures_told(job),
-        "Off-contact is normally 1.6 to 3.2 mm; mesh tension at least 20 N/cm and the same on "
-        "all screens (common practice, no source).",
+        f"Off-contact {job.frame.off_contact.written} (1.6 to 3.2 mm is usual) and mesh tension of "
+        "at least 20 N/cm, both the same on all screens (common practice, no source).",
     )
     return [Paragraph("Set up", _HEAD), *(Paragraph("• " + escape(t), _TEXT) for t in lines)]
 
@@ -223,7 +223,9 @@ def _ink(outcome: Outcome) -> list[Flowable]:
     if outcome.orders and not told:
         told = [Paragraph("• The stock list has enough of every ink.", _TEXT)]
     return [Paragraph("Ink for the run", _HEAD),
-            _grid(rows, (40, 26, 26, 40, 26, 24), total=True), *told]
+            _grid(rows, (40, 26, 26, 40, 26, 24), total=True), Paragraph("• " + escape(
+                f"Of the run's {total.run_ml.likely:.0f} ml, {total.left_ml.likely:.0f} ml stay in "
+                f"{counted(len(outcome.estimates), 'screen')} and on tools."), _TEXT), *told]
 
 
 def _need(name: str, board_g: Range, run_g: Range, run_ml: Range, tins: int) -> tuple[str, ...]:

@@ -95,12 +95,37 @@ def test_most_enlargements_are_told_within_15_per_cent(
     assert len(missed) <= may_miss * len(told), missed
 
 
+@pytest.mark.parametrize("by", [9.0, 16.0])
+@pytest.mark.parametrize("name", ["rocket.jpg", "coins.png"])
+def test_many_times_the_pixels_of_the_same_detail_are_worth_no_more(name: str, by: float) -> None:
+    small = photograph(name)[:200, :300]
+    found = true_resolution(enlarged(small, by, "cubic"), with_map=False)
+    assert found.fraction == pytest.approx(1 / by, rel=0.15)
+    assert found.is_spread
+
+
+def test_clouds_and_soft_colours_were_never_sharp() -> None:
+    random = np.random.default_rng(0)
+    down, across = np.meshgrid(np.fft.fftfreq(600), np.fft.fftfreq(600))
+    down[0, 0] = 1.0
+    clouds = np.fft.ifft2(np.fft.fft2(random.normal(size=(600, 600)))
+                          / np.hypot(down, across)**2.5).real
+    levels = np.clip(128 + 50 * clouds / clouds.std(), 0, 255)
+    y, x = np.mgrid[0:600, 0:600]
+    for soft in (levels, 60 + y / 8 + 40 * np.sin(x / 90)):
+        found = true_resolution(soft.astype(np.uint8), with_map=False)
+        assert found.fraction is not None
+        assert found.fraction < 0.2
+        assert not found.is_spread
+
+
 @pytest.mark.parametrize("name", ["astronaut.png", "coffee.png", *HELD_OUT])
 def test_untouched_photographs_raise_no_alarm(name: str) -> None:
     picture = photograph(name) if name not in HELD_OUT else sharp(name)
     found = true_resolution(picture, with_map=False)
     assert found.fraction is not None
     assert found.fraction > 0.55
+    assert not found.is_spread
     for quality in (95, 80, 70):
         compressed = true_resolution(jpeg(picture, quality), with_map=False).fraction
         assert compressed is not None

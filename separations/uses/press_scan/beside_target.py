@@ -62,6 +62,13 @@ class BesideTarget:
         """Whether that picture shows it."""
         return not self.picture or picture.name == self.picture
 
+    @property
+    def reach_px(self) -> int:
+        """How far to each side of its middle a patch is looked at."""
+        apart = np.linalg.norm(self.at_px[:, None] - self.at_px, axis=2)
+        np.fill_diagonal(apart, np.inf)
+        return max(1, round(_LOOKED_AT * float(apart.min())))
+
     def levels(self, picture: ScanPicture) -> FloatArray:
         """Levels as stored (0 to 1) of each patch in red, green and blue, shape (N, 3).
 
@@ -71,10 +78,7 @@ class BesideTarget:
             When a patch lies outside the picture, or its place is not even.
         """
         rows, columns = picture.levels.shape[:2]
-        apart = np.linalg.norm(self.at_px[:, None] - self.at_px, axis=2)
-        reach = max(1, round(_LOOKED_AT * float(np.min(apart + np.diag(np.full(len(apart),
-                                                                              np.inf))))))
-        found = []
+        reach, found = self.reach_px, []
         for name, (x, y) in zip(self.names, np.rint(self.at_px).astype(int), strict=True):
             where = f"{self.path}: {name}, at {x}, {y}"
             if not (reach <= x < columns - reach and reach <= y < rows - reach):
@@ -104,6 +108,12 @@ class Beside:
     grey: BesideTarget | None = None
     colours: BesideTarget | None = None
     light: NDArray[np.float32] | None = None
+
+    def squares_px(self, picture: Path) -> tuple[FloatArray, ...]:
+        """Corners (4, 2) of what is looked at in a picture, column and row."""
+        square = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]], float)
+        return tuple(at + target.reach_px * square for target in (self.grey, self.colours)
+                     if target is not None and target.is_in(picture) for at in target.at_px)
 
 
 NOTHING_BESIDE = Beside()

@@ -103,8 +103,8 @@ def join_scans(job: Job, patches: Sequence[Patch], scans: Sequence[ScanReading])
             where=where, found="red, green and blue light that give tone values "
             f"{100 * apart:.0f} points apart for one ink, as where a camera has changed the "
             "contrast",
-            would_do="a scan without correction of contrast, or a photograph developed straight "
-                     "from the sensor's data,")
+            would_do="a scan without correction of contrast, a photograph developed straight from "
+                     "the sensor's data, or one with a grey scale beside the sheet (--grey-scale),")
     out = [(patch.name, _reason(place, scans)) for place, patch in enumerate(patches)
            if patch.kind == "wedge" and np.isnan(density[place])]
     return JoinedScans(density=density, light=light, noise=noise, shared_sd=shared,

@@ -97,7 +97,7 @@ class ScanReading:
 
 
 def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: bool,
-              spots: Sequence[FilmSpots] = (), beside: Beside = NOTHING_BESIDE) -> ScanReading:
+              beside: Beside = NOTHING_BESIDE, spots: Sequence[FilmSpots] = ()) -> ScanReading:
     """Read a picture.
 
     Parameters
@@ -108,10 +108,10 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
         The number that its marks tell.
     light_inks : bool
         Whether an ink is lighter than the wood.
-    spots : sequence of FilmSpots
-        What the sheet's films hold that may be counted.
     beside : Beside
         What of known values lies beside the sheet, or told another picture of the same camera.
+    spots : sequence of FilmSpots
+        What the sheet's films hold that may be counted.
 
     Raises
     ------
@@ -128,6 +128,7 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
     elif beside.light is not None:
         picture = replace(picture, light=beside.light, colour_told=GREY_TOLD)
     found = found_sharpening(picture.coded, picture.levels.shape[:2], place, laid)
+    undone = replace(picture, sharpened=found)
     picture = replace(picture, sharpened=found + HIDDEN_SHARPENING)
     lights = tuple(read_patch(picture, place, laid, patch) for patch in laid.patches)
     more = replace(picture, sharpened=picture.sharpened + UNSURE_SHARPENING)
@@ -135,8 +136,7 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
               else light.relative for patch, light in zip(laid.patches, lights, strict=True)]
     wood = need_wood_in_light(path, lights)
     need_no_lattice(picture, place, laid)
-    # what hides in levels beyond the sharpening found moves tones, and no edges
-    seen = look_at_picture(replace(picture, sharpened=found), place, laid, spots, lights)
+    seen = look_at_picture(undone, place, laid, spots, lights)
     scales = [place.pixels_per_mm(np.array(laid.mark_mm(row, column)))
               for _, row, column in place.marks]
     return ScanReading(
@@ -148,7 +148,7 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
         softer=np.array(softer), wood=wood, light=picture.light,
         target=target_light(picture, lights, beside),
         left_out=tuple(light.left_out for light in lights), seen=seen,
-        drawn=drawn_scan(picture, place, laid.patches, lights, seen))
+        drawn=drawn_scan(picture, place, laid.patches, lights, seen, beside.squares_px(path)))
 
 
 def _placed(picture: ScanPicture, laid: WedgeSheet, number: SheetNumber, *, light_inks: bool

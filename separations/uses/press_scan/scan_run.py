@@ -98,14 +98,15 @@ def calibrate_from_scans(
     lightness = whole_model(job).primaries_lab[:, 0]
     light_inks = any(lightness[1 << ink] > lightness[0] for ink in range(len(job.ink)))
     spots = film_spots(job, laid)
-    read = []
+    by_path: dict[Path, ScanReading] = {}
     beside = _in_pictures(beside, scans)
     for path in _first_with_grey(scans, beside):
         say(f"Reading {path.name}")
-        read.append(read_scan(path, laid, number, light_inks=light_inks, spots=spots,
-                              beside=beside))
+        by_path[path] = read_scan(path, laid, number, light_inks=light_inks, beside=beside,
+                                  spots=spots)
         if beside.grey is not None and beside.light is None:
-            beside = replace(beside, light=read[0].light)
+            beside = replace(beside, light=by_path[path].light)
+    read = [by_path[path] for path in scans]
     joined = join_scans(job, patches, read)
     target = target_fit(read, beside)
     print_seen = seen_of_scans(job, laid, read)

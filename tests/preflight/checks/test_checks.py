@@ -101,10 +101,12 @@ def test_limits(
 
 
 @pytest.mark.parametrize(("offsets", "blamed"), [
-    ('offset_along = "30 mm"', "along the board: move it back (offset_along = 0"),
+    ('offset_along = "30 mm"',
+     'along the board: move it back to the middle (offset_along = "0 mm")'),
     ('crop_left = "10 %"\noffset_along = "30 mm"\noffset_across = "1 mm"',
      "along the board: move it back"),
-    ('offset_across = "60 mm"', "across the board: move it back (offset_across = 0"),
+    ('offset_across = "60 mm"',
+     'across the board: move it back to the middle (offset_across = "0 mm")'),
     ('offset_along = "-30 mm"\noffset_across = "60 mm"', "along and across the board")])
 def test_only_the_way_that_a_photo_was_moved_too_far_is_blamed(
         small_job: Write, offsets: str, blamed: str) -> None:

@@ -50,6 +50,28 @@ def test_true_pixels(prepared: PreparedJob, ppi: float, grade: Grade) -> None:
     assert soft.grade is (Grade.CARE if grade is Grade.STOP else grade)
 
 
+@pytest.mark.parametrize(("ppi", "is_spread", "grade"), [
+    (20, True, Grade.CARE), (19, True, Grade.STOP), (19, False, Grade.CARE),
+    (1, False, Grade.CARE)])
+def test_what_was_sharp_once_is_a_stop_beyond_the_doubt_of_measuring(
+    prepared: PreparedJob, ppi: float, is_spread: bool, grade: Grade
+) -> None:
+    # 0.5 true pixels per line less 15 % are 19.6 ppi at 45 lpi.
+    found = graded(prepared, "true-pixels", ppi=ppi * 4.0, true_fraction=0.25, enlarged_by=None,
+                   is_spread=is_spread)
+    assert found.grade is grade
+    assert ("--despite-stops" in found.mend) == (grade is Grade.STOP)
+
+
+@pytest.mark.parametrize(("true_fraction", "sharp"), [(0.71, True), (0.69, False)])
+def test_a_sharp_photo_of_few_pixels_is_not_told_that_it_was_enlarged(
+    prepared: PreparedJob, true_fraction: float, sharp: bool
+) -> None:
+    found = graded(prepared, "true-pixels", ppi=40.0, true_fraction=true_fraction)
+    assert ("as sharp as its pixels" in found.mend, "before it was enlarged" in found.mend) == (
+        sharp, not sharp)
+
+
 def test_a_photo_that_tells_nothing_is_a_note(prepared: PreparedJob) -> None:
     finding = graded(prepared, "true-pixels", true_fraction=None)
     assert finding.grade is Grade.NOTE
@@ -91,7 +113,7 @@ def test_steps_that_jpeg_may_have_made_send_back_to_the_photo_before_it(
     finding = graded(prepared, "smooth-gradients", block_step=block_step, stepped=stepped,
                      missing_levels=0.26)
     assert finding.grade is Grade.NOTE
-    assert ("take the photo as it was before" in finding.mend) is compression
+    assert ("use the photo as it was before" in finding.mend) is compression
     assert "16 bits a channel" in finding.mend
 
 

@@ -55,9 +55,13 @@ def test_the_command_tells_what_it_changed_and_counts_what_stays(small_job: Writ
     assert "mended  ink[3].angle (Cyan): 45 -> 22.5" in changed
     assert any(line.startswith('mended  halftone.ruling: "110 lpi" -> ') for line in changed)
     assert "mended  art[1].fill_edges (photo.png): left out -> true" in changed
-    assert len(lines) == 2 * len(changed) + 2  # each change and why, the file, and what stays
-    assert re.fullmatch(r"Left to you: \d cares?, \d notes \(topsheet check .*marsh-mended.toml "
-                        r"lists them\)\.", lines[-1])
+    assert lines[2 * len(changed)].startswith("Wrote ")  # after each change and why
+    grave = [line for line in lines if line.startswith(("stop ", "care "))]
+    assert not any(line.startswith("note ") for line in lines)
+    told = re.fullmatch(r"Left to you: (\d) cares?, \d notes \(topsheet check "
+                        r".*marsh-mended.toml lists all\)\.", lines[-1])
+    assert told
+    assert len(grave) == int(told[1]) > 0
     assert job.with_name("marsh-mended.toml").is_file()
 
 
@@ -125,9 +129,9 @@ def test_what_raises_a_care_whatever_is_tried_is_left_alone(
     monkeypatch.setattr("separations.uses.mended_job.checked", beating)
     said = CliRunner().invoke(topsheet, ["check", "--mend", str(job)])
     assert "left alone: angle of Cyan stays: " in said.output
-    assert "would raise Beat, Cyan.\n" in said.output
+    assert "would raise a care (Beat, Cyan).\n" in said.output
     assert "mended  halftone.ruling" in said.output
-    assert "Beat" not in said.output.replace("raise Beat, Cyan", "")
+    assert "Beat" not in said.output.replace("raise a care (Beat, Cyan)", "")
     assert 3 <= len(asked) <= 9
     assert read_job(job.with_name("marsh-mended.toml")).ink[2].angle.deg == 45
 
@@ -163,7 +167,7 @@ def test_out_without_mend_is_a_misuse(small_job: Write) -> None:
 
 def test_filled_edges_are_for_photos(small_job: Write) -> None:
     job = small_job(('kind = "line"', 'kind = "line"\nfill_edges = true'))
-    with pytest.raises(InputProblem, match="'fill_edges' on photos alone"):
+    with pytest.raises(InputProblem, match="'fill_edges' on photos only"):
         read_job(job)
 
 

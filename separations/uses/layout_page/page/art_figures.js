@@ -20,7 +20,8 @@ export const BOXES = Object.fromEntries(["crop box", "media box", "bleed box", "
 const KINDS = /** @type {Record<string, string>} */ ({ photo: "a photo", line: "line work",
   flat: "a flat colour" });
 /** Keys that a photo alone has, and those that line work and flats alone have. */
-const OF_PHOTOS = ["opacity", "exposure", "contrast", "saturation", "curve", "grey", "fill_edges"];
+const OF_PHOTOS = ["opacity", "exposure", "contrast", "saturation", "curve", "grey", "fill_edges",
+  "bare_wood_around"];
 const OF_LINES = ["ink", "colours", "tint", "beneath", "white_beneath", "font"];
 
 /** What a file may be taken as. @param {string} file */
@@ -123,7 +124,9 @@ export function artFigures(thing, table, set) {
       return set(Number.parseFloat(value) === 100 ? rest : { ...rest, tint: value }, "tint");
     }), " tint"] : []), "."));
   } else if (placed && art) parts.push(artistsHand(table, set), rangeTold(placed, art.fill), ...takingAlong(), words(yesNo("fill edges",
-    table.fill_edges === true, "repeat its edge pixels over the bleed", with_("fill_edges"))));
+    table.fill_edges === true, "repeat its edge pixels over the bleed", with_("fill_edges"))),
+  words(yesNo("bare wood around", table.bare_wood_around === true,
+    "leave the wood around it bare", with_("bare_wood_around"))));
   const count = known.job?.document.art.length ?? 0;
   if (count > 1) {
     const shift = (/** @type {number} */ to, /** @type {string} */ way) => () => edit([
@@ -155,8 +158,8 @@ function cropTold(table, set) {
       return set(Number.parseFloat(value) === 0 ? rest : { ...rest, [`crop_${name}`]: value },
         `crop ${name}`);
     });
-  return words("Cut off of it: ", side("left"), " at its left, ", side("right"), " right, ",
-    side("top"), " top, ", side("bottom"), " bottom. ",
+  return words("Cropped by ", side("left"), " at its left, ", side("right"), " at its right, ",
+    side("top"), " at its top and ", side("bottom"), " at its bottom. ",
     button("Crop by hand", cropHeld, { "aria-pressed": String(known.cropping), class: "small" }));
 }
 

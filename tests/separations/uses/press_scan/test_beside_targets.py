@@ -112,7 +112,7 @@ def test_a_colour_target_tells_wood_and_solids(printed: PrintedSheet, scanned_jo
     true = printed.true * WOOD
     solids = [names.index(name) for name in ("A1", "A15", "C15", "E1")]
     away = colour_difference(np.array(told), xyz_to_lab(true[solids] @ TO_XYZ.T))
-    assert away.max() < 4.0
+    assert away.max() < 2.5
     within = [ink.solid_uncertainty_de00 for ink in profile.ink]
     assert all(one is not None and one > 0.5 for one in within)
     assert "colour target" in " ".join(profile.notes)

@@ -39,8 +39,8 @@ def refused(printed: PrintedSheet, job_path: Path, path: Path) -> str:
     return caught.value.sentence
 
 
-@pytest.mark.parametrize(("taken", "mean", "most"), [(SCAN, 0.015, 0.04),
-                                                     (PHOTOGRAPH, 0.025, 0.06)])
+@pytest.mark.parametrize(("taken", "mean", "most"), [
+    (SCAN, 0.015, 0.04), pytest.param(PHOTOGRAPH, 0.025, 0.06, marks=pytest.mark.long)])
 def test_tones_of_the_whole_sheet(printed: PrintedSheet, scanned_job: Path, tmp_path: Path,
                                   taken: Taken, mean: float, most: float) -> None:
     scan = read(printed, scanned_job, write_picture(printed, taken, tmp_path / "one"))
