@@ -48,6 +48,8 @@ class PrintedSheet:
         Its pixels to a millimetre.
     true : ndarray, shape (N, 3), float64
         The same in the middle of each patch.
+    moved_mm : ndarray, shape (inks, 2), float64
+        How far each ink lies to the right and down.
     """
 
     laid: WedgeSheet
@@ -55,6 +57,7 @@ class PrintedSheet:
     light: Plane
     per_mm: float
     true: FloatArray
+    moved_mm: FloatArray
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -101,12 +104,12 @@ def printed_sheet(job_path: Path, folder: Path, *, spread_mm: float = 0.035,
     names = make_wedge(job_path, folder)
     per_mm = FILM_DPI / 25.4
     aside = round(ASIDE_MM * per_mm)
-    random = np.random.default_rng(5)
+    moved_mm = np.random.default_rng(5).uniform(-shifts_mm, shifts_mm, (len(names), 2))
     through: list[Plane] = []
-    for name, ink in zip(names, job.ink, strict=True):
-        bits = np.pad(_bits(folder / name), aside).astype(np.float32)
+    for name, ink, moved_by in zip(names, job.ink, moved_mm, strict=True):
+        bits = np.pad(film_bits(folder / name), aside).astype(np.float32)
         moved = np.array([[1, 0, 0], [0, 1, 0]], np.float32)
-        moved[:, 2] = random.uniform(-shifts_mm, shifts_mm, 2) * per_mm
+        moved[:, 2] = moved_by * per_mm
         bits = cv2.warpAffine(bits, moved, bits.shape[::-1])
         # ink runs outwards until the blurred bits fall to less than a half, with a soft edge
         soft = cv2.GaussianBlur(bits, (0, 0), spread_mm * per_mm)
@@ -126,7 +129,7 @@ def printed_sheet(job_path: Path, folder: Path, *, spread_mm: float = 0.035,
         edge = round(1.4 * per_mm)
         true.append(light[top + edge:bottom - edge, left + edge:right - edge].mean(axis=(0, 1)))
     return PrintedSheet(laid=laid, patches=patches, light=light, per_mm=per_mm,
-                        true=np.array(true, np.float64))
+                        true=np.array(true, np.float64), moved_mm=moved_mm)
 
 
 def true_light(sheet: PrintedSheet, taken: Taken) -> FloatArray:
@@ -173,7 +176,8 @@ def write_picture(sheet: PrintedSheet, taken: Taken, path: Path) -> Path:
     return path
 
 
-def _bits(path: Path) -> NDArray[np.bool_]:
+def film_bits(path: Path) -> NDArray[np.bool_]:
+    """What a film shows within its bleed box, by a library that did not write it."""
     with pypdfium2.PdfDocument(path) as document:
         page = document[0]
         # a hair less, or a page of whole pixels becomes one pixel taller and is stretched to it

@@ -23,8 +23,10 @@ from preflight.checks.detail import (
     photo_has_pixels_enough,
     profile_is_known,
 )
+from preflight.checks.dots_on_the_press import smallest_dots_were_printed
 from preflight.checks.drawn_lines import drawings_stand_out, drawn_lines_are_held, notes_can_be_read
 from preflight.checks.drawn_place import drawn_work_keeps_the_safety_margin, drawn_work_prints
+from preflight.checks.exposure_on_the_press import stencils_were_exposed_enough
 from preflight.checks.figures_known import figures_are_read_not_invented
 from preflight.checks.film_and_screen import (
     film_fits_the_printer,
@@ -85,6 +87,7 @@ from preflight.checks.register_and_profile import (
     register_is_within_the_traps,
 )
 from preflight.checks.rosette import rosette_stands_still
+from preflight.checks.seen_on_the_press import printed_register_is_within_the_traps
 from preflight.facts.submission import Submission
 from preflight.findings import Finding
 
@@ -144,6 +147,8 @@ CHECKS: tuple[Check, ...] = (
     Check(colours_are_within_reach, "colours-in-reach"),
     Check(ruling_suits_the_mesh, "mesh-for-ruling"),
     Check(dots_are_held_by_the_mesh, "smallest-dot smallest-hole"),
+    Check(smallest_dots_were_printed, "smallest-dot-printed smallest-hole-printed"),
+    Check(stencils_were_exposed_enough, "exposure-printed"),
     Check(tone_ends_are_few, "highlights-lost shadows-lost"),
     Check(line_screens_stay_whole, "lines-whole"),
     Check(tints_of_lines_stay_whole, "tint-lines"),
@@ -166,6 +171,7 @@ CHECKS: tuple[Check, ...] = (
     Check(scattered_dots_outgrow_the_mesh, "stochastic-dots"),
     Check(tone_sum_is_held, "tone-sum tone-sum-usual"),
     Check(register_is_within_the_traps, "register register-and-trap register-and-choke"),
+    Check(printed_register_is_within_the_traps, "register-printed"),
     Check(ink_order_shows_all_inks, "opaque-first light-first"),
     Check(inks_do_not_pile_up, "ink-height"),
     Check(inks_dry_between_hits, "drying"),

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from itertools import combinations
 
 from preflight.basis import Source
 from preflight.checks import limits
@@ -12,6 +13,7 @@ from preflight.checks.limit_row import Limit
 from preflight.facts.register_budget import RegisterBudget, job_register
 from preflight.facts.submission import ProfiledInk, Submission
 from preflight.findings import Figure, Finding, Grade, at_least
+from preflight.press.seen_print import apart_mm
 
 
 def register_is_within_the_traps(submission: Submission) -> Iterator[Finding]:
@@ -19,30 +21,56 @@ def register_is_within_the_traps(submission: Submission) -> Iterator[Finding]:
     job = submission.job
     if len(job.ink) < 2:
         return
-    budget = job_register(job, submission.area.image_bounds)
-    traps: list[_Trap] = []
-    if any(art.table.kind == "line" and art.table.beneath == "knock out"
-           for art in submission.art):
-        traps.append(_Trap("register-and-trap", "the trap under knocked-out line work",
-                           "trap in [separation]", job.separation.trap.mm, ()))
-    if job.underbase is not None:
-        traps.append(_Trap("register-and-choke", "the choke of the underbase",
-                           f"choke of {job.underbase.name}", job.choke_mm_of(job.underbase),
-                           (job.underbase.name,)))
+    budget = register_of(submission)
+    traps = traps_of(submission)
     for trap in traps:
-        hidden_mm = trap.hidden_mm * limits.REGISTER_SHARE.value
+        hidden_mm = trap.hidden_mm
         enough = up_to_hundredths(enough_mm(budget, hidden_mm))
-        yield _against(budget, replace(trap, hidden_mm=hidden_mm), limits.REGISTER_SHARE.source,
+        yield _against(budget, trap, limits.REGISTER_SHARE.source,
                        mend=f"Set the {trap.key} to {enough:.2f} mm or more")
     if not traps:
         long = limits.REGISTER_LONG
-        yield _against(budget, _Trap("register", "what the trade keeps on long veneer", "",
-                                     long.value, ()), long.source,
+        yield _against(budget, Trap("register", "what the trade keeps on long veneer", "",
+                                    long.value, ()), long.source,
                        mend="Register with stops and pins")
 
 
+def register_of(submission: Submission) -> RegisterBudget:
+    """The job's register budget, with what its press profile saw of register."""
+    return job_register(submission.job, submission.area.image_bounds,
+                        most_apart(submission)[0])
+
+
+def most_apart(submission: Submission) -> tuple[float, float, tuple[str, str] | tuple[()]]:
+    """How far two of the job's inks lay apart on the test sheet at most (mm).
+
+    With what that lies within nine times in ten, and the two; 0, 0 and none where nobody looked.
+    """
+    seen = submission.profile_inks
+    first = next((ink.seen.register.to for ink in seen if ink.seen.register), None)
+    known = [ink for ink in seen if ink.seen.register or ink.name == first]
+    pairs = [(*apart_mm(one.seen.register, other.seen.register), (one.name, other.name))
+             for one, other in combinations(known, 2)]
+    return max(pairs, key=lambda pair: pair[0], default=(0.0, 0.0, ()))
+
+
+def traps_of(submission: Submission) -> list[Trap]:
+    """What hides misregister in the job, with the share of it that counts."""
+    job, share = submission.job, limits.REGISTER_SHARE.value
+    traps: list[Trap] = []
+    if any(art.table.kind == "line" and art.table.beneath == "knock out"
+           for art in submission.art):
+        traps.append(Trap("register-and-trap", "the trap under knocked-out line work",
+                          "trap in [separation]", job.separation.trap.mm * share, ()))
+    if job.underbase is not None:
+        traps.append(Trap("register-and-choke", "the choke of the underbase",
+                          f"choke of {job.underbase.name}",
+                          job.choke_mm_of(job.underbase) * share, (job.underbase.name,)))
+    return traps
+
+
 @dataclass(frozen=True, slots=True)
-class _Trap:
+class Trap:
     """What hides misregister: its name and key, how much it hides, and whose it is."""
 
     id: str
@@ -62,7 +90,7 @@ def enough_mm(budget: RegisterBudget, hidden_mm: float) -> float:
     return budget.worst_mm if budget.likely_mm <= hidden_mm else budget.likely_mm * 1.1
 
 
-def _against(budget: RegisterBudget, trap: _Trap, source: Source, mend: str) -> Finding:
+def _against(budget: RegisterBudget, trap: Trap, source: Source, mend: str) -> Finding:
     hidden_mm = trap.hidden_mm
     grade = (Grade.CARE if budget.likely_mm > hidden_mm else
              Grade.NOTE if budget.worst_mm > hidden_mm else Grade.CLEAR)

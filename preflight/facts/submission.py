@@ -24,6 +24,7 @@ from preflight.job_file.job import Job
 from preflight.job_file.job_tables import ArtTable
 from preflight.photo_quality.damage_facts import DamageFacts
 from preflight.photo_quality.photo_facts import PhotoFacts
+from preflight.press.seen_print import UNSEEN, SeenPrint
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,12 +152,15 @@ class ProfiledInk:
     threads_per_cm, thread_um, ruling_lpcm : float or None
         The cloth's count and thread (µm), and the halftone's lines per cm; None where the
         profile does not tell.
+    seen : SeenPrint
+        What was seen of its print.
     """
 
     name: str
     threads_per_cm: float | None
     thread_um: float | None
     ruling_lpcm: float | None
+    seen: SeenPrint = UNSEEN
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

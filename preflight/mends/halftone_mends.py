@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from preflight.checks import limits
+from preflight.checks.dots_on_the_press import printed_ends, smallest_dots_were_printed
 from preflight.checks.halftone_dots import dots_are_held_by_the_mesh, tone_ends_are_few
 from preflight.checks.hold_on_mesh import film_dots_are_held
 from preflight.checks.inks_on_each_other import inks_do_not_pile_up, tone_sum_is_held
@@ -35,6 +36,23 @@ def tone_end_mends(submission: Submission) -> Iterator[Mend]:
         if share(after).fraction != written.fraction:
             yield Mend(key_path=("halftone", key), before=written.written, after=after,
                        why=found[0].says)
+
+
+def printed_end_mends(submission: Submission) -> Iterator[Mend]:
+    """Smallest dots and holes that the press was seen to hold, where it lost those of the films."""
+    faults = [f for f in smallest_dots_were_printed(submission) if f.grade is Grade.CARE]
+    for key, id_ in (("smallest_tone", "smallest-dot-printed"),
+                     ("largest_tone", "smallest-hole-printed")):
+        found = [f for f in faults if f.id == id_]
+        if not found:
+            continue
+        good = [end.good_tone for end in printed_ends(submission)
+                if end.key == key and end.grade is Grade.CARE]
+        tenths = (math.ceil(round(max(good) * 1000, 3)) if key == "smallest_tone"
+                  else math.floor(round(min(good) * 1000, 3)))
+        written = getattr(submission.job.halftone, key)
+        yield Mend(key_path=("halftone", key), before=written.written if written else None,
+                   after=f"{tenths / 10:g} %", why=found[0].says)
 
 
 def _held_tones(job: Job, key: str) -> float:

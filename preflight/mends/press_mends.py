@@ -11,9 +11,9 @@ from preflight.checks.frame_and_table import off_contact_suits_the_frame, stroke
 from preflight.checks.register_and_profile import (
     enough_mm,
     register_is_within_the_traps,
+    register_of,
     up_to_hundredths,
 )
-from preflight.facts.register_budget import job_register
 from preflight.facts.submission import Submission
 from preflight.findings import Grade
 from preflight.mends.mend import Mend
@@ -22,7 +22,7 @@ from preflight.mends.mend import Mend
 def register_mends(submission: Submission) -> Iterator[Mend]:
     """A trap and a choke that hide the register error, as far as so much may be trapped."""
     job = submission.job
-    budget = job_register(job, submission.area.image_bounds)
+    budget = register_of(submission)
     for finding in register_is_within_the_traps(submission):
         if finding.grade is Grade.CLEAR or finding.id == "register":
             continue

@@ -8,6 +8,7 @@ from dataclasses import replace
 from preflight.facts.submission import Submission
 from preflight.mends.angle_mends import angle_mends
 from preflight.mends.halftone_mends import (
+    printed_end_mends,
     small_dot_mends,
     stochastic_dot_mends,
     tone_end_mends,
@@ -34,8 +35,9 @@ Search = Callable[[Submission, Shunned], Iterable[Mend]]
 #: the mended ruling, tone ends are reckoned with it.
 SEARCHES: tuple[Search, ...] = (ruling_mends, angle_mends, moire_mends)
 REMEDIES: tuple[Propose, ...] = (
-    tone_end_mends, small_dot_mends, stochastic_dot_mends, tone_sum_mends, off_contact_mends,
-    stroke_mends, choke_mends, register_mends, panel_mends, placement_mends, note_mends)
+    tone_end_mends, printed_end_mends, small_dot_mends, stochastic_dot_mends, tone_sum_mends,
+    off_contact_mends, stroke_mends, choke_mends, register_mends, panel_mends, placement_mends,
+    note_mends)
 
 
 def proposed_mends(submission: Submission, shunned: Shunned = NOTHING) -> tuple[Mend, ...]:

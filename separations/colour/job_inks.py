@@ -109,7 +109,7 @@ def profile_inks(job: Job) -> tuple[ProfiledInk, ...]:
     profile = profile_of(job)
     found = [] if profile is None else [profile.of(ink.name) for ink in job.ink]
     return tuple(ProfiledInk(name=ink.name, threads_per_cm=ink.threads_per_cm,
-                             thread_um=ink.thread_um, ruling_lpcm=ink.ruling_lpcm)
+                             thread_um=ink.thread_um, ruling_lpcm=ink.ruling_lpcm, seen=ink.seen)
                  for ink in found if ink is not None)
 
 

@@ -9,6 +9,7 @@ from typing import Literal
 
 from preflight.job_file.board_tables import Varnish
 from preflight.press.mesh import Mesh
+from preflight.press.seen_print import UNSEEN, SeenPrint
 from separations.colour.print_model import CURVE_ENTRIES, PrintModel
 from separations.colour.profile_tables import Pairs
 from separations.colour.tone_curve import ToneCurve, tone_curve
@@ -53,6 +54,8 @@ class PressInk:
     threads_per_cm, thread_um, ruling_lpcm : float or None
         The cloth's count and thread (µm), and the halftone's lines per cm, that it was printed
         with; None in profiles that do not tell.
+    seen : SeenPrint
+        Its register, and the dots that it held, where pictures of the test sheet told.
     """
 
     name: str
@@ -66,6 +69,7 @@ class PressInk:
     threads_per_cm: float | None = None
     thread_um: float | None = None
     ruling_lpcm: float | None = None
+    seen: SeenPrint = UNSEEN
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -172,6 +176,12 @@ class PressProfile:
     def of(self, name: str) -> PressInk | None:
         """The ink of that name, if the profile has it."""
         return next((ink for ink in self.ink if ink.name == name), None)
+
+
+def with_seen_prints(profile: PressProfile, seen: Mapping[str, SeenPrint]) -> PressProfile:
+    """A profile with what was seen of its inks, by their names."""
+    return replace(profile, ink=tuple(replace(ink, seen=seen.get(ink.name, ink.seen))
+                                      for ink in profile.ink))
 
 
 def profile_curves(profile: PressProfile) -> dict[str, ToneCurve]:

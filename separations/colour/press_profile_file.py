@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
 from decimal import Decimal
 from pathlib import Path
@@ -20,7 +19,8 @@ from separations.colour.press_profile import (
     PressProfile,
     ReadFrom,
 )
-from separations.colour.profile_tables import Pairs, TableFault, Tables, percent
+from separations.colour.profile_tables import Pairs, TableFault, Tables, percent, toml_text
+from separations.colour.seen_print_table import seen_print, seen_print_lines
 from separations.ink_need.ink_estimate import Range
 
 _CHANNEL_KEYS = ("red_curve", "green_curve", "blue_curve")
@@ -57,7 +57,7 @@ def press_profile_toml(profile: PressProfile) -> str:
     lines = [f"# Press profile: what the press made of {_comment(profile.title)}.",
              "# Tones in percent: film, printed area. Colours CIELAB D50, 2 degrees.",
              "# Uncertainties: standard deviations; in ΔE00, what nine in ten lie within.", "",
-             f"title = {_text(profile.title)}", f"date = {profile.date.isoformat()}",
+             f"title = {toml_text(profile.title)}", f"date = {profile.date.isoformat()}",
              f"yule_nielsen_n = {profile.n!r}",
              f"n_is_fitted = {'true' if profile.n_is_fitted else 'false'}",
              *_figures(profile, "n_uncertainty", "proof_uncertainty_de00")]
@@ -66,10 +66,10 @@ def press_profile_toml(profile: PressProfile) -> str:
     if profile.wood_lab:
         lines.append(f"wood_lab = {_list(profile.wood_lab)}")
     if profile.varnish != "none":
-        lines.append(f"varnish = {_text(profile.varnish)}")
+        lines.append(f"varnish = {toml_text(profile.varnish)}")
     if profile.read_from != "instrument":
-        lines.append(f"read_from = {_text(profile.read_from)}")
-    lines += ["notes = [", *(f"    {_text(note)}," for note in profile.notes), "]"]
+        lines.append(f"read_from = {toml_text(profile.read_from)}")
+    lines += ["notes = [", *(f"    {toml_text(note)}," for note in profile.notes), "]"]
     for ink in profile.ink:
         lines += ["", "[[ink]]", *_ink_lines(ink)]
     for exposure in profile.exposure:
@@ -77,13 +77,13 @@ def press_profile_toml(profile: PressProfile) -> str:
                   f"date = {exposure.date.isoformat()}",
                   *_figures(exposure, *_EXPOSURE_NOTED)]
     for over in profile.overprint:
-        lines += ["", "[[overprint]]", f"inks = [{', '.join(map(_text, over.inks))}]",
+        lines += ["", "[[overprint]]", f"inks = [{', '.join(map(toml_text, over.inks))}]",
                   f"lab = {_list(over.lab)}", *_figures(over, "uncertainty_de00")]
     return "\n".join(lines) + "\n"
 
 
 def _ink_lines(ink: PressInk) -> list[str]:
-    lines = [f"name = {_text(ink.name)}", f"tone_curve = [{_pairs(ink.tone_curve)}]",
+    lines = [f"name = {toml_text(ink.name)}", f"tone_curve = [{_pairs(ink.tone_curve)}]",
              f"curve_uncertainty = [{', '.join(map(percent, ink.curve_uncertainty))}]"]
     lines += [f"{key} = [{_pairs(curve)}]" for key, curve in
               zip(_CHANNEL_KEYS, ink.channel_curves or (), strict=False)]
@@ -93,7 +93,7 @@ def _ink_lines(ink: PressInk) -> list[str]:
     if ink.transfer:
         lines.append(f"transfer = {{ low = {ink.transfer.low!r}, likely = "
                      f"{ink.transfer.likely!r}, high = {ink.transfer.high!r} }}")
-    return lines + _figures(ink, *_PRINTED_WITH)
+    return [*lines, *_figures(ink, *_PRINTED_WITH), *seen_print_lines(ink.seen)]
 
 
 def _figures(told: PressProfile | PressInk | PressOverprint | PressExposure,
@@ -165,7 +165,8 @@ def _ink(table: Tables) -> PressInk:
                    solid_lab=table.lab("solid_lab"), solid_density=density,
                    solid_uncertainty_de00=_uncertainty(table, "solid_uncertainty_de00"),
                    transfer=transfer,
-                   threads_per_cm=threads, thread_um=thread, ruling_lpcm=ruling)
+                   threads_per_cm=threads, thread_um=thread, ruling_lpcm=ruling,
+                   seen=seen_print(table.table("seen")))
     table.close()
     return ink
 
@@ -201,10 +202,6 @@ def _overprint(table: Tables, names: list[str]) -> PressOverprint:
 
 def _uncertainty(table: Tables, key: str) -> float | None:
     return table.number(key, 0.0, 100.0) if table.has(key) else None
-
-
-def _text(text: str) -> str:
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 def _comment(text: str) -> str:

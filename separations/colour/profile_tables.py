@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import difflib
+import json
 import math
 from decimal import Decimal
 from itertools import pairwise
@@ -30,6 +31,11 @@ class TableFault(ValueError):
 def percent(share: float) -> str:
     """A share as per cent in decimal digits that read back as the same share."""
     return f"{(Decimal(repr(float(share))) * 100).normalize():f}"
+
+
+def toml_text(text: str) -> str:
+    """A text as TOML has it."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 class Tables:

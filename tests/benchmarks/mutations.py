@@ -115,14 +115,20 @@ class LineTests:
                 self._run.update(contexts)
 
     def of(self, fault: CodeFault) -> list[str]:
-        """The tests that run a fault's line, those that run the fewest lines first."""
+        """The tests that run a fault's line, or any line of its module where none is told.
+
+        Those that run the fewest lines come first. A module's figures are read when it is imported,
+        and compiled code tells no lines.
+        """
         lines = self._files.get(fault.module, {})
         for line in range(fault.line, max(fault.line - _LINES_OF_A_STATEMENT, 0), -1):
-            tests = {one for one in lines.get(line, ()) if one}
-            if tests:
-                ranked = sorted(tests, key=lambda one: (self._run[one], one))
-                return list(dict.fromkeys(one.rsplit("|", 1)[0] for one in ranked))[:_MOST_TESTS]
-        return []
+            if tests := {one for one in lines.get(line, ()) if one}:
+                return self._nearest(tests)
+        return self._nearest({one for tests in lines.values() for one in tests if one})
+
+    def _nearest(self, tests: set[str]) -> list[str]:
+        ranked = sorted(tests, key=lambda one: (self._run[one], one))
+        return list(dict.fromkeys(one.rsplit("|", 1)[0] for one in ranked))[:_MOST_TESTS]
 
 
 def try_fault(fault: CodeFault, copy: Path, tests: list[str]) -> Outcome:
@@ -165,8 +171,11 @@ def outcomes(faults: list[CodeFault], processes: int,
         def tried(fault: CodeFault) -> Outcome:
             copy = copies.get()
             try:
-                tests = (lines.of(fault) if lines else []) or nearest_tests(fault.module, graph)
-                return try_fault(fault, copy, tests)
+                told = lines.of(fault) if lines else []
+                done = try_fault(fault, copy, told) if told else None
+                if done is None or not done.caught:  # tests of whole commands tell no lines
+                    done = try_fault(fault, copy, nearest_tests(fault.module, graph))
+                return done
             finally:
                 copies.put(copy)
 

@@ -1,8 +1,9 @@
 """Very many made-up files at the readers, without a search for the smallest that fails.
 
 ``python -m tests.hostile.many_made_up_files SECONDS [SEED]`` damages sound files of every kind at
-random for about so long, hands them to their readers, and prints what came of them and each file
-(in hexadecimal) that ended in anything else than a result or a sentence. Hypothesis
+random for about so long (computing time), hands them to their readers, and prints what came of them
+and each file (in hexadecimal) that ended in anything else than a result or a sentence. Each kind
+has the same time, so that most files are of the kinds that are read quickly. Hypothesis
 (`tests.hostile.test_fuzzed_readers`) tries fewer and looks for causes.
 """
 
@@ -27,18 +28,25 @@ from preflight.art.artwork import open_artwork
 from preflight.art.artwork_pixels import load_pixels
 from preflight.art.pdf_photo import open_pdf_artwork
 from preflight.board.outline_from_file import read_outline_file
+from preflight.board.profile_table import read_profile_table
 from preflight.files.pdf_file import open_page
 from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
+from preflight.tracks.gpx_file import read_gpx
+from preflight.tracks.height_grid_file import read_height_grid
 from preflight.vector_art.pdf_drawing import painted_page
+from separations.colour.measured_files.reading_tables import measured_rows
 from separations.colour.press_profile_file import press_profile_toml, read_press_profile
 from separations.stock.ink_stock import read_stock
 from separations.uses.calibration.weighed_ink import read_weighings
+from separations.uses.gang.gang_sheet import read_gang_sheet
 from tests.drawn_eggs import egg_path
 from tests.hostile.hostile_pictures import DEEP_TIFFS, FORMATS, deep_png, deep_tiff, picture
+from tests.hostile.test_fuzzed_tracks import ASCII as HEIGHTS
 from tests.pdf_pages import changed, halves, write_pdf
 from tests.separations.colour.test_job_profile import PROFILE
 from tests.small_art import SMALL_JOB, small_photo, write_small_job
+from tests.track_art import gpx_of, walk
 
 #: What is put into texts and into other files.
 TEXTS = (b"nan", b"inf", b"-1", b"1e999", b"0", b"'", b'"', b"[", b"]", b"{", b"}", b"\n", b"\0",
@@ -48,6 +56,8 @@ TEXTS = (b"nan", b"inf", b"-1", b"1e999", b"0", b"'", b'"', b"[", b"]", b"{", b"
 NUMBERS = (b"\xff\xff\xff\xff", b"\0\0\0\0", b"\x7f\xff\xff\xff", b"\0\0\xff\xff", b"\x80\0\0\0",
            b"\xff\xff", b"\0", b"\xff", b"\1\0\0\0")
 MOST_SECONDS = 20.0
+#: Computing time of a kind before the next one's turn (s).
+_TURN_S = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +136,19 @@ def readers(folder: Path) -> Iterator[Reader]:
                 lambda path: read_weighings(path, job))
     yield table("points.csv", points, outline)
     yield table("egg.svg", egg, outline)
+    yield table("walk.gpx", gpx_of(walk(count=5), walk(count=3)), read_gpx)
+    yield table("ground.asc", HEIGHTS, lambda path: read_height_grid(path, "EPSG:32626",
+                                                                     where="job"))
+    yield table("gang.toml", 'title = "Two"\ndate = 2026-11-25\n[[piece]]\njob = "marsh.toml"\n'
+                '[[piece]]\njob = "job/marsh.toml"\nturn = 180\n', read_gang_sheet)
+    yield table("side.csv", "x_mm,z_mm\n" + "".join(
+        f"{x},{20 + (x / 400) ** 2:.1f}\n" for x in range(-800, 801, 50)), read_profile_table)
+    yield table("readings.csv", "patch,L,a,b\n" + "".join(
+        f"{ink}{tone},{80 - tone / 2},{tone / 3},-{tone / 4}\n" for ink in "CM"
+        for tone in range(0, 101, 10)), measured_rows)
+    yield table("readings.txt", "CGATS.17\nNUMBER_OF_FIELDS 4\nBEGIN_DATA_FORMAT\nSAMPLE_ID LAB_L "
+                "LAB_A LAB_B\nEND_DATA_FORMAT\nNUMBER_OF_SETS 3\nBEGIN_DATA\n1 74 6 26\n2 50 -30 "
+                "-40\n3 20 1 2\nEND_DATA\n", measured_rows)
     plain = write_pdf(folder / "whole.pdf", halves)
     page = changed(plain, lambda _: None, compress_streams=False,
                    stream_decode_level=pikepdf.StreamDecodeLevel.all).read_bytes()
@@ -157,10 +180,11 @@ def main(seconds: float, seed: int) -> None:
     counts: Counter[tuple[str, str]] = Counter()
     with tempfile.TemporaryDirectory() as folder:
         kinds = list(readers(Path(folder)))
-        ends, number = time.monotonic() + seconds, 0
-        while time.monotonic() < ends:
+        ends, number = time.process_time() + seconds, 0
+        while time.process_time() < ends:
             for reader in kinds:
-                for _ in range(20):
+                turn = time.process_time() + _TURN_S
+                while time.process_time() < turn:
                     number += 1
                     raw = spoilt(reader, random.Random(f"{seed} {number}"))
                     came = came_of(reader, raw)

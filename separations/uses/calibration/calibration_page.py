@@ -13,6 +13,7 @@ from preflight.job_file.job import Job
 from preflight.nouns import counted
 from separations.colour.colorimetry import lab_to_srgb
 from separations.colour.press_profile import NINETY, PressProfile
+from separations.colour.seen_print_words import seen_print_told
 from separations.ink_need.ink_estimate import TRANSFER
 from separations.uses.calibration.assumed_n import N_PLAUSIBLE
 from separations.uses.calibration.curve_plot import curve_svg, left_over_svg
@@ -48,7 +49,7 @@ def calibration_html(
         f'<p class="facts">{_facts(job, fit)}{_condition(readings)}</p></header><main>',
         _verdict(suspects), _look_again(suspects), _curves(job, patches, fit, suspects),
         tone_value_table(job, fit, spread.tone_value_sd),
-        _colours(job, patches, readings, fit), _transfer(profile),
+        _colours(job, patches, readings, fit), _transfer(profile), _seen(profile),
         _how(chosen), f"<p>{escape(sureness_told(profile))}</p>", "</main>"))
     return ('<!doctype html>\n<html lang="en"><head><meta charset="utf-8">\n'
             '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
@@ -158,6 +159,14 @@ def _transfer(profile: PressProfile) -> str:
             f"by weight. Without weighing {TRANSFER[1]:g} is taken ({TRANSFER[0]:g} to "
             f"{TRANSFER[2]:g}) and what the wood soaks up comes on top.</p>"
             + _table(("Ink", "#Transfer factor", "#Range"), rows))
+
+
+def _seen(profile: PressProfile) -> str:
+    told = [sentence for ink in profile.ink for sentence in seen_print_told(ink.name, ink.seen)]
+    if not told:
+        return ""
+    return ("<h2>Seen on the print</h2>"
+            + "".join(f"<p>{escape(sentence)}</p>" for sentence in told))
 
 
 def _how(chosen: ChosenModel) -> str:

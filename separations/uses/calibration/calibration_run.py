@@ -10,8 +10,9 @@ from preflight.files.whole_files import whole_folder
 from preflight.input_problem import InputProblem
 from preflight.job_file.job import Job
 from preflight.job_file.job_reader import read_job
+from preflight.press.seen_print import SeenPrint
 from separations.colour.icc.output_profile import output_profile
-from separations.colour.press_profile import PressProfile
+from separations.colour.press_profile import PressProfile, with_seen_prints
 from separations.colour.press_profile_file import press_profile_toml
 from separations.films.film_set import count_films
 from separations.ink_need.ink_estimate import Range
@@ -87,12 +88,15 @@ class MeasuredSheet:
         The file or files, for messages.
     further_files : mapping of str to bytes
         What else is to be written beside the profile, by file name.
+    seen : mapping of str to SeenPrint
+        What pictures of it told of inks' register and dots, by the ink's name.
     """
 
     patches: tuple[Patch, ...]
     readings: Readings
     where: str
     further_files: Mapping[str, bytes] = field(default_factory=dict)
+    seen: Mapping[str, SeenPrint] = field(default_factory=dict)
 
 
 def make_wedge(job_path: Path, out: Path, *, say: Say = silent) -> tuple[str, ...]:
@@ -191,6 +195,7 @@ def calibrate_sheet(
         transfer = _transfer(job, weighed_path, say) if weighed_path else {}
         profile = press_profile_of(job, patches, readings, chosen, suspects, transfer, spread,
                                    varnish=job.finish.varnish if varnished else "none")
+        profile = with_seen_prints(profile, sheet.seen)
         for name, content in {
             **sheet.further_files, PROFILE_FILE: press_profile_toml(profile).encode(),
             PAGE_FILE: calibration_html(job, patches, readings, chosen, suspects, profile,

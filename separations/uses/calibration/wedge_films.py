@@ -28,7 +28,9 @@ from separations.films.film_sheet import FilmSheet, film_sheet
 from separations.films.read_back import make_film
 from separations.halftone.film_content import FilmArea, FilmContent, FilmLines
 from separations.runtime.progress import Say
+from separations.uses.calibration.exposure_scale import exposure_fields, exposure_lines
 from separations.uses.calibration.patches import COLUMNS, Patch, patches_csv, sheet_patches
+from separations.uses.calibration.register_marks import SQUARE_MM, register_marks, squares_mm
 from separations.uses.calibration.sheet_marks import (
     FIELD_MM,
     MARK_MM,
@@ -164,18 +166,35 @@ def darkest_ink(job: Job) -> int:
     return min(range(len(job.ink)), key=lambda ink: float(model.primaries_lab[1 << ink][0]))
 
 
-def _marks(laid: WedgeSheet, rows: Sequence[int], number: SheetNumber) -> BaseGeometry:
-    """All marks above these rows, as an area in the film's frame."""
+def _marks(laid: WedgeSheet, rows: Sequence[int], ink: int, number: SheetNumber) -> BaseGeometry:
+    """An ink's marks, those above these rows and of its register, as an area in the film frame."""
     _, _, top_x, left_y = laid.sheet.trim_bounds_mm
     boxes = []
+
+    def add(right: float, down: float, side: float) -> None:
+        x, y = top_x - down, left_y - right
+        boxes.append(box(x - side, y - side, x, y))
+
     for row in rows:
         for mark in row_marks(row, number):
             right, down = laid.mark_mm(mark.row, mark.column)
             inked = np.pad(1 - mark_fields()[mark.code], 1, constant_values=1)
             for j, i in np.argwhere(inked):
-                x, y = top_x - down - j * FIELD_MM, left_y - right - i * FIELD_MM
-                boxes.append(box(x - FIELD_MM, y - FIELD_MM, x, y))
+                add(right + i * FIELD_MM, down + j * FIELD_MM, FIELD_MM)
+    for one in register_marks(laid.patches):
+        if ink in (0, one.ink):
+            right, down = laid.mark_mm(one.row, one.column)
+            for over, below in squares_mm(first_ink=ink == 0):
+                add(right + over, down + below, SQUARE_MM)
     return union_all(boxes, grid_size=0.001)
+
+
+def _field_corners(laid: WedgeSheet, ink: int) -> list[tuple[float, float]]:
+    """Upper left corners of an ink's exposure fields in the film's frame."""
+    _, _, top_x, left_y = laid.sheet.trim_bounds_mm
+    corners = [laid.mark_mm(one.row, one.column) for one in exposure_fields(laid.patches)
+               if one.ink == ink]
+    return [(top_x - down, left_y - right) for right, down in corners]
 
 
 def _tones(laid: WedgeSheet, ink: int) -> tuple[NDArray[np.uint16], RasterGrid]:
@@ -247,9 +266,11 @@ def write_wedge(job: Job, folder: Path, say: Say) -> tuple[str, ...]:
     for order, ink in enumerate(job.ink, 1):
         say(f"Test film {order} of {len(job.ink)}: {ink.name}")
         marks = FilmArea(area=_marks(laid, marked_rows(laid.patches, order - 1, darkest),
-                                     number), action="print")
+                                     order - 1, number), action="print")
+        lines: tuple[FilmLines | FilmArea, ...] = (
+            marks, *exposure_lines(laid.sheet.art_grid, _field_corners(laid, order - 1)))
         content = wedge_content(job, ink, laid,
-                                (marks, lettering) if order - 1 == darkest else (marks,))
+                                (*lines, lettering) if order - 1 == darkest else lines)
         name = f"wedge-{order:02d}-{_plain(ink.name)}.pdf"
         mesh = ink.mesh or job.mesh
         label = FilmLabel(

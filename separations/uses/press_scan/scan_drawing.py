@@ -13,6 +13,8 @@ from PIL import Image
 from separations.uses.calibration.patches import Patch
 from separations.uses.press_scan.patch_light import PatchLight
 from separations.uses.press_scan.scan_picture import ScanPicture
+from separations.uses.press_scan.seen_drawing import draw_seen
+from separations.uses.press_scan.seen_in_picture import SeenInPicture
 from separations.uses.press_scan.sheet_place import SheetPlace
 
 #: Longer side of the drawn picture (pixels).
@@ -21,8 +23,11 @@ _READ, _LEFT_OUT, _MARK = (20, 110, 60), (200, 30, 30), (30, 60, 200)
 
 
 def drawn_scan(picture: ScanPicture, place: SheetPlace, patches: Sequence[Patch],
-               lights: Sequence[PatchLight]) -> bytes:
-    """A JPEG: marks that were found in blue, patches read in green, left out in red, crossed."""
+               lights: Sequence[PatchLight], seen: SeenInPicture) -> bytes:
+    """A JPEG: marks that were found in blue, patches read in green, left out in red, crossed.
+
+    Over them stands what else was seen, as `separations.uses.press_scan.seen_drawing` writes it.
+    """
     rows, columns = picture.levels.shape[:2]
     scale = min(1.0, _SIDE_PX / max(rows, columns))
     planes = np.dstack([picture.eight_bits(channel) for channel in range(3)])
@@ -45,6 +50,7 @@ def drawn_scan(picture: ScanPicture, place: SheetPlace, patches: Sequence[Patch]
         size = float(np.linalg.norm(corners[0] - corners[1])) / 75
         cv2.putText(shown, patch.name, (round(at[0] - 22 * size), round(at[1] + 8 * size)),
                     cv2.FONT_HERSHEY_SIMPLEX, size, _READ if read else _LEFT_OUT, 2, cv2.LINE_AA)
+    draw_seen(shown, scale, seen)
     written = io.BytesIO()
     Image.fromarray(shown).save(written, "JPEG", quality=85)
     return written.getvalue()

@@ -13,11 +13,13 @@ from preflight.input_problem import InputProblem
 from preflight.units import MM_PER_INCH
 from separations.uses.calibration.sheet_marks import SheetNumber
 from separations.uses.calibration.wedge_films import WedgeSheet
+from separations.uses.press_scan.film_spots import FilmSpots
 from separations.uses.press_scan.found_sharpening import found_sharpening
 from separations.uses.press_scan.mark_finder import find_marks, mirrored_marks
 from separations.uses.press_scan.patch_light import LEAST_PIXELS_PER_MM, PatchLight, read_patch
 from separations.uses.press_scan.scan_drawing import drawn_scan
 from separations.uses.press_scan.scan_picture import ScanPicture, open_scan
+from separations.uses.press_scan.seen_in_picture import SeenInPicture, look_at_picture
 from separations.uses.press_scan.sheet_place import (
     LEAST_PLACE_MARKS,
     SheetPlace,
@@ -55,6 +57,8 @@ class ScanReading:
         it; NaN where not read.
     left_out : tuple of str
         For each patch why it was not read; empty where it was.
+    seen : SeenInPicture
+        What else it shows.
     drawn : bytes
         A JPEG of the picture with what was found.
     """
@@ -67,11 +71,12 @@ class ScanReading:
     relative: NDArray[np.float64]
     spread: NDArray[np.float64]
     left_out: tuple[str, ...]
+    seen: SeenInPicture
     drawn: bytes
 
 
-def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: bool
-              ) -> ScanReading:
+def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: bool,
+              spots: Sequence[FilmSpots] = ()) -> ScanReading:
     """Read a picture.
 
     Parameters
@@ -82,6 +87,8 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
         The number that its marks tell.
     light_inks : bool
         Whether an ink is lighter than the wood.
+    spots : sequence of FilmSpots
+        What the sheet's films hold that may be counted.
 
     Raises
     ------
@@ -95,6 +102,7 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
         picture.coded, picture.levels.shape[:2], place, laid))
     lights = tuple(read_patch(picture, place, laid, patch) for patch in laid.patches)
     _need_wood_in_light(path, lights)
+    seen = look_at_picture(picture, place, laid, spots, lights)
     scales = [place.pixels_per_mm(np.array(laid.mark_mm(row, column)))
               for _, row, column in place.marks]
     return ScanReading(
@@ -103,8 +111,8 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
         lossy=picture.lossy, sharpened=picture.sharpened,
         relative=np.array([light.relative for light in lights]),
         spread=np.array([light.spread for light in lights]),
-        left_out=tuple(light.left_out for light in lights),
-        drawn=drawn_scan(picture, place, laid.patches, lights))
+        left_out=tuple(light.left_out for light in lights), seen=seen,
+        drawn=drawn_scan(picture, place, laid.patches, lights, seen))
 
 
 def _placed(picture: ScanPicture, laid: WedgeSheet, number: SheetNumber, *, light_inks: bool

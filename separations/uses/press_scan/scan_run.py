@@ -23,9 +23,11 @@ from separations.uses.calibration.patches import patches_csv, sheet_patches
 from separations.uses.calibration.readings import Readings
 from separations.uses.calibration.sheet_marks import sheet_number
 from separations.uses.calibration.wedge_films import wedge_sheet
+from separations.uses.press_scan.film_spots import film_spots
 from separations.uses.press_scan.joined_scans import JoinedScans, join_scans
 from separations.uses.press_scan.scan_picture import is_picture
 from separations.uses.press_scan.scan_reading import ScanReading, read_scan
+from separations.uses.press_scan.seen_of_scans import seen_of_scans
 
 #: The list of patches as read, and the pictures with what was found, by number.
 READINGS_FILE = "scan-readings.csv"
@@ -81,11 +83,13 @@ def calibrate_from_scans(
     laid, number = wedge_sheet(job, patches), sheet_number(job, patches)
     lightness = whole_model(job).primaries_lab[:, 0]
     light_inks = any(lightness[1 << ink] > lightness[0] for ink in range(len(job.ink)))
+    spots = film_spots(job, laid)
     read = []
     for path in scans:
         say(f"Reading {path.name}")
-        read.append(read_scan(path, laid, number, light_inks=light_inks))
+        read.append(read_scan(path, laid, number, light_inks=light_inks, spots=spots))
     joined = join_scans(job, patches, read)
+    print_seen = seen_of_scans(job, laid, read)
     readings = Readings(
         density=joined.density, lab=np.full((len(patches), 3), np.nan), read_from="scan",
         condition=MeasuringCondition(says=_read_by(job, read, joined)))
@@ -95,9 +99,10 @@ def calibrate_from_scans(
             patches=patches, readings=readings, where=", ".join(map(str, scans)),
             further_files={
                 READINGS_FILE: listed.encode("utf-8-sig"),
-                **{FOUND_FILE.format(k): one.drawn for k, one in enumerate(read, 1)}}),
+                **{FOUND_FILE.format(k): one.drawn for k, one in enumerate(read, 1)}},
+            seen=print_seen.inks),
         out, weighed_path=weighed_path, with_icc=with_icc, varnished=varnished, say=say)
-    return ScanCalibration(calibration=found, says=tuple(_told(job, read, joined)))
+    return ScanCalibration(calibration=found, says=(*_told(job, read, joined), *print_seen.says))
 
 
 def _read_by(job: Job, read: Sequence[ScanReading], joined: JoinedScans) -> str:

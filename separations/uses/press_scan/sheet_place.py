@@ -65,8 +65,13 @@ class SheetPlace:
 
     def pixels(self, points_mm: FloatArray, row: int) -> FloatArray:
         """Columns and rows of the picture, shape (N, 2), of points on the sheet by a row's ink."""
-        moved = points_mm + self.rows.get(row, np.zeros(2))
-        return _mapped(self.to_pixels, moved + self._terms(points_mm) @ self.bend)
+        return self.pixels_of_sheet(points_mm, self.rows.get(row, np.zeros(2)))
+
+    def pixels_of_sheet(self, points_mm: FloatArray, moved_mm: FloatArray | float = 0.0
+                        ) -> FloatArray:
+        """The same of points where all inks' marks together say that they lie."""
+        return _mapped(self.to_pixels,
+                       points_mm + moved_mm + self._terms(points_mm) @ self.bend)
 
     def _terms(self, points_mm: FloatArray) -> FloatArray:
         return _bend_terms(points_mm, self.middle_mm, self.half_mm)

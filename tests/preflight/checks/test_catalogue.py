@@ -19,11 +19,13 @@ line-work-in-holes important-under-binding important-in-keep-out important-in-ma
 important-out-of-reach colour-profile pixels-for-ruling true-pixels jpeg-blocks smooth-gradients
 clipped-highlights blocked-shadows noise filtered-texture pixels-for-line-work finest-lines
 finest-gaps type-size notes-apart drawings-stand-out colours-in-reach mesh-for-ruling smallest-dot
-smallest-hole highlights-lost shadows-lost dots-on-film holes-on-film lines-on-film gaps-on-film
+smallest-hole smallest-dot-printed smallest-hole-printed exposure-printed
+highlights-lost shadows-lost dots-on-film holes-on-film lines-on-film gaps-on-film
 strokes-lost lettering-on-film tone-curve profile-fits
 profile-stands varnish-read tone-steps angle-to-mesh angle-between-inks
 mesh-moire-by-angles mesh-moire ink-moire underbase-moire rosette photo-moire stochastic-dots
-tone-sum tone-sum-usual register register-and-trap register-and-choke opaque-first light-first
+tone-sum tone-sum-usual register register-and-trap register-and-choke register-printed
+opaque-first light-first
 ink-height drying inks-apart sanding film-reading film-blank film-length film-width free-mesh-ends
 free-mesh-sides off-contact off-contact-stretch squeegee stroke-over-curve heat heat-unknown
 invented-figures picture-damage lines-whole tint-lines landmarks-agree track-place track-apart

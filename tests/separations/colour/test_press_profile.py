@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from preflight.input_problem import InputProblem
+from preflight.press.seen_print import SeenPrint, SeenRegister
 from separations.colour.press_profile import (
     PressInk,
     PressOverprint,
@@ -39,6 +40,12 @@ def small_profile() -> PressProfile:
                       transfer=Range(low=0.6, likely=0.71, high=0.8),
                       threads_per_cm=120.0, thread_um=34.0, ruling_lpcm=18.0),
              PressInk(name="Lake", tone_curve=((0.0, 0.0), (1.0, 1.0)),
+                      seen=SeenPrint(
+                          register=SeenRegister(to="Rust", along_mm=0.12, across_mm=-0.3,
+                                                within_mm=0.02, turn_deg=-0.01,
+                                                turn_within_deg=0.004),
+                          smallest_tone=0.05, lost_tone=0.02, largest_tone=0.95,
+                          closed_tone=0.98, exposure_step=6),
                       channel_curves=(((0.0, 0.0), (1.0, 1.0)),
                                       ((0.0, 0.0), (0.5, 0.613), (1.0, 1.0)),
                                       ((0.0, 0.0), (0.25, 0.3), (1.0, 1.0))),
@@ -114,6 +121,12 @@ def test_what_jobs_take_from_it() -> None:
      "a CIELAB colour (D50, 2°) such as [74, 6, 26] would do."),
     ("low = 0.6", "low = 0.75", ": ink[1].transfer: found figures that do not rise; low, likely "
      "and high in rising order would do."),
+    ("lost_tone = 0.02", "lost_tone = 0.06", ": ink[2].seen.smallest_tone: found tones that do "
+     "not rise; lost_tone under smallest_tone would do."),
+    ("closed_tone = 0.98", "closed_tone = 1.98",
+     ": ink[2].seen.closed_tone: found 1.98; a number from 0 to 1 would do."),
+    ("turn_deg = -0.01", "turned_deg = -0.01", ": ink[2].seen.register.turned_deg: found the "
+     "unknown key 'turned_deg'; 'turn_deg' would do."),
     ('"satin"', '"silk"',
      ": varnish: found 'silk'; 'none' or 'matt' or 'satin' or 'gloss' would do."),
     ('"Rust", "Lake"', '"Rust", "Leaf"',

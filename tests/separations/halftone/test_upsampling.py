@@ -48,9 +48,10 @@ def test_weights_sum_to_one_everywhere() -> None:
     assert (row_taps(FILM, PLANE).weights.sum(axis=0, dtype=int) == WEIGHT_ONE).all()
 
 
-@pytest.mark.parametrize("top_x_mm", [30.0, -10.0])
-def test_a_film_beyond_its_plane_is_refused(top_x_mm: float) -> None:
-    far = RasterGrid(top_x_mm=top_x_mm, left_y_mm=10.0, pixel_mm=0.1, rows=10, columns=10)
+@pytest.mark.parametrize(("top_x_mm", "rows"), [(30.0, 10), (-10.0, 10), (30.0, 150), (5.0, 150)],
+                         ids=["above", "below", "in part above", "in part below"])
+def test_a_film_beyond_its_plane_is_refused(top_x_mm: float, rows: int) -> None:
+    far = RasterGrid(top_x_mm=top_x_mm, left_y_mm=10.0, pixel_mm=0.1, rows=rows, columns=10)
     with pytest.raises(ValueError, match="reaches beyond"):
         row_taps(far, PLANE)
 

@@ -17,6 +17,7 @@ from preflight.input_problem import InputProblem
 from preflight.job_file.job_reader import read_job
 from separations.uses.calibration.calibration_run import make_wedge
 from separations.uses.calibration.patches import Patch, sheet_patches
+from separations.uses.calibration.register_marks import SQUARE_MM, register_marks
 from separations.uses.calibration.sheet_marks import MARK_MM, NUMBER_COLUMNS, PLACE_COLUMNS
 from separations.uses.calibration.wedge_films import PATCH_MM, wedge_sheet
 from tests.small_art import write_small_job
@@ -85,6 +86,23 @@ def test_every_patch_holds_its_raw_film_tone_in_register(films: Films) -> None:
             assert [picture[box].any() for picture in pictures] == [
                 ink == min(row // 2, 3) for ink in range(4)]
             covered[box] = True
+    for mark in register_marks(patches):
+        right, down = laid.mark_mm(mark.row, mark.column)
+        for over in range(2):
+            for below in range(2):
+                # the first ink prints one diagonal, the other ink the other, and nobody else
+                left, top = right + 2.9 * over, down + 2.9 * below
+                box = (slice(int(grid.row_of(top_x - top)),
+                             int(grid.row_of(top_x - top - SQUARE_MM)) + 2),
+                       slice(int(grid.column_of(left_y - left)),
+                             int(grid.column_of(left_y - left - SQUARE_MM)) + 2))
+                assert not covered[box].any()
+                prints = 0 if over == below else mark.ink
+                assert [picture[box].mean() > 0.85 for picture in pictures] == [
+                    ink == prints for ink in range(4)]
+                assert [picture[box].any() for picture in pictures] == [
+                    ink == prints for ink in range(4)]
+                covered[box] = True
     for picture in pictures[:3]:
         assert not picture[~covered].any(), "only the darkest ink letters the sheet"
     assert pictures[3][~covered].any()

@@ -35,7 +35,17 @@ def test_a_scan_makes_a_profile_that_the_next_run_uses_and_tells(
     assert profile.read_from == "scan"
     assert profile.wood_lab is None
     assert profile.overprint == ()
-    assert "read from a scan" in (out / "calibration.html").read_text(encoding="utf-8")
+    page = (out / "calibration.html").read_text(encoding="utf-8")
+    assert "read from a scan" in page
+    assert "Seen on the print" in page
+    right, down = printed.moved_mm[1] - printed.moved_mm[0]
+    seen = profile.ink[1].seen
+    assert seen.register is not None
+    assert seen.register.across_mm == pytest.approx(-right, abs=0.03)
+    assert seen.register.along_mm == pytest.approx(-down, abs=0.03)
+    assert seen.smallest_tone is not None
+    assert "Black lies" in page
+    assert "Black lies" in ran.output
     # the list can be looked through, corrected and given in the picture's place
     _, readings = read_sheet(out / "scan-readings.csv", read_job(scanned_job))
     assert readings.density[14] > 0.3
@@ -46,6 +56,8 @@ def test_a_scan_makes_a_profile_that_the_next_run_uses_and_tells(
     used.write_text('press_profile = "press.toml"\n' + job_text, encoding="utf-8")
     told = [figure.source.told for figure in resting_figures(read_job(used))]
     assert any("read from a scan" in one for one in told)
+    checked = CliRunner().invoke(topsheet, ["check", str(used)])
+    assert "Register as printed" in checked.output
 
 
 def test_pictures_and_lists_do_not_go_together(
