@@ -25,7 +25,15 @@ def unit_of(shown: str, unit: str) -> str:
     return SINGULAR.get(unit, unit) if shown == "1" else unit
 
 
-def with_unit(shown: str, unit: str) -> str:
-    """A number as it is shown with its unit, which stands by itself but for a degree's ring."""
+def around(shown: str, unit: str) -> tuple[str, str]:
+    """What a unit puts before and after a number as it is shown: ``ΔE00 2``, ``7.5°``, ``3 mm``."""
+    if unit == "ΔE00":
+        return f"{unit} ", ""
     apart = "" if unit == "°" or unit.startswith("° ") else " "
-    return f"{shown}{apart}{unit_of(shown, unit)}"
+    return "", f"{apart}{unit_of(shown, unit)}"
+
+
+def with_unit(shown: str, unit: str) -> str:
+    """A number as it is shown with its unit."""
+    before, after = around(shown, unit)
+    return f"{before}{shown}{after}"

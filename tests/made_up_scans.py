@@ -31,7 +31,7 @@ FILM_DPI = 600
 ASIDE_MM = 14.0
 #: Light that passes a solid down and up again, in red, green and blue. Invented.
 SOLIDS = {"Yellow": (0.93, 0.80, 0.16), "Magenta": (0.80, 0.16, 0.32), "Cyan": (0.13, 0.50, 0.66),
-          "Black": (0.06, 0.06, 0.065)}
+          "Black": (0.06, 0.06, 0.065), "White": (1.30, 1.55, 2.10)}
 #: The wood's own light. Invented.
 WOOD = np.array([0.62, 0.47, 0.29])
 
@@ -65,7 +65,8 @@ class Taken:
     """How a picture is taken: of a scan unless tilted.
 
     ``turn``, ``tilt`` and ``swing`` are degrees, ``uneven`` is the darkest light over the
-    brightest, ``mixed`` what each of the sensor's colours takes of the others.
+    brightest, ``mixed`` what each of the sensor's colours takes of the others, ``cast`` the light's
+    red, green and blue, ``lattice_per_mm`` the pixels of a screen that shows the sheet.
     """
 
     ppi: float = 300.0
@@ -84,6 +85,8 @@ class Taken:
     contrast: float = 0.0
     mixed: float = 0.06
     mirrored: bool = False
+    cast: tuple[float, float, float] = (1.0, 1.0, 1.0)
+    lattice_per_mm: float = 0.0
     part: tuple[float, float] = (0.0, 1.0)
     seed: int = 1
 
@@ -95,27 +98,47 @@ def write_two_ink_job(folder: Path, title: str = "Marsh light") -> Path:
     return write_small_job(folder, (SMALL_JOB[start:end], ""), ("Marsh light", title))
 
 
-def printed_sheet(job_path: Path, folder: Path, *, spread_mm: float = 0.035,
-                  wander_mm: float = 0.08, shifts_mm: float = 0.15) -> PrintedSheet:
-    """Make the films, read their bits with another library and print them."""
+@dataclass(frozen=True, kw_only=True, eq=False)
+class MadeFilms:
+    """The films of a test sheet: each ink's name and the film's bits, (rows, columns)."""
+
+    laid: WedgeSheet
+    patches: tuple[Patch, ...]
+    bits: tuple[tuple[str, NDArray[np.bool_]], ...]
+
+
+def made_films(job_path: Path, folder: Path) -> MadeFilms:
+    """Make the films of a job's test sheet and read their bits with another library."""
     job = read_job(job_path)
     patches = sheet_patches(job)
-    laid = wedge_sheet(job, patches)
     names = make_wedge(job_path, folder)
+    return MadeFilms(laid=wedge_sheet(job, patches), patches=patches, bits=tuple(
+        (ink.name, film_bits(folder / name)) for name, ink in zip(names, job.ink, strict=True)))
+
+
+def printed_sheet(job_path: Path, folder: Path) -> PrintedSheet:
+    """Make the films and print them."""
+    return print_of(made_films(job_path, folder))
+
+
+def print_of(films: MadeFilms, *, spread_mm: float = 0.035, wander_mm: float = 0.08,
+             shifts_mm: float = 0.15, deeper: float = 1.0) -> PrintedSheet:
+    """Print films; solids have ``deeper`` times the usual density."""
+    laid, patches = films.laid, films.patches
     per_mm = FILM_DPI / 25.4
     aside = round(ASIDE_MM * per_mm)
-    moved_mm = np.random.default_rng(5).uniform(-shifts_mm, shifts_mm, (len(names), 2))
+    moved_mm = np.random.default_rng(5).uniform(-shifts_mm, shifts_mm, (len(films.bits), 2))
     through: list[Plane] = []
-    for name, ink, moved_by in zip(names, job.ink, moved_mm, strict=True):
-        bits = np.pad(film_bits(folder / name), aside).astype(np.float32)
+    for (ink, film), moved_by in zip(films.bits, moved_mm, strict=True):
+        bits = np.pad(film, aside).astype(np.float32)
         moved = np.array([[1, 0, 0], [0, 1, 0]], np.float32)
         moved[:, 2] = moved_by * per_mm
         bits = cv2.warpAffine(bits, moved, bits.shape[::-1])
         # ink runs outwards until the blurred bits fall to less than a half, with a soft edge
         soft = cv2.GaussianBlur(bits, (0, 0), spread_mm * per_mm)
         covered = np.clip((soft - _EDGE_AT) / _EDGE_SOFT + 0.5, 0.0, 1.0)
-        for channel, solid in enumerate(SOLIDS[ink.name]):
-            passed = 1.0 - covered * (1.0 - np.float32(np.sqrt(solid)))
+        for channel, solid in enumerate(SOLIDS[ink]):
+            passed = 1.0 - covered * (1.0 - np.float32(solid ** (0.5 * deeper)))
             if len(through) <= channel:
                 through.append(passed)
             else:
@@ -138,19 +161,40 @@ def true_light(sheet: PrintedSheet, taken: Taken) -> FloatArray:
     return np.asarray((sheet.true * WOOD) @ mixing.T / (WOOD @ mixing.T))
 
 
-def picture_of(sheet: PrintedSheet, taken: Taken) -> NDArray[np.uint8]:
+@dataclass(frozen=True, kw_only=True, eq=False)
+class LaidBeside:
+    """Squares of known light (N, 3) laid on the wood above the sheet, their middles (N, 2) in mm.
+
+    From the picture's upper left.
+    """
+
+    light: FloatArray
+    at_mm: FloatArray
+    side_mm: float
+
+
+def picture_of(sheet: PrintedSheet, taken: Taken, ground: FloatArray = WOOD,
+               beside: LaidBeside | None = None) -> NDArray[np.uint8]:
     """A picture, (rows, columns, 3), in sRGB."""
     random = np.random.default_rng(taken.seed)
     reduced = min(1.0, 1.25 * taken.ppi / FILM_DPI)
     light = cv2.resize(sheet.light, None, fx=reduced, fy=reduced, interpolation=cv2.INTER_AREA)
     first, end = (round(share * light.shape[1]) for share in taken.part)
     light = light[:, first:end]
-    seen = light * _wood(light.shape[:2], sheet.per_mm * reduced, taken.grain, random)
+    seen = light * _wood(light.shape[:2], sheet.per_mm * reduced, taken.grain, ground, random)
+    if beside is not None:
+        side = round(beside.side_mm * sheet.per_mm * reduced)
+        for middle, square in zip(beside.at_mm, beside.light, strict=True):
+            left, top = np.rint(middle * sheet.per_mm * reduced - side / 2).astype(int)
+            seen[top:top + side, left:left + side] = square
     seen *= _lighting(light.shape[:2], taken.uneven, random)[:, :, None]
+    if taken.lattice_per_mm:
+        seen *= _lattice(light.shape[:2], taken.lattice_per_mm / (sheet.per_mm * reduced))
     if taken.curl_mm:
         seen = _curled(seen, taken.curl_mm * sheet.per_mm * reduced)
     seen = _looked_at(seen, taken, taken.ppi / 25.4 / (sheet.per_mm * reduced))
     seen = cv2.GaussianBlur(seen, (0, 0), taken.blur_px)
+    seen = seen * np.array(taken.cast, np.float32)
     seen = seen @ _mixing(taken).T.astype(np.float32) * np.float32(taken.exposure)
     seen += random.normal(0.0, taken.noise, seen.shape).astype(np.float32) * np.sqrt(
         np.maximum(seen, 0.02))
@@ -192,8 +236,8 @@ def _mixing(taken: Taken) -> FloatArray:
     return (1.0 - 3.0 * taken.mixed) * np.eye(3) + taken.mixed
 
 
-def _wood(shape: tuple[int, int], per_mm: float, grain: float, random: np.random.Generator
-          ) -> Plane:
+def _wood(shape: tuple[int, int], per_mm: float, grain: float, ground: FloatArray,
+          random: np.random.Generator) -> Plane:
     """Wood with fibres along the sheet's length, and slow changes."""
     rows, columns = shape
     fibres = random.normal(0.0, 1.0, (max(2, rows // 40), columns)).astype(np.float32)
@@ -202,7 +246,13 @@ def _wood(shape: tuple[int, int], per_mm: float, grain: float, random: np.random
     figure = cv2.resize(fibres / fibres.std(), (columns, rows), interpolation=cv2.INTER_LINEAR)
     figure += cv2.resize(slow, (columns, rows), interpolation=cv2.INTER_CUBIC)
     depth = np.array([0.8, 1.0, 1.3], np.float32)
-    return np.asarray((1.0 + grain * figure[:, :, None] * depth) * WOOD.astype(np.float32))
+    return np.asarray((1.0 + grain * figure[:, :, None] * depth) * ground.astype(np.float32))
+
+
+def _lattice(shape: tuple[int, int], per_px: float) -> Plane:
+    """The lines between a screen's pixels."""
+    down, across = (1.0 + 0.12 * np.cos(2 * np.pi * per_px * np.arange(side)) for side in shape)
+    return np.asarray((down[:, None] * across)[:, :, None], np.float32)
 
 
 def _lighting(shape: tuple[int, int], uneven: float, random: np.random.Generator) -> Plane:

@@ -2,27 +2,53 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from pathlib import Path
+
 import numpy as np
 from numpy.typing import NDArray
 
-from separations.uses.press_scan.joined_scans import COLOURS, JoinedScans
-from tests.made_up_scans import PrintedSheet, Taken, true_light
+from preflight.job_file.job_reader import read_job
+from separations.colour.press_profile import NINETY
+from separations.uses.calibration.model_choice import fit_best
+from separations.uses.calibration.readings import Readings
+from separations.uses.calibration.resampled_fits import STEP_TONES, fit_spread
+from separations.uses.calibration.shared_spread import with_shared
+from separations.uses.calibration.tone_value_table import ink_tone_value_increase
+from separations.uses.press_scan.joined_scans import JoinedScans
+from separations.uses.press_scan.unfit_inks import COLOURS
+from tests.made_up_scans import PrintedSheet
+
+FloatArray = NDArray[np.float64]
 
 
-def tone_values_off(sheet: PrintedSheet, taken: Taken, found: JoinedScans
-                    ) -> NDArray[np.float64]:
-    """Murray-Davies tone values of the wedges less the true ones, each tone's two readings' mean.
+@dataclass(frozen=True, kw_only=True, eq=False)
+class ToldTones:
+    """Tone values (0 to 1) told less the print's own, and what they are told to lie within.
 
-    Both by the formula itself: (1 - light) / (1 - the solid's light).
+    Shape (inks, 13): each ink at each step of its wedge between wood and solid. The truth is what
+    a densitometer without noise reads in the same colour of light.
     """
-    truth, off = true_light(sheet, taken), []
+
+    off: FloatArray
+    within: FloatArray
+
+
+def told_tones(sheet: PrintedSheet, job_path: Path, found: JoinedScans) -> ToldTones:
+    """What a calibration by pictures tells of each ink's tone values."""
+    job = read_job(job_path)
+    readings = Readings(density=found.density, lab=np.full((len(sheet.patches), 3), np.nan),
+                        read_from="scan", density_noise=found.noise, shared_sd=found.shared_sd)
+    chosen = fit_best(job, sheet.patches, readings, "picture")
+    spread = with_shared(fit_spread(job, sheet.patches, readings, chosen), chosen.fit, readings)
+    off = []
     for ink, colour in enumerate(found.colours):
         wedge = [place for place, patch in enumerate(sheet.patches)
                  if patch.kind == "wedge" and patch.row // 2 == ink]
         tones = np.array([sheet.patches[place].tones[ink] for place in wedge])
-        values = []
-        for light in (10.0 ** -found.density[wedge], truth[wedge, COLOURS.index(colour)]):
-            means = np.array([np.nanmean(light[tones == tone]) for tone in np.unique(tones)])
-            values.append((1.0 - means) / (1.0 - means[-1]))
-        off.append(values[0] - values[1])
-    return np.concatenate(off)
+        light = sheet.true[wedge, COLOURS.index(colour)]
+        means = np.array([light[tones == tone].mean() for tone in np.unique(tones)])
+        told = ink_tone_value_increase(job, ink, chosen.fit, STEP_TONES)
+        assert told is not None
+        off.append(np.add(STEP_TONES, told) - (1.0 - means[1:-1]) / (1.0 - means[-1]))
+    return ToldTones(off=np.array(off), within=NINETY * spread.step_value_sd)

@@ -27,9 +27,9 @@ _NEVER_ONE = (
     "{len(x)} holes", "{count} {key}s", "a spectrum of {len(figures)} figures",
     "on the films, {sum(", "} of its {wanted}", "{opened.count} bands",
     "{len(all_of_them)} closed rings", "{counted(", "{days} days before", "class=\"reference\"",
-    "<p>Likely, with low and high", "{len(ROW_LETTERS)} rows", "{count} pages and no",
-    "Of its {count} pages page",
-    "of {len(asked)} patches", "light lies beyond the picture's levels")
+    "<p>Likely figures, with low and high", "{len(ROW_LETTERS)} rows", "{count} pages and no",
+    "Of its {count} pages page", "of {len(asked)} patches",
+     "light lies beyond the picture's levels")
 
 
 def test_a_count_goes_with_its_noun() -> None:
@@ -48,6 +48,7 @@ def test_one_of_a_unit_is_in_the_singular() -> None:
     assert unit_of("1", "mm²") == "mm²"
     assert [str(Figure(value=-7.5, unit=unit)) for unit in ("°", "° to the length", "°C")] == [
         "−7.5°", "−7.5° to the length", "−7.5 °C"]
+    assert str(Figure(value=0, unit="ΔE00", bound="at least")) == "at least ΔE00 0"
     units = {limit.unit for limit in all_limits()}
     for path in (ROOT / "preflight" / "checks").glob("*.py"):
         units |= set(re.findall(r'unit="([^"]+)"', path.read_text(encoding="utf-8")))

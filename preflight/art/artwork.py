@@ -157,7 +157,7 @@ def open_artwork(path: Path, *, accept_damage: bool = False, crop: Crop = WHOLE,
             raise damaged_picture(path, PictureDamage(says="its palette is missing", share=1.0))
         need_honest_size(path, width * height, image.mode, image.format or "")
         if image.format in _NO_CHECK_SUMS:
-            remarks.append(f"{_NO_CHECK_SUMS[image.format]} keeps no check sums: damage within its "
+            remarks.append(f"{_NO_CHECK_SUMS[image.format]} keeps no checksums: damage within its "
                            "data goes unnoticed.")
         if image.format == "AVIF":
             remarks.append("An AVIF is read at 8 bits a channel, even if it holds more.")
@@ -194,11 +194,11 @@ def _deep_artwork(path: Path, page: TiffPage, remarks: list[str]) -> Artwork:
     colour, name, converts = embedded_colour(mode, page.profile, remarks)
     linear = False
     if page.kind == "float":
-        remarks.append("Floating point is read with 16 bits a channel; specks beyond black or "
-                       "white are cut off there.")
+        remarks.append("Floating point is read at 16 bits a channel; values beyond black or white "
+                       "are clipped.")
         if colour.assumed:
             raise InputProblem(where=str(path), found="a TIFF of floating point whose colour "
-                               "profile cannot be used", would_do="a sound profile embedded")
+                               "profile cannot be used", would_do="a valid profile embedded")
         linear = colour.is_linear and not converts
     if page.orientation >= 5:
         width, height = height, width
@@ -247,7 +247,7 @@ def _need_one_page(path: Path, image: Image.Image, page: int | None, remarks: li
     if image.format not in {"MPO", "PSD"}:  # a camera's preview; layers
         raise InputProblem(where=str(path), found=f"{pages} pages or frames",
                            would_do="a picture with a single page")
-    remarks.append(f"Of its {pages} pictures the first is read." if image.format == "MPO"
+    remarks.append(f"It holds {pages} pictures; the first is read." if image.format == "MPO"
                    else _LAYERED)
 
 

@@ -55,6 +55,6 @@ def _place(path: Path, pages: tuple[Directory, ...], number: int | None, remarks
         raise InputProblem(where=str(path), found=f"no page {number} among {count}",
                            would_do=f"a page from 1 to {count}")
     if count > 1:
-        remarks.append(f"Of its {count} pages page {place + 1} is read" + (
+        remarks.append(f"Page {place + 1} of {count} is read" + (
             "; the others are small copies." if whole == [place] else "."))
     return place

@@ -86,7 +86,7 @@ def _of_gamma(told: dict[bytes, bytes]) -> SourceColour | None:
         return srgb(assumed=False)
     curve = ToneCurve(formula=(100_000 / gamma, 1, 0, 0, 0, 0, 0))
     try:
-        return encoding(f"gamma {100_000 / gamma:.3g}, as the file tells", xy, curve)
+        return encoding(f"gamma {100_000 / gamma:.3g}, as the file says", xy, curve)
     except ValueError:  # primaries on one line
         return None
 

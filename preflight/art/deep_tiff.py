@@ -23,7 +23,7 @@ from preflight.input_problem import InputProblem
 #: How ways of packing are called that are not unpacked.
 _PACKINGS = {7: "JPEG", 34712: "JPEG 2000", 34887: "LERC", 34925: "LZMA", 50000: "Zstandard",
              50001: "WebP", 50002: "JPEG XL"}
-_NUMBERS = {"whole": "whole numbers", "signed": "whole numbers with a sign",
+_NUMBERS = {"whole": "whole numbers", "signed": "signed whole numbers",
             "float": "floating point", "other": "numbers of another kind"}
 _MOST_SAMPLES = 16
 #: What floating point may overshoot 0 to 1 by, and on what share of the pixels it may overshoot by
@@ -48,14 +48,14 @@ def need_readable(path: Path, page: TiffPage) -> None:
     elif page.photometric not in {0, 1, 2}:
         found = f"a TIFF of {page.bits}-bit {_NUMBERS[page.kind]} that are neither grey nor RGB"
     elif page.compression not in UNPACKED:
-        packing = _PACKINGS.get(page.compression, f"way {page.compression}")
+        packing = _PACKINGS.get(page.compression, f"compression {page.compression}")
         found = f"a TIFF of {page.bits}-bit {_NUMBERS[page.kind]} packed by {packing}"
     elif page.fill_order != 1 or page.predictor not in {1, 2, 3} or not (
             page.colours <= page.samples <= _MOST_SAMPLES):
         found = "a TIFF whose channels are of a kind that is not read"
     elif page.predictor == FLOAT_DIFFERENCES and (page.kind != "float" or page.bits == 16 or (
             not page.planar and page.samples not in {1, 3, 4})):
-        found = "a TIFF whose floating point differences are of a kind that is not read"
+        found = "a TIFF whose floating point predictor is of a kind that is not read"
     elif page.kind == "float" and page.profile is None:
         found = ("a TIFF of floating point without a colour profile, whose numbers may be linear "
                  "light or not")
@@ -162,7 +162,7 @@ class _Beyond:
         """Refuse what holds no numbers, or is beyond over more than specks."""
         if self.no_numbers:
             raise InputProblem(
-                where=str(path), found="floating point that is infinite or no number in places",
+                where=str(path), found="floating point that is infinite or not a number in places",
                 would_do="numbers from 0 (black) to 1 (white)")
         if self.pixels > _SPECKS * pixels:
             raise InputProblem(

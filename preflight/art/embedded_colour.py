@@ -51,7 +51,7 @@ def embedded_colour(mode: str, profile: bytes | None, remarks: list[str]
         remarks.append(f"The embedded profile {name!r} cannot be used ({fault}); "
                        "sRGB is assumed.")
         return srgb(assumed=True), name, False
-    remarks.append(f"The embedded profile {name!r} works by tables; pixels are converted to "
+    remarks.append(f"The embedded profile {name!r} is made of tables; pixels are converted to "
                    "sRGB on reading (relative colorimetric, black point compensation).")
     return srgb(assumed=False), name, True
 

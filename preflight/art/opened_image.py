@@ -83,5 +83,5 @@ def _format_of(path: Path) -> str | None:
 def broken_picture(path: Path, fault: BaseException) -> InputProblem:
     """The `InputProblem` of a picture that cannot be decoded."""
     reason = " ".join(str(fault).split())[:120] or type(fault).__name__
-    return InputProblem(where=str(path), found=f"a broken picture ({reason})",
-                        would_do="a picture that opens whole")
+    return InputProblem(where=str(path), found=f"a damaged picture ({reason})",
+                        would_do="a picture that opens completely")

@@ -22,7 +22,7 @@ def _png_tells_exif(path: Path) -> bool:
     """Whether a PNG has EXIF data; Pillow looks for it by decoding every pixel.
 
     Source: PNG specification, third edition: a chunk is its length, four letters, its data and a
-    check sum, and eXIf may come after the pixels; in a text chunk EXIF is an older custom.
+    checksum, and eXIf may come after the pixels; in a text chunk EXIF is an older custom.
     """
     with path.open("rb") as file:
         file.seek(_PNG_SIGNATURE_BYTES)

@@ -94,8 +94,7 @@ def chosen_ring(chained: Chained, layer: str | None, gap_mm: float, where: str, 
         remarks.append(f"{counted(left, 'smaller closed ring')} in the drawing "
                        f"{'was' if left == 1 else 'were'} left out.")
     if best.meets:
-        remarks.append("Other lines of the drawing meet the outline; the outermost way round was "
-                       "taken.")
+        remarks.append("Other lines of the drawing meet the outline; the outermost path was taken.")
     if best.rise_mm > _FLAT_MM:
         raise InputProblem(where=where, found=f"an outline that rises by {best.rise_mm:.4g} mm",
                            would_do="a flat drawing, in plan or developed,")

@@ -81,7 +81,7 @@ def _document(path: Path) -> DxfDrawing:
             return readfile(path)
         document, _ = recover.readfile(path)
     except Exception as fault:  # what is no DXF makes the reader raise anything
-        raise InputProblem(where=str(path), found=f"no sound DXF ({type(fault).__name__})",
+        raise InputProblem(where=str(path), found=f"no valid DXF ({type(fault).__name__})",
                            would_do=_ASKED) from None
     return document
 
@@ -123,7 +123,7 @@ def _flat(document: DxfDrawing, entities: Iterable[DXFEntity], outer_layer: str 
         if depth >= DEEPEST_NESTING:
             raise InputProblem(where=allowance.where, found=f"blocks nested more than "
                                f"{DEEPEST_NESTING} deep", would_do="a drawing without blocks that "
-                               "hold themselves")
+                               "contain themselves")
         block = entity.block()
         copies = max(1, entity.mcount)
         allowance.take_entities(copies * (len(block) if block is not None else 0))

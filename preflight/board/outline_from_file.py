@@ -89,7 +89,7 @@ def _read_within_bounds(path: Path, unit: str | None) -> Drawing:
     except ArithmeticError:
         sound = False
     if not sound:
-        raise InputProblem(where=str(path), found="numbers out of all bounds",
+        raise InputProblem(where=str(path), found="coordinates far out of range",
                            would_do="a drawing of the board's outline")
     return drawing
 

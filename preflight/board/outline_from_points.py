@@ -101,7 +101,7 @@ def read_points_table(path: Path, *, unit: str = "mm", smooth: bool = False,
         raise InputProblem(where=str(path), found="a half that is wider than long",
                            would_do="a half with x along the board")
     if turned:
-        remarks.append("The table was drawn upright; its top became the nose.")
+        remarks.append("The points stand upright; their top was taken for the nose.")
     if smooth:
         ring = _smoothed(ring)
         _need_simple(path, ring, table, mirrored=is_half)

@@ -169,7 +169,7 @@ def _shape(walk: _Walk, kind: str, element: Element, place: _Place) -> Iterator[
     linear = place.transform[:2, :2]
     stretch = float(np.linalg.norm(linear, 2))
     if not np.isfinite(stretch):
-        raise ShapeFault("a transform out of all bounds")
+        raise ShapeFault("a transform far out of range")
     if stretch == 0.0:
         return
     for run in runs_of(kind, element.attrib, CHORD_ERROR_MM / stretch, walk.allowance):

@@ -180,7 +180,7 @@ def profile_from_points(
         raise InputProblem(where=where, would_do=f"at least {FEWEST_POINTS} points",
                            found=f"{counted(len(points_mm), 'point')} of a side profile")
     if not np.isfinite(points_mm).all():
-        raise InputProblem(where=where, found="a point that is no number",
+        raise InputProblem(where=where, found="a point that is not a number",
                            would_do="an x and a z in figures for each point")
     told = names or tuple(f"point {n}" for n in range(1, len(points_mm) + 1))
     if points_mm[-1, 0] < points_mm[0, 0]:
@@ -189,7 +189,7 @@ def profile_from_points(
     back = np.flatnonzero(np.diff(x_mm) <= 0.0)
     if len(back):
         raise InputProblem(
-            where=f"{where}, {told[back[0] + 1]}", found="x that stands still or turns back",
+            where=f"{where}, {told[back[0] + 1]}", found="an x that repeats or turns back",
             would_do="points in order from tail to nose, one z for each x,")
     _need_scale(float(np.ptp(x_mm)), where)
     steep = np.rad2deg(np.arctan(np.abs(np.diff(z_mm) / np.diff(x_mm))))
@@ -235,7 +235,7 @@ def _arcs(curve: PPoly, start: NDArray[np.float64], end: NDArray[np.float64]
 
 
 def _too_steep(deg: float, where: str) -> InputProblem:
-    return InputProblem(where=where, found=f"a side profile that stands at {deg:.0f}°",
+    return InputProblem(where=where, found=f"a side profile that slopes at {deg:.0f}°",
                         would_do=f"slopes of at most {STEEPEST_DEG:.0f}°")
 
 

@@ -165,7 +165,7 @@ def _path_runs(text: str, chord_error: float, allowance: Allowance) -> list[Run]
 def _end(runs: list[Run], parts: list[Points], *, closed: bool) -> None:
     points = np.concatenate(parts) if parts else np.empty((0, 2))
     if not np.isfinite(points).all():
-        raise ShapeFault("a path that runs out of all bounds")
+        raise ShapeFault("a path that runs far out of range")
     if len(points) > 1:
         runs.append(Run(points, closed))
 

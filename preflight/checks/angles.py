@@ -38,7 +38,7 @@ def angle_clears_the_mesh(submission: Submission) -> Iterator[Finding]:
             subjects=tuple(ink.name for _, ink in inks),
             grade=Grade.CARE if close else Grade.CLEAR,
             says=f"{told}: the {rows} lie {_degrees(gap for gap, _ in inks)} from the threads of "
-                 "the mesh or their diagonal.",
+                 "the mesh or their diagonals.",
             measured=Figure(value=least, unit="°"), limit=limit.least, source=limit.source,
             mend=f"Set {', '.join(f'{deg:g}' for deg in ANGLE_SET[:-1])} or {ANGLE_SET[-1]:g}° to "
                  "the threads, or mount the mesh turned by 7.5°." if close else "")
@@ -104,8 +104,8 @@ def _too_close(submission: Submission, close: list[_Pair]) -> Finding:
 def _set_told(submission: Submission) -> str:
     inks = periodic_inks(submission)
     if len(inks) > len(ANGLE_SET):
-        return ("Give inks of one hue range the same angle (a light ink that of its deep "
-                "complement), or give one of them stochastic dots.")
+        return ("Let two inks that seldom meet share an angle (such as a light ink and its dark "
+                "complementary), or give one of them stochastic dots.")
     light = lightness_of(submission)
     lightest = max(inks, key=lambda ink: light.get(ink.name, 0.0))
     if len(inks) == len(ANGLE_SET):
@@ -166,13 +166,13 @@ def beats_stay_out_of_sight(submission: Submission) -> Iterator[Finding]:
             id="mesh-moire-by-angles", check="Moiré with the mesh, by angles",
             subjects=(ink.name,), grade=Grade.CARE if low else Grade.CLEAR,
             says="No moiré of low order is wide enough to be seen." if worst is None else
-            f"The strongest moiré has bands {worst.period_mm:.1f} mm apart across "
-            f"{worst.direction_deg:.0f}° (order {worst.order}"
+            f"The strongest moiré has bands {worst.period_mm:.1f} mm apart, at "
+            f"{(worst.direction_deg + 90) % 180:.0f}° to the board's length (order {worst.order}"
             f"{', weak' if not low else ''}).",
             measured=Figure(value=worst.order if worst else _HIGHEST_ORDER + 1,
                             unit=limits.BEAT_ORDER.unit),
             limit=limits.BEAT_ORDER.least, source=limits.BEAT_ORDER.source,
-            mend="Take a finer mesh or a coarser ruling, or turn the mesh by 7.5°." if low else "")
+            mend="Use a finer mesh or a coarser ruling, or turn the mesh by 7.5°." if low else "")
 
 
 def periodic_inks(submission: Submission) -> tuple[InkTable, ...]:

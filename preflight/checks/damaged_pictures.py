@@ -18,10 +18,10 @@ def pictures_are_undamaged(submission: Submission) -> Iterator[Finding]:
         yield Finding(
             id="picture-damage", check="Damage of the picture", subjects=(damage.file,),
             grade=Grade.CARE if damage.is_accepted else Grade.STOP,
-            says=f"{how}: {damage.says}. It may change {damage.share_told}.",
+            says=f"{how}: {damage.says}. It may affect {damage.share_told}.",
             measured=Figure(value=percent, unit=limit.unit), limit=limit.figure,
             source=limit.source, place=damage.place,
-            mend="Take the picture as it was first saved. If what is printed here is wanted, set "
+            mend="Use the picture as it was first saved. If what is printed here is wanted, set "
                  "accept_damage = true for this artwork." if not damage.is_accepted else
-                 "Look at its picture in the report; take the picture as it was first saved if "
+                 "Look at its picture in the report; use the picture as it was first saved if "
                  "there is one.")

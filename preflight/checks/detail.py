@@ -119,14 +119,14 @@ def colours_are_within_reach(submission: Submission) -> Iterator[Finding]:
         grade, limit = Grade.CLEAR, limits.OUT_OF_REACH
     yield Finding(
         id="colours-in-reach", check="Colours out of reach", subject="photograph", grade=grade,
-        says="One ink prints the photo light and dark in its own hue; no other is asked for."
+        says="One ink prints the photo light and dark in its own hue; no other hue is asked for."
         if single else
         f"{percent:.0f} % of the printed area visibly misses the colour aimed at; over all of it "
-        f"the inks fall short by ΔE00 {tones.mean_missed_de00:.1f} in the mean.",
+        f"the inks miss it by ΔE00 {tones.mean_missed_de00:.1f} on average.",
         measured=Figure(value=0.0 if single else percent, unit="% of the area"),
         limit=limit.figure, source=limit.source,
         mend="" if grade is Grade.CLEAR else
-        "Look at the proof. If the loss is not wanted, take other or more inks (topsheet inks "
+        "Look at the proof. If the loss is not wanted, use other or more inks (topsheet inks "
         "compares those of a stock list), or print a white underbase first.")
 
 

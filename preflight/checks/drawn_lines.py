@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from preflight.basis import given
 from preflight.checks import limits
 from preflight.facts.submission import DrawingFacts, LineFacts, Submission
-from preflight.findings import Figure, Finding, Grade
+from preflight.findings import Figure, Finding, Grade, listed
 
 
 def drawn_lines_are_held(submission: Submission) -> Iterator[Finding]:
@@ -29,7 +29,7 @@ def drawn_lines_are_held(submission: Submission) -> Iterator[Finding]:
                 measured=Figure(value=mm2, unit="mm²"), limit=limits.THIN_AREA.figure,
                 source=limits.THIN_AREA.source.beside(limits.FINEST_LINE.source),
                 place=place if some else None,
-                mend=f"Draw them {drawing.finest_um:.0f} µm wide or more, or take a finer mesh."
+                mend=f"Draw them {drawing.finest_um:.0f} µm wide or more, or use a finer mesh."
                 if some else "")
 
 
@@ -55,11 +55,11 @@ def notes_can_be_read(submission: Submission) -> Iterator[Finding]:
             id="notes-apart", check="Room between notes", subjects=(note.subject, *note.meets),
             subject=note.subject,
             grade=Grade.CARE if note.meets else Grade.CLEAR,
-            says="It touches " + ", ".join(f"'{other}'" for other in note.meets) + "."
-            if note.meets else "No note that is listed after it touches it.",
+            says="It touches " + listed([f"'{other}'" for other in note.meets]) + "."
+            if note.meets else "No note listed after it touches it.",
             measured=Figure(value=float(len(note.meets)), unit="notes touched"),
             limit=Figure(value=0, unit="notes touched"), source=given("where the job places them"),
-            mend="Move one of the two." if note.meets else "")
+            mend="Move it, or what it touches." if note.meets else "")
 
 
 def drawings_stand_out(submission: Submission) -> Iterator[Finding]:

@@ -18,7 +18,7 @@ def drawn_work_prints(submission: Submission) -> Iterator[Finding]:
     for line in submission.lines:
         if line.wholly_off and line.is_blank:
             yield _nothing_prints(
-                line.file, "what of the picture lies on the board's printed area is blank",
+                line.file, "the part of the picture on the board's printed area is blank",
                 "Give it dark lines on white, or opaque ones on nothing; or take it out of the "
                 "job.")
         elif line.wholly_off:
@@ -46,9 +46,9 @@ def _margin(subject: str, kind: str, mm2: float, limit: Limit, place: Place | No
     return Finding(
         id="safety-margin", check="Safety margin", subjects=(subject,),
         grade=Grade.CARE if beyond else Grade.CLEAR,
-        says=f"{area} of the {kind} lie in the safety margin or past it, where trimming or "
-             "misregister may cut them off." if beyond else
-        f"The whole {kind} lies inside the safety margin.",
+        says=f"{area} of the {kind} lies in the safety margin or past it, where trimming or "
+             "misregister may cut it off." if beyond else
+        f"All of the {kind} keeps clear of the safety margin.",
         measured=Figure(value=mm2, unit="mm²"), limit=limit.figure, source=limit.source,
         place=place if beyond else None,
         mend="Move it inwards, unless it is meant to run off the edge." if beyond else "")

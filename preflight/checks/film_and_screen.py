@@ -20,11 +20,13 @@ def film_reads_right(submission: Submission) -> Iterator[Finding]:
     yield Finding(
         id="film-reading", check="Reading of the films", subject="films",
         grade=Grade.CARE if mirrored else Grade.CLEAR,
-        says="The films are mirrored: laid emulsion to stencil, the board prints as a mirror image."
+        says="The films are mirrored: with their emulsion against the stencil, the board prints "
+             "as a mirror image."
         if mirrored else "The films are right-reading with the emulsion side up.",
         measured=Figure(value=float(mirrored), unit="mirror images"),
         limit=Figure(value=0, unit="mirror images"), source=_READING,
-        mend="Set reading = \"right-reading\" unless the film's other side goes to the stencil."
+        mend="Set reading = \"right-reading\" unless the film's other side lies against the "
+             "stencil."
         if mirrored else "")
 
 
@@ -88,4 +90,4 @@ def frame_leaves_free_mesh(submission: Submission) -> Iterator[Finding]:
             measured=Figure(value=free, unit="mm"), limit=at_least(asked.mm, "mm"),
             source=usual.source if usual_holds else given("the job's [frame] table"),
             mend="" if grade is Grade.CLEAR else
-            f"Take a frame of {image + 2 * asked.mm:.0f} mm or more inside.")
+            f"Use a frame of {image + 2 * asked.mm:.0f} mm or more inside.")

@@ -37,7 +37,7 @@ def _inserts(submission: Submission, pack: FittedInserts) -> Finding:
         id="inserts-on-board", check="Inserts on the board", subjects=(f"{pack.foot} foot",),
         grade=grade,
         says="A hole lies over the edge of the board or beyond it." if room < 0 else
-        f"The hole nearest to the edge keeps {room:.0f} mm from it.",
+        f"The hole nearest to the edge is {room:.0f} mm from it.",
         measured=Figure(value=room, unit="mm from the edge"),
         limit=limit.least, source=limit.source.beside(_JOB),
         place=None if grade is Grade.CLEAR else Place(
@@ -84,7 +84,7 @@ def _lines(submission: Submission) -> Iterator[Finding]:
         yield Finding(
             id="line-work-in-holes", check="Line work in holes", subjects=(line.file,),
             grade=Grade.CARE if lost else Grade.CLEAR,
-            says=f"{line.mm2_lost:.0f} mm² of the drawing fall into insert holes and keep-outs."
+            says=f"{line.mm2_lost:.0f} mm² of the drawing falls into insert holes or keep-outs."
             if lost else "The drawing stays clear of insert holes and keep-outs.",
             measured=Figure(value=line.mm2_lost, unit="mm²"),
             limit=limits.LINES_IN_HOLES.figure,
@@ -156,7 +156,7 @@ def _hazards(submission: Submission, region: NamedArea) -> Iterator[_Hazard]:
         id="important-in-margin", check="Important art in the margin",
         area=region.area.difference(safe),
         says="lies in the safety margin or past it, where trimming or misregister may cut it off",
-        keeps="It lies inside the safety margin.", source=given("the job's [area] table"),
+        keeps="It keeps clear of the safety margin.", source=given("the job's [area] table"),
         mend="Move it inwards, or place the art with another offset.")
     if fittings.reach is not None:
         yield _Hazard(

@@ -47,7 +47,7 @@ def off_contact_suits_the_frame(submission: Submission) -> Iterator[Finding]:
              f"ends of the image {shift * 1000:.0f} µm further out: all inks alike, if every "
              "screen has the same gap.",
         measured=Figure(value=shift, unit="mm"), limit=limit.figure, source=limit.source,
-        mend="Take a smaller gap or a longer frame, and the same gap for all screens."
+        mend="Use a smaller gap or a longer frame, and the same gap for all screens."
         if much else "")
 
 
@@ -90,7 +90,7 @@ def squeegee_spans_the_image(submission: Submission) -> Iterator[Finding]:
                  f"of {max(most, 0):.0f} mm.",
             measured=Figure(value=least, unit="mm"), limit=Figure(value=max(most, 0), unit="mm"),
             source=limits.SQUEEGEE_BESIDE.source.beside(limits.SQUEEGEE_TO_FRAME.source),
-            mend=f"Take a frame of {least + 2 * limits.SQUEEGEE_TO_FRAME.value:.0f} mm or more "
+            mend=f"Use a frame of {least + 2 * limits.SQUEEGEE_TO_FRAME.value:.0f} mm or more "
                  "inside." if wrong else "")
         return
     blade = job.frame.squeegee
@@ -106,6 +106,6 @@ def squeegee_spans_the_image(submission: Submission) -> Iterator[Finding]:
         source=(limits.SQUEEGEE_TO_FRAME if long and not short
                 else limits.SQUEEGEE_BESIDE).source,
         mend="" if not (short or long) else
-        f"Take a blade of {least:.0f} to {most:.0f} mm." if most >= least else
-        f"Take a frame of {least + 2 * limits.SQUEEGEE_TO_FRAME.value:.0f} mm or more inside, and "
+        f"Use a blade of {least:.0f} to {most:.0f} mm." if most >= least else
+        f"Use a frame of {least + 2 * limits.SQUEEGEE_TO_FRAME.value:.0f} mm or more inside, and "
         f"a blade of {least:.0f} mm.")

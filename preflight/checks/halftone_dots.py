@@ -39,7 +39,7 @@ def ruling_suits_the_mesh(submission: Submission) -> Iterator[Finding]:
             says=f"The mesh has {ratio:.2f} threads to each line of {ruling.written}.",
             measured=Figure(value=ratio, unit=asked.unit), limit=limit.least, source=limit.source,
             mend="" if grade is Grade.CLEAR else
-            f"Take a ruling of {_lines(mesh.threads_per_cm / aim, ruling.written)} or coarser, or "
+            f"Use a ruling of {_lines(mesh.threads_per_cm / aim, ruling.written)} or coarser, or "
             f"a mesh of {math.ceil(ruling.lpcm * aim)} threads/cm or finer.")
 
 
@@ -69,7 +69,7 @@ def film_has_tone_steps(submission: Submission) -> Iterator[Finding]:
             measured=Figure(value=spec.tone_steps, unit=asked.unit),
             limit=limit.least, source=limit.source,
             mend="" if grade is Grade.CLEAR else
-            f"Make films of {dpi} dpi or more, or take a ruling of {coarser} or coarser.")
+            f"Make films of {dpi} dpi or more, or use a ruling of {coarser} or coarser.")
 
 
 def dots_are_held_by_the_mesh(submission: Submission) -> Iterator[Finding]:
@@ -108,10 +108,10 @@ def tone_ends_are_few(submission: Submission) -> Iterator[Finding]:
             for ink in submission.job.photo_inks}
     limit = limits.TONE_ENDS
     for id_, title, ends in (
-        ("highlights-lost", "Highlights under the smallest dot",
+        ("highlights-lost", "Highlights below the smallest dot",
          [(facts.share_too_small * 100, facts, facts.place_too_small)
           for facts in submission.tones.inks]),
-        ("shadows-lost", "Shadows over the largest dot",
+        ("shadows-lost", "Shadows above the largest dot",
          [(facts.share_too_large * 100, facts, facts.place_too_large)
           for facts in submission.tones.inks]),
     ):
@@ -130,14 +130,15 @@ def _ends(id_: str, title: str, ends: list[tuple[float, InkFacts, Place | None]]
           grade: Grade) -> Finding:
     limit = limits.TONE_ENDS
     worst, _, place = max(ends, key=lambda end: end[0])
-    told = listed([f"{percent:.1f} % in {facts.name}" for percent, facts, _ in ends])
+    told = listed([f"{percent:.1f} %{'' if number else ' of the printed area'} in {facts.name}"
+                   for number, (percent, facts, _) in enumerate(ends)])
     return Finding(
         id=id_, check=title, subjects=tuple(facts.name for _, facts, _ in ends), grade=grade,
-        says=f"Of the printed area {told} has such tones; {what}.",
+        says=f"Such tones cover {told}; {what}.",
         measured=Figure(value=worst, unit="% of the area"),
         limit=limit.figure, source=limit.source,
         place=place if grade is Grade.NOTE else None,
-        mend="Look at the place on the proof; lift or lower those tones in the photo, or take a "
+        mend="Look at the place on the proof; lift or lower those tones in the photo, or use a "
              "coarser ruling or a finer mesh." if grade is Grade.NOTE else "")
 
 
@@ -163,7 +164,7 @@ def line_screens_stay_whole(submission: Submission) -> Iterator[Finding]:
             limit=limit.figure, source=limit.source,
             place=(facts.place_too_small or facts.place_too_large) if broken else None,
             mend="Set small_dots = \"hold\" to keep the finest lines whole there, which changes "
-                 "these tones; or take a coarser ruling or a finer mesh." if broken else "")
+                 "these tones; or use a coarser ruling or a finer mesh." if broken else "")
 
 
 def tints_of_lines_stay_whole(submission: Submission) -> Iterator[Finding]:
@@ -188,8 +189,8 @@ def tints_of_lines_stay_whole(submission: Submission) -> Iterator[Finding]:
             measured=Figure(value=min(tints) * 100, unit="% film tone"),
             limit=at_least(spec.smallest_tone * 100, "% film tone"),
             source=limits.FINEST_LINE.source,
-            mend="Give those tints tones within that range, or take a coarser ruling or a finer "
-                 "mesh." if broken else "")
+            mend="Bring those tints within that range, or use a coarser ruling or a finer mesh."
+            if broken else "")
 
 
 def tone_curve_is_measured(submission: Submission) -> Iterator[Finding]:
@@ -211,4 +212,4 @@ def tone_curve_is_measured(submission: Submission) -> Iterator[Finding]:
             limit=asked.least, source=asked.source,
             mend="" if grade is Grade.CLEAR else
             "Print the films that topsheet wedge makes, measure them, and let topsheet calibrate "
-            "write a press_profile.")
+            "write a press profile.")

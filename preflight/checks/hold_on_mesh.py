@@ -89,12 +89,12 @@ def _mend(job: Job, noun: str) -> str:
     ends = [key for key in ("smallest_tone", "largest_tone") if getattr(job.halftone, key)]
     if ends:
         told.append(f"leave out {' and '.join(ends)}, which the mesh then sets")
-    other = "take a finer mesh, or a coarser ruling"
+    other = "use a finer mesh or a coarser ruling"
     if told:
         sentence = ", ".join((*told, other))
         return f"{sentence[0].upper()}{sentence[1:]}."
-    return (f"The small {noun} that are left with small_dots = \"thin\" are cut ones, at lines, "
-            f"letters, the art's edge or hard edges of tone; where they matter, {other}.")
+    return (f"The small {noun} that small_dots = \"thin\" leaves are cut by lines, letters, the "
+            f"art's edge or hard edges of tone; where they matter, {other}.")
 
 
 def film_lines_are_held(submission: Submission) -> Iterator[Finding]:
@@ -137,7 +137,7 @@ def _line(line: LineHold) -> Finding:
         says=f"{least.capitalize()}{line.thin_mm:.1f} mm of {noun} are narrower on the film "
              f"than the {line.held_um:.0f} µm that the mesh of {line.ink} holds, the "
              f"narrowest {line.narrowest_um or 0:.0f} µm: they {fate}; about "
-             f"{line.mm2_lost:.2f} mm² are lost."
+             f"{line.mm2_lost:.2f} mm² is lost."
         if thin else
         f"{line.thin_mm:.1f} mm of its {noun} are narrower on the film than the "
         f"{line.held_um:.0f} µm that the mesh of {line.ink} holds.",

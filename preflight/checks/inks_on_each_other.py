@@ -24,7 +24,7 @@ def ink_order_shows_all_inks(submission: Submission) -> Iterator[Finding]:
     hiding = [(one, late) for one, late in combinations(inks, 2)
               if late.opacity >= limits.HIDING_OPACITY.value]
     late = max((late for _, late in hiding), key=lambda layer: layer.opacity, default=None)
-    hidden = ", ".join(one.ink for one, other in hiding if other is late)
+    hidden = [one.ink for one, other in hiding if other is late]
     most = max((layer.opacity for layer in inks[1:]), default=0.0)
     yield Finding(
         id="opaque-first", check="Opaque inks first",
@@ -32,11 +32,11 @@ def ink_order_shows_all_inks(submission: Submission) -> Iterator[Finding]:
         subject=late.ink if late else "photograph's inks",
         grade=Grade.CARE if late else Grade.CLEAR,
         says=f"{late.ink} hides what is beneath it (opacity {late.opacity:.2f}) and is printed "
-             f"over {hidden}." if late else
+             f"over {listed(hidden)}." if late else
         "No ink that is printed over others hides them.",
         measured=Figure(value=most, unit=limits.HIDING_OPACITY.unit),
         limit=limits.HIDING_OPACITY.figure, source=limits.HIDING_OPACITY.source,
-        mend=f"List {late.ink} before {'them' if ',' in hidden else 'it'}, unless it is to cover "
+        mend=f"List {late.ink} before {'them' if len(hidden) > 1 else 'it'}, unless it is to cover "
              "what is beneath; the proof shows what stays visible." if late else "")
     pairs = [(later.lightness - one.lightness, one, later)
              for one, later in combinations(inks, 2)]
@@ -70,7 +70,7 @@ def inks_do_not_pile_up(submission: Submission) -> Iterator[Finding]:
         measured=Figure(value=layers.wet_um, unit="µm"), limit=Figure(value=limit_um, unit="µm"),
         source=limits.INK_HEIGHT.source if limit_um == limits.INK_HEIGHT.value
         else given("the job's [press] table"), place=layers.place if over else None,
-        mend="Lower tone_sum_limit, take finer meshes, or press a trial strip and set "
+        mend="Lower tone_sum_limit, use finer meshes, or press a trial strip and set "
              "ink_height_limit by what its bond and the ink's cure allow." if over else "")
 
 
@@ -86,8 +86,8 @@ def ink_stands_sanding(submission: Submission) -> Iterator[Finding]:
     yield Finding(
         id="sanding", check="Sanding before varnish", subjects=(thinnest.ink,),
         grade=Grade.CARE if through else Grade.CLEAR,
-        says=f"Its solid dries to about {thinnest.dry_um:.1f} µm; a light sanding takes about "
-             f"{takes.value:g} µm, which leaves {max(left, 0):.1f} µm"
+        says=f"Its solid dries to about {thinnest.dry_um:.1f} µm; a light sanding takes off "
+             f"about {takes.value:g} µm, which leaves {max(left, 0):.1f} µm"
              + (": it sands through." if through else "."),
         measured=Figure(value=left, unit="µm left"),
         limit=keeps.least, source=keeps.source.beside(takes.source),
@@ -106,7 +106,7 @@ def inks_dry_between_hits(submission: Submission) -> Iterator[Finding]:
     yield Finding(
         id="drying", check="Drying between hits", subjects=tuple(waits), subject="all inks",
         grade=Grade.NOTE if waits else Grade.CLEAR,
-        says=(f"{', '.join(waits)} must dry in air before the next ink"
+        says=(f"{listed(waits)} must dry in air before the next ink"
               + (", right through where a UV ink follows." if mixed else "."))
         if waits else f"{len(inks)} hits, none of which waits for an ink to dry in air; each is "
                       "cured under the lamp before the next.",
@@ -133,7 +133,7 @@ def incompatible_inks_do_not_meet(submission: Submission) -> Iterator[Finding]:
             measured=Figure(value=overlap.mm2, unit="mm²"), limit=limits.INKS_MEET.figure,
             source=limits.INKS_MEET.source, place=overlap.place if meets else None,
             mend="Knock one out of the other, change their order if the data sheets allow "
-                 "the reverse, or take another ink." if meets else "")
+                 "the reverse, or use another ink." if meets else "")
 
 
 def tone_sum_is_held(submission: Submission) -> Iterator[Finding]:
@@ -183,7 +183,7 @@ def inks_stand_the_press(submission: Submission) -> Iterator[Finding]:
             says=f"It withstands {ink.heat_limit.written}; the press runs at {press.written}.",
             measured=Figure(value=spare, unit=reserve.unit), limit=reserve.least,
             source=reserve.source,
-            mend="Press cooler and longer if the resin's data sheet allows, take another ink, or "
+            mend="Press cooler and longer if the resin's data sheet allows, use another ink, or "
                  "print at stage \"board\".")
     if unknown:
         yield _heat_unknown(unknown, press.written)

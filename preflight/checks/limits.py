@@ -22,7 +22,7 @@ THREADS_PER_LINE = row(
     "threads of the mesh per halftone line", 3.5, "threads per line", _PUBLISHED,
     f"{_COUDRAY}: the ratios recommended most are 3.5 and 4 at least; none predicts moiré")
 LEAST_THREADS_PER_LINE = row(
-    "threads per line under which films are waste", 2.5, "threads per line", _OWN,
+    "threads per line below which films are waste", 2.5, "threads per line", _OWN,
     f"the lowest ratio that {_SEFAR}, recommends; it does not say that less is waste")
 THREADS_AIMED_AT = row(
     "threads per line that advice aims at", 3.75, "threads per line", _PUBLISHED,
@@ -30,7 +30,7 @@ THREADS_AIMED_AT = row(
 TONE_STEPS = row(
     "tone steps of a halftone cell on the film", 150, "steps", _PUBLISHED,
     "ISO 12647-9:2021, 4.2.2, for plates of offset metal decoration, not for screen films")
-LEAST_TONE_STEPS = row("tone steps under which films are waste", 50, "steps", _OWN)
+LEAST_TONE_STEPS = row("tone steps below which films are waste", 50, "steps", _OWN)
 SMALLEST_DOT = row(
     "smallest dot or hole", PITCHES_OF_A_DOT, "mesh pitches", _MEMORY,
     "opening and thread together: a dot so wide always meets a thread")
@@ -60,7 +60,7 @@ LEAST_TYPE = row(
     "precisemedia.com, artwork for screen-printed discs: 6 pt with serifs or reversed out, 4 pt if "
     "bold and plain")
 FINEST_THREAD = row(
-    "thread finer than which advice does not ask for", 30.0, "µm", _PUBLISHED,
+    "finest thread that advice asks for", 30.0, "µm", _PUBLISHED,
     "polyestermesh.org, \"Fabric types\": polyester threads from 30 µm are sold")
 CURVE_READINGS = row(
     "readings of a tone curve", 10, "readings", _PUBLISHED,
@@ -70,7 +70,7 @@ PROFILE_FITS = row(
     "a curve holds for the mesh and ruling that it was measured with; a maker's count is within "
     "about so much")
 PROFILE_DIFFERS = row(
-    "colour told by the job off the one that its press profile measured", 1.0, "ΔE00", _OWN,
+    "colour given by the job off the one that its press profile measured", 1.0, "ΔE00", _OWN,
     "about what is just seen beside each other")
 PROFILE_THREAD = row(
     "mesh thread off that of the press profile", 10.0, "% off", _OWN,
@@ -78,7 +78,7 @@ PROFILE_THREAD = row(
 
 # Angles and moiré.
 ANGLE_TO_MESH = row(
-    "angle of dot rows to threads or their diagonal", 7.5, "°", _PUBLISHED,
+    "angle of dot rows to threads or their diagonals", 7.5, "°", _PUBLISHED,
     f"{_SEFAR}: worst at 0, 45 and 90° to the threads; its angles keep 7.5°")
 ANGLE_BETWEEN_INKS = row(
     "angle between dark inks", 30.0, "°", _PUBLISHED,
@@ -90,7 +90,7 @@ ANGLE_SLACK = row(
     "how much smaller than asked an angle may be", 0.5, "°", _OWN,
     "angles are written in whole or half degrees")
 LIGHT_INK = row(
-    "lightness under the wood's from which an ink counts as dark", 15.0, "L*", _OWN)
+    "how much darker than the wood an ink is to count as dark", 15.0, "L*", _OWN)
 SAME_RULING = row(
     "rulings so far apart that their angles do not matter to each other", 1.25, "times", _OWN)
 BEAT_ORDER = row(
@@ -100,19 +100,19 @@ FINEST_BEAT = row(
     "beats nearer together than this belong to the dots", FINEST_BEAT_PERIODS,
     "halftone periods", _OWN)
 MOIRE_FAINT = row(
-    "moiré that is told as a note", SEEN_WHEN_LOOKED_FOR, "times the eye's threshold", _OWN,
+    "moiré that is noted", SEEN_WHEN_LOOKED_FOR, "times the eye's threshold", _OWN,
     "the threshold is the eye's contrast threshold at 40 cm (P. G. J. Barten, Proc. SPIE 5294, "
     "2003, p. 231); how far above it dots still mask moiré is ours")
 MOIRE_PLAIN = row(
     "moiré that needs care", PLAINLY_SEEN, "times the eye's threshold", _OWN,
-    "as for the note; meshes of the published ratios to the ruling stay under it")
+    "as for the note; meshes of the published ratios to the ruling stay below it")
 ROSETTE_DRIFT = row(
     "colour that moves with the rosette of three inks", 2.0, "ΔE00", _OWN,
     "a slow change over a board shows less than a step side by side")
 ROSETTE_BANDS = row(
     "length of a change from which the eye sees drifting colour, not bands", 10.0, "mm", _OWN)
 ROSETTE_BOARDS = row(
-    "change of the rosette with films laid with care that is told as a note", 2.0,
+    "length of the rosette's change with films laid with care below which a note is made", 2.0,
     "lengths of the board", _OWN)
 
 # The photograph.
@@ -122,24 +122,24 @@ PIXELS_PER_LINE = row(
     "newsday.com, specifications for advertisements on newsprint: 2 pixels a line are recommended, "
     "1.5 can be acceptable")
 PIXELS_ADVISED = row(
-    "photo pixels per halftone line under which a note is made", 2.0, "px per line", _PUBLISHED,
+    "photo pixels per halftone line below which a note is made", 2.0, "px per line", _PUBLISHED,
     "newsday.com, specifications for advertisements on newsprint: 2 pixels a line are recommended")
 PIXELS_TO_WASTE = row(
-    "photo pixels per halftone line under which films are waste", 1.0, "px per line", _OWN,
+    "photo pixels per halftone line below which films are waste", 1.0, "px per line", _OWN,
     "less than one pixel a line shows as squares")
 TRUE_PIXELS = row(
     "true photo pixels per halftone line", 1.05, "true px per line", _OWN,
     "the 1.5 pixels per line times 0.7, the share of its limit that a camera's photo carries at "
     "half contrast")
 TRUE_PIXELS_ADVISED = row(
-    "true photo pixels per halftone line under which a note is made", 1.4, "true px per line",
+    "true photo pixels per halftone line below which a note is made", 1.4, "true px per line",
     _OWN, "the 2 pixels per line times 0.7")
 TRUE_PIXELS_TO_WASTE = row(
-    "true pixels of an enlarged or blurred photo per line under which films are waste", 0.5,
+    "true pixels of an enlarged or blurred photo per line below which films are waste", 0.5,
     "true px per line", _OWN, "one true pixel then spans two lines")
 BLOCK_STEP = row(
     "step at the edges of JPEG blocks", 0.3, "L* at block edges", _OWN,
-    "JPEG of quality 92 stays under it")
+    "JPEG of quality 92 stays below it")
 BLOCK_STEP_SEEN = row(
     "step at the edges of JPEG blocks that needs care", 1.0, "L* at block edges", _OWN,
     "about the least difference seen side by side")
@@ -205,7 +205,7 @@ IMPORTANT_LOST = row(
     "part of an important place that is lost and makes films waste", 50.0, "% of it", _OWN)
 PROFILE_ENDS = row(
     "ends of the side profile off the outline's", 2.0, "mm at each end", _OWN,
-    "a tape measure reads so much wrong")
+    "a tape measure may be so far out")
 PROFILE_OF_ANOTHER = row(
     "ends of the side profile that belong to another board", 20.0, "mm at each end", _OWN)
 REACH_MISSED = row(
@@ -222,10 +222,10 @@ TONE_SUM = row(
     "sum of tone values", 300.0, "%", _MEMORY,
     "offset allows 300 to 350 % (ISO 12647-2:2004, 4.2.3), UV screen inks 240 to 280 %")
 HIDING_OPACITY = row(
-    "opacity from which a late ink hides what is beneath", 0.5, "contrast ratio", _OWN,
+    "opacity from which a later ink hides what is beneath", 0.5, "contrast ratio", _OWN,
     "the contrast ratio is that of ASTM D2805, over black over white")
 LIGHT_TO_DARK = row(
-    "lightness by which a later ink may be lighter", 10.0, "L*", _PRACTICE,
+    "how much lighter a later ink may be", 10.0, "L*", _PRACTICE,
     "light inks first, dark ones over them")
 INK_HEIGHT = row(
     "wet ink on each other at one place, unless the job says", 60.0, "µm", _OWN,
@@ -235,13 +235,13 @@ WAITING_HITS = row(
     "the inks' data sheets decide")
 INKS_MEET = row(
     "area where inks meet that must not", 4.0, "mm²", _OWN,
-    "the job's not_over names them; a few pixels of the grid are let pass")
+    "the job's not_over names them; a few pixels of the grid do not count")
 HEAT_RESERVE = row(
-    "heat limit of an ink over the press", 10.0, "°C to spare", _OWN,
+    "heat limit of an ink above the press's temperature", 10.0, "°C to spare", _OWN,
     "the ink's data sheet gives its limit")
 DRY_FOR_SANDING = row("dry ink left by a light sanding", 3.0, "µm left", _OWN)
 SANDING_TAKES = row(
-    "what a light sanding takes", 5.0, "µm", _OWN,
+    "what a light sanding takes off", 5.0, "µm", _OWN,
     "P400 paper, a few strokes by hand: try it on a strip first")
 
 # Register, film and frame.
@@ -268,8 +268,8 @@ OFF_CONTACT_MOST = row(
     "greatest usual off-contact", MM_PER_INCH / 8, "mm", _PUBLISHED,
     "printwiki.org, \"Off-Contact Printing\": 1/16 to 1/8 in")
 OFF_CONTACT_EVER = row(
-    "greatest off-contact ever used", MM_PER_INCH / 2, "mm", _PUBLISHED,
-    "printwiki.org, \"Off-Contact Printing\": now and then 3/8 to 1/2 in")
+    "greatest off-contact in use", MM_PER_INCH / 2, "mm", _PUBLISHED,
+    "printwiki.org, \"Off-Contact Printing\": occasionally 3/8 to 1/2 in")
 OFF_CONTACT_STRETCH = row(
     "shift of the image's ends by the off-contact gap", 0.1, "mm", _OWN,
     "geometry gives the shift; it may take a tenth of a mm of register")
@@ -282,16 +282,16 @@ SQUEEGEE_TO_FRAME = row(
 
 # What mends weigh.
 LEAST_TONE_SUM = row(
-    "tone sum under which a mend does not go", 180.0, "%", _OWN,
+    "lowest tone sum that a mend sets", 180.0, "%", _OWN,
     "shadows get too thin; a finer mesh does more")
 WIDEST_TRAP = row(
-    "trap or choke wider than which a mend does not set", 0.5, "mm", _OWN,
+    "widest trap or choke that a mend sets", 0.5, "mm", _OWN,
     "a wider one is seen itself; better register does more")
 CLEARLY_WORSE = row(
-    "how much more of its limit a care misses to count as worse than before", 0.25,
+    "how much further past its limit a finding of care must be to count as worse", 0.25,
     "of the limit", _OWN)
 COARSEST_RULING = row(
-    "ruling that a mend may take to escape moiré, of the finest that mesh and film carry", 0.8,
+    "coarsest ruling that a mend sets against moiré, of the finest that mesh and film hold", 0.8,
     "of the finest", _OWN)
 
 

@@ -12,7 +12,7 @@ from preflight.facts.submission import Submission
 from preflight.findings import Figure, Finding, Grade, listed
 
 _ELSE: dict[Partner, str] = {
-    "mesh": "Take a finer mesh or another ruling, or turn the mesh.",
+    "mesh": "Use a finer mesh or another ruling, or turn the mesh.",
     "ink": "Turn one of the inks, or give it another ruling.",
     "underbase": "Turn the underbase, or give it another ruling or stochastic dots.",
     "photograph": "Soften the pattern there a little, or give that ink another ruling or angle."}
@@ -61,7 +61,7 @@ def scattered_dots_outgrow_the_mesh(submission: Submission) -> Iterator[Finding]
             measured=Figure(value=pitches, unit=limit.unit), limit=limit.least,
             source=limit.source,
             mend=f"Set stochastic_dot = \"{math.ceil(limit.value * mesh.pitch_um)} µm\" or more, "
-                 "or take a finer mesh." if small else "")
+                 "or use a finer mesh." if small else "")
 
 
 def _of(submission: Submission, partner: Partner) -> Iterator[Finding]:
@@ -118,8 +118,8 @@ def _told(facts: MoireFacts, grade: Grade, *, named: bool) -> str:
     if facts.contrast == 0.0:
         return "No moiré coarser than the dots was found."
     order = f" ({facts.order})" if facts.order else ""
-    wave = (f"bands {facts.period_mm:.1f} mm apart, {(facts.direction_deg + 90) % 180:.0f}° to "
-            f"the board's length{order}")
+    wave = (f"bands {facts.period_mm:.1f} mm apart, at {(facts.direction_deg + 90) % 180:.0f}° "
+            f"to the board's length{order}")
     whose = f" of {_named(facts)}" if named else ""
     strength = (f"contrast is {facts.contrast * 100:.1f} % at a film tone of "
                 f"{facts.tone * 100:.0f} %")

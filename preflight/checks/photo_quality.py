@@ -55,7 +55,7 @@ def photo_has_true_pixels_enough(submission: Submission) -> Iterator[Finding]:
             mend="" if grade is Grade.CLEAR else
             "It is as sharp as its pixels let it be: it needs more of them, or a smaller print."
             if photo.true_fraction >= _OWN_SHARE and grade is not Grade.STOP else
-            "A map in the report that topsheet run writes shows where. Take the file as it was "
+            "A map in the report that topsheet run writes shows where. Use the file as it was "
             "before it was enlarged, reduced, filtered or sent, or a larger original; more pixels "
             "of the same detail do not help."
             + (_small_or_soft(submission, photo, per_line / advised.value)
@@ -82,7 +82,7 @@ def jpeg_blocks_stay_hidden(submission: Submission) -> Iterator[Finding]:
             + (f", which are {photo.block_px:.0f} pixels wide: the photo was enlarged after it was "
                "compressed." if photo.block_px > BLOCK_PX else "."),
             photo.place_blocks,
-            "Take the photo as it was before it was compressed so far; save it as PNG or TIFF, or "
+            "Use the photo as it was before this compression; save it as PNG or TIFF, or "
             "as JPEG of quality 92 or more.")
 
 
@@ -93,8 +93,8 @@ def gradients_are_smooth(submission: Submission) -> Iterator[Finding]:
         some, empty = stepped > limits.STEPPED.value, missing > limits.EMPTY_LEVELS.value
         grade = (Grade.CARE if stepped > limits.STEPPED_MUCH.value else
                  Grade.NOTE if some or empty else Grade.CLEAR)
-        compressed = ("JPEG compressed so far makes such steps by itself: take the photo as it was "
-                      "before, and if they are there too, "
+        compressed = ("JPEG compression this strong makes such steps by itself: use the photo as "
+                      "it was before, and if they are there too, "
                       if some and photo.block_step > limits.BLOCK_STEP.value else "")
         yield _finding(
             ("smooth-gradients", "Smooth gradients"), photo, grade,
@@ -140,7 +140,7 @@ def noise_stays_below_the_halftone(submission: Submission) -> Iterator[Finding]:
             f"Averaged over a halftone cell, the smoothest tenth of the photo still varies by "
             f"{photo.cell_noise:.2f} L* from cell to cell.",
             photo.place_noise,
-            "Filter the noise lightly before the photo is reduced, or take a coarser ruling.")
+            "Filter the noise lightly before the photo is reduced, or use a coarser ruling.")
 
 
 def texture_is_unfiltered(submission: Submission) -> Iterator[Finding]:
@@ -156,7 +156,7 @@ def texture_is_unfiltered(submission: Submission) -> Iterator[Finding]:
             "The photo's faint texture shows no marks of a noise filter (a third to a half of "
             "filtered photos show them).",
             photo.place_filtered,
-            "Look at it at full size; take the photo as it was before the filter, or develop it "
+            "Look at it at full size; use the photo as it was before the filter, or develop it "
             "again with less. Fine noise is averaged by the halftone anyway.")
 
 

@@ -25,7 +25,7 @@ def pressed_shape_is_printable(submission: Submission) -> Iterator[Finding]:
              Grade.CARE if apart > limit.value else Grade.CLEAR)
     limit = limits.PROFILE_OF_ANOTHER if grade is Grade.STOP else limit
     yield Finding(
-        id="profile-length", check="Side profile's length", subject="board", grade=grade,
+        id="profile-length", check="Length of the side profile", subject="board", grade=grade,
         says=f"The side profile is {end - start:.1f} mm long as seen from above, the outline "
              f"{frames.plan_length_mm:.1f} mm; flat, the board is {frames.flat_length_mm:.1f} mm.",
         measured=Figure(value=apart, unit=limit.unit), limit=limit.figure, source=limit.source,
@@ -46,13 +46,13 @@ def _reach(submission: Submission, reach: ScreenReach) -> Finding:
              Grade.STOP if percent > limits.REACH_USELESS.value else Grade.CARE)
     clear, useless = grade is Grade.CLEAR, grade is Grade.STOP
     limit = limits.REACH_USELESS if useless else limit
-    spans = " and ".join(f"{start:.0f} to {end:.0f} mm" for start, end in reach.spans_mm)
+    spans = " and ".join(f"from {start:.0f} to {end:.0f} mm" for start, end in reach.spans_mm)
     worst = max(get_parts(beyond), key=lambda part: part.area, default=None)
     return Finding(
-        id="screen-reach", check="Screen's reach", subject="pressed board", grade=grade,
+        id="screen-reach", check="Reach of the screen", subject="pressed board", grade=grade,
         says=f"With {submission.job.frame.off_contact.written} off-contact at mid-length a flat "
              f"screen reaches {spans} along the board"
-             + ("." if clear else f"; {beyond_cm2:.0f} cm² of the art ({percent:.1f} %) lie "
+             + ("." if clear else f"; {beyond_cm2:.0f} cm² of the art ({percent:.1f} %) lies "
                 "beyond."),
         measured=Figure(value=percent if useless else beyond_cm2, unit=limit.unit),
         limit=limit.figure, source=limit.source,
@@ -77,5 +77,5 @@ def _frame_clears_the_ends(submission: Submission, reach: ScreenReach) -> Iterat
                                            "lies between them."),
         measured=Figure(value=frame.mm, unit="mm"), limit=Figure(value=limit, unit="mm"),
         source=given("the job's [profile] and [frame] tables"),
-        mend="Hold the ends down, take a shorter frame, or print the flat sheet before pressing."
+        mend="Hold the ends down, use a shorter frame, or print the flat sheet before pressing."
         if over else "")

@@ -22,7 +22,7 @@ def landmarks_agree(submission: Submission) -> Iterator[Finding]:
                  f"{camera.landmarks} put it, and was left out." if wrong else _agree(camera),
             measured=Figure(value=float(wrong), unit="landmarks left out"),
             limit=Figure(value=0, unit="landmarks left out"), source=given("its landmarks"),
-            mend="Check its mark on the photo, its latitude, longitude and height."
+            mend="Check its mark on the photo, and its latitude, longitude and height."
             if wrong else "")
 
 
@@ -38,7 +38,7 @@ def tracks_lie_true(submission: Submission) -> Iterator[Finding]:
             subjects=(track.subject, track.photo), subject=track.subject,
             grade=Grade.CARE if unsure else Grade.CLEAR,
             says=f"Going by the landmarks alone it may lie {_mm(track.likely_mm)} off its true "
-                 f"place, {_mm(track.worst_mm)} where they tell least (one standard deviation).",
+                 f"place, {_mm(track.worst_mm)} where they fix it least (one standard deviation).",
             measured=Figure(value=track.likely_mm, unit="mm off"),
             limit=Figure(value=limit, unit="mm off"),
             source=given("the track's tolerance or width, the larger"),
@@ -53,12 +53,12 @@ def tracks_are_drawn_as_asked(submission: Submission) -> Iterator[Finding]:
         yield Finding(
             id="track-apart", check="Tracks beside each other", subjects=(track.subject, track.ink),
             subject=track.subject, grade=Grade.NOTE if moved else Grade.CLEAR,
-            says=f"Over {track.moved_over_mm:.0f} mm it was moved, by up to "
+            says=f"{track.moved_over_mm:.0f} mm of it was moved, by up to "
                  f"{_mm(track.moved_mm)}, to keep a gap of {track.gap_mm * 1000:.0f} µm." if moved
             else f"Nothing of it had to be moved to keep a gap of {track.gap_mm * 1000:.0f} µm.",
             measured=Figure(value=track.moved_mm, unit="mm moved"),
             limit=Figure(value=0, unit="mm moved"), source=limits.FINEST_LINE.source,
-            mend="Leave it, or take a part of the track that does not go there twice."
+            mend="Leave it, or use a part of the track that does not go there twice."
             if moved else "")
         widened = track.drawn_mm > track.asked_mm
         yield Finding(

@@ -99,7 +99,7 @@ def _against(budget: RegisterBudget, trap: Trap, source: Source, mend: str) -> F
     return Finding(
         id=trap.id, check="Register over the length", subjects=trap.subjects, subject=trap.what,
         grade=grade,
-        says=f"At {budget.reach_mm:.0f} mm from where they are registered two inks are likely to "
+        says=f"At {budget.reach_mm:.0f} mm from where they are registered, two inks are likely to "
              f"lie {budget.likely_mm:.2f} mm apart, {budget.worst_mm:.2f} mm at worst ({told}); "
              f"{trap.what} is {hidden_mm:.2f} mm.",
         # where only the worst is beyond the limit, that is the figure that breaks it
@@ -108,12 +108,12 @@ def _against(budget: RegisterBudget, trap: Trap, source: Source, mend: str) -> F
         limit=Figure(value=hidden_mm, unit="mm"), source=source,
         place=budget.worst_place if grade is not Grade.CLEAR else None,
         mend="" if grade is Grade.CLEAR else
-        f"{mend}; or mend the greatest cause, {greatest.name}: {greatest.mend}.")
+        f"{mend}; or lessen the greatest cause, {greatest.name}: {greatest.mend}.")
 
 
 #: What a profile is to tell of an ink.
 _ASKED = ("threads per cm", "thread", "ruling")
-_CHECK = "Press profile fits the mesh and ruling"
+_CHECK = "Mesh and ruling of the press profile"
 #: What was off: words, per cent, and the limit that it is held against.
 Difference = tuple[str, float, Limit]
 

@@ -137,21 +137,22 @@ def register_budget(
     mesh = abs(off_contact_shift_mm(span_mm, gap_mm + table.off_contact_swing.mm, at_mm)
                - off_contact_shift_mm(span_mm, gap_mm, at_mm))
     return RegisterBudget(reach_mm=reach_mm, worst_place=worst_place, parts=(
-        RegisterPart(name="film by warmth", error_mm=FILM_PER_DEGC * warmer_degc * reach_mm,
+        RegisterPart(name="temperature of the films",
+                     error_mm=FILM_PER_DEGC * warmer_degc * reach_mm,
                      source=_FILM_WARMTH, mend="keep all films at one temperature"),
-        RegisterPart(name="film by humidity",
+        RegisterPart(name="humidity of the films",
                      error_mm=FILM_PER_PERCENT_RH * damper_percent * reach_mm,
                      source=_FILM_HUMIDITY,
                      mend="make and keep all films in one room until they are exposed"),
-        RegisterPart(name="board's face by humidity",
+        RegisterPart(name="humidity of the board's face",
                      error_mm=WOOD_PER_PERCENT_RH * damper_percent * reach_mm,
                      source=_WOOD_HUMIDITY, mend="print all inks of a board on one day"),
-        RegisterPart(name="mesh by off-contact", error_mm=mesh, source=_MESH,
+        RegisterPart(name="stretch of the mesh", error_mm=mesh, source=_MESH,
                      mend="set all screens to the same gap"),
-        RegisterPart(name="laying on the table", error_mm=table.placement.mm, source=_LAYING,
+        RegisterPart(name="placement on the table", error_mm=table.placement.mm, source=_LAYING,
                      mend="lay each board against fixed stops")
         if seen_apart_mm <= table.placement.mm else
-        RegisterPart(name="laying as on the test sheet", error_mm=seen_apart_mm, source=_SEEN,
+        RegisterPart(name="placement as on the test sheet", error_mm=seen_apart_mm, source=_SEEN,
                      mend="lay each board against fixed stops"),
     ))
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 #: First bytes and names. Sources: the formats' own specifications.
 _BEGINNINGS = (
-    (b"\x89PNG", "a PNG that is cut short or damaged at its head"),
-    (b"\xff\xd8\xff", "a JPEG that is damaged at its head"),
+    (b"\x89PNG", "a PNG that is cut short or whose header is damaged"),
+    (b"\xff\xd8\xff", "a JPEG whose header is damaged"),
     (b"II*\0", "a TIFF whose channels are of a kind that is not read"),
     (b"MM\0*", "a TIFF whose channels are of a kind that is not read"),
     (b"II+\0", "a BigTIFF that cannot be read"), (b"MM\0+", "a BigTIFF that cannot be read"),
@@ -15,7 +15,7 @@ _BEGINNINGS = (
     (b"\x1f\x8b", "a gzip archive"), (b"Rar!", "a RAR archive"), (b"7z\xbc\xaf", "a 7z archive"),
     (b"\xff\x0a", "a JPEG XL picture"), (b"\0\0\0\x0cJXL ", "a JPEG XL picture"),
     (b"\0\0\0\x0cjP  ", "a JPEG 2000 picture that cannot be read"),
-    (b"\0\0\x01\0", "an icon (ICO)"), (b"GIF8", "a GIF that is damaged at its head"),
+    (b"\0\0\x01\0", "an icon (ICO)"), (b"GIF8", "a GIF whose header is damaged"),
     (b"FUJIFILM", "a camera's raw file (RAF)"), (b"IIU\0", "a camera's raw file (RW2)"),
     (b"wOFF", "a font"), (b"OTTO", "a font"), (b"gimp xcf", "an XCF drawing"))
 _BRANDS = {b"heic": "HEIC", b"heix": "HEIC", b"hevc": "HEIC", b"heim": "HEIC", b"mif1": "HEIF",
@@ -36,11 +36,12 @@ def format_found(head: bytes) -> str | None:
         brand = _BRANDS.get(head[8:12])
         if brand == "an AVIF":
             return "an AVIF that cannot be read"
-        return {None: "a film or other MPEG-4 file", "CR3": "a camera's raw file (CR3)"}.get(
+        return {None: "a video or other MPEG-4 file", "CR3": "a camera's raw file (CR3)"}.get(
             brand, f"{brand}, whose free decoders come under a licence that topsheet does not take")
     if head[:4] == b"RIFF":
-        return "a WebP that cannot be read" if head[8:12] == b"WEBP" else "a sound or film (RIFF)"
+        return ("a WebP that cannot be read" if head[8:12] == b"WEBP"
+                else "an audio or video file (RIFF)")
     told = next((name for begins, name in _BEGINNINGS if head.startswith(begins)), None)
     if told is None and head.lstrip().startswith((b"<svg", b"<?xml")):
-        return "an SVG or other XML, which is drawn as line work or a flat,"
+        return "an SVG or other XML, which is drawn as line work or a flat colour,"
     return told

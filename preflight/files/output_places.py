@@ -50,7 +50,7 @@ def settled(target: Path) -> Path:
     place = resolved(target) if ".." in target.parts or not target.name else target
     resolved(place)
     if not place.name:
-        raise InputProblem(where=str(target), found="the top of a disk", would_do="a folder in it")
+        raise InputProblem(where=str(target), found="the root of a disk", would_do="a folder in it")
     if sys.platform == "win32" and is_no_name_on_windows(os.fspath(place.name)):
         raise InputProblem(where=str(target), found="a name that Windows keeps for itself",
                            would_do="another name")

@@ -91,7 +91,7 @@ class _Walk:
     def take(self, drawn: bytes, resources: Any, depth: int) -> int:
         """Bytes that contents and all the forms they draw come to."""
         if depth > _MOST_DEPTH:
-            raise PdfFault("forms that hold themselves, or too many levels of them")
+            raise PdfFault("forms that contain themselves, or too many levels of them")
         self.found.has_cmyk |= re.search(rb"[\d.]\s+[kK]\s", drawn) is not None
         self.found.has_patterns |= _PATTERNS.search(drawn) is not None
         size = len(drawn)
@@ -129,7 +129,7 @@ class _Walk:
         key = part.objgen
         if key in self.sizes:
             if self.sizes[key] < 0:
-                raise PdfFault("forms that hold themselves, or too many levels of them")
+                raise PdfFault("forms that contain themselves, or too many levels of them")
             return self.sizes[key]
         self.parts += 1
         if self.parts > _MOST_PARTS:

@@ -205,13 +205,13 @@ def _remarks(pdf: pikepdf.Pdf, page: pikepdf.Page, contents: PageContents) -> It
     if len(page.obj.get("/Annots", [])):
         yield "Annotations and form fields of the page are not drawn."
     if float(page.obj.get("/UserUnit", 1)) != 1:
-        yield f"Its unit is {float(page.obj.UserUnit):g} points; the size told is without it."
+        yield f"Its user unit is {float(page.obj.UserUnit):g} points; the size above ignores it."
     if contents.blends:
         yield "Transparency in it is blended as on a screen, not as inks would be."
     if contents.overprints:
-        yield "It is set to overprint in places; that is not followed: what lies above covers."
+        yield "It is set to overprint in places; that is ignored: what lies above covers."
     if contents.has_layers:
-        yield "Of its layers those are read that its own settings show."
+        yield "Only those of its layers are read that its own settings show."
     if contents.has_cmyk:
         yield "CMYK in it without a profile: its colours are a guess."
 

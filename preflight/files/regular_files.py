@@ -82,7 +82,7 @@ def bytes_of(path: Path, most: int, *, would_do: str) -> bytes:
 def _need_plain(path: Path, mode: int, would_do: str) -> None:
     if stat.S_ISREG(mode):
         return
-    found = next((name for is_kind, name in _KINDS if is_kind(mode)), "no plain file")
+    found = next((name for is_kind, name in _KINDS if is_kind(mode)), "not a regular file")
     raise InputProblem(where=str(path), found=found, would_do=would_do)
 
 
@@ -91,7 +91,7 @@ def _reason(fault: OSError | ValueError, path: Path) -> str:
         near = _nearest_name(path)
         return f"no such file (nearest in name: '{near}')" if near else "no such file"
     if isinstance(fault, PermissionError):
-        return "a file that may not be read"
+        return "a file without permission to read it"
     if isinstance(fault, OSError):
         return f"no way to read it ({(fault.strerror or 'an error').lower()})"
     return "a name that no file can have"

@@ -102,13 +102,14 @@ def not_writable(target: Path, fault: OSError) -> InputProblem:
     """The `InputProblem` of a place that cannot be written."""
     reason = (fault.strerror or "an error").lower()
     return InputProblem(where=str(target), found=f"no way to write there ({reason})",
-                        would_do="a folder on a disk with room that may be written")
+                        would_do="a folder that may be written, on a disk with room")
 
 
 def _check_replaceable(target: Path) -> None:
     asked = "a new folder, an empty one, or one that topsheet wrote"
     if target.is_symlink() or (target.exists() and not target.is_dir()):
-        raise InputProblem(where=str(target), found="something that is no folder", would_do=asked)
+        raise InputProblem(where=str(target), found="something that is not a folder",
+                           would_do=asked)
     if not target.is_dir() or not any(target.iterdir()):
         return
     if not has_list(target):

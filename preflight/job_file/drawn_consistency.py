@@ -116,7 +116,7 @@ def _check_strays(art: ArtTable, where: str) -> None:
         ("grey", art.grey is not None and art.kind != "photo", "a photo"),
         *((f"crop_{side}", drawing and getattr(art, f"crop_{side}").fraction > 0, "a picture")
           for side in ("left", "right", "top", "bottom")),
-        ("white_beneath", art.white_beneath and art.kind == "photo", "line work or a flat"),
+        ("white_beneath", art.white_beneath and art.kind == "photo", "line work or a flat colour"),
         ("tint", art.tint.fraction < 1 and art.kind == "photo", "a drawing"),
     ):
         if stray:

@@ -69,7 +69,7 @@ def _check_art(job: Job) -> None:
                 would_do="the name of one of the job's inks")
         if art.kind == "photo" and art.ink is not None:
             raise InputProblem(where=f"{where}.ink", found=f"'{art.ink}' on a photo",
-                               would_do="an ink on line work alone (kind = \"line\")")
+                               would_do="an ink on line work only (kind = \"line\")")
         _check_edges(art, where)
         for one, other, size in (("left", "right", "width"), ("top", "bottom", "height")):
             cut = getattr(art, f"crop_{one}").fraction + getattr(art, f"crop_{other}").fraction
@@ -92,7 +92,7 @@ def _check_art(job: Job) -> None:
 def _check_edges(art: ArtTable, where: str) -> None:
     if art.kind == "line" and art.fill_edges:
         raise InputProblem(where=f"{where}.fill_edges", found="'true' on line work",
-                           would_do="'fill_edges' on photos alone")
+                           would_do="'fill_edges' on photos only")
     if art.fill_edges and art.bare_wood_around:
         raise InputProblem(where=f"{where}.bare_wood_around",
                            found="'fill_edges' too, which prints beyond the photo's edges",
@@ -115,7 +115,7 @@ def _check_inks(job: Job) -> None:
                 or (ink.over_black is not None and ink.opacity is not None):
             raise InputProblem(
                 where=f"{where}[{number}]",
-                found="its colour given in " + ("no way" if not any(ways) else "several ways"),
+                found="its colour given in several ways" if any(ways) else "no colour",
                 would_do="'colour' alone, or 'over_white' with at most one of 'over_black' and "
                          "'opacity', or 'reflectance' alone,")
         for name in ink.not_over:

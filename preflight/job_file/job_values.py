@@ -192,7 +192,7 @@ FilmPlace = Annotated[
 PanelOverlap = Annotated[
     units.Length, _length(10, 60, "an overlap such as '15 mm', between 10 and 60 mm,")]
 ThreadLength = Annotated[
-    units.Length, _length(0.005, 1.0, "a thread size such as '34 µm', between 5 and 1000 µm,")]
+    units.Length, _length(0.005, 1.0, "a size such as '34 µm', between 5 and 1000 µm,")]
 EmulsionHeight = Annotated[
     units.Length, _length(0.0, 1.0, "a height such as '8 µm', up to 1000 µm,")]
 DotLength = Annotated[
@@ -241,7 +241,7 @@ InkVolume = Annotated[float, bounded(
 CurveValue = Annotated[str | tuple[tuple[float, float], ...], PlainValidator(_tone_curve)]
 ScaleStep = Annotated[int, _counted(1, STEPS, f"a whole number, one of the steps 1 to {STEPS}")]
 Screens = Annotated[int, _counted(1, 100, "a whole number of screens from 1 to 100")]
-Boards = Annotated[int, _counted(1, 100_000, "a whole number of boards from 1 to 100000")]
+Boards = Annotated[int, _counted(1, 100_000, "a whole number of boards from 1 to 100,000")]
 PageNumber = Annotated[int, _counted(1, 100_000, "the number of a page, from 1,")]
 PageBox = Literal["crop box", "media box", "bleed box", "trim box", "art box"]
 HolesInRow = Annotated[int, _counted(2, 12, "a whole number of holes from 2 to 12")]

@@ -27,7 +27,7 @@ def _points(value: object) -> tuple[SpotOnBoard, ...]:
 
 
 def _dashes(value: object) -> tuple[Length, ...]:
-    asked = (f"a list of 2 to {_MOST_DASHES} lengths, dashes and gaps by turns, such as "
+    asked = (f"a list of 2 to {_MOST_DASHES} lengths, dashes and gaps in turn, such as "
              "[\"4 mm\", \"2 mm\"],")
     if not isinstance(value, list) or len(value) not in range(0, _MOST_DASHES + 1, 2):
         raise ValueFault(asked)

@@ -65,7 +65,7 @@ def _check_track(job: Job, track: TrackTable, where: str) -> None:
     by_time = track.from_time is not None or track.to_time is not None
     by_point = track.from_point is not None or track.to_point is not None
     if by_time and by_point:
-        raise InputProblem(where=where, found="a part told by time and by point",
+        raise InputProblem(where=where, found="a part given by time and by point",
                            would_do="one of the two")
     if (track.from_time and track.to_time and track.from_time >= track.to_time) or (
             track.from_point and track.to_point and track.from_point >= track.to_point):

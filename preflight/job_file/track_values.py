@@ -53,7 +53,7 @@ def _photo_place(value: object) -> PhotoPlace:
 
 
 def _photo_spot(value: object) -> tuple[PhotoPlace, PhotoPlace]:
-    asked = ("two places from the photo's left and top edge, such as [\"3120 px\", \"455 px\"] "
+    asked = ("two distances, from the photo's left and top edge, such as [\"3120 px\", \"455 px\"] "
              "or [\"52.1 %\", \"30.4 %\"],")
     if not isinstance(value, list) or len(value) != 2:
         raise v.ValueFault(asked)

@@ -80,7 +80,7 @@ def table_in(
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise InputProblem(where=str(path), found="bytes that are no UTF-8 text",
+        raise InputProblem(where=str(path), found="bytes that are not UTF-8 text",
                            would_do=asked) from None
     return table_of(text, path, what=what, first_line=first_line, parse_float=parse_float)
 
@@ -96,7 +96,7 @@ def table_of(
         _need_bounds(table)
         return table
     except tomllib.TOMLDecodeError as error:
-        raise InputProblem(where=str(path), found=f"a line that is no TOML ({error})",
+        raise InputProblem(where=str(path), found=f"a line that is not TOML ({error})",
                            would_do=f"TOML such as {first_line}") from None
     except (ValueError, ArithmeticError):
         raise InputProblem(where=str(path), found="a number of far too many digits",

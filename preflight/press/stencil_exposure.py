@@ -111,7 +111,7 @@ def exposure_of_rows(rows: Sequence[ExposedRow]) -> ExposureTime:
         raise ValueError("no solid holds")
     first = holds.index(True)
     if not all(holds[first:]):
-        raise ValueError("a solid that holds beside a longer exposed one that does not")
+        raise ValueError("a solid that holds beside a longer-exposed one that does not")
     least = rows[first]
     read = [row.seconds * step_factor(row.solid_step, WANTED_STEP) for row in rows
             if row.solid_step is not None]

@@ -216,7 +216,8 @@ class _Walk:
         try:
             return colour_of(style[kind], style)
         except ValueError:
-            raise SvgFault(f"the {kind} '{style[kind][:40]}', which is no plain colour") from None
+            raise SvgFault(f"the {kind} '{style[kind][:40]}', which is not a plain "
+                           "colour") from None
 
     def _shape(self, element: Element, style: Style,
                matrix: Matrix) -> tuple[Area, Area, tuple[SetLetter, ...]]:

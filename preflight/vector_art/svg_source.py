@@ -50,7 +50,7 @@ def _bound(root: Element, path: Path) -> None:
         left -= 1
         if left < 0 or len(levels) > _MOST_DEPTH:
             raise InputProblem(
-                where=str(path), found="too many parts, or parts that hold themselves",
+                where=str(path), found="too many parts, or parts that contain themselves",
                 would_do=f"at most {_MOST_ELEMENTS:,} elements, uses counted, "
                          f"and {_MOST_DEPTH} levels")
         children = list(element)

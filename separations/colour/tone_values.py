@@ -13,8 +13,8 @@ FloatArray = NDArray[np.float64]
 
 #: Film tones at which the increase is told. Common practice: quarter, middle, three-quarter tone.
 TOLD_TONES = (0.25, 0.5, 0.75)
-#: A solid that reflects more than this share of what lies beneath tells no tone value.
-_MOST_SOLID = 0.98
+#: A solid that changes less than this of what lies beneath tells no tone value.
+_LEAST_CHANGE = 0.02
 _LEAST_SOLID = 1e-4
 
 
@@ -43,7 +43,7 @@ def tone_value_of_light(light: ArrayLike, solid: ArrayLike) -> FloatArray:
     light : array_like, any shape, float
         The tint's reflectance over that of the bare substrate.
     solid : array_like, float
-        The solid's likewise, below 1; its shape goes with ``light``.
+        The solid's likewise, not 1 (above it of a white ink); its shape goes with ``light``.
 
     Notes
     -----
@@ -69,7 +69,7 @@ def tone_value_of_area(area: ArrayLike, solid: float, n: float) -> FloatArray:
     Source: Murray 1936 and Yule and Nielsen 1951; tone value as ISO 12647-1 defines it.
     """
     covered = np.asarray(area, np.float64)
-    if solid > _MOST_SOLID:
+    if abs(1.0 - solid) < _LEAST_CHANGE:
         return covered
     return tone_value_of_light((1.0 - covered * (1.0 - solid ** (1.0 / n))) ** n, solid)
 
@@ -77,7 +77,7 @@ def tone_value_of_area(area: ArrayLike, solid: float, n: float) -> FloatArray:
 def area_of_tone_value(tone_value: ArrayLike, solid: float, n: float) -> FloatArray:
     """Area under ink (0 to 1) of a Murray-Davies tone value; undoes `tone_value_of_area`."""
     told = np.asarray(tone_value, np.float64)
-    if solid > _MOST_SOLID:
+    if abs(1.0 - solid) < _LEAST_CHANGE:
         return told
     light = 1.0 - told * (1.0 - solid)
     return np.asarray((1.0 - light ** (1.0 / n)) / (1.0 - solid ** (1.0 / n)))

@@ -13,7 +13,10 @@ from separations.commands.terminal import JOB, beside, inert, out_option
 @JOB
 @out_option("-outline")
 def outline(job: Path, out: Path | None) -> None:
-    """Write JOB's board as DXF, SVG and a 1:1 template; its art need not be there."""
+    """Write JOB's board as DXF, SVG and a 1:1 template.
+
+    Its art need not be there.
+    """
     from separations.uses.board_drawings.drawing_set import draw_board
 
     target = out or beside(job, "-outline")

@@ -21,9 +21,10 @@ from separations.commands.terminal import (
 @JOBS
 @out_option("-day")
 def day(jobs: tuple[Path, ...], out: Path | None) -> None:
-    """Plan the press day of JOBS: the order of hits, screens, ink and drying.
+    """Plan the press day of one job, or of both sides of a board.
 
-    Give one job, or those of both sides of a board; the page and its figures are written.
+    The page tells the order of hits, the screens, the ink and the drying; its figures are written
+    beside it.
     """
     from separations.uses.press_day.day_plan import InkOfDay
     from separations.uses.press_day.day_run import write_day

@@ -17,10 +17,11 @@ from separations.commands.terminal import JOB, beside, inert, out_option, say
               help="The middle row's time; needed until the job or its press profile gives one.")
 @out_option("-exposure")
 def exposure(job: Path, readings: Path | None, middle: float | None, out: Path | None) -> None:
-    """Make films to expose JOB's stencils by steps; or, with READINGS, work out the times.
+    """Make films to expose JOB's stencils by steps.
 
-    READINGS is the table that was written with the films, filled in; the press profile with the
-    times goes into a folder of its own, named after JOB with -exposed at its end.
+    With READINGS, work out the times instead. READINGS is the table that was written with the
+    films, filled in; the press profile with the times goes into a folder of its own, named after
+    JOB with -exposed at its end.
     """
     from separations.report.cautions import DEFER, STENCIL_CAUTIONS
     from separations.report.exposure_words import exposure_told

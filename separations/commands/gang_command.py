@@ -22,10 +22,13 @@ from separations.commands.terminal import (
 
 @click.command()
 @click.argument("sheet", type=click.Path(path_type=Path))
-@out_option("-gang")
+@out_option("-gang", of="sheet")
 @DESPITE
 def gang(sheet: Path, out: Path | None, despite_stops: bool) -> None:
-    """Lay the jobs that SHEET lists on one film for each ink; make these films and the report."""
+    """Lay several jobs on one film for each ink.
+
+    SHEET lists them; their films and a report are made.
+    """
     from separations.uses.gang.gang_run import make_gang
 
     target = out or beside(sheet, "-gang")
@@ -33,7 +36,7 @@ def gang(sheet: Path, out: Path | None, despite_stops: bool) -> None:
     for number, piece in enumerate(outcome.pieces, 1):
         click.echo(inert(f"{number}  {piece.told}"))
     click.echo(inert(f"Wrote {target}, but no films: they are withheld until the stops are mended "
-               "(--despite-stops makes them all the same)." if outcome.withheld
+               "(--despite-stops makes them anyway)." if outcome.withheld
                else f"Wrote {target}"))
     if not outcome.withheld:
         tell_despite(outcome.findings)

@@ -37,10 +37,14 @@ def _list_known(context: click.Context, _option: click.Parameter, wanted: bool) 
 @click.option("--stock", type=click.Path(path_type=Path), required=True, metavar="FILE",
               help="The inks to choose from: a stock list in TOML.")
 @click.option("--most", type=click.IntRange(1, 6), default=6, show_default=True,
+              metavar="NUMBER",
               help="Most inks to print with.")
 @out_option("-inks")
 def inks(job: Path, stock: Path, most: int, out: Path | None) -> None:
-    """Choose from a stock the inks that print JOB's photograph best on its wood."""
+    """Choose from a stock the inks that suit JOB's photograph.
+
+    They are the ones that print it best on its wood.
+    """
     from separations.uses.ink_choice.ink_choice_run import choose_inks
 
     target = out or beside(job, "-inks")

@@ -22,9 +22,10 @@ _WIDTH = 96
               show_default=True, help="The kind of file.")
 @click.option("--schema", is_flag=True, help="Print the file's JSON Schema, for an editor.")
 def keys(name: str | None, file: str, schema: bool) -> None:
-    """List the keys of a job file: all of them, those of a table, or one key, NAME.
+    """List the keys of a job file.
 
-    Each comes with what it takes, its default, and what that default rests on.
+    All of them, or those that NAME names: a table's, or one key. Each comes with what it takes,
+    its default, and what that default rests on.
     """
     from separations.uses.key_reference.file_keys import FileKind, file_says, tables_of
     from separations.uses.key_reference.file_schema import schema_text
@@ -65,12 +66,12 @@ def _named(name: str, tables: tuple[TableWords, ...], file: str) -> list[TableWo
     near = difflib.get_close_matches(wanted, known, n=1)
     raise InputProblem(
         where="NAME", found=f"'{name}'", would_do=f"'{near[0]}'" if near else
-        f"a table or key of a {file} file; topsheet keys --of {file} lists them; one of these")
+        f"a table or key of a {file} file (topsheet keys --of {file} lists them)")
 
 
 def _tell(key: KeyWords) -> None:
     default = f"[{key.default}]" if key.default else "required"
-    rests = f" Default: {key.rests}." if key.rests and key.default else ""
+    rests = f" Basis of the default: {key.rests}." if key.rests and key.default else ""
     takes = f" Takes {key.takes}." if key.takes else ""
     click.echo(f"  {key.name}  {default}")
     click.echo(textwrap.fill(f"{key.says}{takes}{rests}", _WIDTH, initial_indent="      ",

@@ -21,6 +21,6 @@ def tell_lights(changes: Sequence[LightChange]) -> None:
         most = max(mine, key=lambda one: one.moves_de00)
         parted = max(mine, key=lambda one: one.parts_de00 or 0.0)
         click.echo(inert(
-            f"{light}: colours move by ΔE00 {fmean(one.moves_de00 for one in mine):.1f} in the "
-            f"mean, {most.colour} by {most.moves_de00:.1f}; of pairs that agree under D50, "
+            f"{light}: colours move by ΔE00 {fmean(one.moves_de00 for one in mine):.1f} on "
+            f"average, {most.colour} by {most.moves_de00:.1f}; of pairs that agree under D50, "
             f"{parted.colour} and {parted.beside} part most, by {parted.parts_de00 or 0.0:.1f}."))

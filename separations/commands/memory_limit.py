@@ -105,5 +105,5 @@ def want_of_memory(found: str) -> InputProblem:
     """The `InputProblem` of a job that takes more memory than it may."""
     return InputProblem(
         where="this job", found=found,
-        would_do="a smaller picture, a simpler drawing, a lower film resolution or a higher bound "
+        would_do="a smaller picture, a simpler drawing, a lower film resolution or a higher limit "
                  f"(--memory; this machine has {machine_memory() // 2**20:,} MiB)")

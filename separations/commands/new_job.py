@@ -26,7 +26,7 @@ _WOOD = re.compile(r"^(lab|absorption) = .*$", re.MULTILINE)
 @click.command()
 @click.argument("folder", type=click.Path(path_type=Path))
 def new(folder: Path) -> None:
-    """Write a starter job, with the demo board and its art, into FOLDER."""
+    """Write a starter job into FOLDER: the demo board and its art."""
     place = settled(folder)
     if place.exists() and (not place.is_dir() or any(place.iterdir())):
         raise InputProblem(where=str(folder), found="something there already",

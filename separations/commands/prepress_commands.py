@@ -31,7 +31,10 @@ from separations.commands.terminal import (
 @click.option("--out", type=click.Path(path_type=Path), default=None, metavar="NEW.toml",
               help="The new job file (default: the job's name and -mended, beside it).")
 def check(job: Path, mend: bool, out: Path | None) -> None:
-    """Say what would go wrong with JOB; write nothing, or with --mend a new job file."""
+    """Say what would go wrong with JOB.
+
+    Nothing is written; with --mend, a new job file is.
+    """
     if mend:
         tell_mended(job, out)
         return
@@ -50,7 +53,10 @@ def check(job: Path, mend: bool, out: Path | None) -> None:
               help="Also draw it under this light: D65, A, or a daylight such as '12000 K' (an "
                    "overcast over snow); wood and inks need spectra. May be given several times.")
 def proof(job: Path, out: Path | None, lights: tuple[str, ...]) -> None:
-    """Draw JOB as it will look on its board, and say what would go wrong."""
+    """Draw JOB as it will look on its board.
+
+    Say what would go wrong, too.
+    """
     from separations.colour.lights import light_named
     from separations.pipeline.calls import make_proof
 

@@ -33,13 +33,13 @@ from separations.commands.terminal import (
 @click.option("--again", is_flag=True,
               help="Of several jobs, make even those whose outputs are up to date.")
 @click.option("--at-once", type=click.IntRange(1, 1024), default=None, metavar="NUMBER",
-              help="Most jobs at a time (default: as many as processors, or workers of the "
-                   "cluster; memory may allow fewer).")
+              help="Most jobs at a time (default: as many as there are processors, or workers "
+                   "of the cluster; memory may allow fewer).")
 @click.option("--overview", type=click.Path(path_type=Path), default=None, metavar="FOLDER",
               help="Of several jobs, where the page on all of them goes (default: overview, with "
                    "the outputs or beside the first job).")
 @click.option("--stock", type=click.Path(path_type=Path), default=None, metavar="FILE",
-              help="A stock list in TOML, which the ink of all jobs is held against.")
+              help="A stock list in TOML, to hold the ink of all jobs against.")
 @click.option("--cluster", default=None, metavar="ADDRESS",
               help="Make the jobs on the workers of this Dask scheduler.")
 @click.option("--send-files", is_flag=True,
@@ -47,10 +47,11 @@ from separations.commands.terminal import (
 @click.option("--json", "lines", is_flag=True, help="Print each job as a line of JSON.")
 @click.pass_context
 def run(context: click.Context, /, jobs: tuple[Path, ...], **told: Any) -> None:
-    """Do all of it for JOB: films, proof, report, ink and the operator's sheet.
+    """Make everything for JOB, or for several jobs.
 
-    Several jobs, a folder of them, or a list (.txt, a job file a line) are made side by side;
-    those that have not changed since they were made are left as they are.
+    That is films, proof, report, ink and the operator's sheet. Several jobs, a folder of them, or
+    a list (.txt, a job file a line) are made side by side; those that have not changed since they
+    were made are left as they are.
     """
     from separations.uses.season.job_list import is_one_job
 
@@ -78,7 +79,7 @@ def _run_one(job: Path, out: Path | None, *, despite_stops: bool) -> None:
         outcome = run_job(told, target, despite_stops=despite_stops, say=say, progress=progress,
                           session=fine_session(told, keep, contents))
     click.echo(inert(f"Wrote {target}, but no films: they are withheld until the stops are mended "
-               "(--despite-stops makes them all the same)." if outcome.withheld
+               "(--despite-stops makes them anyway)." if outcome.withheld
                else f"Wrote {target}"))
     if not outcome.withheld:
         tell_despite(outcome.findings)

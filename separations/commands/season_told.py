@@ -89,5 +89,5 @@ def _sum_of(results: tuple[JobResult, ...]) -> str:
              if states[state]]
     if withheld:
         parts.append(f"{withheld} without films until stops are mended (--despite-stops makes them "
-                     "all the same)")
+                     "anyway)")
     return f"{counted(len(results), 'job')}: {', '.join(parts)}."

@@ -20,10 +20,10 @@ from separations.commands.terminal import inert
                    "the run's sheet had as likely).")
 @click.option("--csv", "as_table", is_flag=True, help="Print the whole book as a table (CSV).")
 def stock(shelf: Path, table: Path | None, as_table: bool) -> None:
-    """Tell what is left of the inks of the stock list STOCK, and how long it lasts.
+    """Tell what is left of the shop's inks and how long it lasts.
 
-    The book stands beside the list. Entries are added and never changed; a table is booked whole
-    or not at all.
+    STOCK is the stock list; its book stands beside it. Entries are added and never changed; a
+    table is booked whole or not at all.
     """
     from separations.stock.book_csv import entries_csv, read_entries
     from separations.stock.ink_book import book, read_book

@@ -57,10 +57,10 @@ def _allow_outside(context: click.Context, _option: click.Parameter, wanted: boo
         context.with_resource(files_outside_allowed())
 
 
-def out_option(ending: str) -> Callable[[Any], Any]:
+def out_option(ending: str, of: str = "job") -> Callable[[Any], Any]:
     """The option that names the folder to write, with the default told."""
     return click.option("--out", type=click.Path(path_type=Path), default=None, metavar="FOLDER",
-                        help=f"Where to write (default: the job's name and {ending}, beside it).")
+                        help=f"Where to write (default: the {of}'s name and {ending}, beside it).")
 
 
 def tell_remarks(remarks: tuple[str, ...]) -> None:

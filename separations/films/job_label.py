@@ -73,7 +73,7 @@ def set_up_lines(job: Job, ink: InkTable, sheet: FilmSheet) -> tuple[str, ...]:
             f"tone curve {curve}" if isinstance(curve, str) else "tone curve from the job's pairs")
     spec = job.halftone_of(ink)
     ends = f"dots {spec.smallest_tone * 100:.1f} to {spec.largest_tone * 100:.1f} %" \
-        if spec.is_periodic else "scattered dots"
+        if spec.is_periodic else "stochastic dots"
     if spec.is_periodic and spec.small_dots == "thin":
         ends += ", thinned beyond (bars under the wedge)"
     return (f"{told} · {ends} · {frame}", _steel_rule(sheet))

@@ -75,7 +75,7 @@ def varnish_picture_of(before: NDArray[np.uint8], after: NDArray[np.uint8],
         media_type="image/jpeg", is_wide=True,
         title="Before and after the varnish",
         alt=f"The printed board twice: without varnish, and under {varnish} varnish",
-        caption=f"Above the cured print, below the same under {varnish} varnish, by the model: "
+        caption=f"Top: the cured print; bottom: the same under {varnish} varnish, by the model: "
                 "what the coat does to wood and inks, without the reflections of a room. Nose to "
                 "the right.")
 
@@ -108,8 +108,8 @@ def beside_picture_of(beside: NDArray[np.uint8]) -> ReportPicture:
         data=_jpeg(_at_most(beside, _PAGE_PICTURE_PX)), media_type="image/jpeg", is_wide=True,
         title="Photograph and print",
         alt="The photograph, its print on the wood, and the print as an eye on the wood sees it",
-        caption="Above the photograph, in the middle its print as it is, below the print as an "
-                "eye sees it that has taken the wood for white as far as the job says.")
+        caption="Top: the photograph; middle: its print as it is; bottom: the print as seen by an "
+                "eye that takes the wood for white as far as the job says.")
 
 
 def gamut_pictures_of(by_hue: NDArray[np.uint8],

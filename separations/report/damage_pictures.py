@@ -25,11 +25,11 @@ def damage_pictures(submission: Submission) -> tuple[ReportPicture, ...]:
 
 def _picture(damage: DamageFacts) -> ReportPicture:
     where = "The frame shows what may be damaged." if damage.share is not None else \
-        "Where the damage lies cannot be told."
+        "Where the damage lies is not known."
     return ReportPicture(
         title=f"Damage of {damage.file}",
         alt=f"The picture with what may be damaged in a frame: {damage.share_told}; {damage.says}",
-        caption=f"As the file stores it. Above the whole picture, below its own pixels where the "
+        caption=f"As the file stores it. Top: the whole picture; bottom: its own pixels where the "
                 f"damage begins. {where} {damage.says[:1].upper()}{damage.says[1:]}.",
         data=_svg(damage).encode("utf-8"), media_type="image/svg+xml", place=damage.place)
 

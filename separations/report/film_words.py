@@ -62,9 +62,9 @@ def panels_told(outcome: Outcome) -> str | None:
     return (f"Each film is in {len(film.panels)} panels that overlap by {overlap}: lay them on a "
             f"light table, nose up, by the map beside each label; {cut}lay the fine "
             "crosses of neighbours on each other at both ends and tape. Where panels overlap "
-            "both show the same dots. All inks have their seams in one place. Each panel has "
-            "rules of its own, whole, marked with their length: one across above its label, and "
-            "where it has a side of the whole film one along in that margin; measure each panel.")
+            "both show the same dots. All inks have their seams in the same place. Each panel has "
+            "check rules of its own, marked with their length: one across, above its label, and "
+            "one along, in the margin, where it has a side of the whole film; measure each panel.")
 
 
 def files_told(film: FilmMade) -> str:

@@ -61,7 +61,7 @@ def lettering_tables(submission: Submission) -> tuple[ReportTable, ...]:
         one.subject, f"reversed out of {one.ink}" if one.reversed_out else one.ink,
         f"{one.height_mm:.2f} mm ({one.shortest})", *(_told(one, kind) for kind in _KINDS),
         _as_it_is(one) if one.holds_from == 1.0 else
-        f"{one.holds_from:.2f} times as large" if one.holds_from else "nothing tried",
+        f"{one.holds_from:.2f} times as large" if one.holds_from else "at none of the sizes tried",
     ) for one in _lettering(submission))
     if not rows:
         return ()
@@ -69,8 +69,8 @@ def lettering_tables(submission: Submission) -> tuple[ReportTable, ...]:
         title="Smallest lettering", rows=rows,
         heads=("Lettering", "Film", "#Shortest letter", "#Thinnest stroke", "#Smallest counter",
                "#Narrowest gap", "Holds"),
-        note="Measured on the films' own pixels, within about one of them; with each figure the "
-             "letters where it was found and the least that the mesh of that ink holds."),)
+        note="Measured on the films' own pixels, to within about one of them. Beside each figure "
+             "stand the letters where it was found, and the least that the ink's mesh holds."),)
 
 
 def _lettering(submission: Submission) -> tuple[LetteringHold, ...]:

@@ -111,5 +111,5 @@ def hold_pictures(picture: NDArray[np.uint8] | None) -> tuple[ReportPicture, ...
         alt="Map of what the meshes do not hold",
         caption="What the meshes lose of the films' dots, nose to the right: pale holds, ochre "
                 "loses 1.7 % of tone, red 3 %, black 5 % and more; blue rings stand round lines "
-                "and gaps finer than the mesh carries, green ones round letters of which a "
-                "stroke, a counter or a gap is. Reckoned from the films' own dots."),)
+                "and gaps finer than the mesh holds, green ones round letters with such a "
+                "stroke, counter or gap. Reckoned from the films' own dots."),)

@@ -129,7 +129,7 @@ class BoardDrawing(Flowable):  # type: ignore[misc]
 
 def _heading(outcome: Outcome) -> list[Flowable]:
     job, outline = outcome.submission.job, outcome.submission.outline
-    where = "flat sheet, before pressing" if job.stage == "sheet" else "the pressed board"
+    where = "the flat sheet, before pressing" if job.stage == "sheet" else "the pressed board"
     what, count = ((f"{job.board.name}, {job.side} side", f"{job.boards} to print")
                    if outcome.printed == "board" else
                    (job.board.name, counted(job.boards, "pull")))
@@ -145,7 +145,7 @@ def _heading(outcome: Outcome) -> list[Flowable]:
 def _print_order(outcome: Outcome) -> list[Flowable]:
     job = outcome.submission.job
     made = {film.ink.name: film for film in outcome.films}
-    rows = [("No.", "Ink", "Mesh / thread", "Mesh angle", "Halftone", "Tone ends", "Film",
+    rows = [("No.", "Ink", "Mesh / thread", "Mesh angle", "Halftone", "Tone range", "Film",
              "Mean tone", "Done")]
     for number, ink in enumerate(job.ink, 1):
         table, film = ink.mesh or job.mesh, made.get(ink.name)
@@ -173,8 +173,8 @@ def _settings(outcome: Outcome) -> list[Flowable]:
         f"Image {length:.0f} × {width:.0f} mm; frame inside {job.frame.inside_length.mm:.0f} × "
         f"{job.frame.inside_width.mm:.0f} mm.",
         _marks_told(job), *exposures_told(job),
-        "Off-contact is normally 1.6 to 3.2 mm; mesh tension at least 20 N/cm and the same on "
-        "all screens (common practice, no source).",
+        f"Off-contact {job.frame.off_contact.written} (1.6 to 3.2 mm is usual) and mesh tension of "
+        "at least 20 N/cm, both the same on all screens (common practice, no source).",
     )
     return [Paragraph("Set up", _HEAD), *(Paragraph("• " + escape(t), _TEXT) for t in lines)]
 

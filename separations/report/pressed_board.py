@@ -102,15 +102,15 @@ def _told(submission: Submission) -> list[str]:
                     f"{frames.flat_length_mm - frames.plan_length_mm:.1f} mm. {way}.")
     if fittings.reach is not None:
         beyond = submission.area.printed.difference(fittings.reach.zone).area / 100
-        spans = ", ".join(f"{a:.0f} to {b:.0f} mm" for a, b in fittings.reach.spans_mm)
+        spans = " and ".join(f"from {a:.0f} to {b:.0f} mm" for a, b in fittings.reach.spans_mm)
         told.append(f"With {submission.job.frame.off_contact.written} off-contact at mid-length, "
                     f"pressed down by up to {submission.job.frame.press_down.written}, a flat "
-                    f"screen reaches {spans} along the board; {beyond:.0f} cm² of the print lie "
+                    f"screen reaches {spans} along the board; {beyond:.0f} cm² of the print lies "
                     "beyond.")
     for pack in fittings.inserts:
         x = [float(v) for v in pack.holes_mm[:, 0]]
         told.append(f"{pack.foot.capitalize()} foot: {len(x)} holes of {pack.hole_mm:g} mm, from "
                     f"{min(x):.1f} to {max(x):.1f} mm along the board"
-                    + (f"; {pack.clear_mm:g} mm round each stay free of ink." if pack.ink_off
+                    + (f"; {pack.clear_mm:g} mm round each stays free of ink." if pack.ink_off
                        else "; ink lies over them."))
     return told

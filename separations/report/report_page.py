@@ -52,7 +52,7 @@ def report_html(outcome: Outcome, views: BoardViews) -> str:
         ("buy", "Ink for the run", buyer_table(shown)),
         ("colour", "Colour on this wood", colour(shown)),
         ("further", "Further pictures", further_pictures(outcome.extra_pictures)),
-        ("in-order", "In order", in_order(shown)),
+        ("in-order", "Checks passed", in_order(shown)),
         ("cautions", "Cautions", cautions(shown)),
         ("granted", "Assumed", remarks(shown)),
     ]

@@ -45,8 +45,8 @@ def _picture(submission: Submission, photo: PhotoFacts) -> ReportPicture:
         title=f"True pixels of {photo.file}",
         alt=f"The photo on the board, and a map of it in tiles: {soft:.0f} % of the tiles with "
             "detail hold fewer true pixels than the halftone asks for",
-        caption=f"Nose to the right. Above the photo, {photo.ppi:.0f} pixels per inch on the "
-                f"board; below, tile by tile, how many of these are true ones.{worth} {soft:.0f} % "
+        caption=f"Nose to the right. Top: the photo, {photo.ppi:.0f} pixels per inch on the "
+                f"board; bottom: tile by tile, how many of these are true.{worth} {soft:.0f} % "
                 f"of the tiles with detail hold fewer than {_LEAST * lpi:.0f}. A tile may be soft "
                 "because the scene is: sky, mist, what is out of focus.",
         data=_svg(submission.area.printed, photo, lpi).encode("utf-8"),
@@ -107,7 +107,7 @@ def _legend(lpi: float, long: float, letters: float) -> tuple[list[Element], flo
              f"{limits[1]:.0f} to {limits[2]:.0f}: too few",
              f"{limits[2]:.0f} to {limits[3]:.0f}: hardly enough",
              f"{limits[3]:.0f} to {limits[4]:.0f}: enough",
-             f"{limits[4]:.0f} or more: ample", "no detail to tell by"]
+             f"{limits[4]:.0f} or more: ample", "too little detail to judge by"]
     parts = [element("text", f"True pixels per inch, {lpi:.0f} lines per inch",
                      y=f"{0.9 * letters:.1f}")]
     for number, (colour, text) in enumerate(zip(

@@ -54,7 +54,7 @@ def read_entries(path: Path, stock: InkStock) -> tuple[Entry, ...]:
         told = row.get(RECKONED, "").strip()
         if told and kind != "used":
             raise InputProblem(where=f"{where}: {RECKONED}", found=f"'{told}' of ink {kind}",
-                               would_do="a figure on lines of ink used alone")
+                               would_do="a figure only on lines of ink used")
         reckoned = number_in(told, f"{where}: {RECKONED}", 0.1, _MOST_G, "grams") if told else None
         found.append(Entry(date=date, ink=name, kind=kind, grams=grams, reckoned_g=reckoned,
                            note=" ".join(row.get(NOTE, "").split())))

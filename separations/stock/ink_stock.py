@@ -117,7 +117,7 @@ def _check(stock: InkStock, path: Path) -> None:
         if named == measured or hiding > measured:
             raise InputProblem(
                 where=where,
-                found=f"its colour given in {'several ways' if named or hiding > 1 else 'no way'}",
+                found="its colour given in several ways" if named or hiding > 1 else "no colour",
                 would_do="'colour' alone, or 'over_white' with at most one of 'over_black' and "
                          "'opacity',")
         if ink.colour is not None:

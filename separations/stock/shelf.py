@@ -66,7 +66,7 @@ class ShelfInk:
             words.append(f"use by {self.ink.use_by.isoformat()}"
                          f"{past if self.ink.is_past(today) else ''}")
         if self.used_g_a_month is not None and self.lasts_days is not None:
-            words.append(f"{self.used_g_a_month:.0f} g used in 30 days, at which it lasts "
+            words.append(f"{self.used_g_a_month:.0f} g used in 30 days, at which rate it lasts "
                          f"{counted(round(self.lasts_days), 'day')}")
         return "; ".join(words)
 

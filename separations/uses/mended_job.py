@@ -172,8 +172,8 @@ class _Tried:
         owner = owner_told(self.job, key)
         tried = listed([told_value(value).strip('"') for value in self.shunned.values[key]])
         finding = self.raised[key]
-        return (f"{key[-1]}{f' of {owner}' if owner else ''} stays: {tried} would raise "
-                f"{finding.check}, {finding.subject}")
+        return (f"{key[-1]}{f' of {owner}' if owner else ''} stays: {tried} would raise a "
+                f"care ({finding.check}, {finding.subject})")
 
 
 def _check_target(job_path: Path, target: Path) -> None:

@@ -14,7 +14,7 @@ import pytest
 
 from tests.hostile.damaged_pictures import FORMATS, Came, all_came
 
-#: Formats whose check sums, or codes that must come out right, tell of every damage.
+#: Formats whose checksums, or codes that must come out right, tell of every damage.
 TOLD = {"PNG", "PNG, palette", "PNG, 16 bit", "TIFF, deflate", "TIFF, floating point",
         "TIFF, 16-bit planes", "WebP"}
 #: Of the others, the greatest share of damaged files that may pass with 1 % of their pixels changed

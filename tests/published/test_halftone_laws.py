@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 
 from separations.colour.print_model import PrintModel, plain_model
+from separations.colour.tone_values import area_of_tone_value, tone_value_of_light
 from tests.plain_halftone_laws import (
     demichel_weights,
     halftone_area,
@@ -32,6 +33,22 @@ def test_density_of_a_half_tone(solid: float, density: float) -> None:
 def test_area_from_densities(tint: float, n: float, percent: float) -> None:
     assert float(halftone_area(tint, 1.40, n)) * 100 == pytest.approx(percent, abs=0.0051)
     assert float(halftone_density(percent / 100, 1.40, n)) == pytest.approx(tint, abs=1e-4)
+
+
+@pytest.mark.parametrize(("solid", "density"), [(3.0, 0.3006), (1.33, 0.2812)])
+def test_tone_value_of_the_half_tone_by_relative_reflectance(solid: float, density: float) -> None:
+    """The published half tones read back from their light over that of the bare ground."""
+    told = tone_value_of_light(10.0**-density, 10.0**-solid)
+    assert float(told) == pytest.approx(0.5, abs=7e-5)
+
+
+@pytest.mark.parametrize(("tint", "n", "percent"), [
+    (0.30, 1.0, 51.95), (0.54, 1.0, 74.11), (0.30, 1.7, 39.29), (0.54, 1.7, 61.04)])
+def test_area_behind_a_tone_value(tint: float, n: float, percent: float) -> None:
+    """Murray-Davies tells 51.95 and 74.11 %, Yule and Nielsen less, of the same light."""
+    told = tone_value_of_light(10.0**-tint, 10.0**-1.40)
+    assert 100 * float(area_of_tone_value(told, 10.0**-1.40, n)) == pytest.approx(percent,
+                                                                                 abs=0.0051)
 
 
 def test_demichel_worked_example() -> None:

@@ -127,7 +127,7 @@ def test_smallest_type(small_job: Write, point: float, grade: Grade) -> None:
     ("0.0625", Grade.CLEAR), ("0.061", Grade.NOTE), ("0.125", Grade.CLEAR), ("0.128", Grade.NOTE),
     ("0.5", Grade.NOTE), ("0.502", Grade.CARE)])
 def test_off_contact(small_job: Write, inches: str, grade: Grade) -> None:
-    """printwiki.org, "Off-Contact Printing": 1/16 to 1/8 in, now and then 3/8 to 1/2 in."""
+    """printwiki.org, "Off-Contact Printing": 1/16 to 1/8 in, occasionally 3/8 to 1/2 in."""
     path = small_job(('inside_width = "40 cm"', 'inside_width = "40 cm"\npress_down = "20 cm"\n'
                       f'off_contact = "{inches} in"'))
     assert found(submission(path), "off-contact").grade is grade

@@ -52,9 +52,10 @@ def test_the_budget_of_a_long_board_by_hand() -> None:
     errors = {part.name: part.error_mm for part in budget.parts}
     # 17e-6 · 3 · 800; 16e-6 · 10 · 800; 10e-6 · 10 · 800 (from memory); as laid.
     assert errors == pytest.approx({
-        "film by warmth": 0.0408, "film by humidity": 0.128, "board's face by humidity": 0.08,
-        "mesh by off-contact": 0.0, "laying on the table": 0.15})
+        "temperature of the films": 0.0408, "humidity of the films": 0.128,
+        "humidity of the board's face": 0.08, "stretch of the mesh": 0.0,
+        "placement on the table": 0.15})
     assert budget.worst_mm == pytest.approx(0.3988)
     # √(0.0408² + 0.128² + 0.08² + 0.15²) = √0.0469486
     assert budget.likely_mm == pytest.approx(0.2167, abs=0.0001)
-    assert budget.greatest.name == "laying on the table"
+    assert budget.greatest.name == "placement on the table"

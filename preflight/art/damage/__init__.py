@@ -1,1 +1,1 @@
-"""Whether a picture file is as it was saved: check sums, missing parts, and marks in its pixels."""
+"""Whether a picture file is as it was saved: checksums, missing parts, and marks in its pixels."""

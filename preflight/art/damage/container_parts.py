@@ -75,7 +75,7 @@ def _gif_picture(stream: BinaryIO) -> PictureDamage | None:
     length, sound = lzw_length(np.frombuffer(codes, np.uint8), bits, low_bit_first=True)
     interlaced = bool(told[8] & 0x40)
     if length != width * height or not sound:
-        says = "its pixels do not unpack to its size"
+        says = "its pixels do not unpack to the size it states"
         return (PictureDamage(says=says) if interlaced or not width
                 else from_row(length // width, height, says))
     following = stream.read(1)

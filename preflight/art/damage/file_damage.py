@@ -1,4 +1,4 @@
-"""What a picture file itself tells of damage: its check sums, its sizes, its decoder's warnings."""
+"""What a picture file itself tells of damage: its checksums, its sizes, its decoder's warnings."""
 
 from __future__ import annotations
 

@@ -21,9 +21,9 @@ _MEANINGS = (("premature end of jpeg file", "its end is missing"),
              ("premature end of data", "coded data is missing"),
              ("extraneous bytes", "coded data is left over"),
              ("bad huffman code", "its coded data makes no sense"),
-             ("instead of rst", "its restart marks are out of order"),
+             ("instead of rst", "its restart markers are out of order"),
              ("corrupt jpeg data", "its coded data makes no sense"),
-             ("marker", "its marks are out of order"))
+             ("marker", "its markers are out of order"))
 
 
 @dataclass(frozen=True, slots=True)

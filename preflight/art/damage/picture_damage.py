@@ -25,7 +25,7 @@ class PictureDamage:
     box : tuple of float
         Where, as shares of the stored picture (before EXIF orientation).
     is_told : bool
-        Whether the file itself tells (a check sum, a missing part, a decoder's warning); else its
+        Whether the file itself tells (a checksum, a missing part, a decoder's warning); else its
         pixels look so.
     """
 

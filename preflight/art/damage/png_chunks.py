@@ -1,4 +1,4 @@
-"""PNG files held against their own check sums and sizes."""
+"""PNG files held against their own checksums and sizes."""
 
 from __future__ import annotations
 
@@ -21,8 +21,8 @@ _PALETTE = 3
 def png_damage(stream: BinaryIO) -> PictureDamage | None:
     """What is wrong with a PNG; None where it is as it was saved.
 
-    Every chunk's check sum is looked at, and the pixels are unpacked in small pieces to see that
-    they are all there and that their own check sum is right.
+    Every chunk's checksum is looked at, and the pixels are unpacked in small pieces to see that
+    they are all there and that their own checksum is right.
 
     Notes
     -----
@@ -48,7 +48,7 @@ def png_damage(stream: BinaryIO) -> PictureDamage | None:
         elif kind == b"IEND":
             break
     if pixels is None:
-        return PictureDamage(says="its head is missing")
+        return PictureDamage(says="its header is missing")
     if pixels.needs_palette and b"PLTE" not in kinds:
         return PictureDamage(says="its palette is missing", share=1.0)
     return pixels.at_the_end() or (
@@ -63,7 +63,7 @@ def _chunks(stream: BinaryIO) -> Iterator[_Chunk | PictureDamage]:
     while head := stream.read(8):
         length, kind = int.from_bytes(head[:4], "big"), head[4:]
         if len(head) < 8 or length >= 2**31 or not kind.isalpha():
-            yield PictureDamage(says="one of its parts has no sound head")
+            yield PictureDamage(says="one of its parts has no valid header")
             return
         checked, left = zlib.crc32(kind), length
         pieces: list[bytes] = []
@@ -76,7 +76,7 @@ def _chunks(stream: BinaryIO) -> Iterator[_Chunk | PictureDamage]:
             if kind in {b"IHDR", b"IDAT"}:
                 pieces.append(piece)
         if stream.read(4) != checked.to_bytes(4, "big"):
-            yield PictureDamage(says=f"the check sum of its {kind.decode('ascii')} part is wrong")
+            yield PictureDamage(says=f"the checksum of its {kind.decode('ascii')} part is wrong")
             return
         yield kind, pieces
 

@@ -17,7 +17,7 @@ _TILE_WIDTH, _TILE_HEIGHT, _TILES, _TILE_BYTES = 322, 323, 324, 325
 _PLAIN, _LZW, _DEFLATE, _OLD_DEFLATE, _PACKBITS = 1, 5, 8, 32946, 32773
 _YCBCR = 6
 _PIECE = 2**20
-_WRONG_SIZE = "part of its pixels does not unpack to its size"
+_WRONG_SIZE = "part of its pixels does not unpack to the size it states"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +45,7 @@ def tiff_damage(stream: BinaryIO, tags: Any) -> PictureDamage | None:
 
     Notes
     -----
-    Deflated parts carry check sums; LZW and PackBits must come out at the right length; plain
+    Deflated parts carry checksums; LZW and PackBits must come out at the right length; plain
     parts must be there. A changed byte in a plain part cannot be told.
     Source: TIFF 6.0, sections 8 to 10, 13 and 15; Adobe Photoshop TIFF technical notes (deflate).
     """
@@ -91,9 +91,10 @@ def _parts(tags: Any) -> list[_Part] | PictureDamage:
     wanted = across * down * planes
     what = "tiles" if tiled else "strips"
     if len(offsets) < wanted:
-        return PictureDamage(says=f"it has {len(offsets)} of its {wanted} {what}")
+        return PictureDamage(says=f"it lists only {len(offsets)} of its {wanted} {what}")
     if counts and len(counts) < wanted:
-        return PictureDamage(says=f"it tells the length of {len(counts)} of its {wanted} {what}")
+        return PictureDamage(says=f"it gives the length of only {len(counts)} of its {wanted} "
+                                  f"{what}")
     whole = _one(tags, _PHOTOMETRIC, 1) == _YCBCR  # fewer bytes where colours are subsampled
     parts = []
     for number, offset in enumerate(offsets[:wanted]):
@@ -146,7 +147,7 @@ def _deflated_fault(stream: BinaryIO, part: _Part) -> str:
                 if count > max(part.expected, 1) * 2 + _PIECE:
                     return "part of its pixels unpacks to more than its size"
     except zlib.error:
-        return "a check sum of its pixels is wrong, or they cannot be unpacked"
+        return "a checksum of its pixels is wrong, or they cannot be unpacked"
     if count < part.expected:
         return "part of its pixels is missing"
     return "" if unpacker.eof else "the end of part of its pixels is missing"

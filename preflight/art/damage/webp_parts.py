@@ -17,7 +17,7 @@ _MOST_BYTES = 2**31 - 1
 def webp_damage(stream: BinaryIO) -> PictureDamage | None:
     """What is wrong with a WebP; None where nothing tells.
 
-    Its coded data has no check sum, but after a wrong bit a decoder reads on in what is no longer
+    Its coded data has no checksum, but after a wrong bit a decoder reads on in what is no longer
     code, and comes to its end too early, which it tells, or too late: then the picture opens just
     as well without its last bytes, which a sound one never does.
 

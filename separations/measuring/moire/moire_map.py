@@ -170,7 +170,7 @@ def told(made: MoireMap, mesh: Mesh, shape: str) -> str:
     clear = float(np.mean(made.times_threshold < SEEN_WHEN_LOOKED_FOR))
     return (f"How strongly {shape} dots of the darkest ink make moiré with the mesh of "
             f"{mesh.threads_per_cm:g}/cm, thread {mesh.thread_um:g} µm, by ruling and angle. "
-            f"Under {SEEN_WHEN_LOOKED_FOR:g} times the eye's threshold the dots hide it; from "
+            f"Below {SEEN_WHEN_LOOKED_FOR:g} times the eye's threshold the dots hide it; from "
             f"{PLAINLY_SEEN:g} times it shows plainly. "
             f"{clear * 100:.0f} % of these settings are clear. Rings mark the job's inks.")
 

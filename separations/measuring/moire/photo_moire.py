@@ -185,7 +185,8 @@ def strongest_with(tiles: Tiles, ink: TintInk, ink_tones: NDArray[np.float64]) -
         direction_deg=math.degrees(math.atan2(beat_y, beat_x)) % 180,
         contrast=times_threshold / float(sensitivity_to(frequency)),
         times_threshold=times_threshold, tone=tone, tones_seen=(tone,) if seen else (),
-        order=f"a pattern {1 / math.hypot(fx[row, 0], fy[0, column]):.2f} mm apart with the dots",
+        order=f"a pattern {1 / math.hypot(fx[row, 0], fy[0, column]):.2f} mm apart against the "
+              "dots",
         place=_place(tiles, tile))
 
 

@@ -14,12 +14,12 @@ def operator_table(shown: ShownFigures) -> str:
     rows = [_operator_row(shown, f"/inks/{i}", films.get(shown.at(f"/inks/{i}/name")),
                           needs.get(shown.at(f"/inks/{i}/name")))
             for i in range(shown.count("/inks"))]
-    read_back = (" Each film was opened again with other software and compared with its dots, bit "
-                 "for bit." if films else "")
+    read_back = (" Each film was opened again with other software and compared, bit for bit, "
+                 "with the dots that it should have." if films else "")
     return (f"<p>{shown.text('/film/resolution_written')}, full size. "
             f"{shown.text('/film/how_to_lay')}{read_back}</p>"
             + table("Inks in print order",
-                    ("Order and ink", "Mesh", "Ruling", "#Angle", "Dots", "#Tone ends", "Film",
+                    ("Order and ink", "Mesh", "Ruling", "#Angle", "Dots", "#Tone range", "Film",
                      "#Ink for the run"), rows))
 
 
@@ -66,14 +66,15 @@ def buyer_table(shown: ShownFigures) -> str:
             shown.span(f"{total}/board_g", "g"), shown.span(f"{total}/left_in_screen_ml", "ml"),
             shown.span(f"{total}/run_ml", "ml"), shown.span(f"{total}/run_g", "g"),
             shown.number(f"{total}/tins"))
-    return (f"<p>Likely, with low and high. The run of {shown.number('/job/boards')} includes "
-            "losses and what stays in the screen and on the tools, which is most of a short run; "
+    return ("<p>Likely figures, with low and high beneath. "
+            f"The run of {shown.number('/job/boards')} includes losses and what stays in the "
+            "screen and on the tools, which is most of a short run; "
             "buy by the high figure unless you have weighed your own. Counted from the films' own "
             "dots; the share of ink that leaves the mesh is a trade figure until you weigh yours. "
             f"Tins of {shown.number(f'{total}/tin_g')} g are reckoned by the high figure; that "
             "they come in this weight is common practice, no source.</p>"
             + table("Ink for the run", (
-                "Ink", "#Under ink", f"#One {printed}, volume", f"#One {printed}, weight",
+                "Ink", "#Inked area", f"#One {printed}, volume", f"#One {printed}, weight",
                 "#Left in the screen", "#Whole run, volume", "#Whole run, weight", "#Tins"),
                 rows, foot) + _orders(shown))
 
@@ -96,7 +97,7 @@ def _orders(shown: ShownFigures) -> str:
                      shown.span(f"{at}/run_g", "g"), order, words))
     if not rows:
         return ""
-    return ("<h3>Beyond the shelf</h3><p>By the stock list that the job names: what the run takes "
+    return ("<h3>Ink to order</h3><p>By the stock list that the job names: what the run takes "
             "at most, less what is left.</p>"
-            + table("What to order", ("Ink", "On the list as", "#Left on the shelf",
-                                      "#The run takes", "#To order", "In words"), rows))
+            + table("Ink to order", ("Ink", "Name on the list", "#Left on the shelf",
+                                      "#The run takes", "#To order", "Remarks"), rows))

@@ -6,7 +6,7 @@ from html import escape
 from typing import Any
 
 from preflight.findings import Figure
-from preflight.nouns import with_unit
+from preflight.nouns import around
 
 
 class ShownFigures:
@@ -52,8 +52,8 @@ class ShownFigures:
         shown = self._data(pointer, value, number)
         if not unit:
             return shown
-        told = with_unit(number, self.at(unit)).removeprefix(number)
-        return f"{shown}{escape(told)}".rstrip()
+        before, after = around(number, self.at(unit))
+        return f"{escape(before)}{shown}{escape(after)}".rstrip()
 
     def per_cent(self, pointer: str, digits: int = 1) -> str:
         """A share (0 to 1) in per cent."""

@@ -22,7 +22,8 @@ N_PLAUSIBLE = (1.0, 2.0)
 _N_TRIED = (1.0, 1.5, 2.0)
 
 
-def shift_by_n(tones: FloatArray, density: FloatArray, curve: CurveFit) -> FloatArray:
+def shift_by_n(tones: FloatArray, density: FloatArray, curve: CurveFit, noise_d: FloatArray
+               ) -> FloatArray:
     """How far another n may move a curve that was fitted to densities.
 
     Parameters
@@ -31,6 +32,8 @@ def shift_by_n(tones: FloatArray, density: FloatArray, curve: CurveFit) -> Float
         Film tones (0 to 1) and densities of the wedge.
     curve : CurveFit
         The curve as fitted with the assumed n.
+    noise_d : ndarray, shape (N,), float64
+        Expected noise of each density.
 
     Returns
     -------
@@ -38,6 +41,6 @@ def shift_by_n(tones: FloatArray, density: FloatArray, curve: CurveFit) -> Float
         Most that the printed tone at each of ``curve.film`` moves (0 to 1) with any n of
         `N_PLAUSIBLE`. Area falls steadily as n grows, so the ends of the range bound it.
     """
-    moved = [np.abs(fit_curve(density_signal(tones, density, n)).printed - curve.printed)
+    moved = [np.abs(fit_curve(density_signal(tones, density, n, noise_d)).printed - curve.printed)
              for n in _N_TRIED]
     return np.asarray(np.max(moved, axis=0))

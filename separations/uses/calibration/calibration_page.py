@@ -22,6 +22,7 @@ from separations.uses.calibration.patches import Patch
 from separations.uses.calibration.press_fit import InkFit, PressFit
 from separations.uses.calibration.readings import Readings
 from separations.uses.calibration.resampled_fits import FitSpread
+from separations.uses.calibration.step_value_table import step_value_table
 from separations.uses.calibration.sureness import sureness_told
 from separations.uses.calibration.suspects import Suspect
 from separations.uses.calibration.tone_value_table import tone_value_table
@@ -49,6 +50,7 @@ def calibration_html(
         f'<p class="facts">{_facts(job, fit)}{_condition(readings)}</p></header><main>',
         _verdict(suspects), _look_again(suspects), _curves(job, patches, fit, suspects),
         tone_value_table(job, fit, spread.tone_value_sd),
+        step_value_table(job, fit, spread.step_value_sd) if readings.read_from == "scan" else "",
         _colours(job, patches, readings, fit), _transfer(profile), _seen(profile),
         _how(chosen), f"<p>{escape(sureness_told(profile))}</p>", "</main>"))
     return ('<!doctype html>\n<html lang="en"><head><meta charset="utf-8">\n'
@@ -141,11 +143,14 @@ def _colours(job: Job, patches: Sequence[Patch], readings: Readings, fit: PressF
     tints = fit.de00[[p.kind == "tint overprint" for p in patches]]
     told = "" if np.isnan(tints).all() else (
         f" Mean {np.nanmean(tints):.1f}, most {np.nanmax(tints):.1f}.")
-    return ("<h2>Solids on solids</h2><p>Predicted by layering the single solids; jobs that use "
-            "this profile take the readings in their place.</p>"
-            + _table(heads, rows["solid overprint"])
-            + "<h2>Tints on tints</h2><p>Of these only n was fitted: they show how well solids, "
-            f"curves and n predict a print.{told}</p>" + _table(heads, rows["tint overprint"]))
+    solids = ("<h2>Solids on solids</h2><p>Predicted by layering the single solids; jobs that use "
+              "this profile take the readings in their place.</p>"
+              + _table(heads, rows["solid overprint"]))
+    if not rows["tint overprint"]:
+        return solids
+    return (solids + "<h2>Tints on tints</h2><p>Of these only n was fitted: they show how well "
+            f"solids, curves and n predict a print.{told}</p>"
+            + _table(heads, rows["tint overprint"]))
 
 
 def _transfer(profile: PressProfile) -> str:

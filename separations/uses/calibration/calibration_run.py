@@ -31,7 +31,12 @@ from separations.uses.calibration.profile_of_fit import (
     unread_told,
 )
 from separations.uses.calibration.readings import Readings
-from separations.uses.calibration.resampled_fits import fit_spread, with_spread
+from separations.uses.calibration.resampled_fits import (
+    FitSpread,
+    fit_spread,
+    with_spread,
+)
+from separations.uses.calibration.shared_spread import with_shared
 from separations.uses.calibration.sheet_by_tones import read_sheet
 from separations.uses.calibration.sureness import sureness_told
 from separations.uses.calibration.suspects import Suspect, suspect_readings
@@ -63,6 +68,8 @@ class Calibration:
         What was assumed and what it adds to the uncertainty, a sentence each.
     sure : str
         How sure curves, n and colours are, as one sentence.
+    spread : FitSpread
+        The same in figures.
     """
 
     profile: PressProfile
@@ -72,6 +79,7 @@ class Calibration:
     assumed: tuple[str, ...]
     model: str
     sure: str
+    spread: FitSpread
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -189,7 +197,8 @@ def calibrate_sheet(
             chosen = fit_best(job, patches, readings, where, doubtful)
             suspects = suspect_readings(job, patches, readings, chosen.fit)
         say("Fitting made-up readings like these")
-        spread = fit_spread(job, patches, readings, chosen, doubtful)
+        spread = with_shared(fit_spread(job, patches, readings, chosen, doubtful), chosen.fit,
+                             readings)
         chosen = with_spread(chosen, spread)
         fit = chosen.fit
         transfer = _transfer(job, weighed_path, say) if weighed_path else {}
@@ -209,7 +218,8 @@ def calibrate_sheet(
             (folder / ICC_FILE).write_bytes(output_profile(pressed).content)
         return Calibration(profile=profile, fit=fit, suspects=suspects,
                            unread=unread_told(patches, readings), model=chosen.says,
-                           assumed=assumed_n_told(job, fit), sure=sureness_told(profile))
+                           assumed=assumed_n_told(job, fit), sure=sureness_told(profile),
+                           spread=spread)
 
 
 def _solid_overprints(patches: tuple[Patch, ...], suspects: tuple[Suspect, ...]) -> list[int]:

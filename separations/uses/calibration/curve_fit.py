@@ -150,7 +150,7 @@ def _curve_of(wedge: WedgeSignal, design: FloatArray, used: NDArray[np.bool_], r
     fall = rise * float(level[1:].mean())
     return CurveFit(
         film=CURVE_TONES, printed=np.maximum.accumulate(printed), sd=np.sqrt(spread),
-        areas=(level[0] - wedge.signal) / fall, area_sd=wedge.sd / fall,
+        areas=(level[0] - wedge.signal) / fall, area_sd=wedge.sd / abs(fall),
         off=(design @ level - wedge.signal) / wedge.sd / noise, used=used, noise=noise)
 
 

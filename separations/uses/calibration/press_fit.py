@@ -122,7 +122,8 @@ def fit_press(job: Job, patches: Sequence[Patch], readings: Readings, where: str
         assumed = fit_at(sheet, N_UNKNOWN, with_sd=True)
         return replace(assumed, inks=tuple(
             replace(ink, n_part=shift_by_n(ink.wedge.tones, readings.density[ink.places],
-                                           ink.curve)) for ink in assumed.inks))
+                                           ink.curve, readings.noise_of(ink.places)))
+            for ink in assumed.inks))
     if n is None:
         n = best_n(lambda tried: fit_score(fit_at(sheet, tried)))
     return fit_at(sheet, n, with_sd=True)
@@ -162,7 +163,8 @@ def fit_at(sheet: PressSheet, n: float, *, with_sd: bool = False, slips: bool = 
 def _ink_fit(ink: InkReadings, readings: Readings, n: float, *, with_sd: bool,
              slips: bool) -> InkFit:
     if ink.read_as == "density":
-        wedge = density_signal(ink.tones, readings.density[ink.places], n)
+        wedge = density_signal(ink.tones, readings.density[ink.places], n,
+                               readings.noise_of(ink.places))
     else:
         wedge = colour_signal(ink.tones, readings.lab[ink.places], n)
     curve = fit_curve(wedge, with_sd=with_sd, slips=slips)

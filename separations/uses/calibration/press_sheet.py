@@ -177,7 +177,8 @@ def _ink_readings(
         rise, flat = float(fall.max()), float(np.abs(fall).max()) < _LEAST_FALL
     else:
         rise = float(np.median(readings.density[solid]) - np.median(readings.density[bare]))
-        flat = rise < _LEAST_SOLID_D
+        # a white ink is lighter than the wood: its densities are negative
+        flat = abs(rise) < _LEAST_SOLID_D
     if flat:
         raise InputProblem(
             where=f"{where}: {name}", found=f"a solid ({patches[solid[0]].name}) that differs from "

@@ -81,7 +81,9 @@ def unread_told(patches: tuple[Patch, ...], readings: Readings) -> tuple[str, ..
     Of several inks on each other densities tell nothing: they are not asked for.
     """
     colours = not np.isnan(readings.lab).all()
-    asked = [place for place, patch in enumerate(patches) if colours or patch.kind == "wedge"]
+    # of tints on each other a picture tells no colours that would be sure enough
+    asked = [place for place, patch in enumerate(patches) if patch.kind == "wedge"
+             or (colours and (readings.read_from != "scan" or patch.kind == "solid overprint"))]
     names = [patches[place].name for place in asked
              if np.isnan(readings.density[place]) and np.isnan(readings.lab[place, 0])]
     if not names:

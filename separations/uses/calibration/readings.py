@@ -26,9 +26,11 @@ from separations.uses.calibration.patches import READING_COLUMNS, Patch, tone_co
 
 FloatArray = NDArray[np.float64]
 
-#: What each reading may be. Densities may be a little below a meter's zero.
-_RANGES = {"D": (-0.2, 6.0), "L": (0.0, 100.0), "a": (-128.0, 128.0), "b": (-128.0, 128.0),
+#: What each reading may be. A white ink's densities are below those of the wood.
+_RANGES = {"D": (-1.0, 6.0), "L": (0.0, 100.0), "a": (-128.0, 128.0), "b": (-128.0, 128.0),
            "X": (0.0, 120.0), "Y": (0.0, 120.0), "Z": (0.0, 120.0)}
+#: Noise to expect of a density. Common practice, no source.
+DENSITY_NOISE = 0.01
 #: CIELAB and XYZ of one reading may differ by this (dE00) through rounding. Own rule.
 _SAME_DE00 = 2.0
 #: Y of every patch below this: the readings have 1, not 100, for the perfect diffuser.
@@ -49,12 +51,30 @@ class Readings:
         What they were made with, as the file of a measuring program tells.
     read_from : {"instrument", "scan"}
         Whether a meter read them, or a picture of the sheet.
+    density_noise : ndarray, shape (N,), float64, or None
+        Deviation of each density that repeats tell; None for what a meter's is expected to be.
+    shared_sd : ndarray, shape (N,), float64, or None
+        Deviation of each patch's tone value (0 to 1) that all of an ink's patches share, so that
+        no repeat tells it; None where there is none.
+    lab_noise : ndarray, shape (3,), float64, or None
+        Deviation of each coordinate of all colours, which no repeat lessens; None where repeats
+        and what a fit leaves over tell it.
     """
 
     density: FloatArray
     lab: FloatArray
     condition: MeasuringCondition = field(default_factory=MeasuringCondition)
     read_from: ReadFrom = "instrument"
+    density_noise: FloatArray | None = None
+    shared_sd: FloatArray | None = None
+
+    lab_noise: FloatArray | None = None
+
+    def noise_of(self, places: NDArray[np.int64]) -> FloatArray:
+        """Deviation to expect of the densities at these places."""
+        if self.density_noise is None:
+            return np.full(len(places), DENSITY_NOISE)
+        return np.asarray(self.density_noise[places])
 
 
 def readings_in(table: Rows, condition: MeasuringCondition, path: Path, job: Job,

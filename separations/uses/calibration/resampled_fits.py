@@ -26,8 +26,9 @@ from separations.colour.colorimetry import colour_difference
 from separations.colour.press_profile import NINETY
 from separations.colour.print_model import PrintModel
 from separations.colour.tone_values import TOLD_TONES
+from separations.uses.calibration.colour_noise import colour_noise
 from separations.uses.calibration.model_choice import ChosenModel, model_by_channels
-from separations.uses.calibration.patches import Patch
+from separations.uses.calibration.patches import STEPS_PERCENT, Patch
 from separations.uses.calibration.press_fit import InkFit, PressFit, fit_at, fit_score
 from separations.uses.calibration.press_sheet import press_sheet
 from separations.uses.calibration.readings import Readings
@@ -40,14 +41,13 @@ RESAMPLINGS = 32
 #: Half of the range of n in which its best is sought, by a parabola through three fits.
 _N_STEP = 0.3
 _N_RANGE = (1.0, 4.0)
-#: Noise of a reading is at least this (CIELAB), however well a fit goes through.
-_LEAST_NOISE = 0.05
-#: Fewest repeats that tell the noise. Own rule: deviations from so many are sure to about a sixth.
-_LEAST_REPEATS = 16
 #: Of a normal deviation in three coordinates, what nine in ten lie within over its root mean
 #: square: the root of chi square with three degrees of freedom, 6.251 over 3.
 _NINE_IN_TEN = 1.443
-_UNTOLD = (np.nan,) * len(TOLD_TONES)
+#: Film tones of a wedge between wood and solid.
+STEP_TONES = tuple(step / 100 for step in STEPS_PERCENT[1:-1])
+_VALUE_TONES = (*TOLD_TONES, *STEP_TONES)
+_UNTOLD = (np.nan,) * len(_VALUE_TONES)
 #: Tints that miss by more than this count no further: slips.
 _MOST_DE00 = 6.0
 #: Tints tried for the proof's uncertainty.
@@ -65,6 +65,8 @@ class FitSpread:
     tone_value_sd : ndarray, shape (inks, 3), float64
         Deviation of each ink's Murray-Davies tone value (0 to 1) at `TOLD_TONES`; NaN where a
         densitometer would not tell it.
+    step_value_sd : ndarray, shape (inks, 13), float64
+        The same at `STEP_TONES`.
     n_sd : float
         Deviation of the Yule-Nielsen factor; 0 where it was assumed.
     colour_de00 : float or None
@@ -77,6 +79,7 @@ class FitSpread:
 
     curve_sd: FloatArray
     tone_value_sd: FloatArray
+    step_value_sd: FloatArray
     n_sd: float
     colour_de00: float | None
     solid_de00: tuple[float | None, ...]
@@ -102,13 +105,13 @@ def fit_spread(job: Job, patches: Sequence[Patch], readings: Readings, chosen: C
     tends to: White 1982. Seeds are fixed: same readings, same ±.
     """
     fit, random = chosen.fit, np.random.default_rng(_SEED)
-    noise = _noise_of_repeats(fit, patches, readings)
-    if noise is None:
-        noise = _noise(fit, readings)
+    noise = colour_noise(fit, patches, readings)
     base = _fitted_readings(fit, patches, readings)
     curves, values, factors, away = [], [], [], []
     tints = random.random((_PROOF_TINTS, 0 if fit.model is None else fit.model.ink_count))
-    told = None if fit.model is None else fit.model.predict_lab(tints)
+    # of tints a picture tells no colours, so that nothing tells how well they are predicted
+    proved = fit.model if readings.read_from == "instrument" else None
+    told = None if proved is None else proved.predict_lab(tints)
     for anew in _read_anew(base, fit, _noise_of_patches(fit, patches, readings, noise), random,
                            count):
         model = (model_by_channels(job, patches, anew, fit, distrusted) if chosen.channel_curves
@@ -119,15 +122,14 @@ def fit_spread(job: Job, patches: Sequence[Patch], readings: Readings, chosen: C
         if model is not None:
             again = replace(again, model=model)
         curves.append([ink.curve.printed for ink in again.inks])
-        values.append([ink_tone_value_increase(job, place, again) or _UNTOLD
-                       for place, _ in enumerate(again.inks)])
+        values.append(_values(job, again))
         factors.append(again.n)
         if told is not None and again.model is not None:
             away.append(colour_difference(again.model.predict_lab(tints), told))
+    value_sd = _deviation(values, _values(job, fit), np.nan)
     return FitSpread(
         curve_sd=_deviation(curves, [ink.curve.printed for ink in fit.inks], 0.0),
-        tone_value_sd=_deviation(values, [ink_tone_value_increase(job, place, fit) or _UNTOLD
-                                          for place, _ in enumerate(fit.inks)], np.nan),
+        tone_value_sd=value_sd[:, :len(TOLD_TONES)], step_value_sd=value_sd[:, len(TOLD_TONES):],
         n_sd=float(_deviation(factors, fit.n, 0.0)) if fit.n_is_fitted else 0.0,
         colour_de00=float(np.hypot(np.percentile(away, 90), _NINE_IN_TEN * _misfit(
             fit, patches, noise, float(np.mean(np.square(away)))))) if away else None,
@@ -144,6 +146,12 @@ def with_spread(chosen: ChosenModel, spread: FitSpread) -> ChosenModel:
     return replace(chosen, fit=replace(chosen.fit, inks=inks))
 
 
+def _values(job: Job, fit: PressFit) -> list[tuple[float, ...]]:
+    """Tone value increases of each ink at all film tones at which they are told."""
+    return [ink_tone_value_increase(job, place, fit, _VALUE_TONES) or _UNTOLD
+            for place, _ in enumerate(fit.inks)]
+
+
 def _deviation(found: Sequence[ArrayLike], made_from: ArrayLike, unknown: float) -> FloatArray:
     """Root mean square of what was found each time less what it was made from, so that bias counts.
 
@@ -155,28 +163,6 @@ def _deviation(found: Sequence[ArrayLike], made_from: ArrayLike, unknown: float)
         return np.full(truth.shape, unknown)
     few = float(stdtrit(len(found) - 1, 0.95)) / NINETY
     return np.asarray(few * np.sqrt(np.mean((np.asarray(found, np.float64) - truth)**2, axis=0)))
-
-
-def _noise_of_repeats(fit: PressFit, patches: Sequence[Patch], readings: Readings
-                      ) -> FloatArray | None:
-    """Noise of each coordinate from patches that are there more than once; None of too few."""
-    used = ~np.isnan(readings.lab[:, 0])
-    for ink in fit.inks:
-        used[ink.places[~ink.curve.used]] = False
-    places: dict[tuple[float, ...], list[int]] = {}
-    for place in np.flatnonzero(used).tolist():
-        places.setdefault(patches[place].percent, []).append(place)
-    # one reading told at several places is one reading
-    groups = [np.unique(readings.lab[group], axis=0) for group in places.values()]
-    groups = [group for group in groups if len(group) > 1]
-    free = sum(len(group) - 1 for group in groups)
-    if free < _LEAST_REPEATS:
-        return None
-    off = np.concatenate([(group - group.mean(axis=0)) * np.sqrt(len(group) / (len(group) - 1))
-                          for group in groups])
-    spread = 1.4826 * np.median(np.abs(off), axis=0)
-    kept = np.where(np.abs(off) <= 3.5 * np.maximum(spread, _LEAST_NOISE), off, np.nan)
-    return np.asarray(np.maximum(np.sqrt(np.nanmean(kept**2, axis=0)), _LEAST_NOISE))
 
 
 def _noise_of_patches(fit: PressFit, patches: Sequence[Patch], readings: Readings,
@@ -215,16 +201,6 @@ def _misfit(fit: PressFit, patches: Sequence[Patch], noise: FloatArray, of_fit: 
     return few * float(np.sqrt(max(missed * count / free - by_noise - of_fit, 0.0)))
 
 
-def _noise(fit: PressFit, readings: Readings) -> FloatArray:
-    """Noise of each coordinate of a colour reading, from what the fit left over."""
-    left = (readings.lab - fit.predicted_lab)[~np.isnan(fit.de00)]
-    if not len(left):
-        return np.full(3, _LEAST_NOISE)
-    spread = 1.4826 * np.median(np.abs(left), axis=0)
-    kept = np.where(np.abs(left) <= 3.0 * np.maximum(spread, _LEAST_NOISE), left, np.nan)
-    return np.asarray(np.maximum(np.sqrt(np.nanmean(kept**2, axis=0)), _LEAST_NOISE))
-
-
 def _fitted_readings(fit: PressFit, patches: Sequence[Patch], readings: Readings) -> Readings:
     """What the sheet would read if the fit were the press; unpredicted patches as read."""
     lab, density = readings.lab.copy(), readings.density.copy()
@@ -235,17 +211,17 @@ def _fitted_readings(fit: PressFit, patches: Sequence[Patch], readings: Readings
         if ink.read_as == "density":
             signal = ink.wedge.signal + ink.curve.off * ink.wedge.sd * ink.curve.noise
             density[ink.places] = -fit.n * np.log10(np.maximum(signal, 1e-6))
-    return Readings(density=density, lab=lab, condition=readings.condition)
+    return replace(readings, density=density, lab=lab)
 
 
 def _read_anew(base: Readings, fit: PressFit, noise: FloatArray, random: np.random.Generator,
                count: int) -> Iterator[Readings]:
-    density_noise = np.full(len(base.density), 0.01)
+    density_noise = base.noise_of(np.arange(len(base.density)))
     for ink in fit.inks:
         density_noise[ink.places] *= ink.curve.noise
     for _ in range(count):
-        yield Readings(density=base.density + random.normal(0.0, density_noise),
-                       lab=base.lab + random.normal(0.0, noise, base.lab.shape))
+        yield replace(base, density=base.density + random.normal(0.0, density_noise),
+                      lab=base.lab + random.normal(0.0, noise, base.lab.shape))
 
 
 def _fitted(
@@ -275,7 +251,9 @@ def _fitted(
 
 
 def _solids_read(ink: InkFit, readings: Readings) -> int:
-    """How many colours of its solid were read."""
+    """How many colours of its solid were read, each with noise of its own."""
+    if readings.lab_noise is not None:
+        return 1
     solid = ink.places[ink.wedge.tones >= 1.0]
     return max(1, int((~np.isnan(readings.lab[solid, 0])).sum()))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from html import escape
 
 import numpy as np
@@ -14,8 +15,9 @@ from separations.colour.tone_values import TOLD_TONES, solid_share, tone_value_o
 from separations.uses.calibration.press_fit import PressFit
 
 
-def ink_tone_value_increase(job: Job, place: int, fit: PressFit) -> tuple[float, ...] | None:
-    """Murray-Davies tone value less film tone (0 to 1) at `TOLD_TONES`; None if not to be told.
+def ink_tone_value_increase(job: Job, place: int, fit: PressFit,
+                            tones: Sequence[float] = TOLD_TONES) -> tuple[float, ...] | None:
+    """Murray-Davies tone value less film tone (0 to 1) at film tones; None if not to be told.
 
     By density where the solid's was read, else by X, Y or Z, whichever the ink takes most of, of
     the tints as the fit predicts them.
@@ -24,8 +26,10 @@ def ink_tone_value_increase(job: Job, place: int, fit: PressFit) -> tuple[float,
     ----------
     place : int
         The ink's place in print order, from 0.
+    tones : sequence of float
+        Film tones, 0 to 1.
     """
-    ink, told = fit.inks[place], np.array(TOLD_TONES)
+    ink, told = fit.inks[place], np.array(tones)
     name, model = job.ink[place].name, fit.model
     if ink.solid_density is None and model is not None and name in model.ink_names:
         films = np.zeros((len(told) + 2, model.ink_count))

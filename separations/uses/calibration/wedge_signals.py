@@ -37,7 +37,7 @@ class WedgeSignal:
 
 
 def density_signal(tones: FloatArray, density: FloatArray, n: float,
-                   noise_d: float = 0.01) -> WedgeSignal:
+                   noise_d: float | FloatArray = 0.01) -> WedgeSignal:
     """Readings of a densitometer, in the channel that the ink shows best in.
 
     Parameters
@@ -46,8 +46,8 @@ def density_signal(tones: FloatArray, density: FloatArray, n: float,
         Film tones (0 to 1) and densities, above the wood or absolute.
     n : float
         Yule-Nielsen factor; 1 is Murray and Davies.
-    noise_d : float
-        Expected noise of a reading, in density.
+    noise_d : float or ndarray, shape (N,)
+        Expected noise of each reading, in density.
 
     Notes
     -----

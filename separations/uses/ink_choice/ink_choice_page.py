@@ -139,7 +139,7 @@ def _reckoning(choice: InkChoice) -> str:
             "Opaque inks print first, then light to dark. Each set starts from good "
             "sets of one ink less; inks are exchanged one at a time while that helps. Sets are "
             "compared by four parts of the mean and one of the worst tenth. One more ink is worth "
-            f"a screen if it brings the mean ΔE00 {WORTH_A_SCREEN:g} nearer: an own rule, half of "
+            f"a screen if it brings the mean ΔE00 {WORTH_A_SCREEN:g} nearer: our own rule, half of "
             "what is about the least difference seen side by side (from memory, unverified); "
             "judge by the pictures too.</p>"
             f"{cool}<footer>Solids and overprints on this wood are estimates from each ink over "

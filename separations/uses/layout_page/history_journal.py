@@ -1,6 +1,6 @@
 """A job's history on disk beside the job: it outlives a closed page and a killed server.
 
-Records are appended, each with its check sum, so that one is there whole or, after a kill in the
+Records are appended, each with its checksum, so that one is there whole or, after a kill in the
 midst of it, not at all. The file is its owner's alone.
 """
 

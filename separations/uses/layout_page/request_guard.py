@@ -80,14 +80,14 @@ class RequestGuard:
             headers.setdefault(name.lower(), []).append(value)
         hosts = headers.get(b"host", [])
         if len(hosts) != 1 or hosts[0].lower() not in self._hosts:
-            return 421, "This server answers to its own address alone."
+            return 421, "This server answers to its own address only."
         origins = headers.get(b"origin", [])
         if not (all(origin.lower() in self._origins for origin in origins)
                 and all(site in (b"same-origin", b"none")
                         for site in headers.get(b"sec-fetch-site", []))):
-            return 403, "This server answers to its own page alone."
+            return 403, "This server answers to its own page only."
         if not scope["path"].startswith("/api/"):
-            return (0, "") if scope["method"] in ("GET", "HEAD") else (405, "GET alone.")
+            return (0, "") if scope["method"] in ("GET", "HEAD") else (405, "Only GET is allowed.")
         return self._judged_asking(scope, headers, bool(origins))
 
     def _judged_asking(self, scope: Scope, headers: dict[bytes, list[bytes]],
@@ -98,9 +98,9 @@ class RequestGuard:
             return 403, "The address of this page lacks its key. Open the one that the command " \
                         "printed."
         if scope["method"] not in ("GET", "POST"):
-            return 405, "GET and POST alone."
+            return 405, "Only GET and POST are allowed."
         if scope["method"] == "POST" and not has_origin:
-            return 403, "This server answers to its own page alone."
+            return 403, "This server answers to its own page only."
         most = MOST_UPLOAD_BYTES if scope["path"].startswith(UPLOADS) else MOST_MESSAGE_BYTES
         if any(not length.isdigit() or int(length) > most
                for length in headers.get(b"content-length", [])):

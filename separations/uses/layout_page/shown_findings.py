@@ -14,9 +14,9 @@ from separations.ink_need.ink_table import TIN_G, ink_total
 #: What keys that mends set are called where their own name does not say it.
 _KEYS_IN_WORDS = {
     "offset_along": "place along the board", "offset_across": "place across the board",
-    "place": "way to lie", "at": "place", "smallest_tone": "lightest tone with dots",
-    "largest_tone": "darkest tone with holes", "tone_sum_limit": "limit of all tones together",
-    "panels": "films in panels", "stroke": "way of the stroke", "turn": "turn (degrees)"}
+    "place": "placement", "at": "place", "smallest_tone": "lightest tone with dots",
+    "largest_tone": "darkest tone with holes", "tone_sum_limit": "limit of the tone sum",
+    "panels": "films in panels", "stroke": "direction of the stroke", "turn": "turn (degrees)"}
 
 
 def finding_told(finding: Finding) -> dict[str, Any]:

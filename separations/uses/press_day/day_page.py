@@ -59,8 +59,8 @@ def _heading(plan: DayPlan) -> list[Flowable]:
              f"{side.job.boards} to print; {side.job.date.isoformat()}; revision {side.revision}"
              for side in plan.sides]
     return [Paragraph("Press day", _TITLE), *(Paragraph(escape(line), _TEXT) for line in lines),
-            Paragraph(escape(f"{counted(len(plan.hits), 'hit')} on {where}; waiting times in all, "
-                             f"without the printing: {range_told(least, most)}."),
+            Paragraph(escape(f"{counted(len(plan.hits), 'hit')} on {where}; waiting time in all, "
+                             f"printing not counted: {range_told(least, most)}."),
                       _TEXT), Spacer(1, 2 * mm)]
 
 
@@ -87,7 +87,7 @@ def _grams(grams: Range) -> str:
 
 
 def _reclaimed(use: ScreenUse, hits: dict[int, Step]) -> str:
-    cloth = (f"stretch it with {hits[use.hit].mesh}, or take another frame, and expose it"
+    cloth = (f"stretch it with {hits[use.hit].mesh}, or use another frame, and expose it"
              if use.new_cloth else "dry and expose it")
     return (f"After hit {use.reclaimed_after} reclaim screen {use.frame}; {cloth} for "
             f"{_told(hits[use.hit])}.")

@@ -13,12 +13,11 @@ from preflight.job_file.job import Job
 from separations.colour.tone_values import tone_value_of_light
 from separations.uses.calibration.patches import Patch
 from separations.uses.press_scan.scan_reading import ScanReading
+from separations.uses.press_scan.told_wedge import told_wedge
+from separations.uses.press_scan.unfit_inks import COLOURS, need_quiet, need_solid
 
 FloatArray = NDArray[np.float64]
 
-COLOURS = ("red", "green", "blue")
-#: A colour in which an ink's solid is no darker than this (density) tells nothing of it.
-_LEAST_DENSITY = 0.03
 _LEAST_LIGHT = 1e-4
 #: Density of a solid in a colour by which the curve of the picture's levels is judged.
 _DARK = 0.4
@@ -39,6 +38,11 @@ class JoinedScans:
     ----------
     density : ndarray, shape (N,), float64
         Density of each wedge's patches over the wood beside them; NaN where not read.
+    light : ndarray, shape (N, 3), float64
+        Light of every patch over the wood's in red, green and blue, mean over the pictures.
+    noise, shared_sd : ndarray, shape (N,), float64
+        Deviation of each density that repeats tell, and of each tone value (0 to 1) that all
+        patches of an ink share.
     colours : tuple of str
         For each ink the colour of light in which it was read.
     left_out : tuple of (str, str)
@@ -49,6 +53,9 @@ class JoinedScans:
     """
 
     density: FloatArray
+    light: FloatArray
+    noise: FloatArray
+    shared_sd: FloatArray
     colours: tuple[str, ...]
     left_out: tuple[tuple[str, str], ...]
     apart: float
@@ -64,8 +71,11 @@ def join_scans(job: Job, patches: Sequence[Patch], scans: Sequence[ScanReading])
         a camera has bent the contrast.
     """
     light = _mean([scan.relative for scan in scans])
+    softer = _mean([scan.softer for scan in scans])
+    wood = _mean([scan.wood for scan in scans])
     spread = _mean([scan.spread for scan in scans])
-    density = np.full(len(patches), np.nan)
+    lossy = any(scan.lossy for scan in scans)
+    density, noise, shared = (np.full(len(patches), value) for value in (np.nan, 0.01, 0.0))
     colours, judged = [], []
     where = ", ".join(str(scan.path) for scan in scans)
     for ink, table in enumerate(job.ink):
@@ -76,31 +86,29 @@ def join_scans(job: Job, patches: Sequence[Patch], scans: Sequence[ScanReading])
         shows = (np.abs(solid) / np.maximum(_middle(spread[wedge]), 1e-6)
                  * np.mean(~np.isnan(light[wedge]), axis=0))
         best = int(np.argmax(np.nan_to_num(shows)))
-        if np.isnan(solid).all():
-            raise InputProblem(
-                where=f"{where}: {table.name}", found="no solid that could be read",
-                would_do="further pictures, so that each ink's wedge is seen whole once; what was "
-                         f"left out: {_reasons(patches, wedge, scans)};")
-        if abs(solid[best]) < _LEAST_DENSITY:
-            raise InputProblem(where=f"{where}: {table.name}",
-                               found="a solid that looks like the bare wood",
-                               would_do="a meter for this ink, or a picture under whiter light")
-        density[wedge] = -np.log10(np.maximum(light[wedge, best], _LEAST_LIGHT))
+        reasons = _reasons(patches, wedge, scans)
+        need_solid(where, table.name, solid, wood, reasons)
+        told = told_wedge(light[wedge], softer[wedge], tones, 10.0**-solid, best,
+                          lossy=lossy)
+        need_quiet(where, table.name, float(np.log(10.0) * told.noise_d
+                                            / abs(1.0 - 10.0**-solid[best])), reasons)
+        density[wedge] = -np.log10(np.maximum(told.light, _LEAST_LIGHT))
+        noise[wedge], shared[wedge] = told.noise_d, told.shared_sd
         colours.append(COLOURS[best])
         judged.append(_apart(light[wedge], tones, solid))
     known = [one for one in judged if not np.isnan(one)]
     apart = max(known) if known else 0.0
-    lossy = any(scan.lossy for scan in scans)
     if apart > (_MOST_APART_LOSSY if lossy else _MOST_APART):
         raise InputProblem(
             where=where, found="red, green and blue light that give tone values "
             f"{100 * apart:.0f} points apart for one ink, as where a camera has changed the "
             "contrast",
-            would_do="a scan without correction of contrast, or a photograph developed straight "
-                     "from the sensor's data,")
+            would_do="a scan without correction of contrast, a photograph developed straight from "
+                     "the sensor's data, or one with a grey scale beside the sheet (--grey-scale),")
     out = [(patch.name, _reason(place, scans)) for place, patch in enumerate(patches)
            if patch.kind == "wedge" and np.isnan(density[place])]
-    return JoinedScans(density=density, colours=tuple(colours), left_out=tuple(out),
+    return JoinedScans(density=density, light=light, noise=noise, shared_sd=shared,
+                       colours=tuple(colours), left_out=tuple(out),
                        apart=apart if apart > (_APART_TOLD_LOSSY if lossy else _APART_TOLD)
                        else 0.0)
 

@@ -36,6 +36,8 @@ _MOST_LEFT_OUT = 0.3
 #: Cells that differ among each other by more than this share of their light and of the wood's
 #: (deviations) are covered by something as a whole. Own rule.
 _MOST_UNEVEN, _MOST_UNEVEN_OF_WOOD = 0.08, 0.01
+#: What is told of them.
+BEYOND_LEVELS = "beyond the picture's levels"
 #: Share of a patch's pixels at the end of the levels beyond which light is not read.
 _MOST_CLIPPED = 0.01
 #: Marks may lie this many columns from a patch.
@@ -126,7 +128,7 @@ def _judged(light: NDArray[np.float32], clipped: NDArray[np.float32], per_mm: fl
         if over.any():
             colours = [name for name, is_over in zip(("red", "green", "blue"), over, strict=True)
                        if is_over]
-            reason = f"its {' and '.join(colours)} light lies beyond the picture's levels"
+            reason = "its " + " and ".join(colours) + " light lies " + BEYOND_LEVELS
             relative[over] = np.nan
     grain = (float(wood[kept_wood, 1].std() / max(float(level[1]), _LEAST_LIGHT))
              if kept_wood.any() else np.nan)

@@ -23,10 +23,12 @@ _READ, _LEFT_OUT, _MARK = (20, 110, 60), (200, 30, 30), (30, 60, 200)
 
 
 def drawn_scan(picture: ScanPicture, place: SheetPlace, patches: Sequence[Patch],
-               lights: Sequence[PatchLight], seen: SeenInPicture) -> bytes:
+               lights: Sequence[PatchLight], seen: SeenInPicture,
+               squares_px: Sequence[NDArray[np.float64]] = ()) -> bytes:
     """A JPEG: marks that were found in blue, patches read in green, left out in red, crossed.
 
-    Over them stands what else was seen, as `separations.uses.press_scan.seen_drawing` writes it.
+    Squares that were read beside the sheet are green as well. Over them stands what else was seen,
+    as `separations.uses.press_scan.seen_drawing` writes it.
     """
     rows, columns = picture.levels.shape[:2]
     scale = min(1.0, _SIDE_PX / max(rows, columns))
@@ -50,6 +52,8 @@ def drawn_scan(picture: ScanPicture, place: SheetPlace, patches: Sequence[Patch]
         size = float(np.linalg.norm(corners[0] - corners[1])) / 75
         cv2.putText(shown, patch.name, (round(at[0] - 22 * size), round(at[1] + 8 * size)),
                     cv2.FONT_HERSHEY_SIMPLEX, size, _READ if read else _LEFT_OUT, 2, cv2.LINE_AA)
+    for square in squares_px:
+        _outline(shown, square * scale, _READ)
     draw_seen(shown, scale, seen)
     written = io.BytesIO()
     Image.fromarray(shown).save(written, "JPEG", quality=85)

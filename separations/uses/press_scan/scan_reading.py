@@ -13,10 +13,16 @@ from preflight.input_problem import InputProblem
 from preflight.units import MM_PER_INCH
 from separations.uses.calibration.sheet_marks import SheetNumber
 from separations.uses.calibration.wedge_films import WedgeSheet
+from separations.uses.press_scan.beside_target import NOTHING_BESIDE, Beside
 from separations.uses.press_scan.film_spots import FilmSpots
-from separations.uses.press_scan.found_sharpening import found_sharpening
+from separations.uses.press_scan.found_sharpening import (
+    HIDDEN_SHARPENING,
+    UNSURE_SHARPENING,
+    found_sharpening,
+)
+from separations.uses.press_scan.grey_curve import GREY_TOLD, with_grey_curve
 from separations.uses.press_scan.mark_finder import find_marks, mirrored_marks
-from separations.uses.press_scan.patch_light import LEAST_PIXELS_PER_MM, PatchLight, read_patch
+from separations.uses.press_scan.patch_light import LEAST_PIXELS_PER_MM, read_patch
 from separations.uses.press_scan.scan_drawing import drawn_scan
 from separations.uses.press_scan.scan_picture import ScanPicture, open_scan
 from separations.uses.press_scan.seen_in_picture import SeenInPicture, look_at_picture
@@ -26,11 +32,13 @@ from separations.uses.press_scan.sheet_place import (
     number_told,
     place_sheet,
 )
+from separations.uses.press_scan.target_light import TargetLight, target_light
+from separations.uses.press_scan.unfit_pictures import (
+    need_mild_compression,
+    need_no_lattice,
+    need_wood_in_light,
+)
 
-#: Bare wood darker than this in its brightest colour (linear light) is night: own rule.
-_LEAST_WOOD = 0.06
-#: Wood whose cells differ by less than this share has no grain: nothing was photographed.
-_LEAST_GRAIN = 0.0015
 #: A scale that differs by more than this over the sheet is that of a photograph. Own rule.
 _SCALE_OF_PHOTOGRAPHS = 0.02
 
@@ -55,6 +63,15 @@ class ScanReading:
     relative, spread : ndarray, shape (N, 3), float64
         Light of each patch over its wood's in red, green and blue, and its deviation as a share of
         it; NaN where not read.
+    softer : ndarray, shape (N, 3), float64
+        The same light had the picture been sharpened by `UNSURE_SHARPENING` more than was undone;
+        NaN where not read.
+    wood : ndarray, shape (3,), float64
+        Linear light (0 to 1) of the bare wood in red, green and blue.
+    light : ndarray, shape (3, 65536), float32
+        What its levels mean as light.
+    target : TargetLight or None
+        Light of the colour target beside the sheet, where it is in this picture.
     left_out : tuple of str
         For each patch why it was not read; empty where it was.
     seen : SeenInPicture
@@ -70,13 +87,17 @@ class ScanReading:
     sharpened: float
     relative: NDArray[np.float64]
     spread: NDArray[np.float64]
+    softer: NDArray[np.float64]
+    wood: NDArray[np.float64]
+    light: NDArray[np.float32]
+    target: TargetLight | None
     left_out: tuple[str, ...]
     seen: SeenInPicture
     drawn: bytes
 
 
 def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: bool,
-              spots: Sequence[FilmSpots] = ()) -> ScanReading:
+              beside: Beside = NOTHING_BESIDE, spots: Sequence[FilmSpots] = ()) -> ScanReading:
     """Read a picture.
 
     Parameters
@@ -87,6 +108,8 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
         The number that its marks tell.
     light_inks : bool
         Whether an ink is lighter than the wood.
+    beside : Beside
+        What of known values lies beside the sheet, or told another picture of the same camera.
     spots : sequence of FilmSpots
         What the sheet's films hold that may be counted.
 
@@ -94,25 +117,38 @@ def read_scan(path: Path, laid: WedgeSheet, number: SheetNumber, *, light_inks: 
     ------
     InputProblem
         When it is no picture that can be read; no sheet, another one or a mirrored one is in it;
-        it is too small, too dark, or was never printed on wood.
+        it is too small, too dark, or was never printed on wood; when a grey scale or target is not
+        where its table says.
     """
     picture = open_scan(path)
+    need_mild_compression(picture)
     place = _placed(picture, laid, number, light_inks=light_inks)
-    picture = replace(picture, sharpened=found_sharpening(
-        picture.coded, picture.levels.shape[:2], place, laid))
+    if beside.grey is not None and beside.grey.is_in(path):
+        picture = with_grey_curve(picture, place, laid, beside.grey)
+    elif beside.light is not None:
+        picture = replace(picture, light=beside.light, colour_told=GREY_TOLD)
+    found = found_sharpening(picture.coded, picture.levels.shape[:2], place, laid)
+    undone = replace(picture, sharpened=found)
+    picture = replace(picture, sharpened=found + HIDDEN_SHARPENING)
     lights = tuple(read_patch(picture, place, laid, patch) for patch in laid.patches)
-    _need_wood_in_light(path, lights)
-    seen = look_at_picture(picture, place, laid, spots, lights)
+    more = replace(picture, sharpened=picture.sharpened + UNSURE_SHARPENING)
+    softer = [read_patch(more, place, laid, patch).relative if patch.kind == "wedge"
+              else light.relative for patch, light in zip(laid.patches, lights, strict=True)]
+    wood = need_wood_in_light(path, lights)
+    need_no_lattice(picture, place, laid)
+    seen = look_at_picture(undone, place, laid, spots, lights)
     scales = [place.pixels_per_mm(np.array(laid.mark_mm(row, column)))
               for _, row, column in place.marks]
     return ScanReading(
         path=path, colour_told=picture.colour_told,
         in_perspective=max(scales) / min(scales) - 1.0 > _SCALE_OF_PHOTOGRAPHS,
-        lossy=picture.lossy, sharpened=picture.sharpened,
+        lossy=picture.lossy, sharpened=found,
         relative=np.array([light.relative for light in lights]),
         spread=np.array([light.spread for light in lights]),
+        softer=np.array(softer), wood=wood, light=picture.light,
+        target=target_light(picture, lights, beside),
         left_out=tuple(light.left_out for light in lights), seen=seen,
-        drawn=drawn_scan(picture, place, laid.patches, lights, seen))
+        drawn=drawn_scan(picture, place, laid.patches, lights, seen, beside.squares_px(path)))
 
 
 def _placed(picture: ScanPicture, laid: WedgeSheet, number: SheetNumber, *, light_inks: bool
@@ -148,17 +184,3 @@ def _placed(picture: ScanPicture, laid: WedgeSheet, number: SheetNumber, *, ligh
                            found=f"{scale * MM_PER_INCH:.0f} pixels to an inch of sheet",
                            would_do="300 or more; photograph half the sheet at a time, or scan it,")
     return place
-
-
-def _need_wood_in_light(path: Path, lights: Sequence[PatchLight]) -> None:
-    seen = [light for light in lights if not np.isnan(light.grain)]
-    if not seen:
-        return
-    if float(np.median([light.grain for light in seen])) < _LEAST_GRAIN:
-        raise InputProblem(where=str(path), found="patches on a ground without any grain",
-                           would_do="a picture of the print on wood, not a screenshot or a proof,")
-    wood = float(np.median([light.wood for light in seen], axis=0).max())
-    if wood < _LEAST_WOOD:
-        raise InputProblem(where=str(path), found=f"wood with {100 * wood:.0f} % of full light",
-                           would_do="a picture by daylight or on a scanner, exposed so that bare "
-                                    "wood is bright but not white,")

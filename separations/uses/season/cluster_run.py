@@ -141,9 +141,9 @@ class _ClusterSeason:
             self._waiting.append(taken)
         else:
             self._fail(taken, InputProblem(
-                where=str(taken.listed.job), found=f"a need reckoned at {taken.need // 2**20:,} "
+                where=str(taken.listed.job), found=f"an expected need of {taken.need // 2**20:,} "
                 f"MiB, where all jobs together may hold {self._bound // 2**20:,} MiB",
-                would_do="a smaller picture or a higher bound (--memory)"))
+                would_do="a smaller picture or a higher limit (--memory)"))
 
     def _ended(self, at_work: _AtWork, told: dict[str, Any]) -> None:
         listed, job = at_work.taken.listed, at_work.taken.job

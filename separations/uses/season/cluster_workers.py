@@ -73,7 +73,7 @@ def connected(address: str) -> Any:
     except (OSError, ValueError) as fault:
         raise InputProblem(
             where=f"--cluster {address}", found=f"no scheduler that answers ({fault})",
-            would_do="the address that `dask scheduler` tells, such as tcp://10.0.0.2:8786,",
+            would_do="the address that `dask scheduler` prints, such as tcp://10.0.0.2:8786,",
         ) from None
 
 

@@ -47,8 +47,8 @@ def listed_jobs(given: Sequence[Path], out: Path | None = None) -> tuple[ListedJ
         place = one.out.absolute()
         if place in taken:
             raise InputProblem(
-                where=str(one.job), found=f"an output folder, {one.out}, that is that of "
-                f"{taken[place]} too", would_do="job files of different names")
+                where=str(one.job), found=f"an output folder, {one.out}, that is also "
+                f"that of {taken[place]}", would_do="job files of different names")
         taken[place] = one.job
     return listed
 

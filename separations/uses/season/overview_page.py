@@ -18,7 +18,7 @@ from separations.uses.season.overview_figures import InkOfAll, Overview
 
 _GRAVITY = {"not made": 0, "stop": 1, "care": 2, "note": 3, "clear": 4}
 
-_ORDERS = (("told", "as told"), ("grade", "gravest first"), ("title", "by title"),
+_ORDERS = (("told", "as listed"), ("grade", "gravest first"), ("title", "by title"),
            ("ink", "most ink first"), ("boards", "most boards first"))
 
 
@@ -44,8 +44,8 @@ def overview_html(overview: Overview, pictures: Sequence[ReportPicture | None],
     body = "\n".join((
         _heading(overview), '<main id="content">', _tools(overview),
         f'<ul class="sheet">{cards}</ul>',
-        section("ink", "Ink for all of them", _ink(overview)),
-        section("screens", "Screens that they share", _screens(overview)), "</main>"))
+        section("ink", "Ink for all jobs", _ink(overview)),
+        section("screens", "Screens that jobs share", _screens(overview)), "</main>"))
     return (f'<!doctype html>\n<html lang="en"><head><meta charset="utf-8">\n'
             f'<meta name="viewport" content="width=device-width, initial-scale=1">\n'
             f"<title>All jobs</title>\n<style>\n{style}</style></head>"
@@ -61,8 +61,8 @@ def _heading(overview: Overview) -> str:
     return (f'<a class="skip" href="#content">Skip to the content</a>\n<header><h1>All jobs</h1>\n'
             f'<p class="facts">{counted(len(overview.results), "job")}, '
             f'{counted(boards, "board")}, {counted(films, "film")}</p>'
-            f'<nav aria-label="Parts of this page"><ul><li><a href="#ink">Ink for all of them</a>'
-            f'</li><li><a href="#screens">Screens that they share</a></li></ul></nav>'
+            f'<nav aria-label="Parts of this page"><ul><li><a href="#ink">Ink for all jobs</a>'
+            f'</li><li><a href="#screens">Screens that jobs share</a></li></ul></nav>'
             f'<p class="verdict {kind}" role="status">{told}.</p></header>')
 
 

@@ -205,7 +205,7 @@ class _Season:
             self._waiting.append(waiting)
         else:
             self._fail(waiting, f"a need for more than {self._bound // 2**20:,} MiB of memory",
-                       "a smaller picture, a lower film resolution or a higher bound (--memory)")
+                       "a smaller picture, a lower film resolution or a higher limit (--memory)")
 
     def _end_processes(self, processes: Sequence[JobProcess]) -> None:
         for process in processes:

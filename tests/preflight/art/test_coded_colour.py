@@ -55,7 +55,7 @@ def test_gamma_and_primaries_are_read(tmp_path: Path) -> None:
     plain = png(tmp_path / "a.png", (b"gAMA", GAMMA_1_8))
     assert np.abs(lab(plain) - published("sRGB", 1.8)).max() < 0.1
     assert plain.has_profile
-    assert plain.profile_name == "gamma 1.8, as the file tells"
+    assert plain.profile_name == "gamma 1.8, as the file says"
     assert not [r for r in plain.remarks if "sRGB is assumed" in r]
     wide = png(tmp_path / "b.png", (b"gAMA", GAMMA_1_8), (b"cHRM", WIDE))
     assert np.abs(lab(wide) - lab(plain)).max() > 10
@@ -114,7 +114,7 @@ def test_avif_is_read(tmp_path: Path) -> None:
     artwork = open_artwork(avif(tmp_path / "a.avif", icc_profile=SRGB))
     assert (artwork.width_px, artwork.height_px, artwork.form) == (96, 64, "AVIF")
     assert not artwork.colour.assumed
-    assert any("keeps no check sums" in remark for remark in artwork.remarks)
+    assert any("keeps no checksums" in remark for remark in artwork.remarks)
     pixels = load_pixels(artwork)
     drawn = pixels.band(0, 64)[:, 40, 1].astype(int)
     assert np.abs(drawn - np.arange(0, 256, 4)).max() <= 2
@@ -150,7 +150,7 @@ def test_avif_that_is_cut_short_is_refused(tmp_path: Path) -> None:
 def test_avif_without_a_place_for_its_picture_is_refused(tmp_path: Path) -> None:
     path = avif(tmp_path / "a.avif")
     path.write_bytes(path.read_bytes().replace(b"iloc", b"\xff" * 4))
-    with pytest.raises(InputProblem, match="a broken picture"):
+    with pytest.raises(InputProblem, match="a damaged picture"):
         load_pixels(open_artwork(path))
 
 

@@ -205,7 +205,7 @@ def refusal(path: Path, **how: Any) -> str:
 
 @pytest.mark.parametrize(("kind", "says"), [
     ("uint32", "found a TIFF of 32-bit whole numbers; a TIFF of 8 or 16 bits a channel would do."),
-    ("int16", "found a TIFF of 16-bit whole numbers with a sign;"),
+    ("int16", "found a TIFF of 16-bit signed whole numbers;"),
     ("complex64", "found a TIFF of 64-bit numbers of another kind;")])
 def test_other_numbers_are_named(tmp_path: Path, kind: str, says: str) -> None:
     for channels in (1, 3):
@@ -233,7 +233,7 @@ def test_floating_point_beyond_black_and_white(tmp_path: Path) -> None:
                                     "on 13 % of the picture; numbers from 0 (black) to 1 (white)")
     pixels[9, 9, 1] = np.nan
     write(path, pixels)
-    assert "no number in places" in refusal(path)
+    assert "not a number in places" in refusal(path)
 
 
 @pytest.mark.parametrize("packed", ["zstd", "lzma", "lerc"])
@@ -287,7 +287,7 @@ def test_the_page_that_is_asked_for(tmp_path: Path) -> None:
     assert refusal(path, page=4).startswith("found no page 4 among 3; a page from 1 to 3 would do.")
     for number, page in enumerate(pages, 1):
         art = open_artwork(path, page=number)
-        assert f"Of its 3 pages page {number} is read." in art.remarks
+        assert f"Page {number} of 3 is read." in art.remarks
         loaded = load_pixels(art)
         band = loaded.band(0, 40)
         assert np.array_equal(band, page if band.dtype == np.uint8 else as_levels(page))
@@ -300,7 +300,7 @@ def test_small_copies_are_no_pages(tmp_path: Path) -> None:
         tiff.write(pixels, photometric="rgb", planarconfig="contig")
     art, levels = read(path)
     assert np.array_equal(levels, pixels)
-    assert "Of its 2 pages page 2 is read; the others are small copies." in art.remarks
+    assert "Page 2 of 2 is read; the others are small copies." in art.remarks
 
 
 def test_a_page_of_another_picture(tmp_path: Path) -> None:

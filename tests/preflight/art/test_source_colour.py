@@ -148,7 +148,7 @@ def test_table_profile_is_applied_on_reading(tmp_path: Path) -> None:
     Image.new("RGBA", (20, 20), (255, 0, 0, 77)).save(tmp_path / "a.png", icc_profile=raw)
     art = open_artwork(tmp_path / "a.png")
     assert art.converts_colour
-    assert "works by tables" in art.remarks[0]
+    assert "is made of tables" in art.remarks[0]
     assert not art.colour.assumed
     pixel = load_pixels(art).band(0, 1)[0, 0]
     assert np.abs(pixel.astype(int) - (0, 255, 0, 77)).max() <= 3

@@ -101,7 +101,7 @@ def test_upright_drawing_is_laid_down_nose_first(tmp_path: Path) -> None:
     upright = np.column_stack([-RING[:, 1], RING[:, 0]])
     outline = read_points_table(written(tmp_path, table(upright)))
     assert is_the_board(outline)
-    assert outline.remarks == ("The table was drawn upright; its top became the nose.",)
+    assert outline.remarks == ("The points stand upright; their top was taken for the nose.",)
 
 
 def test_order_closing_point_and_repeats_do_not_matter(tmp_path: Path) -> None:

@@ -48,9 +48,9 @@ def test_points_may_run_either_way_and_start_anywhere() -> None:
 
 @pytest.mark.parametrize(("points", "says"), [
     (BOWL[:7], "found 7 points of a side profile; at least 8 points would do."),
-    (np.where(np.arange(40)[:, None] == 9, np.nan, BOWL), "found a point that is no number"),
-    (np.insert(BOWL, 20, BOWL[18], axis=0), "point 21: found x that stands still or turns back"),
-    (np.where([[False, True]], BOWL * 40, BOWL), "found a side profile that stands at"),
+    (np.where(np.arange(40)[:, None] == 9, np.nan, BOWL), "found a point that is not a number"),
+    (np.insert(BOWL, 20, BOWL[18], axis=0), "point 21: found an x that repeats or turns back"),
+    (np.where([[False, True]], BOWL * 40, BOWL), "found a side profile that slopes at"),
     (BOWL * 0.1, "found a side profile 156 mm long"),
     (np.column_stack([np.linspace(-500, 500, 8), [0, 290, 0, 290, 0, 290, 0, 290]]),
      "would do."),
@@ -86,7 +86,7 @@ def test_figures_give_their_heights() -> None:
 @pytest.mark.parametrize(("changes", "says"), [
     ({"nose_length_mm": 1400.0}, "0 mm between the ends of a board 1580 mm long"),
     ({"nose_length_mm": 1500.0}, "between the ends of a board 1580 mm long"),
-    ({"nose_rise_mm": 200.0, "nose_length_mm": 20.0}, "stands at 87°"),
+    ({"nose_rise_mm": 200.0, "nose_length_mm": 20.0}, "slopes at 87°"),
 ])
 def test_figures_that_make_no_board(changes: dict[str, float], says: str) -> None:
     with pytest.raises(InputProblem, match=says):

@@ -21,6 +21,12 @@ ROWS = {name for name, value in vars(limits).items() if isinstance(value, Limit)
 #: Comparisons with a figure that is no limit, each with what it is.
 NO_LIMITS = {
     "halftone_dots: dot_um < held_um - _ROUNDING_UM": "rounding of figures written in tenths",
+    "dots_on_the_press: self.asked_um >= self.held_um - _ROUNDING_UM":
+        "rounding of tones told in tenths",
+    "dots_on_the_press: self.asked_um <= self.lost_um + _ROUNDING_UM":
+        "rounding of tones told in tenths",
+    "exposure_on_the_press: step < WANTED_STEP":
+        "the formula of exposures has this step, with its source",
     "inks_on_each_other: greatest > limit.fraction + _ROUNDING": "rounding of whole tones",
     "detail: finest.lpi / times < _COARSEST_ADVISED_LPI": "which advice is given, not whether",
     "art_on_board: times <= 1": "which advice is given: the photo is large enough as it is",

@@ -56,7 +56,7 @@ def test_confirmed_settings_are_told(small_job: Write) -> None:
     finding = _found(small_job(), facts, "mesh-moire")
     assert finding.mend == ("Clear in simulation: a ruling of 44 lpi for Black or the mesh of "
                             "Black turned to 5°.")
-    assert "bands 2.3 mm apart, 40° to the board's length" in finding.says  # 130° is across them
+    assert "bands 2.3 mm apart, at 40° to the board's length" in finding.says  # 130° is across them
     assert "in flat tints of 30 and 50 %" in finding.says
 
 

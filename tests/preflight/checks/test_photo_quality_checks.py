@@ -113,7 +113,7 @@ def test_steps_that_jpeg_may_have_made_send_back_to_the_photo_before_it(
     finding = graded(prepared, "smooth-gradients", block_step=block_step, stepped=stepped,
                      missing_levels=0.26)
     assert finding.grade is Grade.NOTE
-    assert ("take the photo as it was before" in finding.mend) is compression
+    assert ("use the photo as it was before" in finding.mend) is compression
     assert "16 bits a channel" in finding.mend
 
 

@@ -174,7 +174,7 @@ HALFTONE = 'ruling = "45 lpi"'
 
 
 @pytest.mark.parametrize(("changes", "told", "untold"), [
-    ([], "are cut ones, at lines", "Set small_dots"),
+    ([], "are cut by lines", "Set small_dots"),
     ([(SEPARATION, SEPARATION + '\nsmall_dots = "hold"')], 'Set small_dots = "thin"', "leave out"),
     ([(HALFTONE, HALFTONE + '\nsmallest_tone = "2 %"\nlargest_tone = "97 %"')],
      "Leave out smallest_tone and largest_tone", "small_dots"),
@@ -187,7 +187,7 @@ def test_lost_dots_are_mended_by_what_the_job_does_not_do_yet(
     mend = found(submission(small_job(*changes), hold=hold(0.9)), "dots-on-film").mend
     assert told in mend
     assert untold not in mend
-    assert "a finer mesh, or a coarser ruling" in mend
+    assert "a finer mesh or a coarser ruling" in mend
 
 
 def test_inks_that_must_not_meet_are_inks_of_the_job(small_job: Write) -> None:

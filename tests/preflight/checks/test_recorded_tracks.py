@@ -64,5 +64,5 @@ def test_moves_and_widths_are_told() -> None:
     apart, width = tracks_are_drawn_as_asked(track(
         moved_mm=0.84, moved_over_mm=31.0, asked_mm=0.05, drawn_mm=0.102))
     assert {apart.grade, width.grade} == {Grade.NOTE}
-    assert apart.says == "Over 31 mm it was moved, by up to 0.84 mm, to keep a gap of 102 µm."
+    assert apart.says == "31 mm of it was moved, by up to 0.84 mm, to keep a gap of 102 µm."
     assert width.says == "It is drawn 102 µm wide, the finest line of its mesh."

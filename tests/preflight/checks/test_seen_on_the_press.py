@@ -82,10 +82,10 @@ def test_nobody_looked(small_job: Write) -> None:
 def test_the_budget_takes_what_was_seen_where_it_is_more(small_job: Write) -> None:
     path = small_job()
     little = found(submission(path, *inks(Cyan=(0.05, 0.0))), "register-and-trap")
-    assert "laying on the table 0.15 mm" in little.says
+    assert "placement on the table 0.15 mm" in little.says
     much = submission(path, *inks(Cyan=(0.4, 0.0)))
     one = found(much, "register-and-trap")
-    assert "laying as on the test sheet 0.40 mm" in one.says
+    assert "placement as on the test sheet 0.40 mm" in one.says
     assert one.measured.value > 0.4
     mend, = register_mends(much)
     assert mend.key_path == ("separation", "trap")

@@ -63,5 +63,5 @@ def test_links_that_go_round_are_told(tmp_path: Path) -> None:
 
 
 def test_the_top_of_a_disk_is_no_output() -> None:
-    with pytest.raises(InputProblem, match="the top of a disk"):
+    with pytest.raises(InputProblem, match="the root of a disk"):
         settled(Path("/"))

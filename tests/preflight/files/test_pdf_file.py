@@ -139,7 +139,7 @@ def _senseless(pdf: pikepdf.Pdf) -> None:
 
 @pytest.mark.parametrize(("change", "found"), [
     (_many_forms, "contents of more than 200 MB"), (_bomb, "contents of more than 200 MB"),
-    (_twice_coded, "contents of more than 200 MB"), (_round, "forms that hold themselves"),
+    (_twice_coded, "contents of more than 200 MB"), (_round, "forms that contain themselves"),
     (_vast_picture, "pictures of more than 600 megapixels"), (_no_room, "a page of"),
     (_senseless, "a damaged PDF")], ids=lambda value: getattr(value, "__name__", ""))
 def test_floods_and_nonsense_are_refused_at_once(

@@ -84,7 +84,7 @@ def test_a_good_job(tmp_path: Path) -> None:
      "3 m, would do."),
     ('"60 cm"', '"0 cm"', ": board.length: found '0 cm'; a length such as '158 cm', between "
      "20 cm and 3 m, would do."),
-    ("boards = 3", "boards = 0", ": boards: found 0; a whole number of boards from 1 to 100000 "
+    ("boards = 3", "boards = 0", ": boards: found 0; a whole number of boards from 1 to 100,000 "
      "would do."),
     ("boards = 3", 'stage = "flat"', ": stage: found 'flat'; 'sheet' or 'board' would do."),
     ("date = 2026-11-25", 'date = "soon"', ": date: found 'soon'; a date such as 2026-11-25 "
@@ -121,7 +121,7 @@ def test_a_number_is_asked_for_an_opacity(tmp_path: Path) -> None:
 
 
 def test_what_is_no_toml(tmp_path: Path) -> None:
-    assert "a line that is no TOML" in read(tmp_path, "title = ")
+    assert "a line that is not TOML" in read(tmp_path, "title = ")
     assert "tables nested too deeply" in read(tmp_path, "a = " + "[" * 20_000)
     (tmp_path / "big.toml").write_bytes(b"#" * 1_000_001)
     for name, found in (("none.toml", "no such file"), ("", "a folder"), ("big.toml", "1 MB")):

@@ -92,14 +92,14 @@ def test_text_is_the_letters_that_the_shaper_sets(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(("body", "found"), [
-    ('<rect width="9" height="9" fill="url(#gradient)"/>', "no plain colour"),
+    ('<rect width="9" height="9" fill="url(#gradient)"/>', "not a plain colour"),
     ('<rect width="9e9" height="9"/>', "the length"),
     ('<path d="M0 0 L1e308 5 z"/>', "out of reach"),
     ('<g transform="scale(1e300)"><rect width="9" height="9"/></g>', "the transform"),
     ('<polygon points="0,0 1e300,0 5,5"/>', "the numbers"),
     ('<text y="9">\U0001f3c2</text>', "U\\+1F3C2"),
-    ('<g id="a"><use href="#a"/></g>', "hold themselves"),
-    ('<g id="a"><use href="#b"/></g><g id="b"><use href="#a"/></g>', "hold themselves"),
+    ('<g id="a"><use href="#a"/></g>', "contain themselves"),
+    ('<g id="a"><use href="#b"/></g><g id="b"><use href="#a"/></g>', "contain themselves"),
 ])
 def test_what_cannot_be_drawn_is_named(tmp_path: Path, body: str, found: str) -> None:
     with pytest.raises(InputProblem, match=found):
@@ -110,7 +110,7 @@ def test_a_gradient_is_refused_in_one_clean_sentence(tmp_path: Path) -> None:
     with pytest.raises(InputProblem) as problem:
         draw(tmp_path, '<rect width="9" height="9" fill="url(#g)"/>')
     assert problem.value.sentence.endswith(
-        ": found the fill 'url(#g)', which is no plain colour; an SVG of plain shapes would do.")
+        ": found the fill 'url(#g)', which is not a plain colour; an SVG of plain shapes would do.")
 
 
 def test_uses_of_uses_are_counted(tmp_path: Path) -> None:

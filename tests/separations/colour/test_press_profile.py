@@ -144,7 +144,8 @@ def test_faults(tmp_path: Path, old: str, new: str, sentence: str) -> None:
 
 
 def test_files_that_are_none(tmp_path: Path) -> None:
-    for raw, found in ((b"\xff\xfe\x00", "bytes that are no UTF-8 text"), (b"title = ", "no TOML"),
+    for raw, found in ((b"\xff\xfe\x00", "bytes that are not UTF-8 text"),
+                       (b"title = ", "not TOML"),
                        (b"x = " + b"[" * 40_000, "TOML"), (b"#" * 1_000_001, "more than 1 MB")):
         path = tmp_path / "press.toml"
         path.write_bytes(raw)

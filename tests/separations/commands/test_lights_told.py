@@ -25,9 +25,9 @@ def test_a_line_for_each_light(capsys: pytest.CaptureFixture[str]) -> None:
     tell_lights([change("A", "bare wood", 1.0, 0.2), change("A", "Cyan", 2.0, None),
                  change("D65", "bare wood", 0.5, 0.1)])
     assert capsys.readouterr().out.splitlines() == [
-        "A: colours move by ΔE00 1.5 in the mean, Cyan by 2.0; of pairs that agree under D50, bare "
+        "A: colours move by ΔE00 1.5 on average, Cyan by 2.0; of pairs that agree under D50, bare "
         "wood and the smoothest spectrum part most, by 0.2.",
-        "D65: colours move by ΔE00 0.5 in the mean, bare wood by 0.5; of pairs that agree under "
+        "D65: colours move by ΔE00 0.5 on average, bare wood by 0.5; of pairs that agree under "
         "D50, bare wood and the smoothest spectrum part most, by 0.1."]
     tell_lights([])
     assert not capsys.readouterr().out

@@ -121,5 +121,5 @@ def test_white_that_cannot_lie_beneath_is_refused(
 
 def test_a_photo_has_its_own_underbase(small_job: Write) -> None:
     photo = 'file = "photo.png"\n'
-    with pytest.raises(InputProblem, match="'white_beneath' on line work or a flat only"):
+    with pytest.raises(InputProblem, match="'white_beneath' on line work or a flat colour only"):
         read_job(small_job((photo, photo + ON_WHITE), (FIRST, WHITE + FIRST)))

@@ -34,7 +34,7 @@ def test_page_and_sheet_say_what_the_terminal_says(written: Written) -> None:
     words = [word for order in written.outcome.orders for word in order.words]
     assert len(words) == 4
     part = " ".join(buyer_table(ShownFigures(figures_of(written.outcome))).split())
-    assert "Beyond the shelf" in part
+    assert "Ink to order" in part
     assert "not on the list" in part
     assert "see how much is left" in part
     with pypdfium2.PdfDocument(written.folder / "operator.pdf") as document:
@@ -56,7 +56,7 @@ def test_a_shelf_with_enough_says_so_on_the_sheet(written: Written) -> None:
             text = " ".join(" ".join(page.get_textpage().get_text_bounded().split())
                             for page in document)
         assert ("The stock list has enough of every ink." in text) is told
-    assert "Beyond the shelf" not in buyer_table(ShownFigures(figures_of(
+    assert "Ink to order" not in buyer_table(ShownFigures(figures_of(
         replace(written.outcome, orders=()))))
 
 

@@ -125,7 +125,7 @@ def test_how_long_ink_lasts_at_the_present_use(stock_path: Path) -> None:
     assert yellow.lasts_days == pytest.approx(40.0)
     day = datetime.date(2026, 11, 1)
     assert yellow.told(day) == ("Yellow: 400 g left; opened 2026-01-10; use by 2026-11-01; 300 g "
-                                "used in 30 days, at which it lasts 40 days")
+                                "used in 30 days, at which rate it lasts 40 days")
     assert "use by 2026-11-01: PAST ITS DATE" in yellow.told(day + datetime.timedelta(days=1))
     assert reed.lasts_days is None
     few, _ = shelf(read_stock(stock_path), entries[:2])

@@ -61,7 +61,7 @@ def test_two_tins_of_one_named_colour_have_different_names(tmp_path: Path) -> No
      "(D50, 2°) such as [74, 6, 26], L* 0 to 100, a* and b* -128 to 128, would do."),
     ('"process yellow"', '"proces yellow"', "ink[1].colour: found 'proces yellow'; "
      "'process yellow' would do."),
-    ('colour = "process yellow"', "", "ink[1]: found its colour given in no way; 'colour' alone, "
+    ('colour = "process yellow"', "", "ink[1]: found no colour; 'colour' alone, "
      "or 'over_white' with at most one of 'over_black' and 'opacity', would do."),
     ("density = 1.3", "opacity = 0.3", "ink[2]: found its colour given in several ways; 'colour' "
      "alone, or 'over_white' with at most one of 'over_black' and 'opacity', would do."),
@@ -82,7 +82,7 @@ def test_a_fault_is_one_sentence_with_its_key(
 @pytest.mark.parametrize(("text", "found"), [
     ('name = "Empty"\nink = []\n', "0 inks"),
     ('name = "One"\nink = 3\n', "found 3; tables headed [[ink]]"),
-    ("name = \n", "a line that is no TOML"),
+    ("name = \n", "a line that is not TOML"),
 ])
 def test_a_list_without_inks_is_refused(tmp_path: Path, text: str, found: str) -> None:
     with pytest.raises(InputProblem, match=r"shelf\.toml") as caught:

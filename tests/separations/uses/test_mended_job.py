@@ -129,9 +129,9 @@ def test_what_raises_a_care_whatever_is_tried_is_left_alone(
     monkeypatch.setattr("separations.uses.mended_job.checked", beating)
     said = CliRunner().invoke(topsheet, ["check", "--mend", str(job)])
     assert "left alone: angle of Cyan stays: " in said.output
-    assert "would raise Beat, Cyan.\n" in said.output
+    assert "would raise a care (Beat, Cyan).\n" in said.output
     assert "mended  halftone.ruling" in said.output
-    assert "Beat" not in said.output.replace("raise Beat, Cyan", "")
+    assert "Beat" not in said.output.replace("raise a care (Beat, Cyan)", "")
     assert 3 <= len(asked) <= 9
     assert read_job(job.with_name("marsh-mended.toml")).ink[2].angle.deg == 45
 
@@ -167,7 +167,7 @@ def test_out_without_mend_is_a_misuse(small_job: Write) -> None:
 
 def test_filled_edges_are_for_photos(small_job: Write) -> None:
     job = small_job(('kind = "line"', 'kind = "line"\nfill_edges = true'))
-    with pytest.raises(InputProblem, match="'fill_edges' on photos alone"):
+    with pytest.raises(InputProblem, match="'fill_edges' on photos only"):
         read_job(job)
 
 

@@ -158,8 +158,8 @@ function cropTold(table, set) {
       return set(Number.parseFloat(value) === 0 ? rest : { ...rest, [`crop_${name}`]: value },
         `crop ${name}`);
     });
-  return words("Cut off of it: ", side("left"), " at its left, ", side("right"), " right, ",
-    side("top"), " top, ", side("bottom"), " bottom. ",
+  return words("Cropped by ", side("left"), " at its left, ", side("right"), " at its right, ",
+    side("top"), " at its top and ", side("bottom"), " at its bottom. ",
     button("Crop by hand", cropHeld, { "aria-pressed": String(known.cropping), class: "small" }));
 }
 

@@ -35,10 +35,10 @@ export function artistsHand(table, set) {
   });
   return words("Its exposure is changed by ", figure("exposure"), " stops, its contrast by ",
     figure("contrast"), " (−1 flattest, 1 steepest), its colours’ strength is ",
-    figure("saturation"), " times its own. Tones in per cent go ",
+    figure("saturation"), " times its own. Changes of tone, in percent: ",
     field("curve", curveTold(table.curve), (text) => put("curve",
       text === "none" ? undefined : curveOf(text))),
-    "; greys are made of red, green and blue by ", field("grey", table.grey?.join(", ") ?? "none",
+    "; weights of red, green and blue in a grey: ", field("grey", table.grey?.join(", ") ?? "none",
       (text) => put("grey", text === "none" ? undefined
         : numbers(text).length === 3 ? numbers(text) : text)), ".");
 }

@@ -70,7 +70,7 @@ const step = (title, n, ...parts) => make("section", { class: "sheet step",
 
 function photoPart() {
   const { photo } = state;
-  return step("The photograph", 1, picker("photo", photo ? "Take another photograph…"
+  return step("The photograph", 1, picker("photo", photo ? "Choose another photograph…"
     : "Choose a photograph…", `${PICTURES},.pdf`), ...(photo ? [make("p", {}, make("strong",
     { text: photo.name }), photo.kind === "page" ? ": a page, drawn as fine as the films can use. "
     : `: ${photo.px[0]} × ${photo.px[1]} pixels. `,
@@ -116,8 +116,8 @@ function ppiTold() {
   if (!(long > 0 && wide > 0)) return "";
   const [w, h] = turn() % 180 ? px : [px[1], px[0]];
   const ppi = Math.round(25.4 / Math.max((long + 16) / w, (wide + 16) / h));
-  return `, ${ppi} pixels to the inch there${ppi < FINE_PPI ? ` (films of 45 lines to the inch can use ${
-    FINE_PPI}: take a larger file if there is one)` : ""}`;
+  return `, ${ppi} pixels to the inch there${ppi < FINE_PPI ? ` (films at 45 lpi can use ${
+    FINE_PPI}: choose a larger file if there is one)` : ""}`;
 }
 
 /** The board's length and width in mm. */
@@ -176,7 +176,7 @@ async function figure(key, typed) {
 function outlineFields() {
   const { outline } = state;
   /** @type {(Node | string)[]} */
-  const parts = [picker("outline", outline ? "Take another outline…" : "Choose an outline…",
+  const parts = [picker("outline", outline ? "Choose another outline…" : "Choose an outline…",
     ".dxf,.svg,.csv,.txt")];
   if (!outline) return parts;
   const found = outline.outline;
@@ -258,7 +258,7 @@ async function take(file, what) {
       [state.unit, state.nose] = ["", "wider end"];
       state.outline = got;
     } else if (got.kind !== "picture" && got.kind !== "page") {
-      state.fault = `${file.name} is no photograph.`;
+      state.fault = `${file.name} is not a photograph.`;
     } else {
       state.photo = got;
       state.turn = "";

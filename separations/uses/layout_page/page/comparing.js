@@ -49,7 +49,7 @@ function draw() {
       draw();
       repaint();
     })]));
-  fill(sheet, make("h2", { id: "compare-head", text: "Hold it against another" }),
+  fill(sheet, make("h2", { id: "compare-head", text: "Compare it with another" }),
     words("Show the job ", choice("how", compare.how, how, (value) => {
       compare.how = /** @type {"none"} */ (value);
       fitHalves();

@@ -53,11 +53,11 @@ function draw() {
       make("thead", {}, make("tr", {}, ...["Ink", "cover", "on a board",
         `run of ${document.boards ?? 1}`].map((head, n) => make("th", { scope: "col",
         class: n ? "number" : "", text: head })))), make("tbody", {}, ...rows), total),
-    ink ? make("p", { class: "hint", text: `Likely figures, from the films' tones; what stays in the `
-      + `screens is in the run's. An ink without its tick is left off the picture alone. Between ${grams(ink.run[0])} and ${grams(ink.run[2])} in all.` })
+    ink ? make("p", { class: "hint", text: `Likely figures, from the films' tones; the run's include what `
+      + `stays in the screens. An ink without its tick is only left off the picture. Between ${grams(ink.run[0])} and ${grams(ink.run[2])} in all.` })
       : make("p", { class: "hint", text: "Reckoning the ink…" }),
     words("The run makes ", field("boards", String(document.boards ?? 1), (value) => edit(
-      [{ set: ["boards"], to: Math.round(Number(value)) || 1 }], "number of boards")), " boards, at ",
+      [{ set: ["boards"], to: Math.round(Number(value)) || 1 }], "number of boards")), `${document.boards === 1 ? " board" : " boards"}, at `,
     field("ruling", document.halftone?.ruling ?? "", (value) => edit(
       [{ set: ["halftone", "ruling"], to: value }], "ruling")), ", the photo rendered ",
     choice("rendering", document.separation?.rendering ?? job.renderings[0],

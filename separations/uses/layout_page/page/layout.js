@@ -37,7 +37,7 @@ function telling() {
   const other = job?.otherHand ? [make("div", {}, make("p", { text: job.otherHand }),
     make("div", { class: "row" },
       button("Keep mine", () => void inTurn("/api/settle", () => ({ choice: "mine" }))),
-      button("Take the file's", () => void inTurn("/api/settle", () => ({ choice: "theirs" })))))]
+      button("Use the file's", () => void inTurn("/api/settle", () => ({ choice: "theirs" })))))]
     : [];
   const remark = job?.remark ? [make("p", { class: "remark", text: job.remark })] : [];
   const faults = (job?.scene.faults ?? []).map((text) => make("p", { text }));

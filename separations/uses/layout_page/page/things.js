@@ -130,7 +130,7 @@ function noteFigures(table, set) {
         const { value } = /** @type {HTMLInputElement} */ (event.target);
         if (value.trim()) void with_("text")(value.trim());
       } })),
-    words("It tells of the point ", fieldPair("point", table.at, with_("at")),
+    words("It points to ", fieldPair("point", table.at, with_("at")),
       " (towards the nose, to the left); its lettering lies ",
       fieldPair("lettering", table[label] ?? ["0 mm", "0 mm"], with_(label)),
       label === "label_at" ? " on the board." : " from there."),
@@ -160,7 +160,7 @@ function lineFigures(table, set) {
   const size = table.type_size !== undefined ? "type_size" : "cap_height";
   return [
     words(`Through ${table.points.length} points it runs `, choice("smooth",
-      String(table.smooth === true), { true: "in a smooth bend", false: "straight from each to the next" },
+      String(table.smooth === true), { true: "in a smooth curve", false: "straight from each to the next" },
       (value) => with_("smooth")(value === "true")), ", ",
     field("width", table.width ?? "0.4 mm", with_("width")), " wide, in ",
     choice("ink", table.ink, Object.fromEntries(inks.map((ink) => [ink, ink])), with_("ink")), "; it ",

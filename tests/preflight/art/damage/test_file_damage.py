@@ -69,7 +69,7 @@ def test_a_png_with_fewer_rows_than_it_claims(tmp_path: Path) -> None:
 def test_a_png_with_a_wrong_check_sum_or_without_palette(tmp_path: Path) -> None:
     data = bytearray(saved("PNG"))
     data[len(data) // 2] ^= 4
-    assert "check sum of its IDAT part" in refusal_of(tmp_path, bytes(data))
+    assert "checksum of its IDAT part" in refusal_of(tmp_path, bytes(data))
     packed = zlib.compress(b"".join(b"\0" + bytes(320) for _ in range(240)))
     assert "its palette is missing" in refusal_of(tmp_path, png(320, 240, packed, colour=3))
 
@@ -98,9 +98,9 @@ def test_jpegs(tmp_path: Path) -> None:
     for spoilt, says in (
             (data[:-2], "its end is missing"), (data[:len(data) // 2], "its end is missing"),
             (data[:len(data) // 2] + b"\xff\xd9", "coded data is missing"),
-            (data[:frame] + struct.pack(">H", 480) + data[frame + 2:], "restart marks"),
+            (data[:frame] + struct.pack(">H", 480) + data[frame + 2:], "restart markers"),
             (data[:frame] + struct.pack(">H", 120) + data[frame + 2:], "coded data is left over"),
-            (data[:mark + 1] + b"\xd6" + data[mark + 2:], "restart marks are out of order"),
+            (data[:mark + 1] + b"\xd6" + data[mark + 2:], "restart markers are out of order"),
             (data[:mark] + data[mark + 2:], "coded data is left over")):
         assert says in refusal_of(tmp_path, spoilt), says
 

@@ -53,7 +53,7 @@ def test_twice_the_told_holds_a_press_of_any_plausible_n(n: float) -> None:
     truth = TONES + 0.5 * TONES * (1 - TONES)
     density = halftone_density(truth, 1.4, n)
     curve = fit_curve(density_signal(TONES, density, 2.0))
-    part = shift_by_n(TONES, density, curve)
+    part = shift_by_n(TONES, density, curve, np.full(len(TONES), 0.01))
     area = curve.film + 0.5 * curve.film * (1 - curve.film)
     assert (np.abs(curve.printed - area) <= part + 0.005).all()
     assert part[[0, -1]] == pytest.approx(0.0, abs=1e-12)
@@ -63,7 +63,7 @@ def test_twice_the_told_holds_a_press_of_any_plausible_n(n: float) -> None:
 def test_no_n_between_moves_it_further_than_the_ends() -> None:
     density = halftone_density(TONES + 0.5 * TONES * (1 - TONES), 1.0, 1.6)
     curve = fit_curve(density_signal(TONES, density, 2.0))
-    part = shift_by_n(TONES, density, curve)
+    part = shift_by_n(TONES, density, curve, np.full(len(TONES), 0.01))
     for n in np.linspace(*N_PLAUSIBLE, 7):
         moved = np.abs(fit_curve(density_signal(TONES, density, n)).printed - curve.printed)
         assert (moved <= part + 0.004).all()

@@ -628,7 +628,7 @@ def test_a_screen_reader_hears_what_everything_is(page: SeenPage) -> None:
         heads = [node["name"]["value"] for node in nodes if not node["ignored"]
                  and node["role"]["value"] == "heading"]
         assert {"Marsh light", "On the board", "What was found", "Colour and ink", "Films",
-                "Hold it against another"} <= set(heads)
+                "Compare it with another"} <= set(heads)
         twice = {one for one in named if one[0] == "button" and named.count(one) > 1}
         assert not {name for _, name in twice} - {"Show the place"}, twice
     page.choose("[data-key='c how']", "none")

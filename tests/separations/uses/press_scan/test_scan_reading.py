@@ -17,7 +17,7 @@ from separations.uses.calibration.sheet_marks import SheetNumber, sheet_number
 from separations.uses.press_scan.joined_scans import JoinedScans, join_scans
 from separations.uses.press_scan.scan_reading import ScanReading, read_scan
 from tests.made_up_scans import PrintedSheet, Taken, picture_of, write_picture
-from tests.scanned_tones import tone_values_off
+from tests.scanned_tones import told_tones
 
 SCAN = Taken(turn=180.7, uneven=0.8)
 PHOTOGRAPH = Taken(turn=-4, tilt=20, swing=-14, curl_mm=2.0, uneven=0.5, noise=0.008, jpeg=80,
@@ -39,8 +39,8 @@ def refused(printed: PrintedSheet, job_path: Path, path: Path) -> str:
     return caught.value.sentence
 
 
-@pytest.mark.parametrize(("taken", "mean", "most"), [(SCAN, 0.015, 0.04),
-                                                     (PHOTOGRAPH, 0.025, 0.06)])
+@pytest.mark.parametrize(("taken", "mean", "most"), [
+    (SCAN, 0.015, 0.04), pytest.param(PHOTOGRAPH, 0.025, 0.06, marks=pytest.mark.long)])
 def test_tones_of_the_whole_sheet(printed: PrintedSheet, scanned_job: Path, tmp_path: Path,
                                   taken: Taken, mean: float, most: float) -> None:
     scan = read(printed, scanned_job, write_picture(printed, taken, tmp_path / "one"))
@@ -48,9 +48,12 @@ def test_tones_of_the_whole_sheet(printed: PrintedSheet, scanned_job: Path, tmp_
     found = joined(printed, scanned_job, scan)
     assert found.left_out == ()
     assert found.colours[0] == "blue"
-    off = tone_values_off(printed, taken, found)
-    assert np.abs(off).mean() < mean
-    assert np.abs(off).max() < most
+    told = told_tones(printed, scanned_job, found)
+    assert np.abs(told.off).mean() < mean
+    assert np.abs(told.off).max() < most
+    # nine in ten over many pictures; of one picture's tones, which err together, not all need to
+    assert np.mean(np.abs(told.off) <= told.within) > 0.7
+    assert told.within.max() < 0.05
     drawn = Image.open(io.BytesIO(scan.drawn))
     assert max(drawn.size) <= 1800
 
@@ -65,7 +68,7 @@ def test_two_halves_make_a_sheet(printed: PrintedSheet, scanned_job: Path, tmp_p
                    for reason in half.left_out)
     found = joined(printed, scanned_job, *halves)
     assert found.left_out == ()
-    assert np.abs(tone_values_off(printed, SCAN, found)).max() < 0.05
+    assert np.abs(told_tones(printed, scanned_job, found).off).max() < 0.04
 
 
 def test_glare_and_lost_light_are_left_out_with_their_reason(
@@ -106,20 +109,6 @@ def test_pictures_that_are_refused(printed: PrintedSheet, scanned_job: Path, tmp
                                                              tmp_path / "noise.png")
 
 
-@pytest.mark.long
-def test_further_pictures_that_are_refused(printed: PrintedSheet, scanned_job: Path,
-                                           tmp_path: Path) -> None:
-    small = replace(SCAN, ppi=200, turn=0.0, part=(0.0, 0.6))
-
-    def sentence(taken: Taken) -> str:
-        return refused(printed, scanned_job, write_picture(printed, taken, tmp_path / "p"))
-
-    assert "% of full light" in sentence(replace(small, exposure=0.06, noise=0.0005))
-    assert "without any grain" in sentence(replace(small, grain=0.0, noise=0.0, uneven=1.0))
-    assert "a camera has changed the contrast" in sentence(replace(SCAN, ppi=200, contrast=0.9))
-    assert "pixels to an inch" in sentence(replace(small, ppi=130))
-
-
 def test_other_sheets_are_told(printed: PrintedSheet, scanned_job: Path, tmp_path: Path) -> None:
     number = sheet_number(read_job(scanned_job), printed.patches).figures
     path = write_picture(printed, replace(SCAN, ppi=200, part=(0.4, 1.0)), tmp_path / "p")
@@ -136,5 +125,5 @@ def test_strong_sharpening_is_found_and_undone(printed: PrintedSheet, scanned_jo
         taken = replace(SCAN, sharpened=amount)
         scan = read(printed, scanned_job, write_picture(printed, taken, tmp_path / "p"))
         assert low <= scan.sharpened <= high
-        assert np.abs(tone_values_off(printed, taken, joined(
-            printed, scanned_job, scan))).max() < 0.03
+        assert np.abs(told_tones(printed, scanned_job, joined(
+            printed, scanned_job, scan)).off).max() < 0.03

@@ -103,8 +103,8 @@ def test_a_job_that_takes_more_than_all_may_is_told(
     (result,) = season.make(memory_bytes=500 * 2**20)
     assert result.status == 2
     assert re.search(
-        r"board-01.toml: found a need reckoned at \d+ MiB, where all jobs together may hold 500 "
-        r"MiB; a smaller picture or a higher bound \(--memory\) would do\.$", result.says)
+        r"board-01.toml: found an expected need of \d+ MiB, where all jobs together may hold 500 "
+        r"MiB; a smaller picture or a higher limit \(--memory\) would do\.$", result.says)
 
 
 def test_an_output_that_another_run_writes_is_waited_for(
