@@ -49,6 +49,15 @@ def test_an_edge_that_runs_along_the_trim_within_the_bleed_needs_care(small_job:
     assert not list(placement_mends(submission(path)))
 
 
+def test_a_large_photo_beside_the_board_is_moved_a_small_one_enlarged(small_job: Write) -> None:
+    beside = f'{PHOTO}\nplace = "scale"\nwidth = "40 cm"\noffset_along = "25 cm"'
+    board, _ = covered(small_job((PHOTO, beside)))
+    assert "large enough but lies beside the board" in board.mend
+    board, _ = covered(small_job((PHOTO, f'{PHOTO}\nplace = "scale"\nwidth = "15 cm"')))
+    assert "times as large" in board.mend.lower()
+    assert "large enough" not in board.mend
+
+
 def test_each_photo_must_say_so(small_job: Write) -> None:
     small = 'turn = 90\nplace = "scale"\nwidth = "8 cm"'
     two = (f'file = "photo.png"\n{small}\n{MEANT}\n[[art]]\nfile = "lines.png"\n{small}\n'

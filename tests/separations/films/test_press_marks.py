@@ -18,6 +18,7 @@ from separations.films.mark_fields import (
     EXPOSURE_LINES_UM,
     HOLES,
     RESOLVED_PIXELS,
+    Corner,
     FilmOfJob,
     overprint_sets,
 )
@@ -156,6 +157,15 @@ def test_bars_stay_bars_on_films_of_large_pixels(dpi: float) -> None:
     for order in (1, 2, 3):
         assert all(box.left < box.right and box.top < box.bottom
                    for box in _boxes(sheet, press, order))
+
+
+def test_ticks_are_a_tenth_of_a_millimetre_wide() -> None:
+    sheet = _sheet(_only("vernier"))
+    corner = Corner(sheet=sheet, left=100, top=100)
+    upright, level = (corner.tick(5.0, 5.0, 3.0, level=level) for level in (False, True))
+    pixel_mm = sheet.page_grid.pixel_mm
+    for wide in (upright.right - upright.left, level.bottom - level.top):
+        assert wide * pixel_mm == pytest.approx(0.1, abs=pixel_mm)
 
 
 def _tick_middles(line: NDArray[np.bool_], pixel_mm: float) -> NDArray[np.float64]:
