@@ -31,6 +31,7 @@ NO_LIMITS = {
     "detail: finest.lpi / times < _COARSEST_ADVISED_LPI": "which advice is given, not whether",
     "art_on_board: times <= 1": "which advice is given: the photo is large enough as it is",
     "photo_quality: photo.true_fraction >= _OWN_SHARE": "which advice is given, not whether",
+    "photo_quality: photo.block_px > BLOCK_PX": "words: blocks are told as enlarged",
     "placing_advice: width < 1": "which advice is given: widths are told in whole mm",
     "drawn_place: mm2 >= 10": "digits shown",
     "angles: table.tint.fraction < 1": "whether a flat colour is screened at all",
