@@ -69,5 +69,5 @@ def test_pictures_and_lists_do_not_go_together(
                                         str(tmp_path / "list.csv"), "--out",
                                         str(tmp_path / "out")])
     assert isinstance(ran.exception, InputProblem)
-    assert ran.exception.found == "a file beside others that is no picture"
+    assert ran.exception.found == "a file beside others that is not a picture"
     assert not (tmp_path / "out").exists()
