@@ -34,8 +34,8 @@ def art_covers_the_area(submission: Submission) -> Iterator[Finding]:
     board_told = "Art covers all of the board inside its trim."
     if meant and board.area > limits.BARE_AREA.value:
         share = board.area / submission.area.trim.intersection(submission.area.printed).area
-        board_told = (f"{board.area / 100:.1f} cm² of the board inside its trim, {share:.0%}, stay "
-                      "bare wood, as bare_wood_around says.").replace("%", " %")
+        board_told = (f"{board.area / 100:.1f} cm² of the board inside its trim, {share * 100:.0f} "
+                      "%, stays bare wood, as bare_wood_around says.")
     short_bleed = bleed
     if meant:
         board, bleed = Polygon(), _along_the_trim(submission, photos, bleed)

@@ -88,4 +88,4 @@ def smallest_dots_were_printed(submission: Submission) -> Iterator[Finding]:
             limit=at_least(end.held_um, "µm"),
             source=Source(basis=Basis.MEASURED, told="the press profile, read from a scan"),
             mend="" if end.grade is Grade.CLEAR else
-            f"Set {end.key} = \"{100 * end.good_tone:.1f} %\", or take a coarser ruling.")
+            f"Set {end.key} = \"{100 * end.good_tone:.1f} %\", or use a coarser ruling.")

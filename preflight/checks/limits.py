@@ -183,7 +183,7 @@ TURN_SHOWS = row(
 BARE_AREA = row(
     "printed area without art", 1.0, "mm² bare", _OWN, "less is a matter of rounding")
 EDGE_IN_BLEED = row(
-    "photo's edge within the bleed, from which on it runs along the trim", 4.0,
+    "length of a photo's edge in the bleed from which it runs along the trim", 4.0,
     "times the bleed", _OWN, "a shorter one crosses the trim, at 14° or more")
 BEYOND_SAFE = row(
     "drawing beyond the safe area", 2.0, "mm²", _OWN, "the margin itself is the job's")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from preflight.art.damage.block_borders import BLOCK_PX
 from preflight.checks import limits
 from preflight.checks.limit_row import Limit
 from preflight.checks.placing_advice import size_for_pixels
@@ -77,7 +78,9 @@ def jpeg_blocks_stay_hidden(submission: Submission) -> Iterator[Finding]:
         yield _finding(
             ("jpeg-blocks", "JPEG blocks"), photo, grade, photo.block_step,
             limits.BLOCK_STEP_SEEN if grade is Grade.CARE else limits.BLOCK_STEP,
-            f"Smooth parts step by {photo.block_step:.2f} L* at the edges of JPEG's blocks.",
+            f"Smooth parts step by {photo.block_step:.2f} L* at the edges of JPEG's blocks"
+            + (f", which are {photo.block_px:.0f} pixels wide: the photo was enlarged after it was "
+               "compressed." if photo.block_px > BLOCK_PX else "."),
             photo.place_blocks,
             "Use the photo as it was before this compression; save it as PNG or TIFF, or "
             "as JPEG of quality 92 or more.")

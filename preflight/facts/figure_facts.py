@@ -8,7 +8,7 @@ from preflight.basis import Source
 
 #: Names by which checks know the figures that a job may leave out.
 COLOUR_OF_WOOD, COLOUR_OF_INK = "colour of the wood", "colour of the ink"
-DRAWN_BY_WOOD = "further ink that the wood soaks up"
+DRAWN_BY_WOOD = "extra ink that soaks into the wood"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

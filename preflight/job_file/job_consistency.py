@@ -76,7 +76,7 @@ def _check_art(job: Job) -> None:
             if cut >= 1:
                 raise InputProblem(
                     where=f"{where}.crop_{one}",
-                    found=f"{cut:.0%} of the {size} cut off with 'crop_{other}'",
+                    found=f"{cut * 100:.0f} % of the {size} cut off with 'crop_{other}'",
                     would_do="crops that leave some of the picture")
         sizes = (art.width is not None) + (art.resolution is not None)
         if sizes != (art.place == "scale"):

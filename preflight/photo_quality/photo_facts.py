@@ -39,6 +39,8 @@ class PhotoFacts:
         The detailed tile of least true ppi.
     block_step : float
         Height of JPEG's block edges (L*).
+    block_px : float
+        Side of those blocks (px); 8 unless the picture was enlarged after it was compressed.
     place_blocks : Place or None
         Where they are highest.
     stepped, missing_levels : float
@@ -76,6 +78,7 @@ class PhotoFacts:
     preview_to_board: NDArray[np.float64]
     place_softest: Place | None
     block_step: float
+    block_px: float
     place_blocks: Place | None
     stepped: float
     step_l_star: float

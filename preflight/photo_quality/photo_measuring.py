@@ -13,12 +13,14 @@ from shapely.geometry import Polygon
 
 from preflight.art.artwork import Artwork
 from preflight.art.artwork_pixels import ArtPixels, LoadPixels, load_pixels
+from preflight.art.damage.block_borders import BLOCK_PX
 from preflight.art.placement import PlacedArt
 from preflight.board.points_within import points_within
 from preflight.findings import Place
 from preflight.photo_quality.banding import banding
 from preflight.photo_quality.clipping import clipping
 from preflight.photo_quality.detail_windows import Tiling, picture_tiles
+from preflight.photo_quality.enlarged_blocks import enlarged_blocks
 from preflight.photo_quality.filtered_texture import filtered_texture
 from preflight.photo_quality.jpeg_blocking import jpeg_blocking
 from preflight.photo_quality.noise import cell_noise
@@ -103,6 +105,8 @@ def measure_photo(
         upright().grey, top=top, wanted=true_wanted, detail=detail), true_wanted.tobytes())
     softest = np.where(np.isfinite(true.local), 1 / true.local, 0.0)
     blocks = of_pixels(jpeg_blocking, lambda: jpeg_blocking(read()[1], tiles, top=top))
+    large = of_pixels(enlarged_blocks, lambda: enlarged_blocks(
+        read()[1], tiles, share=true.fraction, top=top), true.fraction)
     bands = of_pixels(banding, lambda: banding(
         read()[0][:, :, 1 if read()[0].shape[2] > 2 else 0], tiles, top=top))
     ends = of_pixels(clipping, lambda: clipping(
@@ -127,7 +131,9 @@ def measure_photo(
         true_ppi_map=(true.local * np.float32(placed.ppi)), map_to_board=upright_to_board @ scale,
         preview=preview, preview_to_board=to_board @ to_preview,
         place_softest=_worst(softest, true_tiles, true_shape, upright_to_board, printed),
-        block_step=blocks.step * per_level, place_blocks=worst(blocks.local),
+        block_step=max(blocks.step, large.step) * per_level,
+        block_px=large.block_px if large.step > blocks.step else BLOCK_PX,
+        place_blocks=worst(large.local if large.step > blocks.step else blocks.local),
         stepped=bands.stepped, step_l_star=bands.step_levels * per_level,
         missing_levels=bands.missing, place_stepped=worst(bands.local),
         blown=ends.blown, place_blown=worst(ends.local_blown),

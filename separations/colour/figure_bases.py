@@ -116,7 +116,7 @@ def _figures(job: Job) -> Iterator[RestingFigure]:
         yield RestingFigure(
             name="how sure a proof is", source=_measured(profile),
             value=f"nine in ten tints within ΔE00 {profile.proof_uncertainty_de00:.1f} by what "
-                  "the readings leave open")
+                  "the readings leave uncertain")
     yield from _ink_taken(job, profile)
 
 

@@ -145,7 +145,7 @@ class Tables:
 
     def shares(self, name: str) -> tuple[float, ...]:
         """A list of shares, written in percent."""
-        asked = "a list of per cents from 0 to 100"
+        asked = "a list of percentages from 0 to 100"
         value = self._value(name, asked)
         figures = [_number(v) for v in value] if isinstance(value, list) else [None]
         if any(v is None or not 0 <= v <= 100 for v in figures):

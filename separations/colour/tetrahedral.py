@@ -33,7 +33,7 @@ class Places(NamedTuple):
 
 
 @inner_kernel
-def _path(x: int, y: int, z: int) -> tuple[int, int, int, int, int]:
+def lattice_path(x: int, y: int, z: int) -> tuple[int, int, int, int, int]:
     """Way from a cell's low corner to its high one, longest part first.
 
     Returns the steps to the second and third corner, and the parts from largest to smallest.
@@ -129,7 +129,7 @@ def interpolate_tones(
                     green, y = _lifted(green, y, lift)
                     blue, z = _lifted(blue, z, lift)
             base = red * _RED + green * _GREEN + blue
-            one, two, high, middle, low = _path(x, y, z)
+            one, two, high, middle, low = lattice_path(x, y, z)
             first, second, third = base + one, base + two, base + _RED + _GREEN + _BLUE
             raised, total = False, 0
             for ink in range(inks):
@@ -155,7 +155,7 @@ def interpolate_scalar(rgb: NDArray[np.generic], places: Places, nodes: NDArray[
         for col in range(rgb.shape[1]):
             r, g, b = int(rgb[row, col, 0]), int(rgb[row, col, 1]), int(rgb[row, col, 2])
             base = cell[r] * _RED + cell[g] * _GREEN + cell[b]
-            one, two, high, middle, low = _path(part[r], part[g], part[b])
+            one, two, high, middle, low = lattice_path(part[r], part[g], part[b])
             out[row, col] = (
                 np.float32(PARTS - high) / parts * nodes[base]
                 + np.float32(high - middle) / parts * nodes[base + one]

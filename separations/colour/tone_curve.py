@@ -101,7 +101,7 @@ def _fault(asked: FloatArray, prints: FloatArray) -> str:
     if asked.ndim != 1 or asked.shape != prints.shape or len(asked) == 0:
         return f"{asked.size} film tones with {prints.size} printed ones"
     if not (np.isfinite(asked).all() and np.isfinite(prints).all()):
-        return "a tone that is no number"
+        return "a tone that is not a number"
     if min(asked.min(), prints.min()) < 0.0 or max(asked.max(), prints.max()) > 1.0:
         return "a tone outside 0 to 100 %"
     if (np.diff(asked) <= 0.0).any():

@@ -22,6 +22,7 @@ from separations.colour.inversion import (
 from separations.colour.node_tones import solved_nodes
 from separations.colour.print_model import PrintModel
 from separations.colour.rendering import RenderedColours, given_colours, rendered_colours
+from separations.colour.steady_courses import steadied
 
 FloatArray = NDArray[np.float64]
 
@@ -147,6 +148,8 @@ def build_ink_lattice(  # noqa: PLR0913
     colours = rendered_colours(photo, model, limit, (white, black), adaptation=adaptation,
                                rendering=rendering) if aimed is None else given_colours(aimed)
     wanted = colours.wanted_lab
+    if colours.within_reach and colours.reach is not None:
+        wanted = steadied(wanted, photo, colours.reach)
     preferences = replace(preferences, colour_weight=_colour_weight(
         model, colours, preferences, seeds))
     wishes = black_wishes(wanted.reshape(-1, 3), white, black, black_generation).reshape(shape)

@@ -7,14 +7,14 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from preflight.art.source_colour import SourceColour
 from preflight.job_file.job import Job
 from preflight.job_file.job_tables import ArtTable
 from separations.colour.print_model import PrintModel, with_weaker_first_ink
+from separations.colour.steady_courses import lattice_rgb
 from separations.planes.highlight_white import highlights_of, with_highlights
-from separations.planes.ink_lattice import LATTICE_NODES, InkLattice, build_ink_lattice
+from separations.planes.ink_lattice import InkLattice, build_ink_lattice
 from separations.planes.photo_hand import hand_lab
 
 
@@ -73,7 +73,7 @@ def _lattices(job: Job, model: PrintModel, colour: SourceColour, art: ArtTable) 
     ends = [job.separated_ends_of(ink) for ink in printed]
     names = [ink.name for ink in printed]
     most = wanted.underbase_strength.fraction if under else 1.0
-    photo_lab = hand_lab(art, colour, _nodes_rgb())
+    photo_lab = hand_lab(art, colour, lattice_rgb())
     found = highlights_of(job) if job.highlight_white else None
     lattice = build_ink_lattice(
         model if most == 1.0 else with_weaker_first_ink(model, most),
@@ -100,9 +100,3 @@ def _some_inks(lattice: InkLattice, inks: slice, limit: float, most: float = 1.0
         lattice, ink_names=lattice.ink_names[inks], tone_sum_limit=limit,
         nodes=np.ascontiguousarray(np.rint(nodes * most).astype(np.uint16)),
         smallest_tone=lattice.smallest_tone[inks], largest_tone=lattice.largest_tone[inks])
-
-
-def _nodes_rgb() -> NDArray[np.float64]:
-    """The lattice's colours in the photograph's own encoding, shape (33, 33, 33, 3), 0 to 1."""
-    steps = np.linspace(0.0, 1.0, LATTICE_NODES)
-    return np.stack(np.meshgrid(steps, steps, steps, indexing="ij"), axis=-1)

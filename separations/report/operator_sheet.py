@@ -224,8 +224,8 @@ def _ink(outcome: Outcome) -> list[Flowable]:
         told = [Paragraph("• The stock list has enough of every ink.", _TEXT)]
     return [Paragraph("Ink for the run", _HEAD),
             _grid(rows, (40, 26, 26, 40, 26, 24), total=True), Paragraph("• " + escape(
-                f"Of the run's {total.run_ml.likely:.0f} ml, {total.left_ml.likely:.0f} ml stay in "
-                f"{counted(len(outcome.estimates), 'screen')} and on tools."), _TEXT), *told]
+                f"Of the run's {total.run_ml.likely:.0f} ml, {total.left_ml.likely:.0f} ml stays "
+                f"in {counted(len(outcome.estimates), 'screen')} and on tools."), _TEXT), *told]
 
 
 def _need(name: str, board_g: Range, run_g: Range, run_ml: Range, tins: int) -> tuple[str, ...]:

@@ -104,7 +104,7 @@ class LineTests:
 
     def __init__(self, path: Path) -> None:
         # Installed by those who want this, so it is not imported above.
-        from coverage import CoverageData
+        from coverage import CoverageData  # type: ignore[import-not-found, unused-ignore]
         self._data = CoverageData(str(path))
         self._data.read()
         self._run: Counter[str] = Counter()

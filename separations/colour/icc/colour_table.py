@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from separations.colour.colorimetry import colour_difference, srgb_to_xyz, xyz_to_lab
+from separations.colour.colorimetry import (
+    colour_difference,
+    lab_to_xyz,
+    srgb_to_xyz,
+    xyz_to_lab,
+    xyz_to_srgb,
+)
 from separations.colour.icc.device_table import (
     Medium,
     area_curves,
@@ -25,7 +31,8 @@ from separations.colour.inversion import (
 )
 from separations.colour.node_tones import solved_nodes
 from separations.colour.print_model import PrintModel
-from separations.colour.rendering import rendered_colours
+from separations.colour.rendering import RenderedColours, rendered_colours
+from separations.colour.steady_courses import lattice_rgb, steadied
 
 FloatArray = NDArray[np.float64]
 
@@ -134,9 +141,28 @@ def rendered_tones(separating: Separating, nodes: ColourNodes, seeds: Seeds, ren
     """Tones (m, m, m, k) for a photograph with each node's colour, brought within reach."""
     photo = photo_lab_of_perceptual(nodes.lab)
     limit = separating.preferences.tone_sum_limit
-    colours = rendered_colours(photo, separating.model, limit, end_colours(seeds),
-                               adaptation=separating.adaptation, rendering=rendering)
-    return _white_kept(_solved(separating, colours.wanted_lab, seeds), nodes, seeds)
+
+    def rendered(lab: FloatArray) -> RenderedColours:
+        return rendered_colours(lab, separating.model, limit, end_colours(seeds),
+                                adaptation=separating.adaptation, rendering=rendering)
+
+    wanted = rendered(photo).wanted_lab + _steadied_moves(photo, rendered)
+    return _white_kept(_solved(separating, wanted, seeds), nodes, seeds)
+
+
+def _steadied_moves(photo_lab: FloatArray,
+                    rendered: Callable[[FloatArray], RenderedColours]) -> FloatArray:
+    """How far the aims (..., 3) move that films of an sRGB photograph are made for."""
+    from scipy.interpolate import RegularGridInterpolator
+
+    nodes = xyz_to_lab(srgb_to_xyz(lattice_rgb()))
+    colours = rendered(nodes)
+    if not colours.within_reach or colours.reach is None:
+        return np.zeros_like(photo_lab)
+    moves = steadied(colours.wanted_lab, nodes, colours.reach) - colours.wanted_lab
+    srgb = np.clip(xyz_to_srgb(lab_to_xyz(photo_lab)), 0.0, 1.0)
+    steps = np.linspace(0.0, 1.0, len(moves))
+    return np.asarray(RegularGridInterpolator((steps,) * 3, moves)(srgb))
 
 
 def out_of_gamut(separating: Separating, nodes: ColourNodes, medium: Medium, tones: FloatArray

@@ -74,9 +74,9 @@ class OutputProfile:
     def says(self) -> tuple[str, ...]:
         """How well its tables hold the model, a sentence each."""
         there, back = self.to_colour_de00, self.there_and_back_de00
-        return (f"Film tones to colours: ΔE00 {there[0]:.2f} in the mean from the print model, "
+        return (f"Film tones to colours: ΔE00 {there[0]:.2f} on average from the print model, "
                 f"{there[1]:.2f} at most.",
-                f"Printable colours to film tones and back: ΔE00 {back[0]:.2f} in the mean, "
+                f"Printable colours to film tones and back: ΔE00 {back[0]:.2f} on average, "
                 f"{back[1]:.2f} at most, relative to the lightest printable colour.")
 
 

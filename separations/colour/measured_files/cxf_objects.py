@@ -59,7 +59,7 @@ def cxf_rows(text: str, where: str) -> tuple[Rows, MeasuringCondition]:
     modes = list(used.values())
     if len({one.mode for one in modes}) > 1:
         raise InputProblem(where=where, found="readings of several measurement conditions ("
-                           + ", ".join(sorted({one.mode or "none told" for one in modes})) + ")",
+                           + ", ".join(sorted({one.mode or "none given" for one in modes})) + ")",
                            would_do="a file of one condition")
     return rows, modes[0] if modes else MeasuringCondition()
 

@@ -41,7 +41,7 @@ def read_table(path: Path) -> list[tuple[int, dict[str, str]]]:
         rows = [(number, [cell.strip() for cell in next(csv.reader([line], delimiter=mark))])
                 for number, line in lines]
     except csv.Error as error:
-        raise InputProblem(where=str(path), found=f"a line that is no table row ({error})",
+        raise InputProblem(where=str(path), found=f"a line that is not a table row ({error})",
                            would_do="cells separated by commas, semicolons or tabs") from None
     headings = rows[0][1]
     while headings and not headings[-1]:

@@ -74,7 +74,7 @@ def _condition(readings: Readings) -> str:
     if readings.read_from == "scan":
         return f"; {escape(told.says)}"
     mode = f"measurement condition {told.mode} (ISO 13655)" if told.mode else (
-        "measurement condition not told")
+        "measurement condition not given")
     return f"; {mode}" + (f", backing {escape(told.backing)}" if told.backing else "")
 
 
@@ -114,7 +114,7 @@ def _curves(job: Job, patches: Sequence[Patch], fit: PressFit,
         figures.append(
             f"<figure><h3>{_ink_chip(ink)}{escape(table.name)}</h3>"
             + curve_svg(ink, _curve_colour(ink), names, odd, says)
-            + left_over_svg(ink, names, odd, f"{table.name}: what is left over")
+            + left_over_svg(ink, names, odd, f"{table.name}: reading less curve")
             + f"<figcaption>{escape(says)}</figcaption></figure>")
     low, high = N_PLAUSIBLE
     band = "." if fit.n_is_fitted else f", with any n from {low:g} to {high:g}."
@@ -190,7 +190,7 @@ def _n_assumed(fit: PressFit) -> str:
     if fit.n_is_fitted:
         return ""
     low, high = N_PLAUSIBLE
-    return (f"Densities do not tell n: {fit.n:g} was assumed, and the told ± of each curve holds "
+    return (f"Densities do not tell n: {fit.n:g} was assumed, and the ± given for each curve holds "
             f"what any n from {low:g} (no scatter) to {high:g} (full scatter) would change. The "
             "areas move with n, but a job's colours are made with the same n, which undoes most "
             "of it. Read colours of the patches to have n found. ")

@@ -65,7 +65,7 @@ class ChosenModel:
                         if self.channel_curves else ("one curve for each ink", "three"))
         better, worse = sorted((self.missed_by_one, self.missed_by_three))
         return (f"Print model: {taken}: readings left out of the fit are missed by ΔE00 "
-                f"{better:.2f} in the mean, with {other} by {worse:.2f}.")
+                f"{better:.2f} on average, with {other} by {worse:.2f}.")
 
 
 def fit_best(job: Job, patches: Sequence[Patch], readings: Readings, where: str,

@@ -68,11 +68,11 @@ def tone_value_table(job: Job, fit: PressFit, tone_value_sd: NDArray[np.float64]
                     + "".join(f'<td class="number">{cell}</td>' for cell in cells) + "</tr>")
     heads = [f"{what} at {100 * tone:g} %" for what in ("Tone value", "Area")
              for tone in TOLD_TONES]
-    return ("<h2>Tone value increase</h2><p>Percent points by which a tint prints darker than its "
-            "film tone: as tone value, which a densitometer tells (Murray-Davies, ISO 12647-1: "
+    return ("<h2>Tone value increase</h2><p>Percentage points by which a tint prints darker than "
+            "its film tone: as tone value, which a densitometer tells (Murray-Davies, ISO 12647-1: "
             "light caught between the dots counts as ink), and as the area that the dots cover by "
-            "the print model. ± holds nine times in ten, by what the readings leave open. Typed "
-            "into a job, the former need tone_curve_tells = \"tone value\".</p>"
+            "the print model. ± holds nine times in ten, by what the readings leave uncertain. "
+            "Typed into a job, the former need tone_curve_tells = \"tone value\".</p>"
             '<div class="scroll"><table><thead><tr><th>Ink</th>'
             + "".join(f'<th class="number">{head}</th>' for head in heads)
             + f"</tr></thead><tbody>{''.join(rows)}</tbody></table></div>")

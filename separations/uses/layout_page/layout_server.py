@@ -69,7 +69,7 @@ def serve_layout(job: Path | None, folder: Path, *, say: Callable[[str], None], 
     token = secrets.token_urlsafe(32)
     address = f"http://{HOST}:{port}/#{token}"
     say(f"The layout page: {address}")
-    say("It is for this machine alone. Stop it with Ctrl-C; changes that are not saved are kept.")
+    say("It is for this machine only. Stop it with Ctrl-C; changes that are not saved are kept.")
     if job is not None:
         threading.Thread(target=_warm, args=(state,), name="first look", daemon=True).start()
     server = _Server(uvicorn.Config(

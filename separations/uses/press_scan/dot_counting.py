@@ -22,8 +22,8 @@ Plane = NDArray[np.float32]
 #: narrows and through which less light comes back, by the second. Own rules.
 _DOT_SHARE, _HOLE_SHARE = 0.3, 0.05
 #: It must also stand out from what empty places differ by this many deviations; where these are
-#: more than so many times the share, nothing can be counted. Own rules.
-_DEVIATIONS, _MOST_NOISE = 3.0, 2.0
+#: more than this share of a dot, or of a hole, nothing can be counted. Own rules.
+_DEVIATIONS, _DOT_NOISE, _HOLE_NOISE = 3.0, 0.6, 0.2
 #: Fewer pixels than this from dot to dot do not keep them apart. Own rule.
 _LEAST_PITCH_PX = 5.0
 #: What is summed round a dot's middle reaches this far beyond its edge (mm), or to this share of
@@ -97,10 +97,10 @@ def count_spots(coverage: Plane, per_mm: float, spots: FilmSpots, offset_mm: Flo
     of_film = _at(summed, middles, per_mm) / spots.area_mm2
     empty = _at(summed, _empty_mm(flat.shape, per_mm, spots, middles), per_mm) / spots.area_mm2
     noise = 1.4826 * float(np.median(np.abs(empty - np.median(empty)))) if len(empty) else np.inf
-    share = _HOLE_SHARE if spots.are_holes else _DOT_SHARE
+    share, most = ((_HOLE_SHARE, _HOLE_NOISE) if spots.are_holes else (_DOT_SHARE, _DOT_NOISE))
     least = max(share, _DEVIATIONS * noise)
     return SpotCount(looked_for=looked_for, printed=int((of_film > least).sum()),
-                     can_be_counted=bool(_DEVIATIONS * noise <= _MOST_NOISE * share))
+                     can_be_counted=bool(_DEVIATIONS * noise <= most))
 
 
 def _as_dots(coverage: Plane, spots: FilmSpots) -> Plane:

@@ -95,15 +95,18 @@ def counted_end(counts: Sequence[StepCount], ink: int, *, holes: bool) -> Counte
     """How far an ink's dots, or holes, are printed, from the middle tones outwards."""
     mine = [one for one in counts if one.spots.ink == ink and one.spots.are_holes is holes]
     held: float | None = None
+    uncounted: float | None = None
     for tone in sorted({one.spots.tone for one in mine}, reverse=not holes):
         known = [one.count for one in mine if one.spots.tone == tone and one.count.can_be_counted]
         if not known:
-            return CountedEnd(held=held, lost=None, uncounted=tone)
+            # a finer step that can be counted tells of this one as well
+            uncounted = uncounted or tone
+            continue
         if (sum(one.printed for one in known)
                 < HELD_SHARE * sum(one.looked_for for one in known)):
             return CountedEnd(held=held, lost=tone, uncounted=None)
-        held = tone
-    return CountedEnd(held=held, lost=None, uncounted=None)
+        held, uncounted = tone, None
+    return CountedEnd(held=held, lost=None, uncounted=uncounted)
 
 
 def uncounted_told(ink: str, what: str, end: CountedEnd) -> str:

@@ -91,7 +91,7 @@ def calibrate_from_scans(
     job = read_job(job_path)
     for path in scans:
         if not is_picture(path):
-            raise InputProblem(where=str(path), found="a file beside others that is no picture",
+            raise InputProblem(where=str(path), found="a file beside others that is not a picture",
                                would_do="pictures of the sheet alone, or one list of readings")
     patches = sheet_patches(job)
     laid, number = wedge_sheet(job, patches), sheet_number(job, patches)
@@ -179,7 +179,7 @@ def _read_by(job: Job, read: Sequence[ScanReading], joined: JoinedScans,
     return (f"read from {count} of the print, over the bare wood beside each patch: {colours} "
             f"light; levels read as {levels}" + ("" if target is None else
             f"; colours of wood, solids and overprints by a colour target beside the sheet, whose "
-            f"patches a fit without them misses by ΔE00 {target.missed_de00:.1f} in the mean"))
+            f"patches a fit without them misses by ΔE00 {target.missed_de00:.1f} on average"))
 
 
 def _tone_values_within(job: Job, spread: FitSpread) -> str:

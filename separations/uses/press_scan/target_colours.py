@@ -102,7 +102,7 @@ def fit_target(target: BesideTarget, seen: TargetLight) -> TargetFit:
     if best.missed_de00 > _MOST_MISSED:
         raise InputProblem(
             where=str(target.path), found=f"colours that the picture misses by ΔE00 "
-            f"{best.missed_de00:.0f} in the mean",
+            f"{best.missed_de00:.0f} on average",
             would_do="the target's own values, each with its place in the picture (is it turned?), "
                      "under even light without glare,")
     return best

@@ -49,8 +49,8 @@ def need_solid(where: str, ink: str, solid_density: FloatArray, wood: FloatArray
         _refuse_crushed(where, ink, left_out)
         raise InputProblem(
             where=f"{where}: {ink}", found="no solid that could be read",
-            would_do="further pictures, so that each ink's wedge is seen whole once; what was left "
-                     f"out: {left_out};")
+            would_do="further pictures, so that each ink's wedge is seen whole at least once; "
+                     f"what was left out: {left_out};")
     if float(np.nanmax(np.abs(solid_density))) < _LEAST_DENSITY:
         raise InputProblem(where=f"{where}: {ink}", found="a solid that looks like the bare wood",
                            would_do="a meter for this ink, or a picture under whiter light")

@@ -5,9 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from preflight.board.outline_from_file import read_outline_file
+from preflight.board.outline_pieces import Allowance
+from preflight.board.svg_shapes import runs_of
 from preflight.input_problem import InputProblem
 from tests.drawn_eggs import egg_path, greatest_stray_mm
 
@@ -51,12 +54,6 @@ def test_a_side_stretched_for_itself(tmp_path: Path) -> None:
     assert read_outline_file(svg(tmp_path / "a.svg", egg(), head)).width_mm == pytest.approx(600.0)
 
 
-def test_a_short_board_is_offered_the_one_unit_that_makes_it(tmp_path: Path) -> None:
-    path = svg(tmp_path / "a.svg", egg(1580 / 800), 'width="900" height="200"')
-    assert sentence(path) == ('a.svg: found a drawing 800 units long that does not say its unit; '
-                              'outline_unit = "mm" (800 mm) would do.')
-
-
 def test_units_are_asked_for(tmp_path: Path) -> None:
     path = svg(tmp_path / "a.svg", egg(), 'width="1700" height="400" viewBox="0 0 1700 400"')
     assert sentence(path) == ('a.svg: found a drawing 1580 units long that does not say its unit; '
@@ -65,6 +62,24 @@ def test_units_are_asked_for(tmp_path: Path) -> None:
     assert sentence(path) == (
         'a.svg: found a drawing 5267 units long that does not say its unit; outline_unit = "px" '
         '(1393 mm) or outline_unit = "pt" (1858 mm) would do.')
+
+
+@pytest.mark.parametrize(("unit_mm", "offered"), [
+    # 3038 units are 804 mm in pixels and 1072 mm in points; 2633 are 697 and 929 mm
+    (0.52, 'outline_unit = "px" (803.9 mm) or outline_unit = "pt" (1072 mm) would do.'),
+    (0.6, 'long that does not say its unit; outline_unit = "pt" (929 mm) would do.')])
+def test_units_of_usual_boards_are_offered_first(tmp_path: Path, unit_mm: float, offered: str
+                                                 ) -> None:
+    path = svg(tmp_path / "a.svg", egg(unit_mm), 'width="1700px" height="400px"')
+    assert sentence(path).endswith(offered)
+
+
+def test_an_ellipse_lies_about_its_centre() -> None:
+    written = {"cx": "100", "cy": "20", "rx": "30", "ry": "10"}
+    (run,) = runs_of("ellipse", written, 0.01, Allowance(where="a.svg"))
+    corners = np.asarray(run.points)
+    assert corners.min(axis=0) == pytest.approx([70.0, 10.0], abs=0.02)
+    assert corners.max(axis=0) == pytest.approx([130.0, 30.0], abs=0.02)
 
 
 def test_the_jobs_unit_wins_and_is_told(tmp_path: Path) -> None:

@@ -34,7 +34,7 @@ def covered(path: Path) -> tuple[Finding, Finding]:
 def test_what_is_meant_is_told_and_no_fault(small_job: Write, placed: str, share: str) -> None:
     board, bleed = covered(small_job((PHOTO, f'file = "photo.png"\n{placed}\n{MEANT}')))
     assert (board.grade, bleed.grade) == (Grade.CLEAR, Grade.CLEAR)
-    assert f"of the board inside its trim, {share}, stay bare wood" in board.says
+    assert f"of the board inside its trim, {share}, stays bare wood" in board.says
     silent, _ = covered(small_job((PHOTO, f'file = "photo.png"\n{placed}')))
     assert silent.grade is Grade.STOP
     assert f"write {MEANT} in its [[art]] table" in silent.mend
@@ -47,6 +47,15 @@ def test_an_edge_that_runs_along_the_trim_within_the_bleed_needs_care(small_job:
     assert (board.grade, bleed.grade) == (Grade.CLEAR, Grade.CARE)
     assert "larger, or move it" in bleed.mend
     assert not list(placement_mends(submission(path)))
+
+
+def test_a_large_photo_beside_the_board_is_moved_a_small_one_enlarged(small_job: Write) -> None:
+    beside = f'{PHOTO}\nplace = "scale"\nwidth = "40 cm"\noffset_along = "25 cm"'
+    board, _ = covered(small_job((PHOTO, beside)))
+    assert "large enough but lies beside the board" in board.mend
+    board, _ = covered(small_job((PHOTO, f'{PHOTO}\nplace = "scale"\nwidth = "15 cm"')))
+    assert "times as large" in board.mend.lower()
+    assert "large enough" not in board.mend
 
 
 def test_each_photo_must_say_so(small_job: Write) -> None:

@@ -121,17 +121,6 @@ def test_heat_does_not_matter_on_the_pressed_board(small_job: Write) -> None:
     assert not any(f.id == "heat" for f in run_checks(submission(path)))
 
 
-@pytest.mark.parametrize(("width", "aside", "mend"), [
-    ("500 mm", "400 mm", "it is large enough but lies beside the board"),
-    ("100 mm", "0 mm", " times as large (at ")])
-def test_a_photo_that_leaves_the_board_bare_is_moved_or_enlarged(
-        small_job: Write, width: str, aside: str, mend: str) -> None:
-    path = small_job(('file = "photo.png"\n', 'file = "photo.png"\nplace = "scale"\n'
-                      f'width = "{width}"\noffset_along = "{aside}"\n'))
-    mends = [f.mend.lower() for f in run_checks(submission(path)) if f.grade is not Grade.CLEAR]
-    assert any(mend in told for told in mends), mends
-
-
 def test_tone_sum(small_job: Write) -> None:
     made = submission(small_job())
     assert made.tones is not None

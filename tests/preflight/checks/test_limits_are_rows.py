@@ -25,10 +25,13 @@ NO_LIMITS = {
         "rounding of tones told in tenths",
     "dots_on_the_press: self.asked_um <= self.lost_um + _ROUNDING_UM":
         "rounding of tones told in tenths",
+    "exposure_on_the_press: step < WANTED_STEP":
+        "the formula of exposures has this step, with its source",
     "inks_on_each_other: greatest > limit.fraction + _ROUNDING": "rounding of whole tones",
     "detail: finest.lpi / times < _COARSEST_ADVISED_LPI": "which advice is given, not whether",
     "art_on_board: times <= 1": "which advice is given: the photo is large enough as it is",
     "photo_quality: photo.true_fraction >= _OWN_SHARE": "which advice is given, not whether",
+    "photo_quality: photo.block_px > BLOCK_PX": "words: blocks are told as enlarged",
     "placing_advice: width < 1": "which advice is given: widths are told in whole mm",
     "drawn_place: mm2 >= 10": "digits shown",
     "angles: table.tint.fraction < 1": "whether a flat colour is screened at all",

@@ -42,7 +42,7 @@ def test_a_plain_job_rests_on_published_predicted_remembered_and_invented_figure
         ("tone curve", everyone): Basis.PUBLISHED,
         ("share of the mesh's ink that prints", everyone): Basis.MEMORY,
         ("stencil's height over the mesh, which makes small dots thicker", ()): Basis.PUBLISHED,
-        ("further ink that the wood soaks up", ()): Basis.INVENTED}
+        ("extra ink that soaks into the wood", ()): Basis.INVENTED}
 
 
 def test_what_the_job_gives_is_told_as_given(small_job: Write) -> None:
@@ -50,7 +50,7 @@ def test_what_the_job_gives_is_told_as_given(small_job: Write) -> None:
                                        'thread = "34 um"\nemulsion_over_mesh = "8 um"')))
     assert told["stencil's height over the mesh, which makes small dots thicker", ()] is Basis.GIVEN
     assert told["colour of the wood", ()] is Basis.GIVEN
-    assert told["further ink that the wood soaks up", ()] is Basis.GIVEN
+    assert told["extra ink that soaks into the wood", ()] is Basis.GIVEN
     assert told["colour of the ink", ("Cyan",)] is Basis.GIVEN
 
 

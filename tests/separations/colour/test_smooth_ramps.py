@@ -1,10 +1,9 @@
 """Smooth ramps printed on wood: what turns back that the photograph does not, and how smoothly.
 
 128 ramps of coded sRGB: greys, 24 full and 24 dull hues to white and to black, skies, skins. The
-bounds are what was reached, with a little room. Greys never turn back. Elsewhere three things do:
-the wood's own tint, which comes back towards white while a warm colour goes; full hues that are
-lighter than any ink of theirs, so that a darker one prints with more chroma; and blues, of which
-dark ones can be printed and light ones cannot.
+bounds are what was reached, with a little room. Greys never turn back. Those that do end at the
+wood's own tint where the photograph's end at none: hues between red and magenta, whose b* can only
+be level or fall and rise; or they are blues, of which dark ones can be printed and light ones not.
 """
 
 from __future__ import annotations
@@ -28,6 +27,8 @@ Colour = tuple[float, float, float]
 MODEL = print_model(BAMBOO_LAB, [process_ink(name) for name in PROCESS_INK_NAMES],
                     tone_curves=[PUBLISHED_SCREEN_CURVE] * 4)
 STEPS = 256
+KINDS = ("greys", "skies", "skins", "dull to white", "dull to black", "full to white",
+         "full to black")
 GREYS = [(0.0, 1.0), (0.0, 0.5), (0.5, 1.0), (0.8, 1.0)]
 #: From dark to light; invented, like those that photographs show.
 SKIES: list[tuple[Colour, Colour]] = [
@@ -50,6 +51,10 @@ SKINS: list[tuple[Colour, Colour]] = [
 
 def ramps(kind: str) -> Array:
     """Coded sRGB, shape (n, STEPS, 3)."""
+    way = np.linspace(0.0, 1.0, STEPS)[:, None]
+    if kind == "random":
+        pairs = np.random.default_rng(5).random((200, 2, 3))
+        return np.asarray(pairs[:, :1] * (1 - way) + pairs[:, 1:] * way)
     ends: list[tuple[Colour, Colour]]
     if kind == "greys":
         ends = [((low,) * 3, (high,) * 3) for low, high in GREYS]
@@ -59,7 +64,6 @@ def ramps(kind: str) -> Array:
         strong, value = (1.0, 1.0) if kind.startswith("full") else (0.5, 0.75)
         end = (1.0, 1.0, 1.0) if kind.endswith("white") else (0.0, 0.0, 0.0)
         ends = [(colorsys.hsv_to_rgb(hue / 24, strong, value), end) for hue in range(24)]
-    way = np.linspace(0.0, 1.0, STEPS)[:, None]
     return np.array([np.array(one) * (1 - way) + np.array(other) * way for one, other in ends])
 
 
@@ -93,36 +97,47 @@ def test_greys_never_turn_back() -> None:
     assert beyond_source("greys").max() <= 0.3
 
 
-def test_lightness_never_turns_back_by_what_is_seen() -> None:
-    kinds = ("greys", "skies", "skins", "dull to white", "dull to black", "full to white",
-             "full to black")
-    assert max(beyond_source(kind)[:, 0].max() for kind in kinds) <= 0.8
+def test_lightness_never_turns_back() -> None:
+    assert max(beyond_source(kind)[:, 0].max() for kind in KINDS) <= 0.3
+
+
+def test_few_courses_turn_back() -> None:
+    found = np.concatenate([beyond_source(kind) for kind in KINDS])
+    assert (found > 0.3).sum() <= 42
+    assert (found > 1.0).sum() <= 11
+    assert (found > 3.0).sum() <= 1
 
 
 def test_skins_and_skies_turn_back_little() -> None:
     skins, skies = beyond_source("skins"), beyond_source("skies")
-    assert skins.max() <= 1.1
-    assert (skins > 0.3).sum() <= 3
-    # one navy that turns light blue: 6 in b*
-    assert skies.max() <= 6.5
+    assert skins.max() <= 1.2
+    assert (skins > 0.3).sum() <= 5
+    # one navy that turns light blue: 5 in b*
+    assert skies.max() <= 5.0
     assert (skies > 0.3).sum() <= 5
     assert (skies > 2.0).sum() <= 1
 
 
-def test_dull_hues_turn_back_by_less_than_four() -> None:
+def test_dull_hues_turn_back_by_less_than_one() -> None:
     both = np.concatenate([beyond_source("dull to white"), beyond_source("dull to black")])
-    assert both.max() <= 3.6
-    assert (both > 0.3).sum() <= 50
+    assert both.max() <= 1.0
+    assert (both > 0.3).sum() <= 21
 
 
-def test_full_hues_turn_back_where_inks_are_darker_than_they() -> None:
+def test_full_hues_turn_back_by_less_than_three() -> None:
     both = np.concatenate([beyond_source("full to white"), beyond_source("full to black")])
-    assert both.max() <= 21.0
-    assert (both > 0.3).sum() <= 60
+    assert both.max() <= 2.9
+    assert (both > 0.3).sum() <= 11
+
+
+def test_random_ways_between_colours_turn_back_less_than_before() -> None:
+    """Ways that no mapping was made for; before, 53 of the 600 turned by over 3, 461 in all."""
+    found = beyond_source("random")
+    assert (found > 3.0).sum() <= 37
+    assert np.maximum(found, 0.0).sum() <= 370.0
 
 
 def test_no_kink_at_the_surface_of_what_can_be_printed() -> None:
-    for kind in ("greys", "skies", "skins", "dull to white", "dull to black", "full to white",
-                 "full to black"):
+    for kind in KINDS:
         bend = np.linalg.norm(np.diff(printed(kind)[1], 2, axis=1), axis=-1)
-        assert bend.max() <= 1.5
+        assert bend.max() <= 0.65

@@ -43,7 +43,7 @@ def test_ends_are_added() -> None:
     ([0.2, 0.1], [0.1, 0.2], "film tones that do not rise"),
     ([0.1, 0.2], [0.3, 0.2], "printed tones that fall"),
     ([0.1, 1.2], [0.3, 0.4], "a tone outside 0 to 100 %"),
-    ([0.1], [float("nan")], "a tone that is no number"),
+    ([0.1], [float("nan")], "a tone that is not a number"),
     ([0.1, 0.2], [0.3], "2 film tones with 1 printed ones"),
     ([0.0, 0.5], [0.1, 0.5], "ink where the film has none"),
     ([0.5, 1.0], [0.4, 0.9], "a solid film printed at 90 %"),

@@ -55,7 +55,7 @@ def test_another_crop_is_seen_by_a_session_that_knows_the_former(tmp_path: Path)
 
 @pytest.mark.parametrize(("old", "new", "found"), [
     (PHOTO, f'{PHOTO}\ncrop_left = "60 %"\ncrop_right = "40 %"',
-     "100% of the width cut off with 'crop_right'"),
+     "100 % of the width cut off with 'crop_right'"),
     (PHOTO, f'{PHOTO}\ncrop_left = "101 %"', "crop_left: found '101 %'"),
     ('[[art]]', '[[art]]\nkind = "flat"\nink = "Black"\ncrop_top = "1 %"\n[[art]]',
      "'crop_top' on another kind of art")])

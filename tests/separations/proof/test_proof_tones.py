@@ -6,7 +6,6 @@ from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
-import pytest
 from shapely import box
 
 from preflight.frames.raster_grid import grid_over
@@ -14,7 +13,7 @@ from separations.planes.overlays import VectorWork
 from separations.proof.proof_tones import tones_with_lines
 
 
-def test_what_a_trap_adds_is_drawn_on_all_sides(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_what_a_trap_adds_is_drawn_on_all_sides() -> None:
     """A square of 20 mm that its trap makes 24 mm wide, on pixels of half a millimetre."""
     grid = grid_over((-30.0, -30.0, 30.0, 30.0), 0.5)
     job: Any = SimpleNamespace(ink=[SimpleNamespace(name="Black", prints="line work")])

@@ -33,7 +33,7 @@ function draw() {
   const listed = /** @type {Record<string, string>} */ (others());
   if (!(compare.of in listed)) compare.of = "saved";
   const how = /** @type {Record<string, string>} */ ({ none: "by itself", wipe: "under a wipe",
-    beside: "beside it" });
+    beside: "side by side" });
   showHalves(listed[compare.of]);
   const wipe = make("input", { type: "range", min: 0, max: 100, value: compare.wipe * 100,
     "data-key": "wipe", oninput: () => {

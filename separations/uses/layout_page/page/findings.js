@@ -48,8 +48,10 @@ function draw() {
   const ordered = GRADES.flatMap((grade) => found.findings
     .map((finding, n) => ({ finding, n })).filter(({ finding }) => finding.grade === grade));
   const clear = found.findings.filter((finding) => finding.grade === "clear").length;
-  const counts = GRADES.map((grade) => `${ordered.filter((one) => one.finding.grade === grade)
-    .length} ${grade}`);
+  const counts = GRADES.map((grade) => {
+    const many = ordered.filter((one) => one.finding.grade === grade).length;
+    return `${many} ${grade}${many === 1 ? "" : "s"}`;
+  });
   const first = !found.revision && !faultTold;
   const status = faultTold || (first ? "Checking the board…" : old ? "Checking what you changed…"
     : found.pending ? "Still being measured: what the meshes hold, moiré, the photo's own pixels."

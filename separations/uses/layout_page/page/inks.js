@@ -45,12 +45,12 @@ function draw() {
     make("td", { class: "number", text: need ? grams(need.board[1]) : "…" }),
     make("td", { class: "number", text: need ? grams(need.run[1]) : "…" }));
   });
-  const total = ink ? make("tfoot", {}, make("tr", {}, make("th", { scope: "row", text: "All" }),
+  const total = ink ? make("tfoot", {}, make("tr", {}, make("th", { scope: "row", text: "All inks" }),
     make("td"), make("td", { class: "number", text: grams(ink.board[1]) }),
     make("td", { class: "number", text: grams(ink.run[1]) }))) : null;
   fill(sheet, make("h2", { id: "inks-head", text: "Colour and ink" }), photoButton(),
     make("table", {}, make("caption", { class: "unseen", text: "The inks, in print order" }),
-      make("thead", {}, make("tr", {}, ...["Ink", "cover", "on a board",
+      make("thead", {}, make("tr", {}, ...["Ink", "mean tone", "one board",
         `run of ${document.boards ?? 1}`].map((head, n) => make("th", { scope: "col",
         class: n ? "number" : "", text: head })))), make("tbody", {}, ...rows), total),
     ink ? make("p", { class: "hint", text: `Likely figures, from the films' tones; the run's include what `

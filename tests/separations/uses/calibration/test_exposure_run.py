@@ -134,7 +134,7 @@ def test_more_readings_of_a_scale_narrow_the_range(job: Path, filled: Fill,
 @pytest.mark.parametrize(("holds", "says"), [
     ("no " * ROWS, "mesh 120-34: found no row whose solid holds; the film exposed again with twice "
      "the middle time would do."),
-    ("no no yes no yes yes yes yes yes", "mesh 120-34: found a solid that holds beside a longer "
+    ("no no yes no yes yes yes yes yes", "mesh 120-34: found a solid that holds beside a longer-"
      "exposed one that does not; the film exposed again, or the slip mended, would do."),
     ("no no yes maybe yes yes yes yes yes",
      "line 5, solid holds: found 'maybe'; yes or no would do."),

@@ -32,7 +32,7 @@ def test_the_command_writes_one_file_and_tells_how_well_it_holds(
     assert [path.name for path in (tmp_path / "out").glob("[!.]*")] == ["marsh.icc"]
     assert "2CLR, channels Yellow, Black" in result.output
     assert "Predicted by a model, nothing measured." in result.output
-    assert len(re.findall(r"ΔE00 [0-9]+\.[0-9]{2} in the mean", result.output)) == 2
+    assert len(re.findall(r"ΔE00 [0-9]+\.[0-9]{2} on average", result.output)) == 2
     first = (tmp_path / "out" / "marsh.icc").read_bytes()
     write_output_profile(job, tmp_path / "again")
     assert (tmp_path / "again" / "marsh.icc").read_bytes() == first, "same job, same bytes"

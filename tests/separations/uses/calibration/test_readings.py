@@ -103,7 +103,7 @@ def test_unknown_headings_and_files_that_are_no_text(small_job: Write, tmp_path:
     job = read_job(small_job())
     for raw, found in ((b"patch,D\n\xff", "no UTF-8"), (b"patch,D\nA1,\0", "no text"),
                        (b"a" * 4_000_001, "more than 4 MB"),
-                       (b"patch,D\n" + b"a" * 200_000, "no table row")):
+                       (b"patch,D\n" + b"a" * 200_000, "not a table row")):
         path = tmp_path / "raw.csv"
         path.write_bytes(raw)
         with pytest.raises(InputProblem, match=found):

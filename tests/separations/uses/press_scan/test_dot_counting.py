@@ -10,9 +10,10 @@ import numpy as np
 import pytest
 
 from preflight.job_file.job_reader import read_job
+from separations.uses.calibration.patches import Patch
 from separations.uses.calibration.sheet_marks import sheet_number
-from separations.uses.press_scan.dot_counting import count_spots, spot_offset_mm
-from separations.uses.press_scan.film_spots import film_spots
+from separations.uses.press_scan.dot_counting import SpotCount, count_spots, spot_offset_mm
+from separations.uses.press_scan.film_spots import FilmSpots, film_spots
 from separations.uses.press_scan.scan_dots import HELD_SHARE, StepCount, counted_end
 from separations.uses.press_scan.scan_reading import read_scan
 from separations.uses.press_scan.seen_of_scans import seen_of_scans
@@ -90,7 +91,7 @@ def test_some_presses_within_one_step(tmp_path: Path) -> None:
 @pytest.mark.long
 def test_many_presses_within_one_step(tmp_path: Path) -> None:
     wedges = [wedge(tmp_path, lpi) for lpi in RULINGS]
-    outcomes = [outcome(wedges[case % len(wedges)], made_up(case)) for case in range(120)]
+    outcomes = [outcome(wedges[case % len(wedges)], made_up(case)) for case in range(60)]
     dots, holes = ([getattr(one, end) for one in outcomes] for end in ("dots", "holes"))
     for told in (dots, holes):
         known = [off for off in told if off is not None]
@@ -117,9 +118,34 @@ def test_a_whole_sheet_of_a_press_that_loses_dots(
         assert (seen.smallest_tone, seen.lost_tone) == (smallest, lost), name
         if lost is not None:
             assert seen.largest_tone == 1 - smallest
-            assert seen.closed_tone == pytest.approx(1 - lost)
+            # the smallest holes of yellow, which shows in blue light alone, may not be counted
+            assert seen.closed_tone == pytest.approx(1 - lost) or (
+                name == "Yellow" and seen.closed_tone is None)
             assert f"{name} holds dots of {100 * smallest:g} %, loses dots of {100 * lost:g} %" \
                 in " ".join(told.says)
+
+
+def test_a_finer_step_tells_of_a_coarser_one_that_was_not_counted() -> None:
+    def counts(*steps: tuple[float, int, bool]) -> list[StepCount]:
+        return [StepCount(
+            spots=FilmSpots(
+                patch=Patch(row=0, column=0, percent=(100 * tone,), kind="wedge"), ink=0,
+                are_holes=False, tone=tone, middles_mm=np.zeros((100, 2)), area_mm2=0.01,
+                pitch_mm=0.5),
+            count=SpotCount(looked_for=100, printed=printed, can_be_counted=can),
+            corners_px=np.zeros((4, 2))) for tone, printed, can in steps]
+
+    def end(*steps: tuple[float, int, bool]) -> tuple[float | None, float | None, float | None]:
+        found = counted_end(counts(*steps), 0, holes=False)
+        return found.held, found.lost, found.uncounted
+
+    assert end((0.3, 0, False), (0.2, 100, True), (0.1, 90, True), (0.05, 89, True)) == (
+        0.1, 0.05, None)
+    assert end((0.3, 100, True), (0.2, 95, True), (0.1, 0, False), (0.05, 0, False)) == (
+        0.2, None, 0.1)
+    assert end((0.3, 40, True), (0.2, 100, True)) == (None, 0.3, None)
+    # two rows of one ink count together
+    assert end((0.2, 100, True), (0.2, 81, True)) == (0.2, None, None)
 
 
 def test_a_picture_too_coarse_to_count_says_so(printed: PrintedSheet, scanned_job: Path,

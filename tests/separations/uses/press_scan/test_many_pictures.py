@@ -159,8 +159,10 @@ def test_the_largest_scan_is_read_in_time_and_memory(tmp_path: Path) -> None:
     job_path, films = films_of(True, tmp_path / "four")
     scan = write_picture(print_of(films), replace(made_up(0), ppi=600, jpeg=0), tmp_path / "a.tif")
     before = resource.getrusage(resource.RUSAGE_CHILDREN)
-    subprocess.run([sys.executable, "-m", "separations.command_line", "calibrate", str(job_path),
-                    str(scan), "--out", str(tmp_path / "press")], check=True)
+    subprocess.run([sys.executable, "-c", "from separations.command_line import main; main()",
+                    "calibrate", str(job_path), str(scan), "--out", str(tmp_path / "press")],
+                   check=True)
+    assert (tmp_path / "press" / "press_profile.toml").is_file()
     after = resource.getrusage(resource.RUSAGE_CHILDREN)
     seconds = after.ru_utime - before.ru_utime + after.ru_stime - before.ru_stime
     print(f"four inks at 600 ppi, the whole command: {seconds:.1f} core seconds, "

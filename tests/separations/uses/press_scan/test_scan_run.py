@@ -53,11 +53,13 @@ def test_a_scan_makes_a_profile_that_the_next_run_uses_and_tells(
     (scanned_job.parent / "press.toml").write_text(
         (out / "press_profile.toml").read_text(encoding="utf-8"), encoding="utf-8")
     used = scanned_job.parent / "used.toml"
-    used.write_text('press_profile = "press.toml"\n' + job_text, encoding="utf-8")
+    # with a trap narrower than the inks lay apart
+    used.write_text('press_profile = "press.toml"\n' + job_text.replace(
+        "[separation]", '[separation]\ntrap = "0.1 mm"'), encoding="utf-8")
     told = [figure.source.told for figure in resting_figures(read_job(used))]
     assert any("read from a scan" in one for one in told)
     checked = CliRunner().invoke(topsheet, ["check", str(used)])
-    assert "Register as printed" in checked.output
+    assert "Register as printed, Yellow and Black: On the press's test sheet" in checked.output
 
 
 def test_pictures_and_lists_do_not_go_together(
@@ -67,5 +69,5 @@ def test_pictures_and_lists_do_not_go_together(
                                         str(tmp_path / "list.csv"), "--out",
                                         str(tmp_path / "out")])
     assert isinstance(ran.exception, InputProblem)
-    assert ran.exception.found == "a file beside others that is no picture"
+    assert ran.exception.found == "a file beside others that is not a picture"
     assert not (tmp_path / "out").exists()
