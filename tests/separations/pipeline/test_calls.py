@@ -6,6 +6,7 @@ import csv
 import hashlib
 import io
 import json
+import re
 from collections.abc import Callable
 from importlib.resources import files
 from pathlib import Path
@@ -98,7 +99,7 @@ def test_pictures_open_and_the_page_stands_alone(whole: tuple[Path, Path, Outcom
     with Image.open(out / "proof.png") as proof:
         assert proof.width > 2 * proof.height
     page = (out / "report.html").read_text(encoding="utf-8")
-    assert "http" not in page.replace("http-equiv", "")
+    assert not re.search(r"https?:", page)  # pictures in base64 may hold the letters alone
     assert page.count("<script") == 1
     # The board, four films, three close views, photo beside print, the gamut by hue and by
     # lightness, true pixels, what the inks do not reach, a map of moiré.
