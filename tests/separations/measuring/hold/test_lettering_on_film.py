@@ -181,5 +181,5 @@ def test_a_light_note_over_a_dark_photo_is_reversed_out_of_its_films(small_job: 
 
 def with_dark_photo(small_job: Write, cap: str) -> Path:
     path = with_note(small_job, cap, ink="Yellow")
-    cv2.imwrite(str(path.parent / "photo.png"), np.full((360, 1240, 3), 52, np.uint8))
+    cv2.imwrite(str(path.parent / "photo.png"), np.full((360, 1240, 3), (30, 40, 55), np.uint8))
     return path
