@@ -55,6 +55,7 @@ def test_tones_reach_from_deep_shadow_to_the_sun(small: NDArray[np.uint8]) -> No
     assert high > 215
 
 
+@pytest.mark.long
 def test_colours_are_heath_water_and_evening_sky(small: NDArray[np.uint8]) -> None:
     def mean_at(u: float, v: float) -> NDArray[np.float64]:
         row, column = int(v * HEIGHT), int(u * HEIGHT)
@@ -96,6 +97,7 @@ def test_committed_lines_are_as_stated() -> None:
     assert LINES_PATH.stat().st_size <= 1_000_000
 
 
+@pytest.mark.long
 def test_lines_are_sparse_and_keep_off_the_rims() -> None:
     ppi = 50.0
     sheet = draw_map(SEED, ppi)

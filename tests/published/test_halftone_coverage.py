@@ -95,7 +95,8 @@ def _check_all_tones(shape: str, lpi: float, angle_deg: float, dpi: float, *, fl
 
 
 @pytest.mark.parametrize(("lpi", "angle_deg", "dpi", "flat"), [
-    (45, ANGLES[2], 1440, True), (65, 45.0, 720, True), (35, 7.5, 720, False)])
+    (45, ANGLES[2], 1440, True), (65, 45.0, 720, True),
+    pytest.param(35, 7.5, 720, False, marks=pytest.mark.long)])
 @pytest.mark.parametrize("shape", ["euclidean", "diamond"])
 def test_ranked_shapes_cover_what_was_asked(
         shape: DotShape, lpi: float, angle_deg: float, dpi: float, flat: bool) -> None:

@@ -103,6 +103,7 @@ def test_no_frequency_below_the_ruling_is_in_the_film_of_a_flat_tint(
     assert contrast < 2e-3
 
 
+@pytest.mark.long
 def test_where_dots_are_cut_at_pixel_centres_their_harmonics_fold(
         monkeypatch: pytest.MonkeyPatch) -> None:
     """What drawing the dots of flat tints is for: a beat 30 dB stronger without it."""

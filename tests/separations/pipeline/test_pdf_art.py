@@ -71,6 +71,7 @@ def test_a_page_s_colours_and_spots_go_to_inks(tmp_path: Path) -> None:
         next(one.area for one in drawn if one.ink == "Magenta").area ** 0.5 * 6 / 50, rel=0.02)
 
 
+@pytest.mark.long
 def test_an_edit_of_a_page_s_ruling_or_place_is_a_fresh_look(tmp_path: Path) -> None:
     job = read_job(pdf_job(tmp_path))
     session = quick_session(job)

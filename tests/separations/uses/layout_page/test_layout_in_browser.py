@@ -383,6 +383,7 @@ def _boxed(pdf: pikepdf.Pdf) -> None:
     pdf.pages[1].obj.TrimBox = [85, 0, 765, 228]
 
 
+@pytest.mark.long
 def test_a_pdf_is_dropped_and_its_page_box_and_kind_are_chosen(page: SeenPage,
                                                                tmp_path: Path) -> None:
     path = changed(write_pdf(tmp_path / "poster.pdf", lambda _: None, halves), _boxed)

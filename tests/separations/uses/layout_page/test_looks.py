@@ -76,7 +76,7 @@ def opaque(answer: tuple[int, dict[str, str], bytes]) -> NDArray[np.uint8]:
     return pixels[:, :, :3]
 
 
-@pytest.mark.parametrize("ppi", [18, 100])
+@pytest.mark.parametrize("ppi", [18, pytest.param(100, marks=pytest.mark.long)])
 def test_the_picture_is_the_proof_pixel_for_pixel(served: Served, ppi: int,
                                                   tmp_path: Path) -> None:
     answer = served.ask(f"/api/picture?ppi={ppi}")
