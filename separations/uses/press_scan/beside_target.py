@@ -128,12 +128,10 @@ def read_grey_scale(path: Path) -> BesideTarget:
         When it cannot be read, or has too few steps or places.
     """
     rows = _rows(path, GREY_COLUMNS, LEAST_STEPS, "steps of known density")
-    places = _told_places(path, rows)
-    told = np.array([place is not None for place in places])
+    told, known = _told_places(path, rows)
     if told.sum() < 2 or not (told[0] and told[-1]):
         raise InputProblem(where=str(path), found=f"{counted(int(told.sum()), 'place')}",
                            would_do="x and y of the first and the last step, or of all,")
-    known = np.array([place for place in places if place is not None])
     steps = np.arange(len(rows))
     at = np.column_stack([np.interp(steps, steps[told], known[:, axis]) for axis in (0, 1)])
     return _target(path, rows, ("D",), at)
@@ -151,9 +149,7 @@ def read_colour_target(path: Path) -> BesideTarget:
         When it cannot be read, or has too few patches or places.
     """
     rows = _rows(path, COLOUR_COLUMNS, LEAST_COLOURS, "patches of known colour")
-    places = _told_places(path, rows)
-    told = np.array([place is not None for place in places])
-    known = np.array([place for place in places if place is not None], float).reshape(-1, 2)
+    told, known = _told_places(path, rows)
     if told.all():
         return _target(path, rows, ("L", "a", "b"), known)
     grid = np.array([[_number(path, row, key) for key in ("column", "row")] for row in rows])
@@ -180,15 +176,17 @@ def _rows(path: Path, columns: tuple[str, ...], least: int, what: str) -> list[t
     return rows
 
 
-def _told_places(path: Path, rows: list[tuple[int, Cells]]) -> list[tuple[float, float] | None]:
-    found: list[tuple[float, float] | None] = []
-    for row in rows:
-        x, y = (_number(path, row, key) for key in ("x", "y"))
-        if np.isnan(x) != np.isnan(y):
+def _told_places(path: Path, rows: list[tuple[int, Cells]]
+                 ) -> tuple[NDArray[np.bool_], FloatArray]:
+    """For which rows x and y are told, shape (N,), and these places, shape (told, 2)."""
+    places = np.array([[_number(path, row, key) for key in ("x", "y")] for row in rows])
+    missing = np.isnan(places)
+    for row, (no_x, no_y) in zip(rows, missing, strict=True):
+        if no_x != no_y:
             raise InputProblem(where=f"{path}: line {row[0]}", found="one of x and y",
                                would_do="both, or neither")
-        found.append(None if np.isnan(x) else (x, y))
-    return found
+    told = ~missing[:, 0]
+    return told, places[told]
 
 
 def _number(path: Path, row: tuple[int, Cells], key: str) -> float:

@@ -124,6 +124,8 @@ def test_a_changed_output_is_refused_for_that_job_alone(made: Made) -> None:
     sheet.write_bytes(kept)
     assert [result.state for result in results] == ["not made", "not made", "as before"]
     assert "was changed since" in results[0].says
+    assert [Path(results[0].job).name, Path(results[0].out).name] == ["board-01.toml",
+                                                                      "board-01-out"]
 
 
 def test_a_job_whose_process_is_ended_is_made_once_more(made: Made) -> None:
